@@ -6,8 +6,8 @@ use super::Workbench;
 use super::hands::Deferred;
 use crate::window::sheets::advance;
 use crate::window::state::commands::Command;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::screen::Sheet;
-use crate::window::state::screen_message::ScreenMessage;
 use crate::window::tasks::jobs::News;
 use crate::window::views::{form, grid};
 

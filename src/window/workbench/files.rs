@@ -1,20 +1,23 @@
-//! Asking for paths, and what is done with them.
+//! What the workbench keeps of reading and writing; what asks for a path, and what is done with it.
 
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
 
 use eframe::egui;
 
-use super::Workbench;
-use super::file_work::Preparing;
+use crate::document::{DataFolder, Offer, Revision, SaveJob};
 use crate::image::OnMismatch;
 use crate::setup_sheet::setup_sheet;
 use crate::window::state::compare_state::{BaseChoice, MergeScreen};
-use crate::window::state::dialogs::{Floating, PathForm};
+use crate::window::state::dialogs::{Dialogs, Floating, PathForm};
 use crate::window::state::file_jobs::{FileJob, Next, RigJob, file_name};
 use crate::window::state::notice::{Cause, Notice};
 use crate::window::state::screen::Sheet;
-use crate::window::tasks::destination::Destination;
-use crate::window::tasks::jobs::{Choice, Job, News};
+use crate::window::tasks::jobs::{Choice, Job, Jobs, News};
+use crate::window::tasks::leftovers::RecentKeeper;
+use crate::window::tasks::paths::Destination;
+use crate::window::tasks::watcher::WatcherKeeper;
+use crate::window::workbench::Workbench;
 use crate::wording::Refusal;
 
 /// Said in the path panel when the system has no dialog.
@@ -226,4 +229,78 @@ impl Workbench {
     pub(super) fn close_path_panel(&mut self) {
         self.files.dialogs.panel.take_if(|panel| matches!(panel, Floating::Path(_) | Floating::Export(_)));
     }
+}
+
+/// Files being read and written, and the questions about them.
+pub(super) struct Files {
+    pub(super) dialogs: Dialogs,
+    /// The recovery copies on offer; `dialogs` has them in words.
+    pub(super) offers: Vec<Offer>,
+    pub(super) jobs: Jobs,
+    pub(super) watcher: WatcherKeeper,
+    pub(super) recent: RecentKeeper,
+    /// The folder in which the program was started.
+    pub(super) working_folder: PathBuf,
+    /// The number of the last file dialog, path or project that was asked for.
+    pub(super) last_ticket: u64,
+    /// What to continue with once the project is saved.
+    pub(super) after_saving: Option<Next>,
+    /// The save in progress; taken out by the thread that carries it out.
+    pub(super) save_in_hand: Option<Arc<Mutex<Option<SaveJob>>>>,
+    /// The project that is being read.
+    pub(super) opening: Option<Opening>,
+    /// The path that is being looked up.
+    pub(super) preparing: Option<Preparing>,
+    /// Whether the file is to be looked at once more when the present look, or the saving, is done.
+    pub(super) looks_again: bool,
+    /// Whether the first frame has begun.
+    pub(super) is_begun: bool,
+}
+
+impl Files {
+    /// For a window that opened with a file, or with none.
+    pub(super) fn new(data: &DataFolder, opened: Option<PathBuf>) -> Self {
+        Self {
+            dialogs: Dialogs::default(),
+            offers: Vec::new(),
+            jobs: Jobs::default(),
+            watcher: WatcherKeeper::default(),
+            recent: RecentKeeper::new(data, opened),
+            working_folder: std::env::current_dir().unwrap_or_default(),
+            last_ticket: 0,
+            after_saving: None,
+            save_in_hand: None,
+            opening: None,
+            preparing: None,
+            looks_again: false,
+            is_begun: false,
+        }
+    }
+
+    /// The number of the next dialog, path or project.
+    pub(super) const fn next_ticket(&mut self) -> u64 {
+        self.last_ticket += 1;
+        self.last_ticket
+    }
+}
+
+/// A project that is being read.
+#[derive(Debug)]
+pub(super) struct Opening {
+    pub(super) ticket: u64,
+    /// The state of the open document that was saved or discarded for it.
+    pub(super) given_up: Revision,
+    /// The file; none for a recovery copy.
+    pub(super) path: Option<PathBuf>,
+}
+
+/// A path that is being looked up.
+#[derive(Debug)]
+pub(super) struct Preparing {
+    pub(super) ticket: u64,
+    pub(super) job: FileJob,
+    pub(super) asked: PathBuf,
+    /// `Some` if it was typed in the window; within that, the path that the user was told exists already, if the user
+    /// was told.
+    pub(super) typed: Option<Option<String>>,
 }

@@ -10,13 +10,13 @@ use crate::image::OnMismatch;
 use crate::project::{LastExport, Project};
 use crate::window::sheets::export::files_to_write;
 use crate::window::state::dialogs::Floating;
+use crate::window::state::export_state::{CompareFound, ImageFiles, ImageRead, ImageValues, WrittenFiles};
 use crate::window::state::export_state::{Replacing, Shown};
 use crate::window::state::file_jobs::{FileJob, file_name};
-use crate::window::state::image_results::{CompareFound, ImageFiles, ImageRead, ImageValues, WrittenFiles};
 use crate::window::state::notice::Notice;
 use crate::window::state::screen::Sheet;
+use crate::window::tasks::exchange_files;
 use crate::window::tasks::jobs::{Job, News};
-use crate::window::tasks::{image_files, table_files};
 use crate::wording::Refusal;
 
 impl Workbench {
@@ -51,7 +51,7 @@ impl Workbench {
     pub(super) fn write_image(&mut self, ctx: &egui::Context, files: ImageFiles, path: PathBuf) {
         self.end_gesture();
         let project = self.document.project().clone();
-        let write = move || News::ImageWritten(image_files::write(project, &files, &path).map(Box::new));
+        let write = move || News::ImageWritten(exchange_files::write_image(project, &files, &path).map(Box::new));
         self.start_image_work(ctx, write);
     }
 
@@ -105,7 +105,7 @@ impl Workbench {
         path: PathBuf,
         make: impl FnOnce() -> Result<Vec<u8>, Refusal> + Send + 'static,
     ) {
-        self.start_image_work(ctx, move || table_files::write_page(what, path, make));
+        self.start_image_work(ctx, move || exchange_files::write_page(what, path, make));
     }
 
     pub(super) fn page_written(&mut self, what: &str, path: &Path, done: Result<Option<String>, Refusal>) {
@@ -125,7 +125,7 @@ impl Workbench {
     pub(super) fn compare_image(&mut self, ctx: &egui::Context, path: PathBuf) {
         self.end_gesture();
         let project = self.document.project().clone();
-        let compare = move || News::ImageCompared(Box::new(image_files::compare(project, path)));
+        let compare = move || News::ImageCompared(Box::new(exchange_files::compare_image(project, path)));
         self.start_image_work(ctx, compare);
     }
 
@@ -157,7 +157,7 @@ impl Workbench {
     pub(super) fn read_image(&mut self, ctx: &egui::Context, path: PathBuf, on_mismatch: OnMismatch) {
         self.end_gesture();
         let project = self.document.project().clone();
-        let read = move || News::ImageRead(Box::new(image_files::read(project, path, on_mismatch)));
+        let read = move || News::ImageRead(Box::new(exchange_files::read_image(project, path, on_mismatch)));
         self.start_image_work(ctx, read);
     }
 

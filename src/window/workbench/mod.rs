@@ -5,13 +5,10 @@ mod broken_off;
 mod clipboard;
 mod deferred;
 pub mod desktop;
-pub mod ending;
-mod file_work;
 mod files;
 mod gestures;
 mod hands;
 mod images;
-mod keyboard;
 mod keys;
 mod leaving;
 mod notices;
@@ -23,7 +20,6 @@ pub mod router;
 mod run;
 mod saving;
 mod shown;
-mod surroundings;
 mod tables;
 mod trace;
 
@@ -31,7 +27,7 @@ use std::cell::OnceCell;
 
 use eframe::egui;
 
-use self::file_work::Files;
+use self::files::Files;
 use self::hands::Gestures;
 use self::shown::Shown;
 use super::frame;
@@ -44,18 +40,18 @@ use crate::window::kit::numbers::{date, look_up_time_zone};
 use crate::window::kit::theme::{self, Theme};
 use crate::window::state::commands::KeyMap;
 use crate::window::state::compare_state::BaseChoice;
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::state::notice::{Cause, Notice};
 use crate::window::state::outbox::{Action, FileAction, Outbox};
-use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::state::selection::CellSelection;
 use crate::window::state::settings::Settings;
 use crate::window::tasks::base::{Base, BaseKeeper};
 use crate::window::tasks::checking::{Cured, Outcome};
-use crate::window::views::proposed::Proposed;
+use crate::window::views::view::Proposed;
 use crate::window::views::view::View;
 use crate::wording::Refusal;
-pub use surroundings::Surroundings;
+pub use desktop::Surroundings;
 pub use trace::Trace;
 
 /// Shown for an edit that makes no step.

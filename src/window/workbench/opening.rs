@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 use eframe::egui;
 
 use super::Workbench;
-use super::file_work::Opening;
+use super::files::Opening;
 use crate::document::{Document, OpenError};
 use crate::window::state::file_jobs::{Next, file_name};
-use crate::window::tasks::destination::is_same_file;
 use crate::window::tasks::jobs::{Job, News, Unopened};
+use crate::window::tasks::paths::is_same_file;
 
 impl Workbench {
     /// Reads a project file, to be shown in the place of the open one.

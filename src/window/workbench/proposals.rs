@@ -7,7 +7,7 @@ use crate::checks::Cure;
 use crate::document::Revision;
 use crate::project::Project;
 use crate::shaping::Shaped;
-use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::state::screen::{Screen, Sheet, SidePanel};
 use crate::window::state::selection::CellSelection;
 use crate::window::tasks::checking;

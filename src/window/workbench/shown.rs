@@ -5,13 +5,13 @@ use std::cell::OnceCell;
 use crate::checks::Cure;
 use crate::document::{Document, Revision};
 use crate::project::Tree;
-use crate::window::state::proposals::Proposal;
+use crate::window::state::inspector_state::Proposal;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::tasks::base::BaseKeeper;
 use crate::window::tasks::checking::Checker;
 use crate::window::tasks::preview::Previewer;
-use crate::window::views::proposed::Proposed;
 use crate::window::views::scales::ScaleKeeper;
+use crate::window::views::view::Proposed;
 
 /// What is computed for display, and what waits for it. What counts is in the document and the screen.
 pub(super) struct Shown {

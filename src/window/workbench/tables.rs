@@ -9,8 +9,8 @@ use super::Workbench;
 use crate::interchange::{DecimalMark, Separator, WriteOptions, write_table};
 use crate::window::state::dialogs::{Floating, ImportForm, ReadTable};
 use crate::window::state::file_jobs::file_name;
+use crate::window::tasks::exchange_files;
 use crate::window::tasks::jobs::Job;
-use crate::window::tasks::table_files;
 use crate::wording::Refusal;
 
 impl Workbench {
@@ -21,7 +21,7 @@ impl Workbench {
             Ok(text) => text,
             Err(error) => return self.complain(error.to_string()),
         };
-        self.files.jobs.start(ctx, Job::Table, move || table_files::write(path, &text));
+        self.files.jobs.start(ctx, Job::Table, move || exchange_files::write_table(path, &text));
     }
 
     pub(super) fn exported(&mut self, path: &Path, done: Result<Option<String>, Refusal>) {
@@ -39,7 +39,7 @@ impl Workbench {
 
     /// Reads a table on a thread.
     pub(super) fn read_table(&mut self, ctx: &egui::Context, path: PathBuf) {
-        self.files.jobs.start(ctx, Job::Table, move || table_files::read(path));
+        self.files.jobs.start(ctx, Job::Table, move || exchange_files::read_table(path));
     }
 
     /// Reads the table in question again, now that its decimal mark is known.
@@ -50,7 +50,7 @@ impl Workbench {
             return;
         };
         let (path, bytes) = (path.clone(), Arc::clone(bytes));
-        self.files.jobs.start(ctx, Job::Table, move || table_files::read_as(path, bytes, Some(mark)));
+        self.files.jobs.start(ctx, Job::Table, move || exchange_files::read_table_marked(path, bytes, Some(mark)));
     }
 
     pub(super) fn table_read(&mut self, path: PathBuf, read: ReadTable) {

@@ -1,10 +1,11 @@
-//! The place where something is to be written, and what exists there already. Looked up on a thread, since the
-//! place may be on a drive that does not answer.
+//! Asking the system for a path, and what stands there already where something is to be written. Found off the frame, since
+//! the place may be on a drive that does not answer.
 
 use std::fs::canonicalize;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-use crate::window::state::file_jobs::{FileJob, file_name};
+use crate::window::state::file_jobs::{FileJob, Request, file_name};
 
 /// What is known about the place where a job is to write.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -45,6 +46,25 @@ pub fn is_same_file(one: &Path, other: &Path) -> bool {
         (Ok(one), Ok(other)) => one == other,
         _ => one == other,
     }
+}
+
+/// Asks for a path and waits for the answer, on a thread of its own. `None` if the user cancelled, and also if
+/// the system has no such dialog.
+pub type Chooser = Arc<dyn Fn(&Request) -> Option<PathBuf> + Send + Sync>;
+
+/// The system's own dialog.
+pub fn system_chooser() -> Chooser {
+    Arc::new(|request| {
+        let mut dialog = rfd::FileDialog::new().set_title(request.title).add_filter(request.kind, request.endings);
+        dialog = dialog.add_filter("All files", &["*"]);
+        if let Some(folder) = &request.folder {
+            dialog = dialog.set_directory(folder);
+        }
+        match &request.name {
+            Some(name) => dialog.set_file_name(name).save_file(),
+            None => dialog.pick_file(),
+        }
+    })
 }
 
 #[cfg(test)]

@@ -1,20 +1,15 @@
 //! The one chart for everything that is plotted: scales, lines, dashes, areas, draggable points, labels that
 //! keep clear of lines, and a readout under the pointer. It only knows numbers and units.
 
-mod handles;
-mod names;
-mod slider;
-
 use std::ops::RangeInclusive;
 
-use eframe::egui::{self, Align2, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use eframe::egui::accesskit::{Action, ActionData};
+use eframe::egui::{self, Align2, Painter, Pos2, Rect, Response, Shape, Stroke, WidgetInfo, pos2, vec2};
 
-pub use self::handles::{paint_handles, touch};
-pub use self::slider::{Asked, Slider};
-use super::scene_painter::{self, card, point, pos, viewport};
-use super::theme::chart_sizes::{CHART, SIZES};
-use super::theme::{Theme, color};
-use crate::drawing::{ChartFrame, ChartSpec, Color, LabelRoom, Scene, Slice, SliceSpec};
+use crate::drawing::{ChartFrame, ChartSpec, Color, Handle, LabelRoom, Scene, Slice, SliceSpec};
+use crate::window::kit::scene_painter::{self, card, point, pos, viewport};
+use crate::window::kit::theme::kit_sizes::{CHART, CHART_SIZES};
+use crate::window::kit::theme::{Theme, color};
 
 /// How a line is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -108,7 +103,7 @@ impl<'a> Chart<'a> {
 
     /// A painter that leaves out what lies beyond the scales; lines at the edge keep their width.
     fn clipped(&self) -> egui::Painter {
-        self.painter.with_clip_rect(self.plot().expand(SIZES.clip).intersect(self.painter.clip_rect()))
+        self.painter.with_clip_rect(self.plot().expand(CHART_SIZES.clip).intersect(self.painter.clip_rect()))
     }
 
     /// Paints a dashed vertical line at a number on the horizontal scale; at the edge if it is beyond the scale.
@@ -131,7 +126,7 @@ impl<'a> Chart<'a> {
         let (stroke, dashes) = self.stroke(Line::Bound);
         self.paint_line(vec![pos2(plot.left(), y), pos2(plot.right(), y)], stroke, dashes);
         let ink = color(self.theme.palette.ink_secondary);
-        let at = pos2(plot.right(), y) - vec2(SIZES.name_air, SIZES.clip);
+        let at = pos2(plot.right(), y) - vec2(CHART_SIZES.name_air, CHART_SIZES.clip);
         self.painter.text(at, Align2::RIGHT_BOTTOM, words, self.theme.small_font(), ink);
     }
 
@@ -139,14 +134,14 @@ impl<'a> Chart<'a> {
     pub fn area(&self, along: RangeInclusive<f64>, up: RangeInclusive<f64>) {
         let corners = [(*along.start(), *up.start()), (*along.end(), *up.end())].map(|at| self.place(at));
         let rect = Rect::from_two_pos(corners[0], corners[1]).intersect(self.plot());
-        self.painter.rect_filled(rect, SIZES.corner, color(self.theme.palette.field_pressed));
+        self.painter.rect_filled(rect, CHART_SIZES.corner, color(self.theme.palette.field_pressed));
     }
 
     /// Paints dots at points.
     pub fn dots(&self, points: &[(f64, f64)]) {
         let rim = Stroke::new(CHART.outline, color(self.theme.palette.paper));
         for &at in points {
-            self.painter.circle(self.place(at), SIZES.dot, color(self.theme.palette.ink), rim);
+            self.painter.circle(self.place(at), CHART_SIZES.dot, color(self.theme.palette.ink), rim);
         }
     }
 
@@ -200,14 +195,131 @@ pub fn paint_slice(painter: &egui::Painter, rect: Rect, spec: &SliceSpec<'_>, th
     scene_painter::paint(painter, &scene, theme);
 }
 
+/// The area in which the pointer can grab a point: no neighbour is closer there.
+pub fn touch(points: &[Pos2], index: usize, size: f32) -> Rect {
+    let Some(&here) = points.get(index) else { return Rect::NOTHING };
+    let half = size / 2.0;
+    let reach = |other: Option<&Pos2>| other.map_or(half, |other| ((here.x - other.x).abs() / 2.0).min(half));
+    let before = reach(index.checked_sub(1).and_then(|before| points.get(before)));
+    let after = reach(points.get(index + 1));
+    Rect::from_min_max(here - vec2(before, half), here + vec2(after, half))
+}
+
+/// Paints points over their line, in this order; see [`crate::drawing::handle_radius`].
+pub fn paint_handles(painter: &Painter, handles: impl IntoIterator<Item = Handle>, radius: f32, theme: &Theme) {
+    let mut scene = Scene::default();
+    for handle in handles {
+        handle.draw(radius, theme.palette, &mut scene);
+    }
+    scene_painter::paint(painter, &scene, theme);
+}
+
+impl Chart<'_> {
+    /// A label beside one of several points, at the first position that is free: above (or below) and to the
+    /// right, or to the left; further away if lines and other labels leave no room. Lines that are drawn later
+    /// are not taken into account.
+    pub fn name_one_of(&mut self, points: &[(f64, f64)], text: &str, is_below: bool) {
+        let ink = color(self.theme.palette.ink);
+        let galley = self.painter.layout_no_wrap(text.to_owned(), self.theme.small_font(), ink);
+        let size = galley.size();
+        let plot = self.plot();
+        let inside = Rect::from_min_max(plot.min, plot.max + vec2(CHART.around.1, 0.0)).expand(0.5);
+        let beside = |&point: &(f64, f64)| {
+            let at = self.place(point);
+            CHART_SIZES.name_distances.into_iter().flat_map(move |off| {
+                let tops = [at.y + off, at.y - size.y - off];
+                let tops = if is_below { tops } else { [tops[1], tops[0]] };
+                let aside = off + 2.0 * CHART_SIZES.name_air;
+                tops.into_iter().flat_map(move |top| {
+                    [at.x + aside, at.x - aside - size.x].map(|left| Rect::from_min_size(pos2(left, top), size))
+                })
+            })
+        };
+        let all: Vec<Rect> = points.iter().flat_map(beside).collect();
+        let within: Vec<Rect> = all.iter().copied().filter(|place| inside.contains_rect(*place)).collect();
+        let boxes = within.iter().map(|place| viewport(*place));
+        let found = self.room.take(boxes).and_then(|(place, _)| within.get(place).copied());
+        // If every position is taken, the paper-coloured background keeps the label readable.
+        let Some(place) = found.or_else(|| within.first().copied()).or_else(|| all.first().copied()) else { return };
+        let ground = place.expand2(vec2(CHART_SIZES.name_air, 0.0));
+        self.painter.rect_filled(ground, CHART_SIZES.corner, color(self.theme.palette.paper));
+        self.painter.galley(place.min, galley, ink);
+    }
+
+    /// A label beside a point.
+    pub fn name(&mut self, point: (f64, f64), text: &str, is_below: bool) {
+        self.name_one_of(&[point], text, is_below);
+    }
+
+    /// A value above a point, or below it if there is no room, on a background that keeps it readable.
+    pub fn value(&self, point: (f64, f64), text: String) {
+        let (at, plot, palette) = (self.place(point), self.plot(), self.theme.palette);
+        let galley = self.painter.layout_no_wrap(text, self.theme.body_font(), color(palette.ink));
+        let (size, off) = (galley.size(), CHART_SIZES.value_distance);
+        let is_above = at.y - plot.top() > size.y + off;
+        let top = if is_above { at.y - off - size.y } else { at.y + off };
+        let left = (at.x - size.x / 2.0).clamp(plot.left(), (plot.right() - size.x).max(plot.left()));
+        let ground = Rect::from_min_size(pos2(left, top), size).expand2(vec2(CHART_SIZES.name_air, 0.0));
+        self.painter.rect_filled(ground, CHART_SIZES.corner, color(palette.paper.with_alpha(225)));
+        self.painter.galley(pos2(left, top), galley, color(palette.ink));
+    }
+}
+
+/// A point that can be moved up and down.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slider<'a> {
+    /// What a screen reader reads.
+    pub name: &'a str,
+    /// Its value.
+    pub value: f64,
+    /// The least and the greatest value.
+    pub range: (f64, f64),
+    /// The size of one step.
+    pub step: f64,
+}
+
+/// What a screen reader asks for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Asked {
+    /// This many steps up; down if negative.
+    Steps(f64),
+    /// To a value.
+    To(f64),
+}
+
+impl Slider<'_> {
+    /// Names the widget, and returns what a screen reader asked for.
+    pub fn show(&self, response: &Response) -> Option<Asked> {
+        response.widget_info(|| WidgetInfo::slider(response.enabled(), self.value, self.name));
+        response.ctx.accesskit_node_builder(response.id, |node| {
+            node.set_min_numeric_value(self.range.0);
+            node.set_max_numeric_value(self.range.1);
+            node.set_numeric_value_step(self.step);
+            for action in [Action::Increment, Action::Decrement, Action::SetValue] {
+                node.add_action(action);
+            }
+        });
+        let id = response.id;
+        response.ctx.input(|input| {
+            let count = |action| f64::from(u32::try_from(input.num_accesskit_action_requests(id, action)).unwrap_or(1));
+            let set = input.accesskit_action_requests(id, Action::SetValue).filter_map(|request| match request.data {
+                Some(ActionData::NumericValue(to)) => Some(Asked::To(to)),
+                _ => None,
+            });
+            let steps = count(Action::Increment) - count(Action::Decrement);
+            set.last().or_else(|| (steps != 0.0).then_some(Asked::Steps(steps)))
+        })
+    }
+}
+
 #[cfg(test)]
 mod tests {
-    use crate::wording::Unit;
-    use eframe::egui::{RawInput, UiBuilder};
+    use eframe::egui::{RawInput, UiBuilder, pos2};
 
     use super::*;
     use crate::drawing::Look;
     use crate::window::kit::scene_painter::viewport;
+    use crate::wording::Unit;
 
     /// The shapes that egui gets for a chart of some points.
     fn shapes(points: &[(f64, f64)], up: (f64, f64)) -> Vec<Shape> {
@@ -263,5 +375,14 @@ mod tests {
         let line = [(0.0, 0.0), (2.0, 10.0), (2.0, 20.0), (4.0, 20.0)];
         assert_eq!([1.0, 3.0, 5.0, -1.0].map(|along| between(&line, along)), [Some(5.0), Some(20.0), None, None]);
         assert_eq!(between(&[(1.0, 1.0)], 1.0), None);
+    }
+
+    #[test]
+    fn every_point_of_a_line_has_an_area_of_its_own() {
+        let points = [pos2(0.0, 50.0), pos2(6.0, 40.0), pos2(100.0, 40.0)];
+        let areas: Vec<Rect> = (0..3).map(|index| touch(&points, index, 24.0)).collect();
+        assert!(areas.windows(2).all(|pair| pair[0].right() <= pair[1].left()));
+        assert!(areas.iter().zip(points).all(|(area, point)| area.contains(point)));
+        assert_eq!(touch(&points, 3, 24.0), Rect::NOTHING);
     }
 }

@@ -1,11 +1,11 @@
-//! The movable line between two parts of a sheet: with the pointer, or with arrow keys.
+//! Parts of a sheet: a `Ui` for each, and the line between two that can be moved, with the pointer or with arrow keys.
 
-use eframe::egui::{self, CursorIcon, EventFilter, Key, Modifiers, Rect, Response, Role, Sense, WidgetInfo};
+use eframe::egui::{
+    self, CursorIcon, EventFilter, Key, Modifiers, Rect, Response, Role, Sense, Ui, UiBuilder, WidgetInfo,
+};
 
-use crate::window::kit::theme::hairline;
-use crate::window::kit::theme::kit_sizes::{SPLITTER_REACH, SPLITTER_STEP};
-
-use super::theme::{Theme, color};
+use crate::window::kit::theme::kit_sizes::{FOCUS_RING, SPLITTER_REACH, SPLITTER_STEP};
+use crate::window::kit::theme::{Theme, color, hairline};
 
 /// Where the part is whose size changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -16,9 +16,8 @@ pub(in crate::window) enum Part {
     Below,
 }
 
-/// Draws the splitter along the edge of a part, shows that it can be moved, and returns the size asked for, if
-/// any.
-pub(in crate::window) fn show(
+/// Draws the splitter along the edge of a part, shows that it can be moved, and returns the requested size, if one is.
+pub(in crate::window) fn splitter(
     ui: &mut egui::Ui,
     theme: &Theme,
     part: (Part, Rect),
@@ -86,4 +85,20 @@ fn keys(ui: &egui::Ui, side: Part, response: &Response) -> f32 {
         f32::from(u8::try_from(presses).unwrap_or(u8::MAX))
     };
     count(more) - count(less)
+}
+
+/// A part of a sheet, clipped to its rectangle.
+pub fn part(ui: &mut Ui, rect: Rect) -> Ui {
+    clipped(ui, UiBuilder::new().max_rect(rect), rect)
+}
+
+/// The same with a name that the ids of its widgets begin with, for where parts before it may come and go.
+pub fn named_part(ui: &mut Ui, rect: Rect, name: &str) -> Ui {
+    clipped(ui, UiBuilder::new().id_salt(name).max_rect(rect), rect)
+}
+
+fn clipped(ui: &mut Ui, builder: UiBuilder, rect: Rect) -> Ui {
+    let mut part = ui.new_child(builder);
+    part.set_clip_rect(rect.expand(FOCUS_RING).intersect(ui.clip_rect()));
+    part
 }

@@ -1,15 +1,18 @@
-//! What a worksheet answers: figures, verdicts in words, and the button that makes one step of it.
+//! What a worksheet answers: figures, verdicts in words, a plot of what over what, and the button that makes one step of it.
 
 use eframe::egui::{self, Align2, Button, Label, Rect, RichText, Role, Sense, WidgetInfo, pos2, vec2};
 
+use crate::drawing::{ChartSpec, round_range};
+use crate::window::kit::chart::Chart;
 use crate::window::kit::marks;
-use crate::window::kit::theme::chart_sizes::CHART;
-use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::kit::scene_painter::viewport;
+use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
+use crate::window::kit::theme::kit_sizes::{CHART, MARK};
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-use crate::wording::Refusal;
+use crate::wording::{Refusal, Unit, figure};
 use crate::worksheet::{Gravity, Verdict};
 
 /// The verdicts, each with the mark and the word of its weight.
@@ -29,8 +32,8 @@ pub(super) fn said(ui: &mut egui::Ui, theme: &Theme, gravity: Gravity, words: &s
     };
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = theme.gap;
-        let (rect, _) = ui.allocate_exact_size(vec2(SIZES.mark + 2.0, theme.body + 4.0), Sense::hover());
-        let mark = Rect::from_center_size(rect.center(), vec2(SIZES.mark, SIZES.mark - 1.0));
+        let (rect, _) = ui.allocate_exact_size(vec2(MARK.x + 2.0, theme.body + 4.0), Sense::hover());
+        let mark = Rect::from_center_size(rect.center(), MARK);
         match gravity {
             Gravity::Obstacle | Gravity::Warning => {
                 marks::warning(ui.painter(), mark, color(ink), color(palette.paper))
@@ -92,11 +95,11 @@ pub(super) fn refused(ui: &mut egui::Ui, nothing: &str, why: &str) {
 
 /// One line of a table of figures: texts, each right-aligned in its column; the first line is its head.
 pub(super) fn figures(ui: &mut egui::Ui, theme: &Theme, cells: &[String], is_head: bool) {
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.figure_line), Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ENGINE_SIZES.figure_line), Sense::hover());
     let words = cells.join(" · ");
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
     #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
-    let width = SIZES.figure.min(rect.width() / cells.len().max(1) as f32);
+    let width = ENGINE_SIZES.figure.min(rect.width() / cells.len().max(1) as f32);
     let (font, ink) = if is_head {
         (theme.small_font(), color(theme.palette.ink_secondary))
     } else {
@@ -112,4 +115,47 @@ pub(super) fn figures(ui: &mut egui::Ui, theme: &Theme, cells: &[String], is_hea
 /// Words in place of a missing answer.
 pub(super) fn no_answer(ui: &mut egui::Ui, view: &View<'_>, why: &str) {
     said(ui, view.theme, Gravity::Note, why);
+}
+
+/// A scale: what it is called, its unit, and its ends.
+#[derive(Clone, Copy)]
+pub(super) struct Scale {
+    name: &'static str,
+    unit: Unit,
+    range: (f64, f64),
+}
+
+impl Scale {
+    /// From the least to the greatest of some values, with round ends; at least `least` wide.
+    pub(super) fn around(name: &'static str, unit: Unit, values: impl Iterator<Item = f64>, least: f64) -> Self {
+        let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
+        let range = if low <= high { (low, high) } else { (0.0, least) };
+        Self { name, unit, range: round_range(range, least, 6) }
+    }
+
+    pub(super) const fn new(name: &'static str, unit: Unit, low: f64, high: f64) -> Self {
+        Self { name, unit, range: (low, high) }
+    }
+}
+
+/// Takes the room and draws the scales; `words` is what the plot says, for those who cannot see it.
+pub(super) fn plot<'a>(ui: &mut egui::Ui, theme: &'a Theme, along: Scale, up: Scale, words: &str) -> Option<Chart<'a>> {
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ENGINE_SIZES.plot_height), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, words));
+    ui.add_space(theme.gap);
+    let ink = color(theme.palette.ink_secondary);
+    let heading = format!("{} over {}", up.name, along.name);
+    ui.painter().text(rect.left_top(), egui::Align2::LEFT_TOP, heading, theme.small_font(), ink);
+    let place = Rect::from_min_max(pos2(rect.left(), rect.top() + ENGINE_SIZES.plot_heading), rect.max);
+    let units = (along.unit, up.unit);
+    let (rect, along, up, gutter) = (viewport(place), along.range, up.range, CHART.gutter);
+    let spec = ChartSpec { rect, along, up, units, gutter, is_upright: true, rows_below: 0.0 };
+    let chart = Chart::new(ui.painter(), theme, &spec)?;
+    chart.paint_scales();
+    Some(chart)
+}
+
+/// Tells what a line reads under the pointer.
+pub(super) fn readout(ui: &egui::Ui, chart: &Chart<'_>, line: &[(f64, f64)], along: Scale, up: Scale) {
+    chart.readout(ui, line, |x, y| format!("{} · {}", figure(x, along.unit), figure(y, up.unit)));
 }
