@@ -6,9 +6,8 @@ use std::path::Path;
 use eframe::egui;
 use thiserror::Error;
 
-use super::{Workbench, ending};
+use super::{Surroundings, Workbench, ending};
 use crate::document::Document;
-use crate::window::workbench::surroundings::Surroundings;
 
 /// Why there is no window.
 #[derive(Debug, Error)]
