@@ -26,7 +26,6 @@ use jiff::Timestamp;
 
 use self::files::Files;
 use self::gestures::Gestures;
-use self::notices::Fate;
 use self::shown::Shown;
 use super::frame;
 use super::sheets::Sheets;
@@ -307,14 +306,11 @@ impl Workbench {
 
     /// Removes a problem when its cause is gone.
     fn settle_notice(&mut self) {
-        match notices::fate(&self.view(), &self.screen) {
-            Fate::Stays => {}
-            Fate::Gone => self.screen.notice = None,
-            Fate::Told(now) => {
-                if let Some(notice) = &mut self.screen.notice {
-                    notice.told_at = Some(now);
-                }
-            }
+        let now = self.screen.moment(self.document.revision());
+        if notices::is_over(&self.view(), &self.screen, &now) {
+            self.screen.notice = None;
+        } else if let Some(notice) = self.screen.notice.as_mut().filter(|notice| notice.is_error) {
+            notice.told_at.get_or_insert(now);
         }
     }
 

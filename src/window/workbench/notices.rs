@@ -8,27 +8,10 @@ use crate::window::state::screen::Screen;
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
 
-/// What happens to the message in the status line.
-pub(super) enum Fate {
-    /// It stays.
-    Stays,
-    /// It stays, and appeared at this moment.
-    Told(Moment),
-    /// It disappears, since its cause is gone.
-    Gone,
-}
-
-/// Whether the report of a problem stays. Other messages stay until the next key or click.
-pub(super) fn fate(view: &View<'_>, screen: &Screen) -> Fate {
-    let Some(notice) = screen.notice.as_ref().filter(|notice| notice.is_error) else {
-        return Fate::Stays;
-    };
-    let now = screen.moment(view.document.revision());
-    match &notice.told_at {
-        None => Fate::Told(now),
-        Some(then) if is_gone(view, screen, notice, (then, &now)) => Fate::Gone,
-        Some(_) => Fate::Stays,
-    }
+/// Whether the cause of the problem that is reported is gone. Other messages stay until the next key or click.
+pub(super) fn is_over(view: &View<'_>, screen: &Screen, now: &Moment) -> bool {
+    let notice = screen.notice.as_ref().filter(|notice| notice.is_error);
+    notice.is_some_and(|notice| notice.told_at.as_ref().is_some_and(|then| is_gone(view, screen, notice, (then, now))))
 }
 
 fn is_gone(view: &View<'_>, screen: &Screen, notice: &Notice, (then, now): (&Moment, &Moment)) -> bool {

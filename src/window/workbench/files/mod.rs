@@ -2,7 +2,6 @@
 
 mod asking;
 mod images;
-mod leaving;
 mod leftovers;
 mod news;
 mod opening;

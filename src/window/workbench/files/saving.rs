@@ -1,4 +1,5 @@
-//! Saving: begun in the frame, carried out on a thread, and recorded when it is done. Reading the project's file again.
+//! The question whether to save, and saving: begun in the frame, carried out on a thread, and recorded when it is done.
+//! Reading the project's file again.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -26,7 +27,7 @@ type InHand = Arc<Mutex<Option<SaveJob>>>;
 #[derive(Default)]
 pub(super) struct Saving {
     /// What to continue with once the project is saved.
-    pub(super) then: Option<Next>,
+    then: Option<Next>,
     /// The job itself.
     in_hand: Option<InHand>,
 }
@@ -39,6 +40,40 @@ pub(in crate::window::workbench) struct SaveEnd {
 }
 
 impl Files {
+    /// Asks if there are unsaved changes; returns what can be done without asking.
+    pub(in crate::window::workbench) fn ask_before(
+        &mut self,
+        document: &Document,
+        screen: &mut Screen,
+        next: Next,
+    ) -> Option<Next> {
+        if self.dialogs.question.is_some() && next != Next::Quit {
+            screen.complain(format!("Answer the question above first, before {}", next.words()));
+            return None;
+        }
+        if self.dialogs.saving {
+            // When that is done, the user is asked about what was changed meanwhile.
+            return self.goes_on_after_saving(next);
+        }
+        if document.is_changed() {
+            self.dialogs.question = Some(next);
+            return None;
+        }
+        Some(next)
+    }
+
+    /// Takes the question away, since it was answered; returns what to continue with. While the project is being saved,
+    /// that has to wait until it is done.
+    pub(in crate::window::workbench) fn take_question(&mut self) -> Option<Next> {
+        let next = self.dialogs.question.take()?;
+        if self.dialogs.saving { self.goes_on_after_saving(next) } else { Some(next) }
+    }
+
+    fn goes_on_after_saving(&mut self, next: Next) -> Option<Next> {
+        self.saving.then = Some(next);
+        None
+    }
+
     /// Whether a request must wait for the save in progress; if so, says that.
     pub(in crate::window::workbench) fn waits_for_save(&self, screen: &mut Screen) -> bool {
         if self.dialogs.saving {
