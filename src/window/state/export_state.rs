@@ -196,6 +196,13 @@ pub struct WrittenFiles {
     pub remarks: Vec<String>,
 }
 
+impl WrittenFiles {
+    /// A sentence about what was written.
+    pub fn told(&self) -> String {
+        format!("Wrote and read back {}; {}", self.names.join(", "), self.checksum)
+    }
+}
+
 /// How a file differs from the project.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CompareFound {

@@ -1,6 +1,8 @@
 //! What belongs to the screen and to nothing else: selection, camera, open sheet, half-typed text; and what a view may ask of
 //! it, as data.
 
+use std::path::Path;
+
 use crate::checks::{Finding, Spot};
 use crate::document::Revision;
 use crate::table::{Cell, Table};
@@ -13,7 +15,7 @@ use crate::window::state::grid_state::{GridMessage, GridState};
 use crate::window::state::inspector_state::{InspectorMessage, InspectorState};
 use crate::window::state::inspector_state::{Proposal, Proposals, Proposer};
 use crate::window::state::limits_state::{LimitsMessage, LimitsState};
-use crate::window::state::notice::{Moment, Notice};
+use crate::window::state::notice::{Cause, Moment, Notice};
 use crate::window::state::rig_state::{RigMessage, RigScreen};
 use crate::window::state::selection::CellSelection;
 use crate::window::state::surface_state::{SurfaceMessage, SurfaceState};
@@ -144,6 +146,45 @@ impl Screen {
         self.sheet = sheet;
         self.pointer.words.clear();
         self.checks.proposed = None;
+    }
+
+    /// Takes over what does not depend on the document from the screen of the document before.
+    pub fn keep_of(&mut self, kept: Self) {
+        self.look = kept.look;
+        self.sheet = kept.sheet;
+        self.inspector.amounts = kept.inspector.amounts;
+        self.grid.clipboard = kept.grid.clipboard;
+        self.grid.clipboard.question = None;
+        self.grid.contours = kept.grid.contours;
+        self.grid.origins = kept.grid.origins;
+        self.splits = kept.splits;
+        // Work of threads for the other document continues; they report when they are done.
+        self.export.is_busy = kept.export.is_busy;
+    }
+
+    /// Shows a message in the status line.
+    pub fn say(&mut self, text: impl Into<String>) {
+        self.notice = Some(Notice::said(text));
+    }
+
+    /// Reports a problem in the status line; it disappears when what is shown, selected or in the document changes.
+    pub fn complain(&mut self, text: impl Into<String>) {
+        self.complain_of(Cause::Here, text);
+    }
+
+    /// Reports a problem in the status line that stays as long as its cause.
+    pub fn complain_of(&mut self, cause: Cause, text: impl Into<String>) {
+        self.notice = Some(Notice::problem(text, cause));
+    }
+
+    /// Reports a problem with a file in the status line: the reason, then the path.
+    pub fn complain_at(&mut self, path: &Path, why: &str) {
+        self.notice = Some(Notice::problem_with(path, why));
+    }
+
+    /// Whether something is typed that has been neither accepted nor refused.
+    pub fn is_typing(&self) -> bool {
+        self.grid.editor.is_some() || self.form.has_unset()
     }
 
     /// What the reports of problems depend on, together with the state of the document.

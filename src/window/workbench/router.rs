@@ -9,8 +9,6 @@ use crate::window::state::outbox::{Action, Outbox};
 use crate::window::tasks::preview::Outcome;
 use crate::window::views::grid;
 use crate::window::views::view::View;
-use crate::window::workbench::Workbench;
-use crate::window::workbench::keys::is_of_keyboard;
 use crate::window::{frame, sheets};
 
 /// Turns a key into a command; other keys go to the open sheet's table. What neither handles is left for the
@@ -113,61 +111,4 @@ fn reaches_past_a_field(shortcut: Shortcut) -> bool {
     let used_by_fields =
         command && matches!(shortcut.key, Key::A | Key::C | Key::V | Key::X | Key::Z | Key::Y | Key::H | Key::K);
     !is_plain(shortcut) && !used_by_fields
-}
-
-impl Workbench {
-    /// Turns keyboard events into actions, one after the other. What nobody handles is left for the widgets.
-    ///
-    /// After a command the window is drawn before the next key is handled, since the keys may belong to what it
-    /// opened; and keys of a command wait for widgets that have yet to accept text. Neither applies to commands
-    /// that a held key repeats: a slow frame must not make them lag.
-    pub(super) fn hear_keyboard(&mut self, ctx: &egui::Context) {
-        let mut all = std::mem::take(&mut self.gestures.unheard);
-        let new = ctx.input_mut(|input| std::mem::take(&mut input.events));
-        all.extend(without_text_of_alt_keys(new));
-        let (mut left, mut has_text_to_take) = (Vec::with_capacity(all.len()), false);
-        let mut must_wait = self.gestures.deferred.is_some();
-        for event in all {
-            if !is_of_keyboard(&event) || is_release(&event) {
-                left.push(event);
-                continue;
-            }
-            must_wait |= has_text_to_take && is_shortcut(&event, &self.settings.keys);
-            if must_wait {
-                self.gestures.unheard.push(event);
-                continue;
-            }
-            let before = left.len();
-            must_wait = self.hear_key(ctx, event, &mut left);
-            has_text_to_take |= left[before..].iter().any(|event| matches!(event, Event::Text(_) | Event::Paste(_)));
-        }
-        ctx.input_mut(|input| input.events = left);
-        if !self.gestures.unheard.is_empty() {
-            ctx.request_repaint();
-        }
-    }
-
-    /// Carries out what one event asks for; returns whether the next one has to wait for the window to be
-    /// drawn.
-    fn hear_key(&mut self, ctx: &egui::Context, event: Event, left: &mut Vec<Event>) -> bool {
-        ctx.input_mut(|input| input.events = vec![event]);
-        let mut outbox = std::mem::take(&mut self.outbox);
-        route(ctx, &self.view(), &mut outbox);
-        left.extend(ctx.input_mut(|input| std::mem::take(&mut input.events)));
-        let mut must_wait = false;
-        for action in outbox.take() {
-            must_wait |= match &action {
-                Action::Run(command) | Action::RunAfterTyping(command) => !repeats(*command),
-                Action::File(_) => true,
-                _ => false,
-            };
-            self.carry_out(ctx, action);
-        }
-        self.shown.preview_screen = self.fitted_screen();
-        must_wait
-    }
-}
-
-fn is_release(event: &Event) -> bool {
-    matches!(event, Event::Key { pressed: false, .. })
 }

@@ -1,36 +1,44 @@
 //! What the user is in the middle of: a drag, a held key, text on its way to a field.
 
+mod drag;
+mod nudge;
+mod typing;
+
 use eframe::egui::{Event, Id};
 
+use crate::document::Revision;
 use crate::shaping::Tool;
 use crate::table::Selection;
 use crate::window::state::commands::Command;
 use crate::window::state::screen::Sheet;
 use crate::window::state::selection::CellEditor;
 
-/// What keyboard and pointer have begun and not ended.
+/// What keyboard and pointer have begun and not ended. It is given the document and the screen to change, and knows
+/// nothing else of the window.
 #[derive(Default)]
 pub(super) struct Gestures {
     /// Commands that wait for a field to accept what is typed.
-    pub(super) deferred: Option<Deferred>,
+    deferred: Option<Deferred>,
     /// Keyboard events that are to be handled in the next frame.
-    pub(super) unheard: Vec<Event>,
+    unheard: Vec<Event>,
     /// The sheet that was drawn last.
-    pub(super) drawn_sheet: Sheet,
+    drawn_sheet: Sheet,
     /// Whether closing the window was postponed until text has reached its field.
-    pub(super) closes_next: bool,
+    closes_next: bool,
     /// The number typed over cells for which closing the window was refused.
-    pub(super) kept_open_for: Option<CellEditor>,
+    kept_open_for: Option<CellEditor>,
     /// The drag in progress, for the label of its step.
-    pub(super) drag: Option<Drag>,
+    drag: Option<Drag>,
     /// Whether drags of the pointer are accepted.
-    pub(super) hearing: Hearing,
+    hearing: Hearing,
     /// A held key or button: what it has added so far.
-    pub(super) nudge: Option<Nudge>,
+    nudge: Option<Nudge>,
+    /// The state that the last drag led to, until it is taken.
+    led_to: Option<Revision>,
 }
 
 /// What the drag in progress does.
-pub(super) enum Drag {
+enum Drag {
     /// A tool on cells.
     Tool(Tool, Selection),
     /// Any other edit, with the label of its step.
@@ -39,7 +47,7 @@ pub(super) enum Drag {
 
 /// Whether drags of the pointer are accepted.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) enum Hearing {
+enum Hearing {
     /// It is.
     #[default]
     Open,
@@ -60,23 +68,51 @@ pub(super) struct Deferred {
     /// How many texts were refused before.
     pub(super) refused: usize,
     /// Whether the field was drawn since; not while the window is minimised.
-    pub(super) is_drawn: bool,
-}
-
-impl Deferred {
-    pub(super) fn field_was_drawn(&mut self) {
-        self.is_drawn = true;
-    }
+    is_drawn: bool,
 }
 
 /// What has been added so far, and what continues to add.
-pub(super) struct Nudge {
-    pub(super) source: Source,
-    pub(super) total_deg: f64,
+struct Nudge {
+    source: Source,
+    total_deg: f64,
 }
 
 #[derive(Clone, Copy, PartialEq)]
-pub(super) enum Source {
+enum Source {
     Key(Command),
     Button { by_deg: f64, next_s: f64 },
+}
+
+/// What is to be done before the window closes.
+pub(super) enum BeforeClosing {
+    /// Nothing.
+    Nothing,
+    /// Discard the number typed over cells.
+    LeaveEditor,
+    /// Set the number typed over cells.
+    CommitEditor,
+    /// Quit by a command that waits for a field to accept its text.
+    Quit,
+    /// Try again in the next frame, since text is on its way to a field.
+    Wait,
+}
+
+impl Gestures {
+    /// Forgets the drag and the nudge of a document that was replaced.
+    pub(super) fn forget(&mut self) {
+        (self.drag, self.nudge) = (None, None);
+    }
+
+    /// Records that a sheet was drawn, with the field that has to accept its text.
+    pub(super) fn drawn(&mut self, sheet: Sheet) {
+        self.drawn_sheet = sheet;
+        if let Some(deferred) = &mut self.deferred {
+            deferred.is_drawn = true;
+        }
+    }
+
+    /// The state that a drag has led to since the last call.
+    pub(super) const fn take_led_to(&mut self) -> Option<Revision> {
+        self.led_to.take()
+    }
 }
