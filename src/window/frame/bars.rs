@@ -2,6 +2,8 @@
 //! Nothing else is blocked, and nothing moves when they come and go: they lie over the sheet, each in its own
 //! place.
 
+use std::path::Path;
+
 use eframe::egui::{
     self, Align, Area, Button, Frame, Id, Label, Layout, Margin, Order, Panel, Rect, RichText, Sense, UiBuilder, pos2,
     vec2,
@@ -137,7 +139,18 @@ fn question(view: &View<'_>) -> Option<Bar> {
 
 fn conflict(view: &View<'_>) -> Option<Bar> {
     let Conflict { text, then } = view.dialogs.conflict.clone()?;
+    let theirs = view.document.path().map(Path::to_owned).unwrap_or_default();
     let choices = vec![
+        choice(
+            "Compare both",
+            "Show on the Compare sheet what differs between this project and the file.",
+            FileAction::Do(FileJob::Base, theirs.clone()),
+        ),
+        choice(
+            "Merge both\u{2026}",
+            "Merge what the other program made of the file into this project.",
+            FileAction::Do(FileJob::Theirs, theirs),
+        ),
         choice(
             "Keep mine as a new file…",
             "Save this project under another name.",

@@ -109,3 +109,9 @@ pub(in crate::window) const HISTORY_TIME_GAP: f32 = 8.0;
 pub(in crate::window) const BAR_INSET: f32 = 14.0;
 /// A panel stands so far below the bars.
 pub(in crate::window) const PANEL_ABOVE: f32 = 12.0;
+
+/// The first time, the window fills a screen that is smaller than this in either direction.
+pub const ROOMY_SCREEN: Vec2 = Vec2::new(1440.0, 900.0);
+
+/// How much of the window's upper edge must be on a screen: enough to take hold of the window and move it.
+pub const WINDOW_HANDLE: Vec2 = Vec2::new(120.0, 24.0);
