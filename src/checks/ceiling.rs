@@ -1,10 +1,9 @@
 //! Table and trims beyond the ceiling.
 
 use super::Severity;
-use super::check::Check;
+use super::check::{Check, exceeds};
 use super::finding::Noticed;
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
 use crate::compare::Section;
 use crate::table::Cell;
 use crate::wording::Unit;

@@ -3,7 +3,7 @@
 use super::check::Check;
 use super::finding::{Noticed, Place, found};
 use super::subject::Subject;
-use super::{Change, Cure, Severity, assumed};
+use super::{Change, Cure, Severity, check};
 use crate::compare::Section;
 use crate::project::Coil;
 use crate::table::Curve;
@@ -16,7 +16,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Coil],
     is_of_map: false,
-    grounds: &[assumed::COIL],
+    grounds: &[check::COIL],
     thresholds: &[],
     find,
 };

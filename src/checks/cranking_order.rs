@@ -3,7 +3,7 @@
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
-use super::{Severity, assumed};
+use super::{Severity, check};
 use crate::compare::Section;
 use crate::wording::Unit;
 
@@ -15,7 +15,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Limits],
     is_of_map: false,
-    grounds: &[assumed::IDLE],
+    grounds: &[check::IDLE],
     thresholds: &[],
     find,
 };

@@ -1,9 +1,8 @@
 //! A jump of the advance when the engine has started.
 
-use super::check::Check;
+use super::check::{Check, exceeds};
 use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
-use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;

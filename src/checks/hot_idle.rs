@@ -1,10 +1,9 @@
 //! Trims that leave too little advance at a hot idle.
 
-use super::check::Check;
+use super::check::{Check, exceeds};
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed};
+use super::{Severity, Threshold, check};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::wording::{Unit, quantity, settle};
@@ -20,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     since: 2,
     sections: &[Section::Trims],
     is_of_map: true,
-    grounds: &[assumed::IDLE],
+    grounds: &[check::IDLE],
     thresholds: &[LEAST],
     find,
 };

@@ -1,10 +1,9 @@
 //! A locked-timing copy left in the unit.
 
 use super::Severity;
-use super::check::Check;
+use super::check::{Check, exceeds};
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
 use crate::compare::Section;
 use crate::image::{Features, FlashedUnit, compare_spark, encode};
 use crate::wording::Unit;

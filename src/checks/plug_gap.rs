@@ -1,10 +1,9 @@
 //! A plug gap too wide for the boost.
 
-use super::check::Check;
+use super::check::{Check, exceeds};
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
-use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed};
+use super::{Severity, Threshold, check};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::wording::{Unit, quantity, settle};
@@ -20,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     since: 2,
     sections: &[Section::Engine],
     is_of_map: false,
-    grounds: &[assumed::PLUG_GAP, assumed::HIGHEST_PRESSURE],
+    grounds: &[check::PLUG_GAP, check::HIGHEST_PRESSURE],
     thresholds: &[MOST, LESS],
     find,
 };

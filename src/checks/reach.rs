@@ -1,10 +1,9 @@
 //! A table that ends before the speed at which sparks are cut.
 
-use super::check::Check;
+use super::check::{Check, exceeds};
 use super::cure::reaching;
 use super::finding::{Noticed, found};
 use super::subject::{Subject, rpm};
-use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{SPEED_RANGE_RPM, thresholds};

@@ -1,11 +1,10 @@
 //! A table that ends below the pressure to expect.
 
-use super::check::Check;
+use super::check::{Check, exceeds};
 use super::cure::reaching;
 use super::finding::Noticed;
 use super::subject::Subject;
-use super::threshold::exceeds;
-use super::{Change, Severity, Threshold, assumed};
+use super::{Change, Severity, Threshold, check};
 use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
 use crate::shaping::Along;
@@ -22,7 +21,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Advance],
     is_of_map: true,
-    grounds: &[assumed::HIGHEST_PRESSURE],
+    grounds: &[check::HIGHEST_PRESSURE],
     thresholds: &[MARGIN],
     find,
 };

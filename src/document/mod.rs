@@ -4,8 +4,6 @@
 //! Watching the file is left to whoever has an event loop: it watches [`folder_to_watch`] and calls
 //! [`Document::check_disk`].
 
-mod bounded;
-mod comments;
 mod data_folder;
 mod disk;
 #[expect(clippy::module_inception, reason = "the document is this room's main noun")]
@@ -16,9 +14,7 @@ mod files;
 mod history;
 mod home;
 mod journal;
-mod lock;
 mod opening;
-mod path_text;
 mod recent;
 mod recovery;
 mod replace;
@@ -29,9 +25,8 @@ mod temporary;
 #[cfg(test)]
 mod trial;
 
-pub use bounded::{BoundedError, read_bounded};
 pub use data_folder::{DATA_FOLDER_VARIABLE, DataFolder};
-pub use disk::{DiskState, folder_to_watch};
+pub use disk::{BoundedError, DiskState, folder_to_watch, read_bounded};
 pub use document::{Document, ReadOnly};
 pub use errors::{OpenError, SaveError, SaveWarning, Saved};
 pub use exporting::{Export, ExportError, Exported, ExportedFile, export_files};

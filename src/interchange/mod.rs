@@ -5,7 +5,6 @@
 
 mod clipboard;
 mod curve_clip;
-mod decode;
 mod event_rows;
 mod lines;
 mod marks;
@@ -27,7 +26,6 @@ pub use clipboard::{
     copy_block, paste, read_clip,
 };
 pub use curve_clip::{CurveClip, CurveClipError, read_curve, write_curve};
-pub use decode::{DecodeError, decode};
 pub use event_rows::{EVENT_COLUMNS, EventRows};
 pub use lines::{Separator, count_breaks};
 pub use marks::{AskMark, FieldFault};
@@ -38,7 +36,7 @@ pub use points::{
     Processed, Refusal, Rows, StreamError,
 };
 pub use readings_file::{MAX_READINGS_BYTES, READING_COLUMNS, ReadingsFileError, read_readings, read_readings_as};
-pub use records::RecordError;
+pub use records::{DecodeError, RecordError, decode};
 pub use run_file::{MAX_RUN_BYTES, RUN_COLUMNS, RunFileError, read_run, read_run_as, write_run};
 pub use sheet::LoadOrder;
 pub use table_file::{

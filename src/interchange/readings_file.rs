@@ -2,12 +2,11 @@
 
 use thiserror::Error;
 
-use super::decode::{DecodeError, decode};
 use super::lines::Separator;
 use super::marks::AskMark;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::{DecimalMark, read_number};
-use super::records::{Record, RecordError, split};
+use super::records::{DecodeError, Record, RecordError, decode, split};
 use crate::project::TimingReading;
 
 /// The columns of readings, all of them mandatory. Other columns are ignored, and the order is free.

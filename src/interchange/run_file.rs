@@ -2,12 +2,11 @@
 
 use thiserror::Error;
 
-use super::decode::{DecodeError, decode};
 use super::lines::Separator;
 use super::marks::AskMark;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::DecimalMark;
-use super::records::{RecordError, split};
+use super::records::{DecodeError, RecordError, decode, split};
 use crate::project::LoadKind;
 use crate::rig::{BATTERY_V, Row, Run, RunError};
 use crate::wording::{shortest, written};

@@ -7,7 +7,6 @@
 mod axis;
 #[cfg(test)]
 mod changes;
-mod curve;
 mod lookup;
 mod selection;
 #[expect(clippy::module_inception, reason = "the table is this room's main noun")]
@@ -16,8 +15,8 @@ mod table;
 pub use axis::{Axis, AxisError, MAX_BREAKPOINTS, MIN_BREAKPOINTS, Position};
 #[cfg(test)]
 pub(crate) use changes::Changes;
-pub use curve::{Curve, CurveError};
 pub use lookup::{Lookup, blend};
 pub use selection::connected;
 pub use selection::{Block, Cell, RangeError, Selection};
+pub use table::{Curve, CurveError};
 pub use table::{Table, TableError};

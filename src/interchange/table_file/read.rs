@@ -1,11 +1,10 @@
 //! Reading a table file.
 
 use super::{Place, TableFileError};
-use crate::interchange::decode::decode;
 use crate::interchange::lines::Separator;
 use crate::interchange::marks::Numbers;
 use crate::interchange::number::DecimalMark;
-use crate::interchange::records::{Record, split};
+use crate::interchange::records::{Record, decode, split};
 use crate::project::{Advance, AdvanceError, Origin};
 use crate::table::{Axis, AxisError, Cell, MAX_BREAKPOINTS, Table};
 
