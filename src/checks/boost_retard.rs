@@ -1,7 +1,7 @@
 //! Boost that takes too little advance away.
 
-use super::check::{Check, exceeds};
-use super::finding::Noticed;
+use super::check::Check;
+use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees, rpm};
 use super::{Severity, Threshold, check};
 use crate::compare::Section;

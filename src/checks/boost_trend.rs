@@ -1,7 +1,7 @@
 //! Advance that rises with boost.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Region, regions};
+use super::check::Check;
+use super::finding::{Noticed, Region, exceeds, regions};
 use super::load_trend::levelled;
 use super::subject::{Subject, degrees, rpm};
 use super::{Change, Cure, Severity, Threshold};

@@ -1,7 +1,7 @@
 //! Trims that add advance under boost.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold};
 use crate::compare::Section;

@@ -1,8 +1,8 @@
 //! Table and trims beyond the ceiling.
 
 use super::Severity;
-use super::check::{Check, exceeds};
-use super::finding::Noticed;
+use super::check::Check;
+use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees};
 use crate::compare::Section;
 use crate::table::Cell;

@@ -1,7 +1,7 @@
 //! Outputs that switch on and off too often.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;

@@ -53,7 +53,7 @@ impl Check {
         }
         // Names from the project may occur in all three; none of them may be mistaken for a line of its own.
         place.words = one_line(&place.words).into_owned();
-        let grounds = words(project, self.grounds).map(|words| format!(", {words}")).unwrap_or_default();
+        let grounds = grounds_words(project, self.grounds).map(|words| format!(", {words}")).unwrap_or_default();
         let [message, remedy] = [message + &grounds, remedy].map(|text| one_line(&text).into_owned());
         Finding {
             id: self.id,
@@ -144,11 +144,6 @@ pub enum SetThresholdError {
     Fault(#[from] Fault),
 }
 
-/// Whether a value is beyond a bound by more than rounding error: every check compares in this way.
-pub(super) fn exceeds(value: f64, bound: f64) -> bool {
-    value > bound + 1e-9
-}
-
 /// Values that a check may depend on: their paths, and their common name.
 #[derive(Debug)]
 pub(super) struct Ground {
@@ -171,7 +166,7 @@ pub(super) const MIXTURE: Ground =
 pub(super) const WHEEL: Ground = Ground { paths: &["trigger.wheel"], what: "wheel" };
 
 /// 'with the assumed coil', for a finding that depends on values nobody has confirmed.
-pub(super) fn words(parts: &Parts, grounds: &[Ground]) -> Option<String> {
+fn grounds_words(parts: &Parts, grounds: &[Ground]) -> Option<String> {
     let is_assumed = |ground: &&Ground| ground.paths.iter().any(|path| parts.is_assumed(path));
     let grounds: Vec<&str> = grounds.iter().filter(is_assumed).map(|ground| ground.what).collect();
     (!grounds.is_empty()).then(|| format!("with the assumed {}", grounds.join(" and ")))

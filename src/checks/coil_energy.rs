@@ -1,8 +1,8 @@
 //! Sparks with too little energy.
 
-use super::check::{Check, exceeds};
+use super::check::Check;
 use super::dwell_fit::available_ms;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity, Threshold, check};
 use crate::compare::Section;

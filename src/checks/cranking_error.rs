@@ -1,7 +1,7 @@
 //! Sparks that come early while the starter turns the engine.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold, check};
 use crate::compare::Section;

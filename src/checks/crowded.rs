@@ -1,7 +1,7 @@
 //! Breakpoints so close that smoothing and slopes lose their meaning.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, found};
+use super::check::Check;
+use super::finding::{Noticed, exceeds, found};
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;

@@ -1,7 +1,7 @@
 //! A dwell for which there is no time at the limit.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, rpm};
 use super::{Severity, Threshold, check};
 use crate::compare::Section;

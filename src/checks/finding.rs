@@ -230,6 +230,11 @@ impl Tally {
     }
 }
 
+/// Whether a value is beyond a bound by more than rounding error: every check compares in this way.
+pub(super) fn exceeds(value: f64, bound: f64) -> bool {
+    value > bound + 1e-9
+}
+
 /// A group of adjacent faults.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Region {

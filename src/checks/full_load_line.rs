@@ -1,7 +1,7 @@
 //! The line never to be exceeded at full load.
 
-use super::check::{Check, exceeds};
-use super::finding::Noticed;
+use super::check::Check;
+use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold, check};
 use crate::compare::Section;

@@ -1,7 +1,7 @@
 //! The gap of the wheel where sparks occur.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold, check};
 use crate::compare::Section;

@@ -1,7 +1,7 @@
 //! Rows next to the idle load that differ.
 
-use super::check::{Check, exceeds};
-use super::finding::Noticed;
+use super::check::Check;
+use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees, rpm};
 use super::{Severity, Threshold, check, idle_slope};
 use crate::compare::Section;

@@ -1,7 +1,7 @@
 //! Advance that changes with speed around idle.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, slope as told};
+use super::check::Check;
+use super::finding::{Noticed, exceeds, slope as told};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Threshold, check};
 use crate::compare::Section;

@@ -1,7 +1,7 @@
 //! Launch sparks so late that they light the inlet of a carburettor, or burn in the turbine.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold, check};
 use crate::compare::Section;

@@ -1,7 +1,7 @@
 //! Advance that rises with load where it should fall.
 
-use super::check::{Check, exceeds};
-use super::finding::Noticed;
+use super::check::Check;
+use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees, rpm};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;

@@ -1,8 +1,8 @@
 //! A locked-timing copy left in the unit.
 
 use super::Severity;
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
 use crate::compare::Section;
 use crate::image::{Features, FlashedUnit, compare_spark, encode};

@@ -1,7 +1,7 @@
 //! Over-speed speeds in the wrong order, or no limit at all.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;

@@ -1,7 +1,7 @@
 //! An over-speed limit above what the engine itself withstands.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity};
 use crate::compare::Section;

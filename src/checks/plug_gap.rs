@@ -1,7 +1,7 @@
 //! A plug gap too wide for the boost.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::Subject;
 use super::{Severity, Threshold, check};
 use crate::compare::Section;

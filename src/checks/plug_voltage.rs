@@ -1,7 +1,7 @@
 //! Plugs that need more voltage than the coil gives.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::Subject;
 use super::{Severity, Threshold, check};
 use crate::compare::Section;

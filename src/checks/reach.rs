@@ -1,8 +1,8 @@
 //! A table that ends before the speed at which sparks are cut.
 
-use super::check::{Check, exceeds};
+use super::check::Check;
 use super::cure::reaching;
-use super::finding::{Noticed, found};
+use super::finding::{Noticed, exceeds, found};
 use super::subject::{Subject, rpm};
 use super::{Severity, Threshold};
 use crate::compare::Section;

@@ -1,7 +1,7 @@
 //! A pressure sensor whose range ends below the pressure to expect.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Place};
+use super::check::Check;
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::Subject;
 use super::{Severity, check};
 use crate::compare::Section;

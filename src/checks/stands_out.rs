@@ -1,7 +1,7 @@
 //! A cell far from its neighbours in both directions.
 
-use super::check::{Check, exceeds};
-use super::finding::{Noticed, Region, regions};
+use super::check::Check;
+use super::finding::{Noticed, Region, exceeds, regions};
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;

@@ -1,8 +1,8 @@
 //! A table that ends below the pressure to expect.
 
-use super::check::{Check, exceeds};
+use super::check::Check;
 use super::cure::reaching;
-use super::finding::Noticed;
+use super::finding::{Noticed, exceeds};
 use super::subject::Subject;
 use super::{Change, Severity, Threshold, check};
 use crate::compare::Section;

@@ -36,7 +36,7 @@ impl Journal {
         let mut text = String::new();
         for (target, Fingerprint { length, hash }) in files {
             // Writing to a string cannot fail.
-            let _ = writeln!(text, "{length} {hash} {}", encode(target));
+            let _ = writeln!(text, "{length} {hash} {}", encoded_path(target));
         }
         let written = file.write_all(text.as_bytes()).and_then(|()| file.sync_all());
         let journal = Self { _file: file, path };
@@ -84,7 +84,7 @@ fn entry(line: &str) -> Option<(PathBuf, Fingerprint)> {
     let (length, rest) = line.split_once(' ')?;
     let (hash, path) = rest.split_once(' ')?;
     let written = Fingerprint { length: length.parse().ok()?, hash: hash.parse().ok()? };
-    Some((decode(path)?, written))
+    Some((decoded_path(path)?, written))
 }
 
 fn holds(path: &Path, written: Fingerprint) -> bool {
@@ -92,7 +92,7 @@ fn holds(path: &Path, written: Fingerprint) -> bool {
 }
 
 /// Percent-encodes (RFC 3986, section 2.1) every byte outside the printable ASCII range, and the percent sign.
-pub(super) fn encode(path: &Path) -> String {
+pub(super) fn encoded_path(path: &Path) -> String {
     use std::fmt::Write;
     let mut text = String::new();
     for &byte in path.as_os_str().as_encoded_bytes() {
@@ -107,7 +107,7 @@ pub(super) fn encode(path: &Path) -> String {
 }
 
 /// The path of an encoded text; `None` if it is not one.
-pub(super) fn decode(text: &str) -> Option<PathBuf> {
+pub(super) fn decoded_path(text: &str) -> Option<PathBuf> {
     let mut bytes = Vec::with_capacity(text.len());
     let mut rest = text.as_bytes();
     while let Some((&byte, after)) = rest.split_first() {
@@ -187,9 +187,9 @@ mod tests {
 
     #[test]
     fn a_plain_path_stays_readable_and_broken_text_is_no_path() {
-        assert_eq!(encode(Path::new("/cars/tarn 100 %.ron")), "/cars/tarn 100 %25.ron");
+        assert_eq!(encoded_path(Path::new("/cars/tarn 100 %.ron")), "/cars/tarn 100 %25.ron");
         for broken in ["", "%", "%4", "%zz", "a%+1"] {
-            assert_eq!(decode(broken), None, "{broken}");
+            assert_eq!(decoded_path(broken), None, "{broken}");
         }
     }
 
@@ -198,9 +198,9 @@ mod tests {
         #[test]
         fn every_path_reads_back(bytes in prop::collection::vec(1_u8.., 1..80)) {
             let path = path_of(bytes).unwrap();
-            let text = encode(&path);
+            let text = encoded_path(&path);
             prop_assert!(text.is_ascii() && !text.contains('\n'));
-            prop_assert_eq!(decode(&text), Some(path));
+            prop_assert_eq!(decoded_path(&text), Some(path));
         }
     }
 }

@@ -36,7 +36,7 @@ pub use points::{
     Processed, Refusal, Rows, StreamError,
 };
 pub use readings_file::{MAX_READINGS_BYTES, READING_COLUMNS, ReadingsFileError, read_readings, read_readings_as};
-pub use records::{DecodeError, RecordError, decode};
+pub use records::{DecodeError, DelimitedError, Limit, RecordError, decode};
 pub use run_file::{MAX_RUN_BYTES, RUN_COLUMNS, RunFileError, read_run, read_run_as, write_run};
 pub use sheet::LoadOrder;
 pub use table_file::{

@@ -1,10 +1,51 @@
-//! From text to rows of fields, each row knowing its line.
+//! Delimited text: from bytes to text to rows of fields, each row knowing its line; and why bytes are no such text, alike for
+//! every kind of file.
 
 use std::borrow::Cow;
 
 use thiserror::Error;
 
 use super::lines::{Quoting, Separator, count_breaks, unguarded};
+
+/// How large a file of a kind may be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Limit {
+    /// Larger files are refused.
+    pub bytes: usize,
+    /// Who has at most so many: 'a run has'.
+    pub(super) whose: &'static str,
+    /// The same in words: '64 MB'.
+    pub(super) words: &'static str,
+}
+
+/// Why bytes are no delimited text. Nothing of them is used.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum DelimitedError {
+    /// Too large a file.
+    #[error("the file has {bytes} bytes; {} at most {} ({})", .limit.whose, .limit.bytes, .limit.words)]
+    TooLarge {
+        /// Its size.
+        bytes: usize,
+        /// How large it may be.
+        limit: Limit,
+    },
+    /// The bytes are not text.
+    #[error(transparent)]
+    Decode(#[from] DecodeError),
+    /// The text falls into no rows.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+/// The rows of a file, and what parts their fields, as the first row tells.
+pub(super) fn read_records(bytes: &[u8], limit: Limit) -> Result<(Separator, Vec<Record>), DelimitedError> {
+    if bytes.len() > limit.bytes {
+        return Err(DelimitedError::TooLarge { bytes: bytes.len(), limit });
+    }
+    let text = decode(bytes)?;
+    let separator = Separator::of_first_row(text.as_bytes());
+    Ok((separator, split(&text, separator)?))
+}
 
 /// One row of fields, quotes removed.
 #[derive(Clone, Debug, PartialEq, Eq)]

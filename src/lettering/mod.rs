@@ -251,8 +251,7 @@ pub fn outline(glyph: &Glyph) -> Vec<Segment> {
 
 #[cfg(test)]
 mod tests {
-    use super::face::*;
-    use super::{CAPITAL, glyphs, *};
+    use super::*;
     use proptest::prelude::*;
 
     proptest! {

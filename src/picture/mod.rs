@@ -121,7 +121,7 @@ impl Plate {
 const ROUNDS: u32 = 5;
 
 /// Draws a surface from a fixed view, as large as the rectangle allows.
-pub fn draw(relief: &mut Relief, view: View, rect: Rect) -> Scene {
+pub fn draw_fitted(relief: &mut Relief, view: View, rect: Rect) -> Scene {
     let mut camera = Camera::view(view);
     let mut scene = Scene::default();
     let mut paint = |camera: &Camera| {
@@ -166,7 +166,7 @@ fn bounds(scene: &Scene) -> Rect {
 
 #[cfg(test)]
 mod tests {
-    use super::fit::*;
+    use super::*;
     use crate::drawing::{BaseStyle, Fill, Levels, Look, ModelBox, ReliefSpec};
     use crate::table::{Axis, Table};
     use crate::wording::Unit;
@@ -191,7 +191,7 @@ mod tests {
         for (width, height) in [(640.0, 400.0), (300.0, 500.0)] {
             let rect = Rect { left: 20.0, top: 60.0, width, height };
             for view in View::ALL {
-                let seen = bounds(&draw(&mut relief, view, rect));
+                let seen = bounds(&draw_fitted(&mut relief, view, rect));
                 let within = seen.left > 18.0 && seen.top > 58.0;
                 assert!(within && seen.width < width + 3.0 && seen.height < height + 3.0, "{view:?} {seen:?}");
                 assert!(seen.width > width * 0.97 || seen.height > height * 0.97, "{view:?} {seen:?}");

@@ -150,7 +150,7 @@ fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         levels: Some(levels),
         load_unit: spec.project.sensors.load.unit(),
     });
-    plate.add(&super::draw(&mut relief, view, rect));
+    plate.add(&super::draw_fitted(&mut relief, view, rect));
     Ok(plate)
 }
 
@@ -177,7 +177,7 @@ fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         levels: None,
         load_unit: spec.project.sensors.load.unit(),
     });
-    plate.add(&super::draw(&mut relief, view, rect));
+    plate.add(&super::draw_fitted(&mut relief, view, rect));
     Ok(plate)
 }
 

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeSet;
 
-use super::fields::setup_tree;
+use super::field_ranges::setup_tree;
 use super::{Installed, KnownEngine, LoadKind, Parts, Project, steps};
 
 /// Facts about an engine and its hardware that are not asked for when a project is made.

@@ -4,7 +4,8 @@
 //! keeps what does not follow from them: what is folded into the exported table, what the unit does not apply,
 //! and what was set in the unit by hand.
 
-use super::fields::{FieldKind, field, kind_at};
+use super::field_ranges::kind_at;
+use super::fields::{FieldKind, field};
 use super::locate::steps;
 use super::{
     Content, CoveredHow, CoveredPart, Fault, HELD_CURVES, HeldCurve, PartCoverage, Parts, Project, Tree, TreeError,
@@ -242,7 +243,7 @@ impl Parts {
     /// # Errors
     /// [`TreeError`] never for a project that exists.
     pub fn setup_tree(&self) -> Result<Tree, TreeError> {
-        super::fields::setup_tree(self)
+        super::field_ranges::setup_tree(self)
     }
 
     /// What a part is to be in the unit, in words: 'off', or every number to be set by hand. `tree` comes from

@@ -3,7 +3,8 @@
 
 use std::fmt;
 
-use super::fields::{FieldKind, kind_at};
+use super::field_ranges::kind_at;
+use super::fields::FieldKind;
 use super::{Content, ContentSize, Item, Parts, Project};
 use crate::table::Curve;
 use crate::wording::Unit;

@@ -14,6 +14,7 @@ mod coverage;
 mod covered_parts;
 mod defaults;
 mod engine;
+mod field_ranges;
 mod fields;
 mod free_reference;
 mod full_load_bound;
@@ -36,6 +37,7 @@ mod ron_form;
 mod ron_text;
 mod samples;
 mod sensors;
+mod set_fields;
 mod starter;
 mod starting_layouts;
 mod threshold_fields;
@@ -53,7 +55,8 @@ pub use coverage::{Covered, Needed};
 pub use covered_parts::{Coverage, CoveredHow, CoveredPart, PartCoverage};
 pub use defaults::NewProject;
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
-pub use fields::{DecidedBy, FIELDS, Field, FieldKind, LISTS, field, kind_at, signal_range};
+pub use field_ranges::{kind_at, signal_range};
+pub use fields::{DecidedBy, FIELDS, Field, FieldKind, LISTS, field};
 pub use free_reference::{GapPlace, NoFreeReference};
 pub use held_curves::{HELD_CURVES, HeldCurve, PinnedItems};
 pub use image_layout::{
@@ -67,7 +70,7 @@ pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError};
 pub use new_project_error::NewProjectError;
 pub use origin::Origin;
 pub use outputs::{Combine, Condition, Output, ReadyOutput, Signal, Tachometer};
-pub use paths::{FieldValue, PathError, list_fields, path_by_names, set_fields};
+pub use paths::{FieldValue, PathError, list_fields, path_by_names};
 pub use records::{
     AcceptedFinding, CheckSettings, FindingPlace, KeptRow, KeptRun, LastExport, MOST_RUN_ROWS, Snapshot, TimingLight,
     TimingReading, TypedReading,
@@ -75,6 +78,7 @@ pub use records::{
 pub use ron_form::{LARGEST_FILE_BYTES, ReadError, read, read_upgrading, write};
 pub use samples::{SAMPLES, Sample};
 pub use sensors::{LinearSensor, LoadKind, Sender, Sensors};
+pub use set_fields::set_fields;
 pub use starting_layouts::StartingLayout;
 pub use thresholds::{Looser, THRESHOLDS, Threshold, retired_threshold, threshold_named};
 pub use tree::{Tree, TreeError};

@@ -249,7 +249,7 @@ pub struct KeptRow {
 }
 
 /// What is wrong among the runs of a project, if anything is.
-pub(super) fn check(runs: &[Arc<KeptRun>]) -> Result<(), Fault> {
+pub(super) fn check_runs(runs: &[Arc<KeptRun>]) -> Result<(), Fault> {
     for (index, run) in runs.iter().enumerate() {
         let fault = |message: String| Fault::new(format!("runs[{index}].name"), message);
         if run.name.trim().is_empty() {

@@ -8,7 +8,7 @@ use super::rows::Rows;
 use super::sizes;
 use crate::checks::{Finding, Relaxed, Tally, assumed_words, relaxed, relaxed_words, run};
 use crate::compare::{Comparison, FieldDifference, Threshold};
-use crate::project::{Origin, Project, Snapshot};
+use crate::project::{Origin, Project, Snapshot, cautions};
 use crate::wording::{Unit, brief, capital, quantity, step_decimals};
 use crate::worksheet::Unproved;
 

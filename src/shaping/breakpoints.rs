@@ -361,10 +361,6 @@ mod tests {
         }
     }
 
-    fn axis(list: &[f64]) -> Axis {
-        Axis::new(list.to_vec()).unwrap()
-    }
-
     #[test]
     fn stays_dense_where_it_was_dense_and_round() {
         let speeds = axis(&[500.0, 750.0, 1000.0, 1500.0, 2500.0, 4000.0, 7000.0]);

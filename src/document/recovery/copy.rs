@@ -50,13 +50,13 @@ pub(super) fn print(copy: &Copy) -> Result<String, TreeError> {
     let mut lines = vec![TITLE.to_owned()];
     let mut line = |key: &str, value: &dyn Display| lines.push(format!("// {key}: {value}"));
     if let Some(path) = &origin.path {
-        line("file", &journal::encode(path));
+        line("file", &journal::encoded_path(path));
     }
     if let Some(base) = &origin.base {
         line("length", &base.length);
         line("hash", &base.hash);
     }
-    line("name", &journal::encode(Path::new(&origin.name)));
+    line("name", &journal::encoded_path(Path::new(&origin.name)));
     line("time", at);
     line("process", &std::process::id());
     lines.push(write(project)?);
@@ -73,9 +73,9 @@ pub(super) fn parse(text: &str) -> Option<(Header, &str)> {
     }
     let number = |key: &str| value(key).and_then(|text| text.parse().ok());
     let origin = Origin {
-        path: value("file").and_then(journal::decode),
+        path: value("file").and_then(journal::decoded_path),
         base: number("length").zip(number("hash")).map(|(length, hash)| Fingerprint { length, hash }),
-        name: value("name").and_then(journal::decode).unwrap_or_default().to_string_lossy().into_owned(),
+        name: value("name").and_then(journal::decoded_path).unwrap_or_default().to_string_lossy().into_owned(),
     };
     let at = value("time")?.parse().ok()?;
     let process = value("process")?.parse().ok()?;

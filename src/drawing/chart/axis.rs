@@ -251,7 +251,7 @@ pub fn decimals(step: f64) -> usize {
 }
 
 /// `(k, k × step)` for every whole k whose product is in `low..=high`; the multiples are settled decimals.
-pub(super) fn multiples(step: f64, low: f64, high: f64) -> impl Iterator<Item = (i64, f64)> {
+pub(in crate::drawing) fn multiples(step: f64, low: f64, high: f64) -> impl Iterator<Item = (i64, f64)> {
     #[expect(clippy::cast_possible_truncation, reason = "saturates")]
     let whole = |x: f64| x as i64;
     let slack = step * 1e-9;
@@ -262,7 +262,7 @@ pub(super) fn multiples(step: f64, low: f64, high: f64) -> impl Iterator<Item = 
 /// k × `step` as the f64 nearest to that decimal: computed by division, since a step below one is the
 /// reciprocal of a whole number or twice that.
 #[expect(clippy::cast_precision_loss, reason = "tick numbers are small")]
-pub(super) fn multiple(step: f64, k: i64) -> f64 {
+pub(in crate::drawing) fn multiple(step: f64, k: i64) -> f64 {
     let per_unit = (1.0 / step).round();
     if step < 1.0 && (per_unit * step - 1.0).abs() < 1e-12 { k as f64 / per_unit } else { k as f64 * step }
 }

@@ -3,7 +3,7 @@
 
 use crate::drawing::{Color, Palette, Point, Scene, Shape};
 
-mod axis;
+pub(super) mod axis;
 mod frame;
 
 pub use axis::{ChartAxis, ChartTick, Direction};

@@ -7,7 +7,7 @@ use a2lfile::{
 };
 use proptest::prelude::*;
 
-use super::names::*;
+use super::{Names, plain};
 use crate::image::samples::{any_project, item, reference_project};
 use crate::image::{Image, ImageError, RecordWidth, a2l, encode, intel_hex, read_file};
 use crate::project::{Content, Item, Project, SAMPLES};

@@ -4,12 +4,13 @@ use super::{Place, TableFileError};
 use crate::interchange::lines::Separator;
 use crate::interchange::marks::Numbers;
 use crate::interchange::number::DecimalMark;
-use crate::interchange::records::{Record, decode, split};
+use crate::interchange::records::{Limit, Record, read_records};
 use crate::project::{Advance, AdvanceError, Origin};
 use crate::table::{Axis, AxisError, Cell, MAX_BREAKPOINTS, Table};
 
 /// Larger files are refused.
 pub const MAX_FILE_BYTES: usize = 16 * 1024 * 1024;
+const LIMIT: Limit = Limit { bytes: MAX_FILE_BYTES, whose: "a table file has", words: "16 MB" };
 
 /// A table read from a file, and the lines it was read from.
 #[derive(Clone, Debug, PartialEq)]
@@ -92,12 +93,7 @@ pub fn read_table(bytes: &[u8]) -> Result<TableFile, TableFileError> {
 /// # Errors
 /// As from [`read_table`], which asks if `mark` is `None`.
 pub fn read_table_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<TableFile, TableFileError> {
-    if bytes.len() > MAX_FILE_BYTES {
-        return Err(TableFileError::TooLarge { bytes: bytes.len() });
-    }
-    let text = decode(bytes)?;
-    let separator = Separator::of_first_row(text.as_bytes());
-    let mut records = split(&text, separator)?;
+    let (separator, mut records) = read_records(bytes, LIMIT)?;
     let columns = check_rows(&mut records)?;
     let fields = records.iter().enumerate().flat_map(|(row, record)| {
         let first = if row == 0 { 1 } else { 0 };
