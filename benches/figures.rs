@@ -127,8 +127,8 @@ fn rig(quick: bool, figures: &mut Figures) {
     figures.push(("rig_run", median(if quick { 1 } else { 5 }, || drop(black_box(rig.run(&run, &mut ()))))));
 }
 
-/// A run of 300 rows through idle, launch, limits and outputs of the first sample, with every column: 60−2 gives 2.6 million
-/// edges in ten minutes. `benches/peers/peers.py` computes the same rows.
+/// A run of 300 rows through idle, launch, limits and outputs of the first sample, with every column: 60−2 gives
+/// 2.5 million edges in ten minutes. `benches/peers/peers.py` computes the same rows.
 fn rig_with_everything(quick: bool, figures: &mut Figures) {
     let project = SAMPLES[0].project().expect("a sample");
     let rows = if quick { 4 } else { 300 };

@@ -29,7 +29,7 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// At the limit with a tired alternator, and while cranking with a weak battery; never both at once.
+/// At the limit with a tired alternator, and while cranking with a cold battery; never both at once.
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let boosted = subject.engine.induction.is_boosted();
     let least_mj = subject.threshold(if boosted { &BOOSTED } else { &LEAST });

@@ -105,8 +105,8 @@ mod tests {
     #[test]
     fn fires_when_the_last_tooth_is_far_from_the_spark() {
         assert_eq!(of(&with(36, 90.0, 8.0), "cranking_error"), []);
-        // The gap ends at the reference edge, 30 degrees before TDC; a spark that falls into the gap is timed
-        // from before it.
+        // The gap ends at the reference edge, 10 degrees before TDC; the spark, 12 degrees before TDC, falls into
+        // it and is timed from the last tooth before the gap.
         let found = only(&with(12, 10.0, 12.0), "cranking_error");
         assert_eq!(found.severity, Severity::Warning);
         assert!(found.value > 3.0 && found.place.words == "cranking, coil A", "{found:?}");

@@ -249,8 +249,8 @@ fn between(table: &Table, cells: &[Cell], watch: Watch<'_>) -> Result<Vec<f64>, 
     Ok(values)
 }
 
-/// The neighbours of a cell along both axes, with weights that average the two chords; the cell itself if it
-/// lacks one.
+/// The neighbours of a cell along both axes, with weights that average the two chords; the cell itself, with
+/// weight 1, if it lies at an end of either axis and so lacks a chord.
 fn neighbour_shares(table: &Table, cell: Cell) -> Vec<(usize, f64)> {
     let Cell { load, speed } = cell;
     let chord = |axis: &Axis, at: usize| {
@@ -269,8 +269,8 @@ fn neighbour_shares(table: &Table, cell: Cell) -> Vec<(usize, f64)> {
     ]
 }
 
-/// If possible only the cells asked for move; if neighbours that stay are too far apart for that, the rows or
-/// columns that they are in move as well.
+/// If possible only the cells asked for move; if neighbours that stay are too far apart for that, the whole
+/// rows or columns of the cells asked for may move.
 fn limited(advance: &Advance, cells: &[Cell], limit: SlopeLimit, watch: Watch<'_>) -> Result<Advance, ShapingError> {
     let allowed = |along: Along, low: f64, high: f64| {
         if along == limit.along() { limit.allowed_deg(low, high) } else { f64::INFINITY }

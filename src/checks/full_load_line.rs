@@ -24,7 +24,7 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// How far table and trims together lie above it in the worst case.
+/// How far table and trims together lie above the full-load line in the worst case; negative below it.
 fn excess_deg(subject: &Subject<'_>, speed_rpm: f64, load: f64) -> f64 {
     let most_deg = subject.table().lookup(speed_rpm, load) + subject.most_trim_deg(load);
     most_deg - subject.full_load_line.allowed_deg(speed_rpm, load)

@@ -68,7 +68,7 @@ struct Fault {
     threshold: f64,
 }
 
-/// The faults in the order of the limit's own speeds.
+/// What is out of order among the limit's own speeds.
 fn faults(over: &OverSpeed, apart: &Apart) -> Vec<Fault> {
     let (eases_rpm, cuts_rpm, again_rpm) = (over.eases_from_rpm, over.cuts_at_rpm, over.fires_again_below_rpm);
     let alternates = over.pattern == CutPattern::AlternateCoils;
@@ -117,8 +117,8 @@ fn faults(over: &OverSpeed, apart: &Apart) -> Vec<Fault> {
     told.into_iter().flatten().collect()
 }
 
-/// Too close to the first cut, the engine hits the hard cut; too far above it, half the sparks suffice to drive
-/// it there.
+/// Whether the second cut is too close to the first, so that the engine runs into the hard cut, or so far above
+/// it that half the sparks are enough to drive the engine there.
 fn second_cut_fault(over: &OverSpeed, least_rpm: f64, most_rpm: f64) -> bool {
     let above_rpm = over.cuts_all_at_rpm - over.cuts_at_rpm;
     above_rpm <= 0.0 || exceeds(least_rpm, above_rpm) || exceeds(above_rpm, most_rpm)

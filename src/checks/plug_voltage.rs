@@ -23,8 +23,8 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// Temperatures of the gas between the electrodes: of the charge as it comes in, and of the exhaust in which
-/// the other plug of a pair fires. Common practice, no source.
+/// The gas between the electrodes: the temperature of the charge as it comes in, and temperature and pressure
+/// of the exhaust in which the other plug of a pair fires. Common practice, no source.
 const INTAKE_K: f64 = 320.0;
 const EXHAUST_K: f64 = 1000.0;
 const EXHAUST_KPA: f64 = 110.0;

@@ -66,7 +66,7 @@ impl Subject<'_> {
         Place { spot: Spot::Cells(cells), words, known_by }
     }
 
-    /// The middle of the load axis: above it the engine works hard.
+    /// The middle of the load axis: from there up the engine works hard.
     pub(super) fn high_load(&self) -> f64 {
         let loads = self.table().load();
         f64::midpoint(loads.first(), loads.last())
@@ -82,8 +82,8 @@ impl Subject<'_> {
         self.trims.most_deg(load)
     }
 
-    /// The last row, or column, that was not only extrapolated, and the extended cells beyond it; `None` if
-    /// there are none. Rows or columns in the other direction that are extended from end to end are ignored.
+    /// The last row, or column, without extended cells, and the extended cells beyond it; `None` if there is no
+    /// such row or column. Lines in the other direction that are extended from end to end are ignored.
     pub(super) fn tried_up_to(&self, along: Along) -> Option<(usize, Vec<Cell>)> {
         let (count, across) = (along.axis(self.table()).len(), along.across().axis(self.table()).len());
         let cell = |place: usize, line: usize| match along {

@@ -143,7 +143,7 @@ pub(super) enum Failure {
         /// What the system said.
         source: io::Error,
     },
-    /// Files that are not the samples as they come are in the place of the samples.
+    /// Where a sample is to be written there is a file that differs from it, perhaps an edited sample.
     #[error(
         "{}: this file is there already and is not the sample as it comes; choose another folder, or give --replace",
         .path.display()

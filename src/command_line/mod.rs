@@ -169,7 +169,8 @@ fn negative_numbers(command: Command) -> Command {
 /// How similar a word must be to a job's name to be suggested for it.
 const ALIKE: f64 = 0.8;
 
-/// The message for a first word that is neither a job nor a project; `None` if it is one.
+/// The message for a first word that is taken for a mistyped job; `None` if it is a job, may be a path, is an
+/// option, or stands alone and resembles no job.
 fn no_such_job(arguments: &[OsString]) -> Option<String> {
     let word = arguments.get(1)?.to_str()?;
     let command = CommandLine::command();

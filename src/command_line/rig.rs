@@ -198,7 +198,8 @@ impl Rig {
         }
     }
 
-    /// Remarks if the run is meant to show something that the project has switched off.
+    /// Remarks: that the run has a cyclic variation of its own, and that the project has switched off what the
+    /// run is meant to show.
     fn remarks(&self, project: &Project, run: &Run) -> Vec<String> {
         let is = |built_in: BuiltIn| self.run.as_os_str() == built_in.name();
         let (limits, mut remarks) = (&project.limits, Vec::new());

@@ -43,7 +43,7 @@ pub(super) fn fnv1a(bytes: &[u8]) -> u64 {
     bytes.iter().fold(0xcbf2_9ce4_8422_2325, |hash, &byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3))
 }
 
-/// Compares a file with its last known content; `None` if nothing is known.
+/// Compares a file with its last known content; `known` is `None` if nothing is known of it.
 pub(super) fn compare(path: &Path, known: Option<Fingerprint>) -> DiskState {
     match read(path) {
         Ok(bytes) if known == Some(Fingerprint::of(&bytes)) => DiskState::Same,

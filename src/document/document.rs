@@ -24,8 +24,8 @@ pub enum ReadOnly {
 /// One open project.
 ///
 /// It changes only through [`apply`](Self::apply), a gesture, or a move through its history; each change is one
-/// labelled step. Every method that changes the project, except `preview`, `finish_gesture` and
-/// `cancel_gesture`, first closes an open gesture as a step of its own.
+/// labelled step. Every method that changes or saves the project or begins a gesture, except `preview`,
+/// `finish_gesture` and `cancel_gesture`, first closes an open gesture as a step of its own.
 ///
 /// While it differs from its file, a recovery copy is kept. [`close`](Self::close) deletes it; merely dropping
 /// a changed document keeps it, so that work is only lost if the user said so.
@@ -87,7 +87,7 @@ impl Document {
     }
 
     /// Whether the project differs from its file, or from the new project that it was; also true if the file is
-    /// gone.
+    /// known to be gone.
     pub fn is_changed(&self) -> bool {
         let is_gone = self.home.as_ref().is_some_and(|home| home.disk == DiskState::Missing);
         is_gone || !self.saved.as_ref().is_some_and(|saved| is_equal(saved, self.project()))
@@ -98,7 +98,7 @@ impl Document {
         self.keeper.fault()
     }
 
-    /// The time of the recovery copy on the disk; none if this process has not made one.
+    /// The time of the recovery copy that this process last wrote; `None` if it has written none or has deleted it.
     pub fn recovery_copy_at(&self) -> Option<Timestamp> {
         self.keeper.copied_at()
     }

@@ -1,4 +1,4 @@
-//! The file of an open project, as this process knows it.
+//! The file of an open project, as its document knows it.
 //!
 //! One writer per project file.
 //!
@@ -102,7 +102,7 @@ pub(super) enum Lock {
     },
     /// No: another window may.
     InUse,
-    /// Unknown: the system does not support locks; with its reason.
+    /// Unknown: the system gave no lock, or no file to take it on; with its reason.
     Refused(String),
 }
 

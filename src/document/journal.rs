@@ -50,8 +50,8 @@ impl Drop for Journal {
     }
 }
 
-/// What is known about exports that were broken off in a folder, one clause each. Lists that have since become
-/// true or obsolete are removed.
+/// What is known about exports that were broken off in a folder, one clause each. Lists of which every file, or no
+/// file, has the listed content by now are removed.
 pub fn broken_sets(folder: &Path) -> Vec<String> {
     let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
     temporary::left_behind(folder, ENDING).iter().filter_map(|list| told(list)).collect()

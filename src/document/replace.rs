@@ -48,7 +48,7 @@ pub(super) fn write(
     overwrite(target, bytes, why, copy)
 }
 
-/// Whether the old file may be overwritten after a new one could not be made: never if the disk is full.
+/// Whether the old file may be overwritten after a new one could not be made: never if there is no room.
 pub(super) fn may_overwrite_after(why: &io::Error) -> bool {
     use io::ErrorKind as Kind;
     let kinds = [

@@ -135,7 +135,8 @@ impl Document {
         Some(CheckJob { path: home.path.clone(), known: home.known, locks })
     }
 
-    /// Records the result of looking at the file; `None` if the file was saved, read or renamed since.
+    /// Records the result of looking at the file; `None` if it was saved or read since, or if the document has been
+    /// saved under another name.
     pub fn finish_check(&mut self, done: CheckDone) -> Option<DiskState> {
         let CheckDone { job: CheckJob { path, known, .. }, seen, retaken } = done;
         let home = self.home.as_mut().filter(|home| home.path == path && home.known == known)?;
@@ -178,8 +179,8 @@ impl Document {
         Ok(ReadJob { path: home.path.clone(), known: home.known, why })
     }
 
-    /// Takes over what was read, as one step, and returns whether anything changed; `None` if the file was
-    /// saved, read or renamed since.
+    /// Takes over what was read, as one step, and returns whether anything changed; `None` if the file was saved or
+    /// read since, or if the document has been saved under another name.
     ///
     /// # Errors
     /// [`OpenError`] if the file could not be read; the project is unchanged.

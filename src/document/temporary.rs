@@ -56,7 +56,7 @@ impl Temporary {
             match fs::hard_link(target, &path) {
                 Ok(()) => {
                     let file = open_ordinary(&path, OpenOptions::new().read(true))?;
-                    // Even without the lock, other processes would not remove it.
+                    // Where the system gives no locks, other processes do not remove it either: see `is_abandoned`.
                     let _ = try_lock(&file);
                     return Ok(Self { file, path, target: target.to_owned() });
                 }
@@ -87,7 +87,7 @@ impl Temporary {
         Ok(found)
     }
 
-    /// Puts it in its place. [`sync_folder`] then makes sure that the folder's entry is on the disk as well.
+    /// Puts it in its place. The folder's entry is not on the disk before the caller has called [`sync_folder`].
     pub(super) fn take_place(self) -> io::Result<()> {
         fs::rename(&self.path, &self.target)
     }

@@ -118,8 +118,7 @@ impl Camera {
     }
 }
 
-/// Sine and cosine that are exactly 0 and ±1 at multiples of 90°, so that straight down is exactly straight
-/// down.
+/// Sine and cosine for −90..=90; at both poles exactly ±1 and 0, so that straight down is exactly straight down.
 fn exact_sin_cos(deg: f64) -> (f64, f64) {
     if deg.abs() == 90.0 { (deg.signum(), 0.0) } else { deg.to_radians().sin_cos() }
 }

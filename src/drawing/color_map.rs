@@ -106,7 +106,7 @@ impl HeightScale {
         (self.low, self.high)
     }
 
-    /// The position of a height between the ends, 0 to 1 inside them; in a flat range always 0.
+    /// The position of a height between the ends, 0 to 1 inside them; the only height of a flat range is at 0.
     pub fn share(&self, deg: f64) -> f64 {
         (deg - self.low) / (self.high - self.low).max(f64::MIN_POSITIVE)
     }

@@ -22,7 +22,8 @@ impl Folding {
         Self { parts: any.then(|| as_held(project).unwrap_or_else(|| project.clone())) }
     }
 
-    /// Whether the item of a field or curve holds only zeros, because its numbers are folded into the table.
+    /// Whether a field or curve belongs to a trim or margin that is folded into the table, so that its items say
+    /// nothing about the project.
     pub(super) fn has(&self, path: &str) -> bool {
         let folded = [
             ("trims.coolant.", CoveredPart::CoolantTrim),
@@ -142,8 +143,8 @@ fn as_held(project: &Project) -> Option<Project> {
     held.ok()
 }
 
-/// The project as it is exported: what it folds is in the cells of its table, and zero wherever it has items of
-/// its own.
+/// The project as it is exported: what it folds is in the cells of its table. Trims and a margin that are folded are
+/// switched off and have zero degrees.
 ///
 /// # Errors
 /// [`ImageError::Folding`] if a folded cell leaves the range of advance.

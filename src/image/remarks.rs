@@ -175,7 +175,7 @@ impl NotHeld {
         matches!(self.covered, Covered::Partly(_) | Covered::ByHand(_))
     }
 
-    /// Whether it has an effect, must be set by hand, and is not ticked as set.
+    /// Whether it must be set by hand and is not ticked as set, whether or not it has an effect.
     pub const fn is_open(&self) -> bool {
         self.is_by_hand() && !self.set
     }

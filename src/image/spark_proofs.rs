@@ -15,7 +15,8 @@ fn curve(points: &[(f64, f64)]) -> Curve {
     Curve::from_points(points).unwrap()
 }
 
-/// A boosted engine with an image of the first layouts: only the table, curves' values and a few numbers.
+/// A boosted engine with an image of the first layouts: only the table, the degrees of the trims, the dwell, and a
+/// few numbers.
 fn first_edition() -> Project {
     let sample = SAMPLES.iter().find(|sample| sample.name == "larch-six").unwrap().project().unwrap();
     let layout = StartingLayout::Words.layout(sample.sensors.load);

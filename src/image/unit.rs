@@ -23,8 +23,8 @@ pub enum Features {
 #[derive(Clone, Debug)]
 pub struct FlashedUnit {
     project: Project,
-    /// The table in the unit's own arithmetic; `None` if that is floating point or the image does not hold the
-    /// table.
+    /// The table in the unit's own arithmetic; `None` if cells or axes are floating point, or the image does not hold
+    /// all of them.
     table: Option<Arc<AsFlashed>>,
 }
 

@@ -13,7 +13,7 @@ use crate::project::{Content, Item, Parts};
 use crate::table::{Axis, blend};
 use crate::wording::settle;
 
-/// `count` breakpoints, 2 or more, spread over the indices of `axis`; with its own count they are its own.
+/// `count` breakpoints, 2 or more, spread over the indices of `axis`; its own breakpoints if it has `count` of them.
 pub(super) fn spread(axis: &Axis, count: usize) -> Vec<f64> {
     let breakpoints = axis.breakpoints();
     let (last, steps) = (breakpoints.len() - 1, count.saturating_sub(1).max(1));

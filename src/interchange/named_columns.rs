@@ -98,7 +98,7 @@ impl<const N: usize> NamedColumns<N> {
         Ok(Self { names, places, required, width: given.len() })
     }
 
-    /// The columns in this order from the first on, for a file whose rows have no names.
+    /// The columns in this order from the first on, for a file without a row of column names.
     pub(super) fn in_order(names: [&'static str; N]) -> Self {
         let mut places = [None; N];
         places.iter_mut().enumerate().for_each(|(at, place)| *place = Some(at));

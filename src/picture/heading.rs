@@ -6,7 +6,7 @@ use crate::lettering::shortened;
 use crate::project::Project;
 use crate::wording::{Unit, quantity, signed_quantity, with_unit, written};
 
-/// Space around everything, and around the heading.
+/// Space around everything, and the height of the heading, in points.
 pub(super) const MARGIN: f32 = 18.0;
 const HEIGHT: f32 = 44.0;
 /// The legend's bar of colours: its size and the number of pieces it is painted in.

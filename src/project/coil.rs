@@ -48,7 +48,7 @@ const COPPER_PER_K: f64 = 0.0039;
 const COPPER_FROM_C: f64 = 20.0;
 /// Step in which battery voltages are scanned.
 const STEP_V: f64 = 0.1;
-/// Currents above the rating by less than this are rounding error.
+/// A current above the rating by no more than this is at the rating: the excess is rounding error.
 const DUST_A: f64 = 1e-9;
 
 impl Coil {
@@ -87,7 +87,7 @@ impl Coil {
         self.current_limit_a.map_or(by_circuit_a, |limit_a| by_circuit_a.min(limit_a))
     }
 
-    /// The battery voltage between two given ones at which the dwell curve drives the most current, and that
+    /// The battery voltage in V, from `low_v` to `high_v`, at which the dwell curve drives the most current, and that
     /// current in A. Between two points of the curve the current may rise and fall again, hence the search in
     /// small steps.
     pub fn most_current(&self, low_v: f64, high_v: f64) -> (f64, f64) {

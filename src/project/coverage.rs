@@ -232,7 +232,7 @@ impl Parts {
         list
     }
 
-    /// Whether nothing needs setting in the unit for it: the full-load line only bounds the table, and outputs
+    /// Whether nothing needs setting in the unit for it: a full-load line that is off bounds nothing, and outputs
     /// that are not used do nothing.
     fn is_without_meaning(&self, part: CoveredPart) -> bool {
         matches!(part, CoveredPart::FullLoadLine | CoveredPart::Outputs) && !part.acts(self)

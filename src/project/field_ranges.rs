@@ -1,5 +1,5 @@
-//! What a field may be in one project, where its load kind, a signal or the wheel decides; and every value of a setup held
-//! against the catalogue.
+//! The ranges of fields in a given project, where its load kind, a condition's signal or the wheel decides them, and
+//! the check of every value of a setup against the catalogue.
 
 use super::fields::{DecidedBy, Field, FieldKind, ZERO_OFFSET, ZERO_OFFSET_READ_AT, field};
 use super::locate::{Step, steps};
@@ -152,8 +152,7 @@ mod tests {
     use std::collections::HashSet;
 
     use super::*;
-    use crate::project::NewProject;
-    use crate::project::fields::FIELDS;
+    use crate::project::{FIELDS, NewProject};
 
     /// A project in which every list has an entry and every optional value is there.
     fn full() -> Parts {

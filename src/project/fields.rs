@@ -44,7 +44,7 @@ pub struct Field {
     pub path: &'static str,
     /// What people call it.
     pub label: &'static str,
-    /// What it may be, as far as the catalogue alone knows; [`kind_at`] gives it for a project.
+    /// What it may be, as far as the catalogue alone knows; [`kind_at`](super::kind_at) gives it for a project.
     pub kind: FieldKind,
     /// What decides its unit and its range.
     pub decided_by: DecidedBy,
@@ -105,7 +105,7 @@ const fn choice(path: &'static str, label: &'static str, names: &'static [&'stat
 }
 
 /// The zero offset, also that of the timing-light readings: at most three pitches of the wheel. [`FIELDS`] has
-/// what the coarsest wheel allows; [`kind_at`] has the range for a project's wheel.
+/// what the coarsest wheel allows; [`kind_at`](super::kind_at) has the range for a project's wheel.
 pub(super) const ZERO_OFFSET: &str = "trigger.zero_offset_deg";
 pub(super) const ZERO_OFFSET_READ_AT: &str = "timing_light.zero_offset_deg";
 

@@ -133,9 +133,9 @@ impl Parts {
         self.advance.with_values(values, Origin::Starter)
     }
 
-    /// The cells to be lowered, in whole steps, until table and worst-case trims lie under the line; only cells
-    /// that change. `None` where held cells or the range of advance forbid it. For a point between breakpoints
-    /// the cells around it are lowered.
+    /// The cells to be lowered, to multiples of the step, until table and worst-case trims lie under the line; only
+    /// cells that change. `None` where held cells or the range of advance forbid it. For a point between
+    /// breakpoints the cells around it are lowered.
     pub fn lowered_to_full_load_line(&self) -> Option<Vec<(Cell, f64)>> {
         let table = self.advance.table();
         let down = |deg: f64| settle((deg / self.step_deg + DUST_DEG).floor() * self.step_deg);

@@ -144,7 +144,8 @@ pub struct Item {
 }
 
 impl Item {
-    /// A plain item at the first address: other items are written as what differs from this.
+    /// An item of numbers without scale and offset, at the first address: other items are told by what differs from
+    /// this.
     pub(crate) fn plain(name: impl Into<String>, content: Content, field: &str) -> Self {
         Self {
             name: name.into(),

@@ -34,7 +34,7 @@ impl Project {
             }
         });
         let order = order_text(&fresh.engine.firing_order);
-        // Both firing orders are defaults, so the new one counts as assumed even if the old one was confirmed.
+        // The new order is only the usual one, so it counts as assumed even if the old one was confirmed.
         let after = after.and_then(|after| after.edit(|parts| _ = parts.assumed.insert("engine.firing_order".into())));
         let label = format!(
             "Change to {cylinders} cylinders: firing order {order}, reference {}, zero offset {}",
@@ -44,8 +44,8 @@ impl Project {
         Ok((label, after?))
     }
 
-    /// The project with another firing order and the coil pairs that follow from it. A coil keeps its name and
-    /// wiring where its pair is unchanged.
+    /// The project with another firing order and the coil pairs that follow from it. The coils keep their names and
+    /// wiring if all pairs stay the same; otherwise all of them are new.
     ///
     /// # Errors
     /// When the order does not name each cylinder once.
@@ -92,7 +92,7 @@ impl Project {
     /// one of the starting layouts.
     ///
     /// # Errors
-    /// What cannot be carried over and has to be removed first.
+    /// What cannot be carried over, and what has to be done about it first.
     pub fn with_load_kind(&self, load: LoadKind) -> Result<Installed, Refusal> {
         let old = self.sensors.load;
         let held = self.advance.held().count();

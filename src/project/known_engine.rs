@@ -62,7 +62,8 @@ impl KnownEngine {
         ]
     }
 
-    /// Why not: the first number that is out of its field's range, or speeds that do not fit together.
+    /// Why there can be no such engine, if so: the first number that is out of its field's range, or speeds that do
+    /// not fit together.
     fn refusal(&self) -> Option<NewProjectError> {
         for (path, number) in self.numbers() {
             let (Some(number), Some(field)) = (number, field(path)) else { continue };
@@ -95,8 +96,8 @@ impl KnownEngine {
         self.fuel_octane_ron.unwrap_or(95.0)
     }
 
-    /// The compression ratio r, known or assumed: 9, or with boost what the fuel bears, RON ≥ 91 +
-    /// 4·(r·√(pressure/100 kPa) − 9.5).
+    /// The compression ratio r, known or assumed: 9, or with boost what the fuel bears,
+    /// RON ≥ 91 + 4·(r·√(pressure/100 kPa) − 9.5).
     pub fn compression_ratio(&self) -> f64 {
         let effective = 9.5 + (self.fuel_octane_ron() - 91.0) / 4.0;
         let borne = effective / (self.highest_pressure_kpa().max(100.0) / 100.0).sqrt();

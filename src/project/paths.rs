@@ -1,4 +1,4 @@
-//! Fields by their dotted path: listing and naming them, and the text of their values. Setting them is `set_fields`.
+//! Fields by their dotted path: listing them, and values as text.
 
 use thiserror::Error;
 
@@ -212,6 +212,10 @@ pub(super) fn parse_flag(text: &str) -> Option<bool> {
     }
 }
 
+fn is_finite(value: &Tree) -> bool {
+    !matches!(value, Tree::Number(number) if !number.is_finite())
+}
+
 /// A value as plain text: what `set` takes and lists print.
 impl std::fmt::Display for Tree {
     fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
@@ -229,18 +233,35 @@ impl std::fmt::Display for Tree {
     }
 }
 
-fn is_finite(value: &Tree) -> bool {
-    !matches!(value, Tree::Number(number) if !number.is_finite())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::{LoadKind, NewProject};
+    use crate::project::thresholds::THRESHOLDS;
+    use crate::project::{LoadKind, NewProject, set_fields};
 
     fn project() -> Project {
         NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 }
             .create_with_outputs()
+    }
+
+    #[test]
+    fn every_threshold_and_list_is_listed_with_words_and_range() {
+        let own = set_fields(&project(), &[("checks.thresholds.chatter_load", "3"), ("outputs", "[]")]).unwrap();
+        let fields = list_fields(&own).unwrap();
+        assert!(fields.iter().all(|field| !field.label.is_empty() && !field.range.is_empty()));
+        let listed = |path: &str| {
+            let field = fields.iter().find(|field| field.path == path).unwrap();
+            format!("{} = {}: {}", field.label, field.value, field.range)
+        };
+        assert_eq!(THRESHOLDS.len(), fields.iter().filter(|field| field.path.starts_with(thresholds::PATH)).count());
+        assert_eq!(listed("checks.thresholds.chatter_load"), "On and off apart, load = 3: 0..100 %, 2 unless set");
+        assert_eq!(
+            listed("checks.thresholds.gap_clear_from_deg"),
+            "Gap clear of sparks from = -5: −60..90°, −5 unless set"
+        );
+        assert!(listed("checks.accepted").starts_with("Accepted findings = "));
+        assert!(listed("outputs").ends_with(": a list of records in RON"));
+        assert_eq!(listed("engine.idle_load").split(": ").nth(1), Some("0..100 %"));
     }
 
     #[test]

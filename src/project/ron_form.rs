@@ -63,8 +63,8 @@ pub fn read(bytes: &[u8]) -> Result<Project, ReadError> {
 /// Reads a project file of any version, with remarks when it is of an older one.
 ///
 /// # Errors
-/// [`ReadError`] with line, column, field and hint, always for the file as it is on disk; nothing partial ever
-/// comes back.
+/// [`ReadError`] with line, column, field and hint, always for the file as given and not as upgraded; nothing
+/// partial ever comes back.
 pub fn read_upgrading(bytes: &[u8]) -> Result<(Project, Option<Upgrade>), ReadError> {
     let length = bytes.len() as u64;
     if length > LARGEST_FILE_BYTES {

@@ -160,7 +160,7 @@ impl TooShort {
     }
 }
 
-/// The list, if it is a list, at which a path leads out of the tree.
+/// The list in which a path leads out of the tree; `None` if it does not do so in a list.
 fn missing(tree: &Tree, steps: &[Step], root: &str) -> Option<TooShort> {
     let end = (0..steps.len()).find(|&end| tree.at(&steps[..=end]).is_none())?;
     let (there, next) = (steps.get(..end)?, steps.get(end)?);
@@ -204,7 +204,6 @@ fn from_read_error(error: ReadError, last: &str) -> PathError {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::thresholds::{self, THRESHOLDS};
     use crate::project::{LoadKind, NewProject};
     use crate::table::Cell;
 
@@ -293,6 +292,7 @@ mod tests {
         let told = set_fields(&copy, &[("advance.deg[1][1]", "11")]).unwrap_err().to_string();
         assert!(told.contains("11° in a cell would belie it"), "{told}");
     }
+
     #[test]
     fn every_assignment_is_carried_out_in_what_those_before_it_left_or_all_are_refused() {
         let set = |assignments: &[(&str, &str)]| set_fields(&project(), assignments);
@@ -309,26 +309,6 @@ mod tests {
         assert_eq!(after.coil.dwell_ms.values(), [10.0, 3.0]);
         let after = set(&[("sensors.load", "throttle"), ("engine.idle_load", "90")]).unwrap();
         assert_eq!(after.engine.idle_load, 90.0);
-    }
-
-    #[test]
-    fn every_threshold_and_list_is_listed_with_words_and_range() {
-        let own = set_fields(&project(), &[("checks.thresholds.chatter_load", "3"), ("outputs", "[]")]).unwrap();
-        let fields = list_fields(&own).unwrap();
-        assert!(fields.iter().all(|field| !field.label.is_empty() && !field.range.is_empty()));
-        let listed = |path: &str| {
-            let field = fields.iter().find(|field| field.path == path).unwrap();
-            format!("{} = {}: {}", field.label, field.value, field.range)
-        };
-        assert_eq!(THRESHOLDS.len(), fields.iter().filter(|field| field.path.starts_with(thresholds::PATH)).count());
-        assert_eq!(listed("checks.thresholds.chatter_load"), "On and off apart, load = 3: 0..100 %, 2 unless set");
-        assert_eq!(
-            listed("checks.thresholds.gap_clear_from_deg"),
-            "Gap clear of sparks from = -5: −60..90°, −5 unless set"
-        );
-        assert!(listed("checks.accepted").starts_with("Accepted findings = "));
-        assert!(listed("outputs").ends_with(": a list of records in RON"));
-        assert_eq!(listed("engine.idle_load").split(": ").nth(1), Some("0..100 %"));
     }
 
     #[test]

@@ -35,7 +35,7 @@ const BOOST_TAKES_RPM: (f64, f64) = (1200.0, 2500.0);
 const STEEPEST_DEG_PER_LOAD: f64 = 0.55;
 /// The furthest that a cell may lie above the chords between its neighbours, along both speed and load.
 const BUMP_DEG: f64 = 2.4;
-/// Around idle, the most that neighbouring rows may differ.
+/// Around idle, the most that the row below idle load may lie above the row over it, in degrees.
 const ROWS_APART_AT_IDLE_DEG: f64 = 2.5;
 /// The speed axis ends this far above the first cut, rounded up to a hundred.
 const BEYOND_THE_CUT_RPM: f64 = 500.0;
@@ -71,8 +71,9 @@ impl Starter<'_> {
         Ok(Advance::uniform(self.eased(&table)?, Origin::Starter)?)
     }
 
-    /// A table with cells lowered, in whole steps, until nothing in it is steep, nothing sticks out and boost
-    /// always retards: coarse breakpoints, rounding and the full-load line can produce such cells.
+    /// A table with cells lowered, to multiples of the step, until nothing in it is steep, nothing sticks out and
+    /// every row in boost retards, at speeds where a boosted engine pulls. Few breakpoints, the step and the
+    /// full-load line can make cells that need it.
     pub(super) fn eased(&self, table: &Table) -> Result<Table, StarterError> {
         let smooth = self.gentle(&self.without_bumps(self.gentle(table)?)?)?;
         self.retarded_in_boost(&self.climbing_gently(&smooth)?)

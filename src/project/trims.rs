@@ -28,7 +28,7 @@ pub struct Trims {
 }
 
 impl Trim {
-    /// The most that it adds at a load at any temperature, in degrees, 0 or more.
+    /// The most that it adds at a load at any temperature, in degrees; 0 or more, since it may also be left out.
     pub fn most_deg(&self, load: f64) -> f64 {
         let most_deg = self.degrees.values().iter().copied().fold(0.0, f64::max);
         if self.enabled { most_deg * self.weight.lookup(load) } else { 0.0 }

@@ -103,7 +103,7 @@ impl Decoder {
         self.in_sync
     }
 
-    /// Crank degrees since the reference edge at which counting began; meaningful only in sync.
+    /// Crank degrees since the last reference edge before sync was found; meaningful only in sync.
     #[inline]
     pub fn position_deg(&self) -> f64 {
         self.turned_deg + f64::from(self.tooth) * 360.0 / f64::from(self.wheel.teeth)
@@ -225,8 +225,8 @@ mod tests {
     fn a_dropped_edge_looks_like_a_gap_too_early() {
         let dropped = |pitches: &mut Vec<f64>| pitches.retain(|&place| place != 3.0 * 36.0 + 10.0);
         let early = Change::Lost(Loss::EarlyGap);
-        // The false gap counts as the first of two; the real one after it contradicts it, and the next one
-        // confirms.
+        // The false gap counts as the first of two; the real one after it does not confirm it and becomes the
+        // first itself, which the next one confirms.
         let expected = [(2.0, 1.0, Change::Found), (3.0, 12.0, early), (5.0, 1.0, Change::Found)];
         assert_eq!(changes(2, dropped), expected);
         // Where one gap is enough, the next gap restores sync, but never the false one.

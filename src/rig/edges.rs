@@ -47,7 +47,7 @@ impl Iterator for EdgeTimes<'_> {
 pub(super) struct SeenEdge {
     /// When it is seen.
     pub(super) time_s: f64,
-    /// The crank angle at that moment, where it is known: for the edge of a tooth without delay.
+    /// The crank angle at that moment, where it is known: for the edge of a tooth seen exactly when it passes.
     pub(super) crank_deg: Option<f64>,
 }
 
@@ -60,7 +60,7 @@ pub(super) struct SeenEdges<'a> {
     seed: u64,
     seen: u64,
     earliest_s: f64,
-    /// Edges still to be dropped, the next one last.
+    /// Times of the faults still to come, here and in the list below, the next one last.
     dropped_at_s: Vec<f64>,
     extra_at_s: Vec<f64>,
 }

@@ -6,8 +6,7 @@
 //!
 //! Conventions: the crank angle in degrees counts up without wrapping from 0 at the run's start, when the
 //! reference edge passes the sensor. The reference edge is `reference + zero offset` degrees before TDC of the
-//! first channel's pair; the
-//! other channels follow 720/cylinders degrees apart.
+//! first channel's pair; the other channels follow 720/cylinders degrees apart.
 
 mod built_in;
 mod cranking;

@@ -113,8 +113,8 @@ impl Record {
         (self.start_s, self.end_s)
     }
 
-    /// The sum of all columns that overlap a stretch of time: it covers the whole stretch, and up to one column
-    /// more at each end.
+    /// All columns that overlap a stretch of time, joined: they cover the whole stretch, and up to one column more
+    /// at each end.
     pub fn between(&self, from_s: f64, to_s: f64) -> Column {
         let mut all = Column::default();
         if let Some(columns) = self.columns.get(self.place(from_s)..=self.place(to_s)) {
@@ -129,7 +129,7 @@ impl Record {
         columns.iter().rev().find(|column| !column.commanded_deg.is_empty())
     }
 
-    /// The sum of all columns.
+    /// All columns, joined.
     pub fn whole(&self) -> Column {
         self.between(self.start_s, self.end_s)
     }
@@ -268,7 +268,7 @@ pub struct Replay<'a> {
     summary: Summary,
 }
 
-/// Passes on what happens in a stretch of time, and stops after it.
+/// Passes on what happens from `from_s` on; the drive itself stops at the end of the stretch.
 struct Stretch<'s, S> {
     from_s: f64,
     sink: &'s mut S,
@@ -297,7 +297,7 @@ impl<'a> Replay<'a> {
         Some(Self { places, summary: drive.summary() })
     }
 
-    /// The sums of the run.
+    /// The summary of the run.
     pub fn summary(&self) -> &Summary {
         &self.summary
     }

@@ -36,7 +36,7 @@ pub struct Run {
     unsteady: Option<Unsteady>,
 }
 
-/// Cyclic speed variation that belongs to a run: an engine that is turned by its starter.
+/// Cyclic speed variation that belongs to a run: that of an engine turned by its starter.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Unsteady {
     /// The variation, 0..=0.5 of the speed.
@@ -208,12 +208,12 @@ fn check(at: usize, row: &Row) -> Result<(), RunError> {
 pub struct Settings {
     /// Cyclic speed variation, 0..=0.5 of the speed; one period for each compression.
     pub variation: f64,
-    /// The crank angle where the variation is fastest; half a period after TDC when `None`, so that the crank is slowest
-    /// at TDC.
+    /// The crank angle where the variation is fastest; half a period after TDC when `None`, so that the crank is
+    /// slowest at TDC.
     pub fastest_deg: Option<f64>,
-    /// By how many µs the unit sees each edge late.
+    /// How late the unit sees each edge, in µs.
     pub latency_us: f64,
-    /// By up to how many µs it sees each edge early or late, uniformly distributed.
+    /// The most by which the unit sees an edge early or late, in µs; uniformly distributed.
     pub jitter_us: f64,
     /// Another seed gives different jitter.
     pub seed: u64,

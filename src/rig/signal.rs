@@ -17,7 +17,7 @@ pub enum Pulse {
 
 /// The speed at which the smoothed pulse reaches full strength, in rpm.
 const FULL_STRENGTH_RPM: f64 = 6000.0;
-/// Full scale: the same in both directions, so one less than the most negative sample.
+/// Full scale, the same in both directions: one step short of the most negative sample.
 const FULL: f64 = 32_767.0;
 
 /// The samples of a run's trigger signal, one channel, 16 bits.

@@ -111,7 +111,7 @@ pub struct Drive<'a> {
 
 impl Drive<'_> {
     /// Continues to a time, or to the end of the run if that is earlier: every event up to and including that
-    /// time is given to `sink`. Returns `Break` if the sink stopped it; it must not be continued then.
+    /// time is given to `sink`. Returns `Break` if the sink stopped it; further calls do nothing then.
     ///
     /// It advances from one instant to the next: an edge, a coil that is due, or a stall; of two at once the
     /// coil comes first.

@@ -21,7 +21,7 @@ pub struct Event {
 pub enum What {
     /// The unit sees an edge.
     Edge {
-        /// The speed that it measures with it, in rpm; 0 when it has none.
+        /// The speed that the unit then computes with, in rpm; 0 when it has none.
         speed_rpm: f64,
     },
     /// The unit recognises that the period before the last was a gap.

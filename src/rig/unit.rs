@@ -59,7 +59,7 @@ impl<'a> UnitOnRig<'a> {
         self.scheduler.due(now_s, bench);
     }
 
-    /// When the crank counts as stalled unless another edge comes; infinite when no edge has come yet.
+    /// When the crank counts as stalled unless another edge comes; infinite before the first edge and after a stall.
     #[inline]
     pub(super) fn stalls_at_s(&self) -> f64 {
         self.decoder.stalls_at_s().unwrap_or(f64::INFINITY)

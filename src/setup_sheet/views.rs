@@ -37,7 +37,7 @@ pub(super) fn surface(project: &Project, room: f32, height: f32) -> Piece {
 }
 
 /// Three rows as curves on one scale, those of the base dashed: the lowest, the highest, and the one that
-/// changed most or else the middle one. Each has its load at its right end, and its own shape of points.
+/// changed most or else the middle one. Each has its load at its right end, and points of its own fill.
 pub(super) fn slices(project: &Project, base: Option<&Project>, room: f32, height: f32) -> Piece {
     let table = project.advance.table();
     let rows = table.load().len();

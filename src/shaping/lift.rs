@@ -10,7 +10,7 @@ use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};
 use crate::table::{Axis, Cell, Selection, Table};
 use crate::wording::{Unit, bounds, count, given_load, quantity, settle, written};
 
-/// The steps that results may be rounded to.
+/// The steps that results may be rounded to: finer than anyone sets by hand, and at most a fifth of the range of cells.
 const STEP_RANGE_DEG: (f64, f64) = (1e-3, 30.0);
 
 const AMOUNT: Number = Number {
@@ -105,8 +105,8 @@ pub fn nearest_cell(table: &Table, speed_rpm: f64, load: f64) -> Cell {
     Cell::new(table.load().nearest(load), table.speed().nearest(speed_rpm))
 }
 
-/// Moves `centre` by `amount_deg`, and the selected cells around it by `amount · ½(1 + cos(π·r/radius))` for `r
-/// < radius`. r is the distance in rows and columns, so that a lift feels the same everywhere on uneven axes.
+/// Moves `centre` by `amount_deg`, and the selected cells around it by `amount · ½(1 + cos(π·r/radius))` for
+/// `r < radius`. r is the distance in rows and columns, so that a lift feels the same everywhere on uneven axes.
 /// Results are settled to twelve decimals. With `step_deg` they are the nearest multiples of that step instead,
 /// and cells that would move by less than half a step stay. `selected` of the result counts only the cells
 /// within the radius.

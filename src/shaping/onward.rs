@@ -1,5 +1,5 @@
-//! How a table is continued beyond its edge: along a robust slope, not rising with load, and never rougher than
-//! it is.
+//! How a table is continued towards or beyond an edge: along a robust slope, not rising in the upper half of the
+//! load axis, and never rougher than it is.
 
 use super::{Along, Keep, Shaped, ShapingError, Side, change_axes, insert_breakpoint};
 use crate::project::{ADVANCE_RANGE_DEG, Advance, AdvanceError, Origin};

@@ -23,7 +23,7 @@ pub struct Shaped {
     pub held: usize,
     /// Whether a number was typed into a held cell; it stays held.
     pub into_held: bool,
-    /// How many held cells were deleted along with their breakpoint.
+    /// How many held cells were lost because their breakpoint was removed or moved.
     pub held_lost: usize,
     /// With new axes: the largest change of the surface anywhere.
     pub largest_change: Option<Deviation>,

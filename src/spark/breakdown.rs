@@ -55,7 +55,7 @@ impl State {
         }
     }
 
-    /// Whether trims and limits are left out: the cranking advance stands alone.
+    /// Whether the cranking advance stands alone, without table, trims, retards and margin; floor and ceiling apply.
     pub const fn is_cranking_or_stopped(self) -> bool {
         matches!(self, Self::Stopped | Self::Cranking)
     }

@@ -25,9 +25,9 @@ impl Shown {
 /// Every output of a project with what each of its conditions remembers. In a new one no condition is met and
 /// every output is off; inverted ones switch on at the first update.
 ///
-/// A condition with `on > off` is met from where the signal rises to `on` until it falls to `off`, one with `on
-/// < off` the other way round; while its signal is unknown it is not met. The conditions of an output that has
-/// none are never met; an output that is not used stays off.
+/// A condition with `on > off` is met from where the signal rises to `on` until it falls to `off`, one with
+/// `on < off` the other way round; while its signal is unknown it is not met. An output without conditions
+/// counts as never met; an output that is not used stays off.
 #[derive(Clone, Debug)]
 pub struct Outputs<'a> {
     load: LoadKind,

@@ -16,7 +16,8 @@ pub const MAX_BREAKPOINTS: usize = 64;
 /// nothing, and no control unit stores breakpoints so close together.
 const CLOSEST_SHARE: f64 = 0.001;
 
-/// Breakpoints in axis units: 2 to 64 finite numbers, strictly increasing, neighbours at least 0.1 % of the range apart.
+/// Breakpoints in axis units: 2 to 64 finite numbers, strictly increasing, neighbours at least 0.1 % of the range
+/// apart.
 ///
 /// Cloning shares the breakpoints.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -17,8 +17,8 @@ impl Changes {
         usize::try_from(self.0 >> 16).unwrap() % limit.max(1)
     }
 
-    /// Truncates, removes, replaces or inserts single bytes (new ones from `likely`), or repeats pieces shorter
-    /// than `longest`; one to four such changes.
+    /// Makes one to four changes, each of which cuts off the end, removes, replaces or inserts a single byte (a new
+    /// one is from `likely`), or repeats a piece shorter than `longest` bytes.
     pub(crate) fn apply(&mut self, valid: &[u8], likely: &[u8], longest: usize) -> Vec<u8> {
         let mut bytes = valid.to_vec();
         for _ in 0..=self.below(4) {

@@ -75,7 +75,7 @@ fn pair(lower: &[f64], upper: &[f64], half: usize) -> Pair {
 #[inline]
 fn bilinear(pair: &Pair, along_speed: f64, load: Near) -> f64 {
     let along = |row: usize| pair[row] + along_speed * pair[row + 2];
-    // Indexed instead of branched on: with random loads a branch would be mispredicted half of the time.
+    // The nearer row is chosen by index: with random loads a branch would be mispredicted half of the time.
     along(load.half & 1) + load.share * (along(1) - along(0))
 }
 
@@ -227,8 +227,8 @@ mod tests {
         assert_eq!(table.lookup(1e9, 1e9), 27.0);
     }
 
-    /// Bound of linear interpolation h²/8·max|f″| (C. de Boor, "A Practical Guide to Splines", Springer, 1978, chapter III,
-    /// from memory), met by sin on [0, π/2] with h = π/8.
+    /// Bound of linear interpolation h²/8·max|f″| (C. de Boor, "A Practical Guide to Splines", Springer, 1978,
+    /// chapter III, from memory), met by sin on [0, π/2] with h = π/8.
     #[test]
     fn error_stays_within_the_bound_of_linear_interpolation() {
         let quarter = std::f64::consts::FRAC_PI_2;

@@ -121,7 +121,7 @@ pub fn written(value: f64) -> String {
     true_minus(&shortest(value))
 }
 
-/// The same with at least one decimal, as degrees are always shown.
+/// The same with at least one decimal, as degrees are shown.
 pub fn exact(value: f64) -> String {
     let text = written(value);
     if text.contains(['.', 'e']) { text } else { text + ".0" }

@@ -62,7 +62,8 @@ pub struct CoilRow {
     pub proposed_ms: f64,
     /// The energy stored after the dwell proposed, in mJ.
     pub energy_mj: f64,
-    /// The share of a revolution at the limit for which the coil charges; above 1 it does not fit.
+    /// The share of a revolution at the limit for which the coil charges with the proposed dwell; above 1 it cannot
+    /// fit, and just below 1 the burn time leaves no room for it.
     pub duty: f64,
     /// The dwell of the present curve, in ms.
     pub curve_ms: f64,
@@ -84,7 +85,7 @@ pub enum CoilVerdict {
         /// What the coil is rated for.
         rated_a: f64,
     },
-    /// The dwell does not fit into a revolution at the limit.
+    /// The dwell of the present curve does not fit into what a revolution at the limit leaves for charging.
     TooLong {
         /// At which voltage.
         battery_v: f64,
@@ -291,7 +292,7 @@ fn conclude(question: &CoilQuestion, rows: &[CoilRow], available_ms: f64) -> Vec
         current_a,
         rated_a,
     }));
-    // At high speed the generator charges, so what must fit there is the dwell at full battery voltage.
+    // At the limit the generator charges, so what must fit there is the dwell at the charging voltage.
     let charging_ms = coil.dwell_ms.lookup(highest_v);
     if charging_ms > available_ms {
         verdicts.push(CoilVerdict::TooLong { battery_v: highest_v, dwell_ms: charging_ms, available_ms });

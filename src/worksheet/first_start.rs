@@ -79,7 +79,7 @@ pub enum FirstStartVerdict {
     Swapped {
         /// The coil.
         coil: String,
-        /// The coil where it fires instead.
+        /// The coil at whose place it fires.
         other: String,
     },
     /// A coil fires where none should.
@@ -388,7 +388,7 @@ impl FirstStart {
 }
 
 impl FirstStartCoil {
-    /// 'coil B (cylinders 3 and 2), whose mark stands 180° after that of the first pair'.
+    /// 'coil B (cylinders 3 and 2) a mark 180° after it in the direction of rotation'.
     fn words(&self) -> String {
         let Self { coil, cylinders: [first, second], mark_after_first_deg, .. } = self;
         let place = match *mark_after_first_deg {
@@ -482,8 +482,8 @@ mod tests {
 
     #[test]
     fn a_swapped_coil_is_named_with_the_other() {
-        // In a six, the second channel's output is wired to the third coil: it fires 120° later, which shows as
-        // 8 − 120.
+        // In a six, the outputs of the second and the third coil are swapped: the second coil fires 120° later, which
+        // shows as 8 − 120, and the third 120° earlier, which shows as 8 + 120.
         let found = told(6, &[8.0, -112.0, 128.0], None);
         assert!(found[0].starts_with("Coil B fires where coil C should"), "{found:?}");
         assert!(found[1].starts_with("Coil C fires where coil B should"), "{found:?}");

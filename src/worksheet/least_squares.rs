@@ -138,10 +138,10 @@ impl Fit {
         Self { coefficients, condition, deviation, unit_errors, residuals, leverages, freedom }
     }
 
-    /// The externally studentised residual of each row, t = e/(s₍ᵢ₎·√(1 − h)), where h is its leverage and s₍ᵢ₎ the deviation
-    /// of the fit without it: s₍ᵢ₎² = (Σe² − e²/(1 − h))/(n − p − 1). (D. A. Belsley, E. Kuh and R. E. Welsch, "Regression
-    /// Diagnostics", Wiley, 1980, from memory.) `None` where a row alone determines a coefficient or no freedom
-    /// is left.
+    /// The externally studentised residual of each row, t = e/(s₍ᵢ₎·√(1 − h)), where h is its leverage and s₍ᵢ₎ the
+    /// deviation of the fit without it: s₍ᵢ₎² = (Σe² − e²/(1 − h))/(n − p − 1). (D. A. Belsley, E. Kuh and
+    /// R. E. Welsch, "Regression Diagnostics", Wiley, 1980, from memory.) `None` where a row alone determines a
+    /// coefficient, or where the fit without it has no degree of freedom left.
     fn studentised(&self, row: usize) -> Option<Outlier> {
         let (residual, left) = (*self.residuals.get(row)?, 1.0 - *self.leverages.get(row)?);
         if self.freedom < 2 || left < 1e-9 {
@@ -169,7 +169,8 @@ impl Fit {
         (worst.studentised.abs() > student.inverse_cdf(1.0 - (1.0 - CONFIDENCE) / (2.0 * rows))).then_some(worst)
     }
 
-    /// Half the width of a coefficient's 95 % interval by Student's t; `None` if there are no residuals.
+    /// Half the width of a coefficient's 95 % interval by Student's t; `None` if there are no more readings than
+    /// coefficients.
     pub(super) fn half_width(&self, coefficient: usize) -> Option<f64> {
         let deviation = self.deviation?;
         #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]

@@ -12,7 +12,7 @@ pub const GOOD_CLOSED_V: std::ops::RangeInclusive<f64> = 0.4..=0.9;
 pub const GOOD_OPEN_V: std::ops::RangeInclusive<f64> = 3.9..=4.6;
 /// This close to a rail, a broken or shorted wire looks like a reading; common practice, no source.
 const RAIL_V: f64 = 0.1;
-/// A signal that moves less than this does not move at all; common practice, no source.
+/// A signal that moves less than this counts as standing still; common practice, no source.
 const STANDS_STILL_V: f64 = 0.3;
 /// A signal that moves less than this is coarse; common practice, no source.
 const COARSE_V: f64 = 2.0;
@@ -107,7 +107,7 @@ pub struct ThrottleAnswer {
     pub closed_v: f64,
     /// Volts with the throttle wide open, 100 %.
     pub open_v: f64,
-    /// Per cent of opening per volt; `None` if the voltage does not move.
+    /// Per cent of opening per volt; `None` if the voltage hardly moves ([`ThrottleVerdict::StandsStill`]).
     pub pct_per_v: Option<f64>,
     /// What it means; the most serious first.
     #[serde(serialize_with = "as_words")]
@@ -144,7 +144,7 @@ impl ThrottleAnswer {
         Ok(Self { closed_v, open_v, pct_per_v, verdicts })
     }
 
-    /// The opening in % at a voltage, from 0 to 100; `None` if the voltage does not move.
+    /// The opening in % at a voltage, from 0 to 100; `None` if the voltage hardly moves.
     ///
     /// # Errors
     /// [`WorksheetError`] for a voltage out of range.

@@ -277,7 +277,7 @@ mod unix {
         let mut program = std::path::PathBuf::from(bench.command().get_program());
         let is_root = std::fs::metadata(&closed).unwrap().uid() == 0;
         if is_root {
-            // The system administrator may write everywhere, and where this program lies nobody else may be allowed to go.
+            // Root may write everywhere, and other users may not be allowed into the folder of this program.
             std::fs::copy(&program, bench.path("program")).unwrap();
             program = bench.path("program");
             for place in [bench.path("."), closed.clone(), closed.join("u.hex"), project.clone(), program.clone()] {

@@ -8,7 +8,7 @@ use std::thread;
 
 use crate::interchange::{Chunks, DecimalMark, Evaluator, Processed, Rows, StreamError, count_breaks};
 
-/// Only one worker at a time can read or write, so that more workers would just wait for each other.
+/// One worker at a time can read and one can write, so that more workers would just wait for each other.
 const MOST_WORKERS: usize = 4;
 
 /// Copies rows from `chunks` to `writer` with the evaluator's columns appended; returns how many rows were

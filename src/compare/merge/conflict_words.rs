@@ -36,8 +36,7 @@ pub(super) struct Teller<'a> {
     forms: &'a [Tree; 3],
 }
 
-/// One of the fields that a unit consists of: the path to it in each version, and the record that ties it to
-/// others, if any.
+/// One of the fields that a unit consists of: the path to it in each version; `None` where it is missing.
 struct Root {
     steps: [Option<Vec<Step>>; 3],
 }

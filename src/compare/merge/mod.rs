@@ -276,8 +276,8 @@ mod brought_tests {
             limited.unwrap()
         };
         let base = with(6900.0, 6800.0, 7000.0);
-        // Mine fires again only above its own cut; theirs eases from a higher speed, below its own cut but not
-        // below mine.
+        // In mine, the speed below which it fires again is above its own cut; theirs eases from a higher speed,
+        // below its own cut but above that of mine.
         let (mine, theirs) = (with(6900.0, 6300.0, 6500.0), with(6900.0, 6900.0, 7000.0));
         let merged = with(6900.0, 6900.0, 6500.0);
         assert_eq!(broken(&merged, &[base.clone(), mine.clone(), theirs.clone()]), Some("limits.over_speed"));

@@ -116,8 +116,8 @@ impl Walk<'_> {
         )
     }
 
-    /// Lists of the same length, merged index by index; `None` for firing orders and the like, which make sense
-    /// only as a whole.
+    /// Lists merged index by index; `None` if their lengths differ. Firing orders and the like, which make sense
+    /// only as a whole, are units in `bonds.rs` and never come here.
     fn by_place(&mut self, lists: [&[Tree]; 3]) -> Option<Node> {
         if lists.iter().any(|list| list.len() != lists[0].len()) {
             return None;

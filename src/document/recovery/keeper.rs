@@ -112,7 +112,7 @@ impl Keeper {
         self.standing.rings()
     }
 
-    /// The time of the copy on the disk; none if this process has not made one.
+    /// The time of the copy that this process last wrote; `None` if it has written none or has deleted it.
     pub(in super::super) fn copied_at(&self) -> Option<Timestamp> {
         self.standing.copied_at()
     }
@@ -219,7 +219,7 @@ impl Work {
         }
     }
 
-    /// Ends the thread, leaving its copy if there is one.
+    /// Writes what is waiting and leaves the copy; without a copy, its lock file is removed as well.
     fn finish(mut self) {
         self.write_pending();
         if self.slot.as_ref().is_some_and(|slot| !slot.copy().exists()) {

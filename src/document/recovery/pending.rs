@@ -44,7 +44,8 @@ pub fn write_pending_copies() {
         Err(std::sync::TryLockError::Poisoned(keepers)) => {
             keepers.into_inner().iter().map(|(_, keeper)| keeper.clone()).collect()
         }
-        // Held by a document that is just being closed, which writes its copy itself.
+        // Held for a moment by a thread that starts or closes a document (a closing one writes its copy itself), or
+        // by another call of this.
         Err(std::sync::TryLockError::WouldBlock) => return,
     };
     have_written(&keepers);

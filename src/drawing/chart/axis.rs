@@ -34,7 +34,7 @@ pub enum Direction {
 pub struct ChartTick {
     /// The number.
     pub value: f64,
-    /// Its text: with the unit if that is degrees, or for the uppermost number.
+    /// Its text: with the unit if that is degrees, or if it is the uppermost number of an upward axis.
     pub text: String,
     /// The middle of the text on the screen: at the number, or shifted a little at the ends of the space.
     pub middle: f32,

@@ -60,7 +60,7 @@ pub fn nearest(points: &[Point], at: Point, reach: f32) -> Option<usize> {
 pub struct ChartStyle {
     /// Width of the main line.
     pub main: f32,
-    /// Width of a line beside the main one: the base, or the flat continuation beyond the last point.
+    /// Width of a line beside the main one, such as the base.
     pub thin: f32,
     /// Width of guides.
     pub guide: f32,

@@ -67,8 +67,8 @@ impl std::fmt::Display for FileWarning {
     }
 }
 
-/// The largest sensible size of a file for an image of `size` bytes: a text file has at most this many
-/// characters per byte of the image, blank lines and long line ends included, plus some at the beginning.
+/// The largest sensible size, in bytes, of a file for an image of `size` bytes: for each byte of the image as many
+/// as a text file needs at most, blank lines and long line ends included, and some for its beginning.
 pub fn longest_file_bytes(size: u32) -> u64 {
     const PER_BYTE: u64 = 16;
     const AT_LEAST: u64 = 65_536;

@@ -149,8 +149,9 @@ impl fmt::Display for Clip {
 
 /// Reads tab-separated numbers; `table` is what they would be pasted into.
 ///
-/// A first field that is blank or text means that there are breakpoints. If it is a number, the first row and
-/// column are breakpoints if as cells they would be out of range and they ascend as axes do.
+/// A first field that is blank or text means that there are breakpoints. If it is a number, the first row and column
+/// are breakpoints if some number would be out of range as a cell and they run as axes do: speeds ascending, loads
+/// ascending or descending.
 ///
 /// # Errors
 /// [`ClipError`] naming the first field that makes no sense.

@@ -159,8 +159,8 @@ const LOOKED_AT_BYTES: usize = 16 << 20;
 
 impl<R: Read> Chunks<R> {
     /// The reader for the rows of a stream: its columns come from the first row. Numbers are read by `mark` if
-    /// the user named it (the other mark then separates thousands), otherwise as the first numbers with a mark
-    /// show. To be called once, before any chunk is taken.
+    /// the user named it (the other mark may then separate thousands), otherwise as the first number shows that
+    /// leaves no doubt about its mark. To be called once, before any chunk is taken.
     ///
     /// # Errors
     /// [`StreamError`] if columns are missing, or if marks may separate thousands or decimals and no number in

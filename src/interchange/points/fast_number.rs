@@ -58,7 +58,7 @@ fn general(bytes: &[u8]) -> Option<f64> {
 
 /// Texts up to this length have at most fifteen digits, and then one decimal is always the nearest.
 const SURE_LENGTH: usize = 16;
-/// 2²²: only fractions of values below this can lie halfway between two decimals of 16 or 17 digits.
+/// 2²²: of the values handled here, only multiples of 1/2²² can lie halfway between two decimals of 16 or 17 digits.
 const HALFWAY_FRACTIONS: f64 = 4_194_304.0;
 
 /// Appends what [`shortest`] gives. Domain: finite numbers.

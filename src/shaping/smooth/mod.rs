@@ -6,8 +6,8 @@
 //! unselected cells take part as fixed values. The correction `δ = z − d` is solved for, never `z` itself, which
 //! would lose planes on uneven axes: `(I + λP) δ = −λ P d` on the free cells, `P = DxᵀDx + DyᵀDy`.
 //!
-//! There are three ways to solve it, since no single factorisation is fast both where few cells are free and
-//! where none is fixed. On 64 × 64, best of 15 in one run with strength 2, next to SciPy's sparse solver:
+//! There are three ways to solve it, since a factorisation alone is not fast enough where few cells or none are
+//! fixed. On 64 × 64, best of 15 in one run with strength 2, next to SciPy's sparse solver:
 //! nothing fixed, `product` takes 0.28 ms and SciPy 40 ms; one cell held, `conjugate` takes 0.41 ms, 16 held
 //! 1.9 ms, 100 held 3.2 ms; a tenth held, `skyline` takes 8.2 ms and SciPy 29 ms. A factorisation in panels of
 //! four rows, stored by columns, takes 7 to 15 ms for each of these: no better than `skyline`, and with nothing

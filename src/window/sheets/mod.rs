@@ -19,7 +19,7 @@ use crate::window::views::view::View;
 /// The only list of views, a row for each sheet: its module, its cache, and its keys.
 macro_rules! sheets {
     ($($sheet:ident: $module:ident, $view:ty, $keys:expr;)*) => {
-        /// What the views cache between frames; all of it can be computed again.
+        /// What the views keep between frames: caches and drags in progress, but no state of the project.
         #[derive(Default)]
         pub struct Sheets {
             $($module: $view,)*

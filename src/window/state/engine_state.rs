@@ -84,7 +84,7 @@ pub struct EngineState {
     pub throttle_v: [Option<f64>; 2],
     /// The sender.
     pub sender: SenderState,
-    /// The current and the highest speed for the coil worksheet; `None` means the project's speed.
+    /// The current and the highest speed for the coil worksheet; the speed is the project's if `None`.
     pub coil: [Option<f64>; 2],
     /// Which timing light it is, if that was said.
     pub timing_light: Option<LightKind>,

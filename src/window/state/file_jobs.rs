@@ -137,7 +137,7 @@ impl FileJob {
 
     /// The path that the job really writes when this one is given: a name without an ending gets one, unless a
     /// file with exactly that name exists (`is_there`) and is meant. The '5' of 'tarn 1.5' is not an ending.
-    /// Images must have the ending of their format.
+    /// Images always get the ending of their format, in place of another image's ending or after any other name.
     pub fn with_ending(&self, path: PathBuf, is_there: impl Fn(&std::path::Path) -> bool) -> PathBuf {
         let Some(name) = path.file_name().filter(|_| self.is_writing()) else {
             return path;

@@ -9,7 +9,7 @@ use crate::wording::Refusal;
 /// What is to be written, chosen before the path is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ImageFiles {
-    /// The formats; the path is asked for the first one, the other files go next to it.
+    /// The formats; the user chooses the path of the first one's file, the other files go next to it.
     pub formats: Vec<OutputFormat>,
     /// Data bytes in a record.
     pub width: RecordWidth,

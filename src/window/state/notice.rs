@@ -38,7 +38,7 @@ pub struct Moment {
     pub export: (Formats, Option<Replacing>),
 }
 
-/// As long as what the report of a problem stays. Any other message replaces it in any case.
+/// What the report of a problem depends on: it stays until this changes. Any other message replaces it in any case.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Cause {
     /// What was shown, selected and in the document when it was reported.
@@ -60,7 +60,7 @@ pub enum Cause {
 }
 
 impl Notice {
-    /// An information; it disappears with the next key or click.
+    /// A piece of information; it disappears with the next key or click.
     pub fn said(text: impl Into<String>) -> Self {
         Self { text: text.into(), path: None, is_error: false, cause: Cause::Here, told_at: None }
     }

@@ -110,7 +110,7 @@ impl RigScreen {
         self.run.as_ref().ok().map(|run| (run.start_s(), run.end_s()))
     }
 
-    /// Chooses another run; the cursor goes to its middle.
+    /// Chooses another run. The cursor goes to its middle, but stays where it is for a run of the project.
     pub fn choose(&mut self, choice: RunChoice) {
         if !matches!(choice, RunChoice::Kept(_)) {
             self.instead = choice.clone();
@@ -148,7 +148,7 @@ impl RigScreen {
         self.edits_rows = !self.edits_rows;
     }
 
-    /// Chooses a run of the project, keeping the cursor, if it is not chosen already.
+    /// Chooses a run of the project, keeping the cursor, and has it made again.
     pub fn choose_kept(&mut self, name: String) {
         self.choice = RunChoice::Kept(name);
         self.is_stale = true;
@@ -239,7 +239,7 @@ impl RigScreen {
 pub enum RigMessage {
     /// Put another run on the rig.
     Choose(RunChoice),
-    /// Choose a run of the project, keeping the cursor, if it is not chosen already.
+    /// Choose a run of the project, keeping the cursor.
     ChooseKept(String),
     /// Whether the unit has what it makes of the project's image.
     AsFlashed(bool),
@@ -291,7 +291,7 @@ pub(in crate::window) struct ToPutOn {
     pub(in crate::window) as_flashed: bool,
 }
 
-/// A project on the rig; with the unit, if that has what it makes of the image.
+/// A project on the rig, and, if that is to be run as flashed, the unit with what it makes of the image.
 #[derive(Clone, Debug)]
 pub(in crate::window) struct PutOn {
     pub(in crate::window) project: Project,

@@ -114,11 +114,11 @@ pub enum Outcome {
     Refused(Refusal),
 }
 
-/// With more cells than this, the slope is limited on a thread.
+/// With more cells than this, the slope is limited, or cells are faired, on a thread.
 const LIMITED_AT_ONCE: usize = 512;
 
-/// Whether a remedy may take longer than a frame: limiting the slope is iterative, and may move whole rows or
-/// columns.
+/// Whether a remedy may take longer than a frame: limiting the slope and fairing are iterative, and may move whole
+/// rows or columns.
 pub fn takes_long(cure: &Cure, project: &Project) -> bool {
     let (loads, speeds) = size(project.advance.table());
     let lines = match cure.change {

@@ -13,7 +13,8 @@ pub struct Destination {
     pub asked: PathBuf,
     /// The path with the ending that the job gives it.
     pub path: PathBuf,
-    /// Whether the job would overwrite the open project's file with something else. For saving this is false.
+    /// Whether the job would overwrite the open project's file with something else. Always false for saving, which
+    /// overwrites it on purpose.
     pub replaces_project: bool,
     /// Whether it is the open project's file.
     pub is_own: bool,

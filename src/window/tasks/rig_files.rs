@@ -61,7 +61,7 @@ pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, lo
     }))
 }
 
-/// Reads a run from the bytes of its file; without a decimal mark the result may be a question.
+/// Reads a run from the bytes of its file; if `mark` is `None`, the result may be a question for the decimal mark.
 pub fn read(path: PathBuf, bytes: Arc<[u8]>, mark: Option<DecimalMark>, load: LoadKind) -> RigNews {
     match read_run_as(&bytes, mark, Some(load)) {
         Ok(run) => RigNews::Read(path, Ok(run)),

@@ -22,7 +22,7 @@ pub(in crate::window) const WRITING: &str = "Writing the settings";
 #[derive(Debug)]
 pub struct SettingsFile {
     path: Option<PathBuf>,
-    /// What is in the file or being written to it, or the defaults if there is no file.
+    /// What is in the file or being written to it, or the defaults if the file is missing or cannot be read.
     known: Settings,
     /// What should be in it.
     wanted: Settings,
@@ -34,7 +34,8 @@ pub struct SettingsFile {
 }
 
 impl SettingsFile {
-    /// The user's own: next to the data folder if that was moved, otherwise where the system keeps settings.
+    /// The user's own: in the folder that [`DATA_FOLDER_VARIABLE`] gives, otherwise where the system keeps settings;
+    /// no file if the variable is empty.
     pub fn standard() -> Self {
         let path = match env::var_os(DATA_FOLDER_VARIABLE) {
             Some(folder) if folder.is_empty() => None,

@@ -35,7 +35,7 @@ pub fn read(path: PathBuf) -> News {
     }
 }
 
-/// Reads a table from the bytes of its file; without a decimal mark the result may be a question.
+/// Reads a table from the bytes of its file; if `mark` is `None`, the result may be a question for the decimal mark.
 pub fn read_as(path: PathBuf, bytes: Arc<[u8]>, mark: Option<DecimalMark>) -> News {
     let read = match read_table_as(&bytes, mark) {
         Ok(file) => ReadTable::Found(Box::new(file)),

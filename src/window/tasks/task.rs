@@ -115,7 +115,7 @@ impl<T> Link<T> {
     /// Reports how much of the work is done, 0..=1.
     pub(in crate::window) fn reached(&self, share: f64) {
         let before = f64::from_bits(self.signals.reached.swap(share.to_bits(), Ordering::Relaxed));
-        // Only whole percents are reported.
+        // A frame is requested only when another whole percent is reached.
         if (100.0 * before).floor() < (100.0 * share).floor() {
             self.wake.0.request_repaint_after(PROGRESS_SHOWN_AFTER);
         }
@@ -185,7 +185,7 @@ impl<K: Same + Clone, T: Send + 'static> Task<K, T> {
     }
 
     /// Has an answer found on a thread, unless it (or the reason why there is none) is known. Only one run at a
-    /// time: a request during another run is repeated in the next frame.
+    /// time: a request during another run does nothing, and the caller asks again in the next frame.
     pub(in crate::window) fn ask(
         &mut self,
         key: &K,

@@ -1,5 +1,5 @@
-//! A drag that shows as a gesture of the document: when it was first requested, and whether something else,
-//! such as Escape, has ended it since.
+//! A drag that is carried out as a gesture of the document: when it was first requested, and whether something
+//! else, such as Escape, has ended it since.
 
 use eframe::egui;
 

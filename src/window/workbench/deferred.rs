@@ -136,8 +136,8 @@ impl Workbench {
         true
     }
 
-    /// Keeps the window open, and brings it back if it is hidden: its questions must be seen, and a field
-    /// accepts its text only when it is drawn.
+    /// Keeps the window open, and brings it back if it is minimised: its questions and messages must be seen, and a
+    /// field accepts its text only when it is drawn.
     pub(super) fn keep_open(&self, ctx: &egui::Context) {
         ctx.send_viewport_cmd(ViewportCommand::CancelClose);
         if ctx.input(|input| input.viewport().minimized == Some(true)) {

@@ -79,7 +79,7 @@ pub(super) struct Preparing {
     pub(super) ticket: u64,
     pub(super) job: FileJob,
     pub(super) asked: PathBuf,
-    /// Whether it was typed in the window, and the text at the moment when the user was told that such a file
-    /// exists.
+    /// `Some` if it was typed in the window; within that, the path that the user was told exists already, if the user
+    /// was told.
     pub(super) typed: Option<Option<String>>,
 }

@@ -79,7 +79,8 @@ impl Workbench {
         self.files.preparing = Some(Preparing { ticket, job, asked, typed });
     }
 
-    /// If there is no path for it, whatever was to be saved first is asked about again.
+    /// If no path was given for a save that was to come first, the user is asked again whether to save, before what
+    /// was to follow.
     pub(super) fn ask_again(&mut self, ctx: &egui::Context, job: FileJob) {
         if let FileJob::SaveAs { then: Some(next) } = job {
             self.leave_for(ctx, next);

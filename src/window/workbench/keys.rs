@@ -8,7 +8,7 @@ use crate::window::state::screen::SidePanel;
 
 impl Workbench {
     /// While a command waits for its new keys, the next keys pressed become its own, or are refused. A modifier
-    /// alone is only the beginning of a shortcut. It stops waiting when the list of keys is closed.
+    /// alone is only the beginning of a shortcut. The command stops waiting when the list of keys is closed.
     pub(super) fn capture_keys(&mut self, ctx: &egui::Context) {
         if self.screen.panel != Some(SidePanel::Keys) {
             (self.files.dialogs.capture, self.files.dialogs.capture_refusal) = (None, None);

@@ -63,7 +63,7 @@ impl Workbench {
         }
     }
 
-    /// Messages that are no problems disappear with the next key or click.
+    /// Messages other than problems disappear with the next key or click.
     pub(super) fn let_notice_go(&mut self, ctx: &egui::Context) {
         let is_input = |event: &Event| {
             matches!(
@@ -153,8 +153,8 @@ impl Workbench {
         }
     }
 
-    /// Releases what waits for work that a mistake broke off or for which there was no thread, and reports
-    /// that.
+    /// Releases what waits for work that a mistake in this program broke off or for which there was no thread, and
+    /// reports that.
     fn broken_off(&mut self, ctx: &egui::Context, job: Job, fault: &Fault) {
         match job {
             // These say themselves how to go on.
@@ -241,7 +241,7 @@ impl Workbench {
         }
     }
 
-    /// Shows the caution unless it was understood for this project, and the suggestions at the first start.
+    /// Shows the caution unless it was understood for this project.
     pub(super) fn greet(&mut self) {
         self.files.dialogs.caution =
             self.surroundings.greets && !self.settings.understood.contains(&self.project_key());

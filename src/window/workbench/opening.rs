@@ -18,7 +18,7 @@ impl Workbench {
         let own = self.document.path().map(Path::to_owned);
         let told = format!("Opening {}\u{2026}", file_name(&path));
         self.start_opening(ctx, Some(path), told, move || {
-            // The open file's lock would be in another document's hands.
+            // A second document of this file would find its lock taken, as if by another window.
             if own.is_some_and(|own| is_same_file(&own, &file)) {
                 return Err(Unopened::IsOpen);
             }

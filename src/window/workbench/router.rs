@@ -44,7 +44,7 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         }
         let times = ctx.input_mut(|input| consume(input, shortcut));
         if times > 0 && view.screen.grid.editor.is_some() {
-            // The number being typed comes first; the command waits if it is invalid.
+            // The number being typed comes first; if it is invalid, the command is not run.
             if grid::commit_editor(view, outbox) {
                 outbox.run(command);
             }

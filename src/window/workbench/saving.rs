@@ -165,7 +165,8 @@ impl Workbench {
     }
 }
 
-/// Runs the job, if nobody has, and adds the file to the recent ones; `None` if it was broken off.
+/// Runs the job and adds the file to the recent ones; `None` if it has been run already, or if a mistake in the
+/// program broke it off.
 fn carry_out(job: &Mutex<Option<SaveJob>>, recent: &RecentFiles) -> Option<Box<SaveDone>> {
     let job = job.lock().unwrap_or_else(PoisonError::into_inner).take()?;
     let done = catch_unwind(AssertUnwindSafe(|| job.run())).ok()?;

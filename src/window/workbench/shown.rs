@@ -13,7 +13,7 @@ use crate::window::tasks::preview::Previewer;
 use crate::window::views::proposed::Proposed;
 use crate::window::views::scales::ScaleKeeper;
 
-/// What is computed for display; all of it can be computed again.
+/// What is computed for display, and what waits for it. What counts is in the document and the screen.
 pub(super) struct Shown {
     pub(super) base: BaseKeeper,
     /// What is merged into the project.

@@ -21,7 +21,7 @@ pub struct Surroundings {
     pub clock: fn() -> Timestamp,
     /// Where every message that is carried out is written down.
     pub trace: Trace,
-    /// Whether the window greets: the caution, the suggestions after the first start, what a crash left behind.
+    /// Whether the window greets: the caution, the suggestions for a beginning, what a crash left behind.
     pub greets: bool,
 }
 

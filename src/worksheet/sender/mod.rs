@@ -20,8 +20,8 @@ const COLDEST_C: f64 = -60.0;
 const HOTTEST_C: f64 = 300.0;
 
 /// 1/T = A + B·ln R + C·(ln R)³, T in K, R in Ω (Steinhart and Hart, "Calibration curves for thermistors",
-/// Deep-Sea Research 15, 1968, from memory). The β form R = R₀·e^(β(1/T − 1/T₀)) is the same with B = 1/β and C
-/// = 0.
+/// Deep-Sea Research 15, 1968, from memory). The β form R = R₀·e^(β(1/T − 1/T₀)) is the same with B = 1/β and
+/// C = 0.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct SenderLaw {
     /// A, in 1/K.
@@ -199,9 +199,10 @@ mod tests {
         }
     }
 
-    /// Rows of the resistance table of thermistor 10K3MCD1 in Campbell Scientific, "109SS Temperature Probe", instruction
-    /// manual (2000s; numbers as printed, title and year from memory). The coefficients are common practice, no source, and
-    /// reproduce the rows within 0.0004 °C; the last three temperatures are computed with NumPy.
+    /// Rows of the resistance table of thermistor 10K3MCD1 in Campbell Scientific, "109SS Temperature Probe",
+    /// instruction manual (2000s; numbers as printed, title and year from memory). The coefficients are common
+    /// practice, no source, and reproduce the rows within 0.0004 °C; the last three temperatures are computed with
+    /// NumPy.
     #[test]
     fn the_law_gives_the_table_of_a_thermistor() {
         let law = SenderLaw { a: 1.129_148e-3, b: 2.341_25e-4, c: 8.767_41e-8, beta: None };

@@ -175,7 +175,7 @@ impl TimingAnswer {
         let share = if slope.is_some() { None } else { share(readings) };
         let pitches = fitted.offset_deg / setting.pitch_deg;
         let reference_change_deg = match whole_pitches(pitches) {
-            // If the slope is off, the offset is not reliable enough to blame the reference.
+            // If the slope is off, no change of the reference is proposed.
             Some(whole) if !is_off => settle(whole * setting.pitch_deg),
             _ => 0.0,
         };
@@ -234,8 +234,8 @@ impl TimingAnswer {
         Some(latency_us).filter(|us| is_other && verdict::is_allowed_us(*us))
     }
 
-    /// Whether there is anything to correct: a zero offset large enough for a light to show, or the sensor's
-    /// latency.
+    /// Whether there is anything to correct: the zero offset, by a change large enough for a light to show, or the
+    /// sensor's latency.
     pub fn corrects(&self) -> bool {
         self.zero_offset_change_deg.abs() >= verdict::NOTHING_DEG || self.sure_latency_us().is_some()
     }
@@ -371,7 +371,7 @@ fn share(readings: &[TimingReading]) -> Option<f64> {
     alike.then(|| shares.iter().sum::<f64>() / shares.len() as f64)
 }
 
-/// Whether a change is too small to be made.
+/// Whether there is no change at all, so that its field is left out.
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde wants it so")]
 fn stays(change_deg: &f64) -> bool {
     *change_deg == 0.0

@@ -432,7 +432,8 @@ fn of_share(answer: &TimingAnswer, seen: &Seen<'_>) -> Option<TimingVerdict> {
     })
 }
 
-/// At most one of these asks for a change, and what it says is what `apply` does.
+/// No two of these ask for different things. What `Change` says is what `apply` does; after the obstacles
+/// (`WholePitches`, `OutOfRange`) `apply` does nothing.
 fn of_offset(answer: &TimingAnswer, setting: &TimingSetting) -> Vec<TimingVerdict> {
     let TimingAnswer {
         offset_deg,

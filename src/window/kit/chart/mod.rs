@@ -111,7 +111,7 @@ impl<'a> Chart<'a> {
         self.painter.with_clip_rect(self.plot().expand(SIZES.clip).intersect(self.painter.clip_rect()))
     }
 
-    /// Paints a dashed vertical line at a number along; if the number is beyond the scale, at the edge.
+    /// Paints a dashed vertical line at a number on the horizontal scale; at the edge if it is beyond the scale.
     pub fn upright(&self, along: f64) {
         let plot = self.plot();
         let x = self.frame.along.to_screen(along).clamp(plot.left(), plot.right());
@@ -189,7 +189,7 @@ fn between(line: &[(f64, f64)], along: f64) -> Option<f64> {
     Some(if x1 > x0 { y0 + (y1 - y0) * (along - x0) / (x1 - x0) } else { y0 })
 }
 
-/// Paints a slice that cannot be edited into a rectangle, as in pictures and on paper, if there is room for it.
+/// Paints a read-only slice, as in pictures and on paper, into a rectangle if there is room for it.
 /// Look and rectangle of `spec` are replaced by the screen's.
 pub fn paint_slice(painter: &egui::Painter, rect: Rect, spec: &SliceSpec<'_>, theme: &Theme) {
     let spec = SliceSpec { rect: viewport(rect), look: theme.palette.look, ..*spec };

@@ -6,8 +6,8 @@
 //!   room that there is, up to the largest cell of the theme.
 //! - Where the least cells do not all fit along an axis, whole rows or columns scroll: none is ever seen in part. The
 //!   breakpoints stay, a bar shows which part is seen, and a cursor that moved comes into view.
-//! - Keys, clicks and drags make selections of the table whose cells can be selected. A row or column may be none of that
-//!   table; its breakpoint is slanted and it cannot be selected.
+//! - Keys, clicks and drags make selections of the table whose cells can be selected. A row or column may be none of
+//!   that table; its breakpoint is slanted and it cannot be selected.
 //! - A screen reader finds the breakpoints as headings, 'speed 3000 rpm', and each cell as what it is, where it is and
 //!   what it says: 'advance 3000 rpm, 60 kPa, 28.5 degrees'.
 

@@ -22,7 +22,7 @@ pub(super) enum Motion {
     },
 }
 
-/// More than any table has rows or columns.
+/// As many rows or columns as the largest table has, so that a move by this many reaches the edge.
 pub(super) const TO_THE_EDGE: isize = 64;
 
 impl Motion {

@@ -23,7 +23,7 @@ pub(super) struct Scroll {
 }
 
 impl Scroll {
-    /// Scrolls a cell into view in the next frame.
+    /// Scrolls a cell into view when the grid is next laid out.
     pub(super) fn bring(&mut self, place: Cell) {
         self.wanted = Some(place);
     }

@@ -63,7 +63,7 @@ pub(super) fn is_own_size(view: &View<'_>) -> bool {
 }
 
 impl FlashedKeeper {
-    /// Updates what was found, for the project as it is: proposals are never converted.
+    /// Has the unit's table computed for the project without previews: what is only proposed is never flashed.
     pub(super) fn settle(&mut self, view: &View<'_>, ctx: &egui::Context) {
         self.newest.receive();
         let of = view.settled().clone();

@@ -1,4 +1,4 @@
-//! What the remedy of the selected finding would do: before and after, in a slice and in words.
+//! What the remedy of the finding shown in detail would do: before and after, in a slice and in words.
 
 use eframe::egui::{self, Label, Rect, RichText, Role, Sense, WidgetInfo, vec2};
 
@@ -182,7 +182,7 @@ fn after<'a>(view: &View<'a>, cure: &Cure) -> Option<Result<(&'a Project, String
     }
 }
 
-/// The cell that moves most, one of these if any of them moves.
+/// The one of these cells that moves most; `None` if none of them moves.
 fn most_changed(before: &Table, after: &Table, cells: &[Cell]) -> Option<Cell> {
     let moved = |cell: &Cell| {
         let (speed, load) = (before.speed().breakpoints()[cell.speed], before.load().breakpoints()[cell.load]);

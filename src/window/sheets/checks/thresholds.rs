@@ -18,7 +18,7 @@ use crate::wording::{given, quantity, rounded, with_unit};
 /// One pixel of a drag changes a threshold by this share of its default.
 const DRAG_SHARE: f64 = 0.01;
 
-/// Draws the heading and the list; the check of the selected finding is emphasised.
+/// Draws the heading and the list; the check of the finding shown in detail is emphasised.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, looked_at: Option<&Finding>, outbox: &mut Outbox) {
     ui.horizontal(|ui| {
         ui.set_height(SIZES.heading_line);

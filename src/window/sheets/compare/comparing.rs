@@ -13,8 +13,8 @@ use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
 use crate::wording::Refusal;
 
-/// Tables with more cells than this are compared on a worker. With so many, all changed, comparing takes some 15 ms in an
-/// unoptimised build, a small part of a frame in an optimised one; 64 × 64 takes ten times that.
+/// Tables with more cells than this are compared on a thread. With that many, all changed, comparing takes some
+/// 15 ms in an unoptimised build, a small part of a frame in an optimised one; 64 × 64 takes ten times that.
 const CELLS_AT_ONCE: usize = 1024;
 
 /// What a comparison depends on. Equal keys share the projects in memory, so they are equal in content.

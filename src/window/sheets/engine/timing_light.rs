@@ -249,7 +249,7 @@ fn take_paste(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// Replaces the typed readings by pasted rows; without a decimal mark this may end in a question.
+/// Replaces the typed readings by pasted rows; if `mark` is `None`, this may end in a question for the decimal mark.
 pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mut Outbox) {
     match read_readings_as(text.as_bytes(), mark) {
         Ok(readings) if readings.is_empty() => outbox.complain("Paste: there are no readings in the clipboard"),
@@ -339,7 +339,7 @@ fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     }
     proof(ui, view, &Unproved::of(view.project), found.readings.len());
     figures(ui, view, found, false);
-    // Corrections are only proposed for new readings: for these it may have been made already.
+    // Corrections are only proposed for new readings: with kept ones they may have been made already.
     let of_readings: Vec<TimingVerdict> =
         found.verdicts.iter().copied().filter(|verdict| !verdict.is_of_the_zero()).collect();
     verdict_lines::verdicts(ui, view.theme, &of_readings);

@@ -1,4 +1,4 @@
-//! The sums of the whole run; each fact leads to where it happened.
+//! Facts about the whole run, each of which leads to where it happened.
 
 use std::sync::Arc;
 

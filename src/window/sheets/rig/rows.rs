@@ -161,7 +161,8 @@ impl RowsView {
     }
 }
 
-/// Pastes rows with column names over all rows of the run; without a decimal mark this may end in a question.
+/// Pastes rows with column names over all rows of the run; if `mark` is `None`, this may end in a question for the
+/// decimal mark.
 pub fn paste_named(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mut Outbox) {
     let shown = shown(view);
     let Some(target) = shown.target() else {

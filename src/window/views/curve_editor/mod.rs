@@ -46,7 +46,7 @@ pub struct CurveSpec {
 }
 
 impl CurveSpec {
-    /// A curve with a title, and a scale that starts at zero.
+    /// A curve with a title, and a scale that includes zero.
     pub fn new(title: impl Into<String>, least_span: f64) -> Self {
         Self {
             title: title.into(),

@@ -94,7 +94,7 @@ pub fn show(
     let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     let fault = fault(view, field).filter(|_| entered);
     if let Some(fault) = &fault {
-        // What was there before no longer applies.
+        // The last valid number is no longer meant: nothing is applied, and the fault is reported.
         outbox.complain(capital(fault));
     }
     Touched { focused: response.has_focus(), entered: entered && fault.is_none() }

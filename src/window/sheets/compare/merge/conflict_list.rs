@@ -22,7 +22,8 @@ use crate::window::state::screen_message::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 
-/// Draws the heading, the choice for all at once, and the conflicts; below them the fields that come from theirs unasked.
+/// Draws the heading, the choice for all at once, and the conflicts; below them the fields that come from theirs
+/// unasked.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, grid: &mut MergedGrid, outbox: &mut Outbox) {
     let theme = view.theme;
     let whole = ui.available_rect_before_wrap();
