@@ -1,8 +1,5 @@
-//! What a check is: its name, why it matters, its thresholds, and how it finds things.
-//!
-//! Setting the thresholds that findings depend on.
-//!
-//! Marks findings that depend on values which nobody has confirmed.
+//! What a check is: its name, why it matters, how it finds things, and what its findings depend on: thresholds,
+//! which can be set, and values of the project that may only be assumed.
 
 use thiserror::Error;
 
@@ -151,19 +148,21 @@ pub(super) struct Ground {
     what: &'static str,
 }
 
-pub(super) const COIL: Ground = Ground { paths: &["coil"], what: "coil" };
-pub(super) const PLUG_GAP: Ground = Ground { paths: &["engine.plug_gap_mm"], what: "plug gap" };
-pub(super) const HIGHEST_PRESSURE: Ground =
-    Ground { paths: &["engine.highest_pressure_kpa"], what: "highest pressure" };
-pub(super) const ENGINE: Ground = Ground { paths: &Engine::FULL_LOAD_PATHS, what: "engine" };
-pub(super) const COMPRESSION: Ground = Ground {
-    paths: &["engine.compression_ratio", "engine.fuel_octane_ron", "engine.highest_pressure_kpa"],
-    what: "compression, fuel or pressure",
-};
-pub(super) const IDLE: Ground = Ground { paths: &["engine.idle_speed_rpm", "engine.idle_load"], what: "idle" };
-pub(super) const MIXTURE: Ground =
-    Ground { paths: &["engine.mixture", "engine.induction"], what: "mixture or induction" };
-pub(super) const WHEEL: Ground = Ground { paths: &["trigger.wheel"], what: "wheel" };
+impl Ground {
+    pub(super) const COIL: Self = Self { paths: &["coil"], what: "coil" };
+    pub(super) const PLUG_GAP: Self = Self { paths: &["engine.plug_gap_mm"], what: "plug gap" };
+    pub(super) const HIGHEST_PRESSURE: Self =
+        Self { paths: &["engine.highest_pressure_kpa"], what: "highest pressure" };
+    pub(super) const ENGINE: Self = Self { paths: &Engine::FULL_LOAD_PATHS, what: "engine" };
+    pub(super) const COMPRESSION: Self = Self {
+        paths: &["engine.compression_ratio", "engine.fuel_octane_ron", "engine.highest_pressure_kpa"],
+        what: "compression, fuel or pressure",
+    };
+    pub(super) const IDLE: Self = Self { paths: &["engine.idle_speed_rpm", "engine.idle_load"], what: "idle" };
+    pub(super) const MIXTURE: Self =
+        Self { paths: &["engine.mixture", "engine.induction"], what: "mixture or induction" };
+    pub(super) const WHEEL: Self = Self { paths: &["trigger.wheel"], what: "wheel" };
+}
 
 /// 'with the assumed coil', for a finding that depends on values nobody has confirmed.
 fn grounds_words(parts: &Parts, grounds: &[Ground]) -> Option<String> {

@@ -1,10 +1,10 @@
 //! Sparks with too little energy.
 
-use super::check::Check;
+use super::check::{Check, Ground};
 use super::dwell_fit::available_ms;
 use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, rpm};
-use super::{Change, Cure, Severity, Threshold, check};
+use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{Coil, thresholds};
 use crate::table::Curve;
@@ -24,7 +24,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Coil],
     is_of_map: false,
-    grounds: &[check::COIL],
+    grounds: &[Ground::COIL],
     thresholds: &[LEAST, BOOSTED, RUNNING, CRANKING, CRANKING_RPM],
     find,
 };

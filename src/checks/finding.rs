@@ -1,6 +1,5 @@
-//! What a check noticed: how bad it is, where, why it matters, what to do.
-//!
-//! Groups adjacent faults of one kind into one finding.
+//! What a check noticed: how bad it is, where, why it matters, what to do. Adjacent faults of one kind become one
+//! finding.
 
 use std::collections::BTreeMap;
 

@@ -1,9 +1,9 @@
 //! The line never to be exceeded at full load.
 
-use super::check::Check;
+use super::check::{Check, Ground};
 use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees};
-use super::{Change, Cure, Severity, Threshold, check};
+use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
@@ -19,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Advance],
     is_of_map: true,
-    grounds: &[check::ENGINE],
+    grounds: &[Ground::ENGINE],
     thresholds: &[ERROR],
     find,
 };

@@ -1,6 +1,4 @@
-//! The answer of a job, and the one place where it is printed.
-//!
-//! Files that a job has made and that wait to take their places until it is done.
+//! The answer of a job, the one place where it is printed, and the files that wait to take their places until then.
 
 use std::io;
 use std::io::{ErrorKind, Write};

@@ -1,6 +1,4 @@
-//! `lookup`: what the spark does at one point, or at any number of them.
-//!
-//! Many points, from file to file.
+//! `lookup`: what the spark does at one point, or at any number of them, from file to file.
 
 use std::fs::File;
 use std::io;

@@ -1,6 +1,4 @@
-//! What is on the disk, and whether it is still what was last read or written.
-//!
-//! Reading a whole file, whatever the path turns out to be.
+//! What is on the disk, whatever a path turns out to be, and whether it is still what was last read or written.
 
 use std::fs::{File, OpenOptions};
 use std::io::Read;

@@ -1,6 +1,4 @@
-//! The file of an open project, as its document knows it.
-//!
-//! One writer per project file.
+//! The file of an open project, as its document knows it, and the lock that lets only one writer have it.
 //!
 //! The lock is on a file in the data folder, named after the project file, and not on one next to it. So there
 //! is always a place for it, even for projects in folders that cannot be written; no shared or synchronised

@@ -1,6 +1,4 @@
-//! How documents are created.
-//!
-//! Detects comments in a project file, which saving would lose.
+//! How documents are created, and whether the file that one is opened from has comments, which saving would lose.
 
 use std::path;
 use std::path::Path;

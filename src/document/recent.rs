@@ -2,7 +2,7 @@
 
 use std::path::{self, Path, PathBuf};
 
-use super::journal::{decoded_path, encoded_path};
+use super::data_folder::{decoded_path, encoded_path};
 use super::temporary::Access;
 use super::{DataFolder, read_bounded, replace};
 

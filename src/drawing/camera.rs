@@ -1,6 +1,5 @@
-//! An orbiting camera: from model space to the screen and back.
-//!
-//! The box that holds a surface: from axis coordinates and degrees to model space.
+//! From a table to the screen and back: the box that holds a surface, from axis coordinates and degrees to model
+//! space; and an orbiting camera, from there to the screen.
 
 use glam::DVec3;
 

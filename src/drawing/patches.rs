@@ -1,7 +1,5 @@
-//! Splits a triangle with blended corners into patches of one colour or of a blend between two, for painters
-//! that can draw no more than that.
-//!
-//! A scene's shapes as triangles, for painters that can draw nothing else.
+//! Shapes for painters that can draw only some of them: all as triangles, or triangles with blended corners split
+//! into patches of one colour or of a blend between two.
 
 use super::{Color, Point, Scene, Shape};
 

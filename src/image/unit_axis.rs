@@ -3,9 +3,8 @@
 //! They are spread evenly over the *indices* of the project's axis, keeping the ends: where the project's
 //! breakpoints are dense, so are the unit's. A breakpoint between two of the project's is linear between them.
 //! If the image holds the axis, the unit's breakpoints are those that it will read there, after rounding: cells
-//! are looked up at the very breakpoints between which the unit interpolates.
-//!
-//! The lookup as computed by a unit without floating point.
+//! are looked up at the very breakpoints between which the unit interpolates, as a unit without floating point
+//! computes it.
 
 use super::number::{physical, quantise};
 use super::{ImageError, Place, Raw};

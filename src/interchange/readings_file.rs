@@ -5,19 +5,18 @@ use thiserror::Error;
 use super::marks::AskMark;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::{DecimalMark, read_number};
-use super::records::{DelimitedError, Limit, Record, read_records};
+use super::records::{DelimitedError, Record, read_records};
 use crate::project::TimingReading;
 
 /// The columns of readings, all of them mandatory. Other columns are ignored, and the order is free.
 pub const READING_COLUMNS: [&str; 3] = ["commanded_deg", "observed_deg", "speed_rpm"];
 /// Larger files are refused.
 pub const MAX_READINGS_BYTES: usize = 1024 * 1024;
-const LIMIT: Limit = Limit { bytes: MAX_READINGS_BYTES, whose: "readings have", words: "1 MB" };
 
 /// Why a text does not hold readings. None of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum ReadingsFileError {
-    /// The bytes are no delimited text.
+    /// The file is not delimited text.
     #[error(transparent)]
     Text(#[from] DelimitedError),
     /// A column or a number is missing.
@@ -57,7 +56,7 @@ pub fn read_readings(bytes: &[u8]) -> Result<Vec<TimingReading>, ReadingsFileErr
 /// # Errors
 /// As from [`read_readings`], which asks if `mark` is `None`.
 pub fn read_readings_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<Vec<TimingReading>, ReadingsFileError> {
-    let (separator, records) = read_records(bytes, LIMIT)?;
+    let (separator, records) = read_records(bytes, MAX_READINGS_BYTES, "readings have")?;
     let is_plain = |first: &Record| {
         first.fields.len() == READING_COLUMNS.len() && first.fields.iter().all(|text| read_number(text).is_ok())
     };

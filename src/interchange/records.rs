@@ -1,5 +1,5 @@
-//! Delimited text: from bytes to text to rows of fields, each row knowing its line; and why bytes are no such text, alike for
-//! every kind of file.
+//! From the bytes of a file to text, and from text to rows of fields, each row knowing its line: the same for every
+//! kind of delimited text.
 
 use std::borrow::Cow;
 
@@ -7,40 +7,36 @@ use thiserror::Error;
 
 use super::lines::{Quoting, Separator, count_breaks, unguarded};
 
-/// How large a file of a kind may be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Limit {
-    /// Larger files are refused.
-    pub bytes: usize,
-    /// Who has at most so many: 'a run has'.
-    pub(super) whose: &'static str,
-    /// The same in words: '64 MB'.
-    pub(super) words: &'static str,
-}
-
-/// Why bytes are no delimited text. Nothing of them is used.
+/// Why a file is not delimited text. None of it is used.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum DelimitedError {
-    /// Too large a file.
-    #[error("the file has {bytes} bytes; {} at most {} ({})", .limit.whose, .limit.bytes, .limit.words)]
+    /// The file is too large.
+    #[error("the file has {bytes} bytes; {whose} at most {most_bytes} ({} MB)", .most_bytes / (1024 * 1024))]
     TooLarge {
         /// Its size.
         bytes: usize,
-        /// How large it may be.
-        limit: Limit,
+        /// The largest size of such a file: whole megabytes.
+        most_bytes: usize,
+        /// Whose size that is, to begin a clause: 'a run has'.
+        whose: &'static str,
     },
     /// The bytes are not text.
     #[error(transparent)]
     Decode(#[from] DecodeError),
-    /// The text falls into no rows.
+    /// The text cannot be split into rows.
     #[error(transparent)]
     Record(#[from] RecordError),
 }
 
-/// The rows of a file, and what parts their fields, as the first row tells.
-pub(super) fn read_records(bytes: &[u8], limit: Limit) -> Result<(Separator, Vec<Record>), DelimitedError> {
-    if bytes.len() > limit.bytes {
-        return Err(DelimitedError::TooLarge { bytes: bytes.len(), limit });
+/// The rows of a file, and what separates their fields, as the first row tells. Larger files than `most_bytes` are
+/// refused; `whose` is as in [`DelimitedError::TooLarge`].
+pub(super) fn read_records(
+    bytes: &[u8],
+    most_bytes: usize,
+    whose: &'static str,
+) -> Result<(Separator, Vec<Record>), DelimitedError> {
+    if bytes.len() > most_bytes {
+        return Err(DelimitedError::TooLarge { bytes: bytes.len(), most_bytes, whose });
     }
     let text = decode(bytes)?;
     let separator = Separator::of_first_row(text.as_bytes());

@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::marks::AskMark;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::DecimalMark;
-use super::records::{DelimitedError, Limit, read_records};
+use super::records::{DelimitedError, read_records};
 use crate::project::LoadKind;
 use crate::rig::{BATTERY_V, Row, Run, RunError};
 use crate::wording::{shortest, written};
@@ -16,12 +16,11 @@ pub const RUN_COLUMNS: [&str; 8] =
 const REQUIRED: usize = 3;
 /// Larger files are refused.
 pub const MAX_RUN_BYTES: usize = 64 * 1024 * 1024;
-const LIMIT: Limit = Limit { bytes: MAX_RUN_BYTES, whose: "a run has", words: "64 MB" };
 
 /// Why a file does not hold a run. None of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum RunFileError {
-    /// The bytes are no delimited text.
+    /// The file is not delimited text.
     #[error(transparent)]
     Text(#[from] DelimitedError),
     /// A column or a number is missing.
@@ -82,7 +81,7 @@ pub fn read_run(bytes: &[u8]) -> Result<Run, RunFileError> {
 /// # Errors
 /// As from [`read_run`], which asks if `mark` is `None`; and if a load is out of the range of its kind.
 pub fn read_run_as(bytes: &[u8], mark: Option<DecimalMark>, load: Option<LoadKind>) -> Result<Run, RunFileError> {
-    let (separator, records) = read_records(bytes, LIMIT)?;
+    let (separator, records) = read_records(bytes, MAX_RUN_BYTES, "a run has")?;
     let columns = NamedColumns::find(records.first(), RUN_COLUMNS, REQUIRED, "a run")?;
     let records = records.get(1..).unwrap_or_default();
     let how = columns.how(records, separator, mark).map_err(ColumnsError::from)?;

@@ -4,8 +4,6 @@
 //! A [`Plate`] is a drawing with its headings, laid out in points; [`svg()`], [`png()`] and, for several on
 //! pages, [`pdf()`] paint it. In the first two, text becomes outlines of the program's own typeface, so that a
 //! picture needs no font where it is viewed; a PDF embeds the typeface, so that its text can be selected.
-//!
-//! Shows a surface so that it fills its space, numbers included.
 
 mod heading;
 mod pdf;

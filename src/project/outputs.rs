@@ -1,6 +1,5 @@
-//! What the unit switches besides the coils.
-//!
-//! Outputs and conditions to start from. Thresholds: common practice, no source.
+//! What the unit switches besides the coils, with outputs and conditions to start from. Thresholds: common practice,
+//! no source.
 
 use serde::{Deserialize, Serialize};
 

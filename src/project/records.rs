@@ -1,7 +1,5 @@
 //! What the project remembers besides the setup: snapshots, timing-light readings, accepted findings, the last
-//! export.
-//!
-//! Runs for the rig that are kept in the project, as they were typed.
+//! export, and runs for the rig as they were typed.
 
 use std::collections::BTreeMap;
 use std::fmt;

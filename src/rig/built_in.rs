@@ -1,6 +1,5 @@
-//! The runs that come with the program, fitted to a project. Speeds, times and voltages: common practice, no source.
-//!
-//! Runs that a project keeps, and runs for the rig made of them.
+//! The runs that need no file: those that come with the program, fitted to a project, and those that a project keeps.
+//! Speeds, times and voltages: common practice, no source.
 
 use thiserror::Error;
 

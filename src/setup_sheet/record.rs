@@ -1,6 +1,5 @@
-//! What was changed, what has not been tested, cautions, and the lines to sign on.
-//!
-//! What the checks found, and what was accepted with a reason.
+//! What is to be known before signing: what the checks found and what was accepted with a reason, what was changed,
+//! what has not been tested, cautions; and the lines to sign on.
 
 use super::installation::{date, zero_is_proved};
 use super::piece::{Paragraph, Piece, ink, prose, rule};

@@ -1,6 +1,5 @@
-//! New breakpoints: other axes, keeping either the surface or the numbers.
-//!
-//! Breakpoints proposed for an axis of another length.
+//! New breakpoints: other axes, keeping either the surface or the numbers, and those proposed for an axis of another
+//! length.
 
 use super::operation::{Argument, Operation, OperationError, Takes, Word};
 use super::{Along, Deviation, Keep, Shaped, ShapingError, Tool};

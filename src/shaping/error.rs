@@ -1,6 +1,4 @@
-//! Why a tool refuses.
-//!
-//! The watch over a long-running tool: it is asked before every round and can make the tool stop.
+//! Why a tool gives no table: it refuses, or the watch that a long-running tool asks before every round makes it stop.
 
 use std::fmt;
 

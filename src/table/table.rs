@@ -1,6 +1,4 @@
-//! A table of values over speed and load.
-//!
-//! A curve: one value per breakpoint.
+//! Values over axes: a table over speed and load, and a curve over one axis.
 
 use std::sync::Arc;
 

@@ -1,7 +1,5 @@
-//! Numbers with their units: quantities, figures, points of the table, ranges along an axis, and allowed
-//! ranges.
-//!
-//! Decimal forms of a number.
+//! Numbers as text: their decimal forms, and with their units as quantities, figures, points of the table, ranges
+//! along an axis, and allowed ranges.
 
 use super::Unit;
 

@@ -1,5 +1,5 @@
 //! The three versions of a merge, the rule that picks one of them, and the merged setup as a tree that is open
-//! where a conflict has yet to be decided; and what both sides changed differently.
+//! where a conflict has yet to be decided; and what a conflict is.
 
 use crate::compare::Section;
 use crate::project::{Step, Tree};

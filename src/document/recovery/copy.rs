@@ -1,6 +1,4 @@
-//! The text of a recovery copy: a project file with a few comment lines before it.
-//!
-//! The place of a recovery copy in the data folder.
+//! A recovery copy: its text, a project file with a few comment lines before it, and its place in the data folder.
 
 use std::fmt::Display;
 use std::fs::File;
@@ -12,7 +10,7 @@ use jiff::Timestamp;
 use super::super::disk::{Fingerprint, fnv1a, open_ordinary};
 use super::super::home::try_lock;
 use super::super::temporary::Access;
-use super::super::{DataFolder, journal, replace};
+use super::super::{DataFolder, data_folder, replace};
 use crate::project::{Project, TreeError, write};
 
 const TITLE: &str = "// Sparkloft recovery copy";
@@ -50,13 +48,13 @@ pub(super) fn print(copy: &Copy) -> Result<String, TreeError> {
     let mut lines = vec![TITLE.to_owned()];
     let mut line = |key: &str, value: &dyn Display| lines.push(format!("// {key}: {value}"));
     if let Some(path) = &origin.path {
-        line("file", &journal::encoded_path(path));
+        line("file", &data_folder::encoded_path(path));
     }
     if let Some(base) = &origin.base {
         line("length", &base.length);
         line("hash", &base.hash);
     }
-    line("name", &journal::encoded_path(Path::new(&origin.name)));
+    line("name", &data_folder::encoded_path(Path::new(&origin.name)));
     line("time", at);
     line("process", &std::process::id());
     lines.push(write(project)?);
@@ -73,9 +71,9 @@ pub(super) fn parse(text: &str) -> Option<(Header, &str)> {
     }
     let number = |key: &str| value(key).and_then(|text| text.parse().ok());
     let origin = Origin {
-        path: value("file").and_then(journal::decoded_path),
+        path: value("file").and_then(data_folder::decoded_path),
         base: number("length").zip(number("hash")).map(|(length, hash)| Fingerprint { length, hash }),
-        name: value("name").and_then(journal::decoded_path).unwrap_or_default().to_string_lossy().into_owned(),
+        name: value("name").and_then(data_folder::decoded_path).unwrap_or_default().to_string_lossy().into_owned(),
     };
     let at = value("time")?.parse().ok()?;
     let process = value("process")?.parse().ok()?;

@@ -1,6 +1,5 @@
-//! One axis of a chart: its range, its round numbers, and where their texts are.
-//!
-//! Round numbers for axes and contour levels.
+//! One axis of a chart: its range, its round numbers, and where their texts are. Contour levels are round by the
+//! same rule.
 
 use super::CHART;
 use crate::drawing::label_room::{LINE, text_width};

@@ -5,8 +5,6 @@
 //! where the surfaces cross inside a triangle, the prism is cut along the crossing; in each prism one surface lies
 //! wholly on one side of the other. The eye's side of the vertical planes between prisms, and of the lower surface,
 //! decides (a binary space partition whose planes are known beforehand).
-//!
-//! Marks over the surface: handle, hovered vertex, falloff of a lift.
 
 mod floor;
 mod layer;

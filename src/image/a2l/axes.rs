@@ -1,12 +1,10 @@
-//! Which axis belongs to which values, and in which direction it is stored.
+//! Which axis belongs to which values and in which direction it is stored, and how all numbers are stored and what
+//! they mean: RECORD_LAYOUTs, one for each way that occurs, COMPU_METHODs and limits.
 //!
 //! Values and breakpoints are matched by index. If an axis is stored in the same direction as the values over
 //! it, its indices grow with the addresses, and a falling axis simply falls. If it is stored the other way
 //! round, its indices run against the addresses: the same breakpoints are then described a second time under
 //! another name.
-//!
-//! How numbers are stored, one RECORD_LAYOUT for each way that occurs, and what they mean: COMPU_METHODs and
-//! limits.
 
 use std::collections::BTreeMap;
 

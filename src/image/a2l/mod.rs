@@ -6,9 +6,7 @@
 //! column COLUMN_DIR. Source of that reading: "Specification of Interpolation Routines", AUTOSAR, 2010s (from
 //! memory), whose maps have the index x · (points along Y) + y and are called COLUMN_DIR. The text next to the
 //! MAP also says in words which index varies fastest. All alignments are 1, so that no tool moves an address.
-//! Numbers and texts are plain ASCII.
-//!
-//! Identifiers and texts that every A2L reader accepts.
+//! Numbers, identifiers and texts are plain ASCII, as every A2L reader accepts them.
 
 mod axes;
 #[cfg(test)]

@@ -3,8 +3,6 @@
 //!
 //! [`Chunks`] splits the input between rows; [`Rows`] turns one chunk into its output and needs nothing from
 //! any other, so chunks may be processed in any order and in parallel.
-//!
-//! What can be wrong with a file of points.
 
 mod chunks;
 mod commanded;

@@ -57,7 +57,7 @@ impl fmt::Display for Place {
 /// Why a file does not hold a table. None of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum TableFileError {
-    /// The bytes are no delimited text.
+    /// The file is not delimited text.
     #[error(transparent)]
     Text(#[from] DelimitedError),
     /// A row without any text, before the last row.

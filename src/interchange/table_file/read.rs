@@ -4,13 +4,12 @@ use super::{Place, TableFileError};
 use crate::interchange::lines::Separator;
 use crate::interchange::marks::Numbers;
 use crate::interchange::number::DecimalMark;
-use crate::interchange::records::{Limit, Record, read_records};
+use crate::interchange::records::{Record, read_records};
 use crate::project::{Advance, AdvanceError, Origin};
 use crate::table::{Axis, AxisError, Cell, MAX_BREAKPOINTS, Table};
 
 /// Larger files are refused.
 pub const MAX_FILE_BYTES: usize = 16 * 1024 * 1024;
-const LIMIT: Limit = Limit { bytes: MAX_FILE_BYTES, whose: "a table file has", words: "16 MB" };
 
 /// A table read from a file, and the lines it was read from.
 #[derive(Clone, Debug, PartialEq)]
@@ -93,7 +92,7 @@ pub fn read_table(bytes: &[u8]) -> Result<TableFile, TableFileError> {
 /// # Errors
 /// As from [`read_table`], which asks if `mark` is `None`.
 pub fn read_table_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<TableFile, TableFileError> {
-    let (separator, mut records) = read_records(bytes, LIMIT)?;
+    let (separator, mut records) = read_records(bytes, MAX_FILE_BYTES, "a table file has")?;
     let columns = check_rows(&mut records)?;
     let fields = records.iter().enumerate().flat_map(|(row, record)| {
         let first = if row == 0 { 1 } else { 0 };

@@ -1,6 +1,4 @@
-//! The built-in runs on every sample project.
-//!
-//! A run compared with its parts, and with itself.
+//! The built-in runs on every sample project, and runs compared with their parts and with themselves.
 
 use std::ops::ControlFlow;
 

@@ -1,6 +1,4 @@
-//! Every pair fires once per revolution at its commanded angle.
-//!
-//! Dwell, current and energy at the spark.
+//! Every pair fires once per revolution at its commanded angle, with the dwell, current and energy that its coil has.
 
 use approx::assert_abs_diff_eq;
 use proptest::prelude::*;

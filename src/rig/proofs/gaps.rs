@@ -1,6 +1,5 @@
-//! Telling the gap from the other periods, and converting between time and angle.
-//!
-//! The timing error of a spark predicted from the last period.
+//! Periods of the wheel: telling the gap from the others, converting between time and angle, and the timing error of a
+//! spark predicted from the last one.
 
 use approx::assert_abs_diff_eq;
 use proptest::prelude::*;

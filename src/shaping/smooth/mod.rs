@@ -8,15 +8,10 @@
 //!
 //! There are three ways to solve it, since a factorisation alone is not fast enough where few cells or none are
 //! fixed. On 64 × 64, best of 15 in one run with strength 2, next to SciPy's sparse solver:
-//! nothing fixed, `product` takes 0.28 ms and SciPy 40 ms; one cell held, `conjugate` takes 0.41 ms, 16 held
-//! 1.9 ms, 100 held 3.2 ms; a tenth held, `skyline` takes 8.2 ms and SciPy 29 ms. A factorisation in panels of
-//! four rows, stored by columns, takes 7 to 15 ms for each of these: no better than `skyline`, and with nothing
+//! nothing fixed, `product` takes 0.28 ms and SciPy 40 ms; one cell held, conjugate gradients take 0.41 ms, 16
+//! held 1.9 ms, 100 held 3.2 ms; a tenth held, `skyline` takes 8.2 ms and SciPy 29 ms. A factorisation in panels
+//! of four rows, stored by columns, takes 7 to 15 ms for each of these: no better than `skyline`, and with nothing
 //! fixed only 5 times as fast as SciPy, where 50 times is promised.
-//!
-//! The smoothing system of a block with a few cells missing, by conjugate gradients.
-//!
-//! Preconditioned with the solution of the full block, the system is the identity except in one direction per
-//! missing cell, so the iteration ends after about as many steps (M. R. Hestenes & E. Stiefel, 1952).
 
 mod eigen;
 mod penalty;
@@ -250,12 +245,13 @@ fn largest(values: &[f64]) -> f64 {
     values.iter().fold(0.0, |most, value| if value.is_nan() { f64::NAN } else { f64::max(most, value.abs()) })
 }
 
-#[cfg(test)]
-mod tests;
-
 /// A step costs about a fiftieth of a factorisation of the largest table.
 const MOST_STEPS: usize = 40;
 
+/// The smoothing system of a block with a few cells missing, by conjugate gradients.
+///
+/// Preconditioned with the solution of the full block, the system is the identity except in one direction per
+/// missing cell, so the iteration ends after about as many steps (M. R. Hestenes & E. Stiefel, 1952).
 struct Iteration<'a> {
     product: Solution<'a>,
     penalty: &'a Penalty,
@@ -322,3 +318,6 @@ fn add(x: &mut [f64], factor: f64, y: &[f64]) {
         *x += factor * y;
     }
 }
+
+#[cfg(test)]
+mod tests;
