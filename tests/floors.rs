@@ -56,8 +56,7 @@ const OFF_THE_FRAME: [&str; 10] = [
     "Recovery::new(",
 ];
 /// What goes before the first frame and after the last, a trace that only who develops asks for, and a test.
-const BESIDE_THE_FRAMES: [&str; 4] =
-    ["workbench/desktop.rs", "workbench/ending.rs", "workbench/trace.rs", "workbench/broken_off.rs"];
+const BESIDE_THE_FRAMES: [&str; 3] = ["workbench/desktop.rs", "workbench/trace.rs", "workbench/broken_off.rs"];
 /// Libraries of the window.
 const OF_THE_WINDOW: [&str; 5] = ["egui", "eframe", "rfd", "notify", "egui_plot"];
 /// Names without a meaning.

@@ -6,8 +6,8 @@ use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::read;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{run, wait_until};

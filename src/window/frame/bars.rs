@@ -8,7 +8,8 @@ use eframe::egui::{
 };
 
 use crate::project::cautions;
-use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, BAR_INSET, BAR_MARK};
+use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, BAR_INSET};
+use crate::window::kit::theme::kit_sizes::LARGE_MARK;
 use crate::window::kit::theme::{Theme, color, hairline};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
@@ -260,7 +261,7 @@ fn contents(ui: &mut egui::Ui, theme: &Theme, outbox: &mut Outbox, bar: Bar) {
         buttons(ui, outbox, bar.choices, asks.then_some(&bar.text));
         ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
             if bar.kind != Kind::Offer {
-                let (rect, _) = ui.allocate_exact_size(BAR_MARK, Sense::hover());
+                let (rect, _) = ui.allocate_exact_size(LARGE_MARK, Sense::hover());
                 marks::warning(ui.painter(), rect, color(theme.palette.ink), fill);
             }
             let label = Label::new(RichText::new(&bar.text).size(theme.small + 1.0)).truncate();

@@ -16,7 +16,7 @@ use crate::window::state::file_jobs::{Next, file_name};
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::state::screen::Finder;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
 

@@ -9,8 +9,8 @@ use crate::window::kit::theme::kit_sizes::{MARK, RING_INSET};
 use crate::window::kit::theme::{color, ring, severity_ink, strong_galley};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::screen::Sheet;
-use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::view::View;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {

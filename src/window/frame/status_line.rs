@@ -4,9 +4,9 @@ use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use crate::checks::{Tally, relaxed_words};
 use crate::window::kit::theme::frame_sizes::{
-    CROSS_WIDTH, MARK_WIDTH, MOST_CARD_WIDTH, STATUS_CROSS_INSET, STATUS_MARK_MIDDLE, STATUS_PROBLEM_MARK,
-    STATUS_PROBLEM_ROOM, STATUS_UNDERLINE,
+    MARK_WIDTH, MOST_CARD_WIDTH, PROBLEM_MARK, PROBLEM_ROOM, STATUS_CROSS_INSET, STATUS_MARK_MIDDLE, STATUS_UNDERLINE,
 };
+use crate::window::kit::theme::kit_sizes::CROSS_WIDTH;
 use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::{color, elided, hairline, severity_ink, shortened, whole_parts};
 use crate::window::kit::{marks, numbers};
@@ -15,8 +15,8 @@ use crate::window::state::commands::Command;
 use crate::window::state::file_jobs::FileJob;
 use crate::window::state::notice::Notice;
 use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::screen::{Sheet, SidePanel};
-use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::grid;
 use crate::window::views::view::View;
 use crate::wording::{Unit, quantity, with_unit};
@@ -164,7 +164,7 @@ fn in_hand(view: &View<'_>) -> Option<String> {
 fn problem(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, notice: &Notice) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let (ink, font) = (color(palette.error), theme.small_font());
-    let room = Rect::from_x_y_ranges(rect.left() + STATUS_PROBLEM_ROOM..=rect.right(), rect.y_range());
+    let room = Rect::from_x_y_ranges(rect.left() + PROBLEM_ROOM..=rect.right(), rect.y_range());
     let whole = notice.whole();
     let path = notice.path.as_ref().map_or_else(String::new, |path| path.display().to_string());
     let reason = whole.strip_suffix(&path).unwrap_or(&whole);
@@ -172,7 +172,7 @@ fn problem(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, 
     let shown = format!("{reason}{}", shortened(ui, &path, (room.width() - width).max(0.0), &font));
     let line = elided(ui, room, &shown, font);
     let written = line.paint(ui, Align::Max, ink);
-    let triangle = Rect::from_center_size(pos2(written.left() - STATUS_PROBLEM_MARK, rect.center().y), MARK);
+    let triangle = Rect::from_center_size(pos2(written.left() - PROBLEM_MARK, rect.center().y), MARK);
     marks::warning(ui.painter(), triangle, ink, color(palette.paper));
     label(ui, rect, "message", &whole);
     // The panel for a path shows it itself.

@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Align, Align2, FontId, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 
-use crate::window::kit::theme::frame_sizes::TOP_BAR;
+use crate::window::kit::theme::frame_sizes::{PROBLEM_MARK, PROBLEM_ROOM, TOP_BAR};
 use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::{color, elided, elided_middle, hairline};
 use crate::window::kit::{marks, numbers};
@@ -179,11 +179,11 @@ fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
         (true, _, false) => "as in the file",
     };
     let palette = view.theme.palette;
-    let (mark, ink) = if fault.is_some() { (TOP_BAR.mark_room, palette.error) } else { (0.0, palette.ink_secondary) };
+    let (mark, ink) = if fault.is_some() { (PROBLEM_ROOM, palette.error) } else { (0.0, palette.ink_secondary) };
     let text = Rect::from_min_max(rect.min + vec2(mark, 0.0), rect.max);
     let place = elided(ui, text, words, view.theme.small_font()).paint(ui, Align::Max, color(ink));
     if fault.is_some() {
-        let triangle = Rect::from_center_size(pos2(place.left() - TOP_BAR.mark_middle, rect.center().y), MARK);
+        let triangle = Rect::from_center_size(pos2(place.left() - PROBLEM_MARK, rect.center().y), MARK);
         marks::warning(ui.painter(), triangle, color(ink), color(palette.paper));
     }
     let response = ui.interact(rect, ui.scope_id().with("state"), Sense::hover());

@@ -8,8 +8,8 @@ use jiff::Timestamp;
 use super::commands::Command;
 use crate::interchange::{AskMark, DecimalMark, LoadOrder, Separator, TableFile, WriteOptions};
 use crate::project::{KnownEngine, LoadKind, NewProject};
+use crate::window::state::export_state::ImageRead;
 use crate::window::state::file_jobs::{FileJob, NewCar, Next};
-use crate::window::state::image_results::ImageRead;
 
 /// The state of questions, notes and floating panels. Views read it and change it by sending [`DialogMessage`].
 #[derive(Clone, Debug, Default)]

@@ -6,7 +6,7 @@ use crate::image::{OutputFormat, SRecordType};
 use crate::interchange::WriteOptions;
 use crate::project::{KnownEngine, NewProject};
 use crate::setup_sheet::Paper;
-use crate::window::state::image_results::ImageFiles;
+use crate::window::state::export_state::ImageFiles;
 
 /// The choices for a new project: its size and kind, and what is known of the engine.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -10,15 +10,12 @@ pub mod export_state;
 pub mod file_jobs;
 pub mod form_state;
 pub mod grid_state;
-pub mod image_results;
 pub mod inspector_state;
 pub mod limits_state;
 pub mod notice;
 pub mod outbox;
-pub mod proposals;
 pub mod rig_state;
 pub mod screen;
-pub mod screen_message;
 pub mod selection;
 pub mod settings;
 pub mod surface_state;
@@ -27,6 +24,17 @@ pub mod trims_state;
 use eframe::egui::Key;
 
 use crate::compare::Section;
+use crate::drawing::Look;
+
+/// Which look to show.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum LookChoice {
+    /// Light or dark, following the system.
+    #[default]
+    System,
+    /// This one.
+    Fixed(Look),
+}
 
 /// What is known about a sheet.
 #[derive(Debug)]

@@ -3,9 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use crate::document::Revision;
+use crate::window::state::Sheet;
 use crate::window::state::commands::Command;
 use crate::window::state::export_state::{Formats, Replacing};
-use crate::window::state::screen::Sheet;
 use crate::window::state::selection::{CellEditor, CellSelection};
 
 /// A short message in the status line.

@@ -7,15 +7,15 @@ use super::commands::{Command, Shortcut};
 use super::dialogs::DialogMessage;
 use super::edits::DocumentEdit;
 use super::screen::Screen;
-use super::screen_message::ScreenMessage;
+use super::screen::ScreenMessage;
 use crate::checks::Cure;
 use crate::interchange::{Answers, DecimalMark};
 use crate::shaping::Tool;
 use crate::table::Selection;
+use crate::window::state::export_state::ImageFiles;
 use crate::window::state::file_jobs::{FileJob, Next};
-use crate::window::state::image_results::ImageFiles;
+use crate::window::state::inspector_state::Proposal;
 use crate::window::state::notice::{Cause, Notice};
-use crate::window::state::proposals::Proposal;
 use crate::window::state::selection::{CellEditor, CellSelection};
 
 /// One thing a view asks for.

@@ -8,11 +8,11 @@ use eframe::egui;
 use super::task::{Fault, Same, Task};
 use crate::document::{CheckDone, Document, ReadDone, SaveDone};
 use crate::window::state::dialogs::ReadTable;
+use crate::window::state::export_state::{CompareFound, ImageRead, WrittenFiles};
 use crate::window::state::file_jobs::{FileJob, Request};
-use crate::window::state::image_results::{CompareFound, ImageRead, WrittenFiles};
-use crate::window::tasks::chooser::Chooser;
-use crate::window::tasks::destination::Destination;
 use crate::window::tasks::leftovers::Leftovers;
+use crate::window::tasks::paths::Chooser;
+use crate::window::tasks::paths::Destination;
 use crate::window::tasks::rig_files::RigNews;
 use crate::wording::Refusal;
 

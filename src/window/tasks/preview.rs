@@ -6,7 +6,7 @@ use super::task::Task;
 use crate::document::{Document, Revision};
 use crate::project::Project;
 use crate::shaping::{Shaped, Tool, Watch};
-use crate::window::state::proposals::Proposal;
+use crate::window::state::inspector_state::Proposal;
 use crate::wording::Refusal;
 
 /// The name of the work in messages.

@@ -1,14 +1,14 @@
-//! A cell that the pointer has grabbed, to move it up or down: on the surface and in slices.
+//! A cell that the pointer has taken hold of, to move it up or down, on the surface and on slices; and how long any drag that
+//! a gesture of the document follows is held.
 
 use eframe::egui::{self, Response};
 
-use super::hold::Hold;
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::Tool;
 use crate::table::{Cell, Selection};
 use crate::window::kit::chart::{Asked, Slider};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, count, fixed, point, settle, signed, step_decimals, with_unit};
@@ -206,6 +206,31 @@ pub fn hover(view: &View<'_>, before: &mut Option<Cell>, now: Option<Cell>, outb
         outbox.send(ScreenMessage::Leave(mine));
     }
     *before = now;
+}
+
+/// When a drag was first requested.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(in crate::window) struct Hold {
+    /// The number of the frame.
+    asked_in: Option<u64>,
+}
+
+impl Hold {
+    /// Records that the drag is requested.
+    pub(in crate::window) fn ask(&mut self, ctx: &egui::Context) {
+        self.asked_in.get_or_insert_with(|| ctx.cumulative_frame_nr());
+    }
+
+    /// Whether it was requested at all.
+    pub(in crate::window) const fn is_asked(self) -> bool {
+        self.asked_in.is_some()
+    }
+
+    /// Whether it was carried out and then ended by something else.
+    pub(in crate::window) fn is_given_up(self, ctx: &egui::Context, view: &View<'_>) -> bool {
+        let is_carried_out = self.asked_in.is_some_and(|frame| frame < ctx.cumulative_frame_nr());
+        is_carried_out && !view.document.gesture_open()
+    }
 }
 
 #[cfg(test)]

@@ -3,13 +3,10 @@
 pub mod availability;
 pub mod command_buttons;
 pub mod curve_editor;
-pub mod finding_deeds;
 pub mod form;
 pub mod grid;
 pub mod grip;
-pub mod hold;
 pub mod inspector;
-pub mod proposed;
 pub mod scales;
 pub mod slices;
 pub mod surface;

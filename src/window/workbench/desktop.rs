@@ -1,14 +1,20 @@
-//! Opening the window.
+//! The window on a desktop: opening it, what it needs of the world outside, and ends of the program that ask nobody: a signal,
+//! a panic, a library that ends the process because the display is gone. On each of these roads what is not saved is written
+//! to its recovery copy first.
 
 use std::panic::{self, AssertUnwindSafe};
 use std::path::Path;
+use std::sync::Arc;
 
 use eframe::egui;
+use jiff::Timestamp;
 use thiserror::Error;
 
-use super::{Workbench, ending};
-use crate::document::Document;
-use crate::window::workbench::surroundings::Surroundings;
+use crate::document::{DataFolder, Document, write_pending_copies};
+use crate::window::tasks::paths::{Chooser, system_chooser};
+use crate::window::tasks::settings_file::SettingsFile;
+use crate::window::workbench::Workbench;
+use crate::window::workbench::trace::Trace;
 
 /// Why there is no window.
 #[derive(Debug, Error)]
@@ -33,7 +39,7 @@ pub enum RunError {
 /// [`RunError`] when there is no display to open it on, or a library is missing for it.
 pub fn run(document: Document, not_opened: Option<String>) -> Result<(), RunError> {
     check_libraries()?;
-    ending::watch_for_it();
+    watch_for_it();
     let viewport = egui::ViewportBuilder::default()
         .with_title("Sparkloft")
         .with_app_id("sparkloft")
@@ -120,6 +126,96 @@ impl eframe::App for Shell {
     fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {
         visuals.panel_fill.to_normalized_gamma_f32()
     }
+}
+
+/// Makes sure that no end of the process loses unsaved work. Must be called on the window's own thread before
+/// any other is started: they all leave the signals to the one that waits for them.
+pub fn watch_for_it() {
+    wait_for_signals();
+    let before = panic::take_hook();
+    panic::set_hook(Box::new(move |what| {
+        write_pending_copies();
+        before(what);
+    }));
+    AT_EXIT.with(|_| ());
+}
+
+/// Dropped when its thread ends, and also when something calls the system's `exit` on it, as the X library does
+/// when the display goes away.
+struct AtExit;
+
+impl Drop for AtExit {
+    fn drop(&mut self) {
+        write_pending_copies();
+    }
+}
+
+thread_local! {
+    static AT_EXIT: AtExit = const { AtExit };
+}
+
+#[cfg(unix)]
+fn wait_for_signals() {
+    use nix::sys::signal::{SigSet, Signal, raise};
+    let mut awaited = SigSet::empty();
+    [Signal::SIGTERM, Signal::SIGHUP, Signal::SIGINT].into_iter().for_each(|signal| awaited.add(signal));
+    if let Err(error) = awaited.thread_block() {
+        log::warn!("a signal would end the program without a last recovery copy: {error}");
+        return;
+    }
+    let wait = move || {
+        let signal = awaited.wait();
+        write_pending_copies();
+        // Ended as if nobody had waited, so that the sender of the signal sees its effect.
+        let _ = awaited.thread_unblock();
+        if let Ok(signal) = signal {
+            let _ = raise(signal);
+        }
+        std::process::exit(1);
+    };
+    if std::thread::Builder::new().name("signals".into()).spawn(wait).is_err() {
+        // Better to end without a last copy than not to end.
+        let _ = awaited.thread_unblock();
+    }
+}
+
+#[cfg(not(unix))]
+const fn wait_for_signals() {}
+
+/// Folders, settings and the system's dialogs.
+pub struct Surroundings {
+    /// Where recovery copies, locks and the list of recent files are.
+    pub data: DataFolder,
+    /// Where the settings are.
+    pub settings: SettingsFile,
+    /// How a path is asked for.
+    pub chooser: Chooser,
+    /// What time it is.
+    pub clock: fn() -> Timestamp,
+    /// Where every message that is carried out is written down.
+    pub trace: Trace,
+    /// Whether the window greets: the caution, the suggestions for a beginning, what a crash left behind.
+    pub greets: bool,
+}
+
+impl Surroundings {
+    /// The user's own.
+    pub fn standard() -> Self {
+        let (data, settings) = (DataFolder::standard(), SettingsFile::standard());
+        let trace = Trace::from_environment();
+        Self { data, settings, chooser: system_chooser(), clock: Timestamp::now, trace, greets: true }
+    }
+
+    /// Nothing: nothing is kept, no dialogs, no greeting, and a fixed clock.
+    pub fn none() -> Self {
+        let (data, settings) = (DataFolder::none(), SettingsFile::none());
+        Self { data, settings, chooser: Arc::new(|_| None), clock: still_clock, trace: Trace::none(), greets: false }
+    }
+}
+
+/// Noon of the first day of 2026, in whole seconds since 1970.
+fn still_clock() -> Timestamp {
+    Timestamp::constant(1_767_268_800, 0)
 }
 
 #[cfg(test)]

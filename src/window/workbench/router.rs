@@ -1,4 +1,6 @@
-//! The one place where keys become commands, those with most modifiers first.
+//! The one place where keys become commands, those with most modifiers first. Keys and text are carried out in the order in
+//! which they came, each before the next one is looked at, so that a number typed and the keys that leave its sheet mean the
+//! same in one slow frame as in many quick ones.
 
 use eframe::egui::{self, Event, Key, Modifiers};
 

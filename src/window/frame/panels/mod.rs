@@ -1,14 +1,12 @@
 //! Panels over the sheet: new project, samples, a path to type, export, import. The rest of the window stays
 //! usable, except while a path is typed: whatever the path is for has to wait.
 
-mod export;
 mod image;
-mod import;
 mod load_kind;
 mod locked_timing;
 mod new;
 mod path;
-mod samples;
+mod table_files;
 
 use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modal, Modifiers, Order};
 
@@ -28,22 +26,26 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         Floating::LoadKind(kind) => {
             floating(ctx, view, outbox, "Another kind of load", |ui, outbox| load_kind::show(ui, view, outbox, *kind));
         }
-        Floating::Samples => floating(ctx, view, outbox, "Samples", |ui, outbox| samples::show(ui, view, outbox)),
+        Floating::Samples => floating(ctx, view, outbox, "Samples", |ui, outbox| new::show_samples(ui, view, outbox)),
         Floating::Path(form) => modal(ctx, view, |ui| {
             head(ui, view, form.job.title());
             path::show(ui, view, outbox, form);
         }),
         Floating::Export(options) => {
-            floating(ctx, view, outbox, "Export the table", |ui, outbox| export::show(ui, view, outbox, *options));
+            floating(ctx, view, outbox, "Export the table", |ui, outbox| {
+                table_files::show_export(ui, view, outbox, *options)
+            });
         }
         Floating::LockedTiming(deg) => {
             floating(ctx, view, outbox, "Locked timing copy", |ui, outbox| locked_timing::show(ui, view, outbox, *deg));
         }
         Floating::Import(form) => {
-            floating(ctx, view, outbox, "Import a table", |ui, outbox| import::show(ui, view, outbox, form));
+            floating(ctx, view, outbox, "Import a table", |ui, outbox| {
+                table_files::show_import(ui, view, outbox, form)
+            });
         }
         Floating::Marks(form) => floating(ctx, view, outbox, form.what.title(), |ui, outbox| {
-            import::ask_mark(ui, view, outbox, &form.question, FileAction::ReadMarkedAs);
+            table_files::ask_mark(ui, view, outbox, &form.question, FileAction::ReadMarkedAs);
         }),
         Floating::Image(read) => {
             floating(ctx, view, outbox, "Read an image", |ui, outbox| image::show(ui, view, outbox, read));

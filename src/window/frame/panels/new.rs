@@ -1,14 +1,17 @@
-//! For a new project: its size and kind, and what is known of the engine.
+//! For a new project: its size and kind, and what is known of the engine; or one of the samples.
 
 use std::ops::RangeInclusive;
 
-use eframe::egui::{self, Align, DragValue, Grid, Label, RichText, TextEdit, vec2};
+use eframe::egui::{self, Align, Align2, DragValue, Grid, Label, RichText, Role, Sense, TextEdit, WidgetInfo, vec2};
 
-use super::{foot, replace};
-use crate::project::{Chamber, FieldKind, Induction, KnownEngine, LoadKind, NewProject, field};
+use crate::project::{Chamber, FieldKind, Induction, KnownEngine, LoadKind, NewProject, SAMPLES, field};
 use crate::table::{MAX_BREAKPOINTS, MIN_BREAKPOINTS};
-use crate::window::kit::theme::frame_sizes::{NEW_LABEL_WIDTH, NEW_LIST_WIDTH, NEW_NUMBER_WIDTH, NEW_RESULT_HEIGHT};
-use crate::window::kit::theme::{Theme, color, strong_label};
+use crate::window::frame::panels::{close, foot, replace};
+use crate::window::kit::theme::frame_sizes::{
+    NEW_LABEL_WIDTH, NEW_LIST_WIDTH, NEW_NUMBER_WIDTH, NEW_RESULT_HEIGHT, ROW_GAP, SAMPLE_INSET, SAMPLE_LINE,
+    SAMPLE_ROW,
+};
+use crate::window::kit::theme::{Theme, color, strong_label, strong_text};
 use crate::window::state::dialogs::Floating;
 use crate::window::state::file_jobs::{NewCar, Next};
 use crate::window::state::outbox::{FileAction, Outbox};
@@ -228,4 +231,41 @@ fn result(ui: &mut egui::Ui, theme: &Theme, new: &NewCar, made: &Result<String, 
         ui.set_min_size(size);
         ui.add(Label::new(RichText::new(words).size(theme.small)).wrap());
     });
+}
+
+pub(super) fn show_samples(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let theme = view.theme;
+    ui.label("Four invented cars; each opens as a project of its own.");
+    ui.spacing_mut().item_spacing.y = ROW_GAP;
+    for (place, sample) in SAMPLES.iter().enumerate() {
+        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SAMPLE_ROW), Sense::click());
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Open {}", sample.name)));
+        if response.hovered() || response.has_focus() {
+            ui.painter().rect_filled(rect, f32::from(theme.radius), color(theme.palette.field_hover));
+        }
+        let at = rect.left_center() + vec2(SAMPLE_INSET, 0.0);
+        let (ink, weak) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
+        strong_text(
+            ui.painter(),
+            at - vec2(0.0, SAMPLE_LINE),
+            Align2::LEFT_CENTER,
+            sample.name,
+            theme.body_font(),
+            ink,
+        );
+        ui.painter().text(
+            at + vec2(0.0, SAMPLE_LINE),
+            Align2::LEFT_CENTER,
+            sample.description,
+            theme.small_font(),
+            weak,
+        );
+        if response.on_hover_text(format!("Open {}: {}", sample.name, sample.description)).clicked() {
+            outbox.file(FileAction::Leave(Next::Sample(place)));
+        }
+    }
+    ui.add_space(theme.gap);
+    if ui.button("Cancel").on_hover_text("Put this away; nothing happens. (Esc)").clicked() {
+        close(outbox);
+    }
 }

@@ -11,7 +11,7 @@ use super::layout::Layout;
 use super::spec::{Contents, Spec, Text};
 use crate::table::Cell;
 use crate::window::kit::marks::nil;
-use crate::window::kit::theme::grid_sizes::{CELL_LINE, DIGITS_AIR};
+use crate::window::kit::theme::kit_sizes::{DIGITS_AIR, HAIRLINE};
 use crate::window::kit::theme::{Theme, color, strong_galley};
 
 /// How a text is aligned in its cell.
@@ -188,7 +188,7 @@ fn lines(theme: &Theme, layout: &Layout, fills: &[Option<Color32>]) -> Shape {
         let x = column_at(column).max;
         let pieces = row_spans.iter().enumerate().map(|(row, span)| (*span, is_filled(row, column).then_some(line)));
         for (y, ink) in joined(pieces) {
-            mesh.add_colored_rect(Rect::from_x_y_ranges(x - CELL_LINE..=x, y), ink);
+            mesh.add_colored_rect(Rect::from_x_y_ranges(x - HAIRLINE..=x, y), ink);
         }
     }
     for (row, span) in row_spans.iter().enumerate() {
@@ -198,7 +198,7 @@ fn lines(theme: &Theme, layout: &Layout, fills: &[Option<Color32>]) -> Shape {
             false => Some(rule),
         };
         for (x, ink) in joined((0..columns).map(|column| (column_at(column), ink(column)))) {
-            mesh.add_colored_rect(Rect::from_x_y_ranges(x, y - CELL_LINE..=y), ink);
+            mesh.add_colored_rect(Rect::from_x_y_ranges(x, y - HAIRLINE..=y), ink);
         }
     }
     Shape::mesh(mesh)

@@ -5,7 +5,7 @@ use eframe::egui::{self, Align2, Color32, Painter, Pos2, Rect, Shape, pos2, vec2
 
 use super::layout::Layout;
 use super::spec::{Axis, Spec};
-use crate::window::kit::theme::grid_sizes::{NAME_ARROW, NAME_ARROW_GAP};
+use crate::window::kit::theme::kit_sizes::{NAME_ARROW, NAME_ARROW_GAP};
 use crate::window::kit::theme::{Theme, color, hairline, strong_text};
 
 /// Paints the visible breakpoints.

@@ -15,7 +15,6 @@ mod cells;
 mod headings;
 mod keys;
 mod layout;
-mod motion;
 mod names;
 mod outline;
 mod press;
@@ -31,9 +30,9 @@ use crate::table::Cell;
 use crate::window::state::selection::CellSelection;
 
 pub use self::headings::axis_name;
+pub use self::keys::Walk;
 pub use self::keys::{moved, take_keys};
 pub use self::layout::{Layout, Measures};
-pub use self::motion::Walk;
 pub use self::outline::outlines;
 pub use self::spec::{Axis, Contents, Look, Spec, Text, Told};
 

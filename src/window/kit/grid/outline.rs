@@ -6,7 +6,7 @@ use eframe::egui::{self, Rect, Stroke, StrokeKind};
 use super::layout::Layout;
 use super::spec::Spec;
 use crate::table::Cell;
-use crate::window::kit::theme::grid_sizes::CURSOR_LINE;
+use crate::window::kit::theme::kit_sizes::CURSOR_LINE;
 use crate::window::kit::theme::{color, hairline};
 
 /// Paints the selection's outline, the cursor's frame and the hovered cell.

@@ -6,8 +6,8 @@ use eframe::egui::{self, Align, Frame, Label, Layout, Margin, Rect, RichText, Se
 use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::window::kit::marks;
-use crate::window::kit::theme::advance_sizes::FLASHED_BAR_HEIGHT;
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::table_sheet_sizes::FLASHED_BAR_HEIGHT;
 use crate::window::state::grid_state::{FlashedGrid, GridMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Screen;

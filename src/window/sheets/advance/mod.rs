@@ -5,14 +5,14 @@ mod flashed;
 use eframe::egui::{self, Align, CentralPanel, Frame, Layout, Panel, Rect, UiBuilder, pos2};
 
 use self::flashed::FlashedKeeper;
-use crate::window::kit::splitter::{self, Part};
-use crate::window::kit::theme::advance_sizes::{
+use crate::window::kit::parts::{self, Part};
+use crate::window::kit::theme::table_sheet_sizes::{
     BELOW_RANGE, FLASHED_BAR_HEIGHT, INSPECTOR_WIDTH, LEAST_GRID, LEAST_SURFACE, STRIP_HEIGHT, TABS_HEIGHT,
 };
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::views::grid::{self, GridView};
 use crate::window::views::inspector;
@@ -75,7 +75,7 @@ impl AdvanceSheet {
                 let right = Rect::from_min_max(pos2(split, above.top()), above.max);
                 part(ui, left, |ui| self.show_grid(ui, view, outbox));
                 part(ui, right, |ui| self.surface.show(ui, view, outbox));
-                let asked = splitter::show(ui, view.theme, (Part::Right, right), "Width of the surface", width);
+                let asked = parts::splitter(ui, view.theme, (Part::Right, right), "Width of the surface", width);
                 if let Some(width) = asked {
                     let width = width.clamp(LEAST_SURFACE, (whole.width() - LEAST_GRID).max(LEAST_SURFACE));
                     outbox.send(ScreenMessage::SurfaceWidth(width));
@@ -93,7 +93,7 @@ impl AdvanceSheet {
             CentralPanel::no_frame().show(ui, |ui| self.slices.show(ui, view, outbox));
         });
         let name = "Height of slices and inspector";
-        if let Some(height) = splitter::show(ui, view.theme, (Part::Below, below), name, below_height) {
+        if let Some(height) = parts::splitter(ui, view.theme, (Part::Below, below), name, below_height) {
             let height = height.clamp(BELOW_RANGE.0, BELOW_RANGE.1);
             outbox.send(ScreenMessage::BelowHeight(height));
         }

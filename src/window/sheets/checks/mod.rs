@@ -9,14 +9,14 @@ use eframe::egui::{self, Label, Panel, RichText, ScrollArea};
 
 use crate::checks::{Finding, Severity, assumed_words, relaxed, relaxed_words};
 use crate::window::kit::still::{Line, StillList};
-use crate::window::kit::theme::checks_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-pub use crate::window::views::finding_deeds::{focus, go};
+pub use self::card::{focus, go};
 
 /// What the sheet's views cache.
 #[derive(Default)]
@@ -56,10 +56,10 @@ impl ChecksSheet {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let theme = view.theme;
         let looked_at = looked_at(view);
-        let (least, most) = SIZES.side_width;
+        let (least, most) = CHECKS_SIZES.side_width;
         Panel::right("checks side")
             .resizable(false)
-            .exact_size((ui.available_width() * SIZES.side_share).clamp(least, most))
+            .exact_size((ui.available_width() * CHECKS_SIZES.side_share).clamp(least, most))
             .frame(egui::Frame::new().inner_margin(egui::Margin::symmetric(14, 0)))
             .show(ui, |ui| {
                 self.remedy.show(ui, view, looked_at);
@@ -71,7 +71,7 @@ impl ChecksSheet {
             let mut list = ui.new_child(egui::UiBuilder::new().max_rect(area));
             heading(&mut list, view);
             ScrollArea::vertical().id_salt("findings").auto_shrink(false).show(&mut list, |ui| {
-                ui.set_max_width((ui.available_width() - SIZES.bar_width).min(SIZES.list_width));
+                ui.set_max_width((ui.available_width() - CHECKS_SIZES.bar_width).min(CHECKS_SIZES.list_width));
                 let is_over = ui.rect_contains_pointer(area);
                 let pointed = findings(ui, view, &mut self.list, is_over, outbox);
                 relaxed_limits(ui, view);
@@ -91,7 +91,7 @@ fn looked_at<'a>(view: &View<'a>) -> Option<&'a Finding> {
 
 fn heading(ui: &mut egui::Ui, view: &View<'_>) {
     ui.horizontal(|ui| {
-        ui.set_height(SIZES.heading_line);
+        ui.set_height(view.theme.heading_line);
         strong_label(ui, "Checks", view.theme.heading_font());
         ui.add_space(view.theme.gap);
         let checked = view.checked;
@@ -126,7 +126,7 @@ fn relaxed_limits(ui: &mut egui::Ui, view: &View<'_>) {
     let weak = color(theme.palette.ink_secondary);
     for limit in &limits {
         ui.horizontal(|ui| {
-            ui.add_space(SIZES.mark_width + theme.gap);
+            ui.add_space(CHECKS_SIZES.mark_width + theme.gap);
             ui.vertical(|ui| {
                 ui.add(Label::new(format!("{}.", capital(&limit.words()))).wrap().selectable(false));
                 let reason = RichText::new(format!("Reason: {}", limit.reason_words())).size(theme.small).color(weak);

@@ -10,7 +10,7 @@ use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::window::kit::chart::paint_slice;
 use crate::window::kit::scene_painter::viewport;
-use crate::window::kit::theme::checks_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::tasks::checking::Outcome;
 use crate::window::views::view::View;
@@ -30,12 +30,12 @@ pub(super) struct RemedyView {
 impl RemedyView {
     /// Draws into a fixed height.
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, finding: Option<&Finding>) {
-        let size = vec2(ui.available_width(), SIZES.remedy_height);
+        let size = vec2(ui.available_width(), CHECKS_SIZES.remedy_height);
         let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
         let mut part = ui.new_child(egui::UiBuilder::new().max_rect(rect));
         part.shrink_clip_rect(rect);
         part.horizontal(|ui| {
-            ui.set_height(SIZES.heading_line);
+            ui.set_height(view.theme.heading_line);
             strong_label(ui, "Remedy", view.theme.heading_font());
         });
         if let Some(finding) = finding {
@@ -128,7 +128,7 @@ impl RemedyView {
         let caption = if after.is_some() { "; dashed: as it is" } else { "" };
         let words = RichText::new(format!("Advance {title}{caption}")).size(view.theme.small);
         ui.add(Label::new(words.color(color(view.theme.palette.ink_secondary))).selectable(false));
-        let height = SIZES.picture_height.min(ui.available_height());
+        let height = CHECKS_SIZES.picture_height.min(ui.available_height());
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Slice {title}, before and after")));
         draw(ui, view, rect, unit, [&points, if after.is_some() { &base } else { &[] }], &selected);
@@ -145,7 +145,7 @@ impl RemedyView {
         let words = format!("Advance in the new row at {new}; dashed: at {old}");
         let text = RichText::new(&words).size(view.theme.small).color(color(view.theme.palette.ink_secondary));
         ui.add(Label::new(text).selectable(false));
-        let height = SIZES.picture_height.min(ui.available_height());
+        let height = CHECKS_SIZES.picture_height.min(ui.available_height());
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         let name = format!("Slice at {new}, the new row, and at {old}");
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &name));

@@ -4,12 +4,10 @@ mod chooser;
 mod comparing;
 mod delta_grid;
 mod field_list;
-mod figures_line;
 mod merge;
 mod names;
 mod region_list;
 mod rows;
-mod snapshot_form;
 mod snapshots;
 mod surface;
 mod take_back;
@@ -26,8 +24,8 @@ use self::surface::CompareSurface;
 use self::take_back::Reasons;
 use crate::compare::FieldDifferences;
 use crate::window::kit::grid::axis_name;
-use crate::window::kit::part::part;
-use crate::window::kit::theme::compare_sizes::{GRID_SHARE, LISTS_SHARE, TOGGLE_WIDTH};
+use crate::window::kit::parts::part;
+use crate::window::kit::theme::table_sheet_sizes::{GRID_SHARE, LISTS_SHARE, TOGGLE_WIDTH};
 use crate::window::kit::theme::{Theme, color, hairline, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::compare_state::CompareMessage;
@@ -56,7 +54,7 @@ pub fn pointed_at(view: &View<'_>) -> String {
 
 /// The form for a snapshot, which opens over any sheet.
 pub fn snapshot_form(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-    snapshot_form::show(ctx, view, outbox);
+    snapshots::show(ctx, view, outbox);
 }
 
 impl CompareSheet {
@@ -195,7 +193,7 @@ impl CompareSheet {
         field_list::show(&mut part(ui, fields), view, compared, &mut self.fields, outbox);
         if let (Some(compared), Some(table)) = (compared, table) {
             let at = Rect::from_min_max(pos2(whole.left(), lists.bottom() + theme.gap), whole.max);
-            figures_line::show(&mut part(ui, at), view, (compared, table), fields_left);
+            rows::show_figures(&mut part(ui, at), view, (compared, table), fields_left);
         }
     }
 }

@@ -6,7 +6,7 @@ use super::comparing::Compared;
 use crate::compare::{FieldDifference, Section, take_back_cells};
 use crate::project::Project;
 use crate::table::Selection;
-use crate::window::kit::theme::compare_sizes::REGION_WIDTH;
+use crate::window::kit::theme::table_sheet_sizes::REGION_WIDTH;
 use crate::window::state::commands::Command;
 use crate::window::state::edits::{TakeBackEdit, TakenParts};
 use crate::window::state::outbox::Outbox;

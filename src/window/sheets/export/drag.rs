@@ -10,7 +10,7 @@ use crate::window::kit::theme::{color, hairline, strong_line};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::views::hold::Hold;
+use crate::window::views::grip::Hold;
 use crate::window::views::view::View;
 
 /// An item has at least and at most so many numbers along an axis.

@@ -1,5 +1,5 @@
-//! The image of the project on show, computed once for each project: at once if it is small, otherwise on a
-//! thread.
+//! The image of the project on show, computed once for each project: at once where it is small, else on a thread; and the
+//! choice of what stands at an address, the same from map, bytes, numbers and comparison.
 
 use std::ops::Range;
 use std::sync::Arc;
@@ -8,7 +8,8 @@ use eframe::egui;
 
 use crate::image::{Image, ImageError, NotHeld, Quantity, Remark, describe, encode, not_held};
 use crate::project::{ChecksumKind, Content, Project};
-use crate::window::state::export_state::Part;
+use crate::window::state::export_state::{ExportMessage, Part};
+use crate::window::state::outbox::Outbox;
 use crate::window::tasks::task::{Fault, Task};
 use crate::window::views::view::View;
 use crate::wording::Refusal;
@@ -209,4 +210,9 @@ impl Keeper {
     pub(super) fn is_working(&self) -> bool {
         self.newest.working().is_some()
     }
+}
+
+/// Selects the byte at an address with what it belongs to.
+pub(super) fn pick(kept: &Kept, address: u64, outbox: &mut Outbox) {
+    outbox.send(ExportMessage::Select(kept.part_at(address), Some(address)));
 }

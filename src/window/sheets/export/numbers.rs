@@ -2,8 +2,8 @@
 
 use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
+use super::kept::pick;
 use super::kept::{Kept, Span};
-use super::pick::pick;
 use crate::image::{EncodedItem, Quantity};
 use crate::window::kit::theme::color;
 use crate::window::state::export_state::Part;

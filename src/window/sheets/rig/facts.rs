@@ -11,7 +11,7 @@ use crate::checks::{RunFact, RunVerdict, Tally, run_verdicts};
 use crate::project::Output;
 use crate::rig::{OutputTally, What};
 use crate::window::kit::marks;
-use crate::window::kit::theme::rig_sizes::{FACT, FACT_HEADING, FACT_MARK, FACT_ROW};
+use crate::window::kit::theme::engine_sheet_sizes::{FACT, FACT_HEADING, FACT_MARK, FACT_ROW};
 use crate::window::kit::theme::{color, severity_ink, strong_label, whole_parts};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;

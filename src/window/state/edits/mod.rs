@@ -8,18 +8,16 @@ mod image_edit;
 mod output_edit;
 mod reading_edit;
 mod run_edit;
-mod snapshot_edit;
-mod worksheet_edit;
 
+pub use compare_edit::SnapshotEdit;
 pub use compare_edit::{MergeEdit, TakeBackEdit, TakenParts, decision_key};
 pub use curve_edit::CurveEdit;
 pub use curve_kind::{CurveOf, CurveWords, Direction};
 pub use image_edit::ImageEdit;
 pub use output_edit::OutputEdit;
+pub use reading_edit::WorksheetEdit;
 pub use reading_edit::{ReadingEdit, are_stale, kept_rows, shown_rows};
 pub use run_edit::{EditedRun, RowsEdit, RunEdit};
-pub use snapshot_edit::SnapshotEdit;
-pub use worksheet_edit::WorksheetEdit;
 
 use crate::checks::{Finding, Threshold, accept, take_back_acceptance};
 use crate::project::{Advance, LoadKind, Project, set_fields};

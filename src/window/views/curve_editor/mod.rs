@@ -23,7 +23,7 @@ use crate::window::views::surface::{heading, quiet_button};
 use crate::window::views::view::View;
 use crate::wording::Refusal;
 
-pub use crate::window::kit::theme::curve_sizes::{CurveSizes, SIZES};
+pub use crate::window::kit::theme::view_sizes::{CURVE_SIZES, CurveSizes};
 pub use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction};
 
 /// What a curve editor shows besides the curve.
@@ -86,7 +86,7 @@ impl CurveEditor {
 
     /// The height of everything but the chart.
     pub fn height_beside_chart() -> f32 {
-        SIZES.heading_height + 2.0 * SIZES.box_height + SIZES.below_boxes + SIZES.foot_height
+        CURVE_SIZES.heading_height + 2.0 * CURVE_SIZES.box_height + CURVE_SIZES.below_boxes + CURVE_SIZES.foot_height
     }
 
     /// Draws the editor into a rectangle; returns what the pointer is over, in words.
@@ -103,10 +103,10 @@ impl CurveEditor {
         let (curve, words) = (self.of.curve(view.project), CurveWords::of(self.of, view.project));
         self.cursor = self.cursor.min(curve.axis().len() - 1);
         self.clipboard(ui, &words, view, outbox);
-        let line = Rect::from_min_size(rect.min, vec2(rect.width(), SIZES.heading_height));
+        let line = Rect::from_min_size(rect.min, vec2(rect.width(), CURVE_SIZES.heading_height));
         heading(ui, line, &spec.title, &remark(spec, &words), view.theme);
-        let foot = rect.bottom() - SIZES.foot_height;
-        let numbers = foot - 2.0 * SIZES.box_height - SIZES.below_boxes;
+        let foot = rect.bottom() - CURVE_SIZES.foot_height;
+        let numbers = foot - 2.0 * CURVE_SIZES.box_height - CURVE_SIZES.below_boxes;
         let chart = Rect::from_min_max(pos2(rect.left(), line.bottom()), pos2(rect.right(), numbers));
         let pointed = self.chart(ui, chart, curve, &words, view, outbox, spec);
         let place = Rect::from_min_max(pos2(rect.left(), numbers), pos2(rect.right(), foot));

@@ -12,7 +12,7 @@ use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, Doc
 use crate::window::state::form_state::FormMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form;
-use crate::window::views::hold::Hold;
+use crate::window::views::grip::Hold;
 use crate::window::views::view::View;
 use crate::wording::{signed, step_decimals};
 

@@ -5,9 +5,9 @@ use eframe::egui::text_edit::TextEditState;
 use eframe::egui::{self, Align2, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 
 use crate::table::Curve;
-use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::curve_sizes::SIZES;
+use crate::window::kit::theme::kit_sizes::CHART;
+use crate::window::kit::theme::view_sizes::CURVE_SIZES;
 use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, DocumentEdit};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Entry, Meaning};
@@ -26,7 +26,7 @@ pub(in crate::window) fn value_key(of: CurveOf, index: usize) -> String {
 
 /// Room to the left of chart and boxes, for the numbers of the scale and the units of the boxes.
 pub(in crate::window) fn left(words: &CurveWords) -> f32 {
-    if words.value.unit.text().chars().count() > 1 { SIZES.wide_left } else { SIZES.left }
+    if words.value.unit.text().chars().count() > 1 { CURVE_SIZES.wide_left } else { CURVE_SIZES.left }
 }
 
 /// The boxes of one curve.
@@ -56,7 +56,7 @@ impl Numbers<'_> {
         let inner = Rect::from_min_max(pos2(rect.left() + left(self.words), rect.top()), rect.max);
         #[expect(clippy::cast_precision_loss, reason = "at most 64 points")]
         let count = self.curve.axis().len() as f32;
-        let (least, most) = SIZES.box_width;
+        let (least, most) = CURVE_SIZES.box_width;
         let width = (inner.width() / count).floor().clamp(least, most);
         let mut answer = Answer::default();
         let mut ui = ui.new_child(UiBuilder::new().max_rect(inner).id_salt(("numbers", self.of)));
@@ -74,11 +74,11 @@ impl Numbers<'_> {
     fn units(&self, ui: &Ui, rect: Rect, view: &View<'_>) {
         let ink = color(view.theme.palette.ink_secondary);
         let value = of_unit(self.words.value.unit);
-        let mut y = rect.top() + SIZES.box_height / 2.0;
+        let mut y = rect.top() + CURVE_SIZES.box_height / 2.0;
         for unit in [self.words.at.unit.text(), value] {
             let at = pos2(rect.left() + left(self.words) - CHART.number_gap, y);
             ui.painter().text(at, Align2::RIGHT_CENTER, unit, view.theme.small_font(), ink);
-            y += SIZES.box_height + SIZES.box_gap;
+            y += CURVE_SIZES.box_height + CURVE_SIZES.box_gap;
         }
     }
 
@@ -95,14 +95,15 @@ impl Numbers<'_> {
         let places: Vec<f32> =
             std::iter::successors(Some(from.x), |left| Some(left + width)).take(self.curve.axis().len()).collect();
         for is_value in [false, true] {
-            let top = if is_value { from.y + SIZES.box_height + SIZES.box_gap } else { from.y };
+            let top = if is_value { from.y + CURVE_SIZES.box_height + CURVE_SIZES.box_gap } else { from.y };
             for (index, ((at, value), &left)) in self.curve.points().zip(&places).enumerate() {
-                let rect = Rect::from_min_size(pos2(left, top), vec2(width - SIZES.box_gap, SIZES.box_height));
+                let rect =
+                    Rect::from_min_size(pos2(left, top), vec2(width - CURVE_SIZES.box_gap, CURVE_SIZES.box_height));
                 self.one(ui, rect, (index, at, value), is_value, view, outbox, answer);
             }
         }
         if let Some(&left) = places.get(self.cursor) {
-            let y = ui.painter().round_to_pixel_center(from.y + 2.0 * SIZES.box_height + 3.5);
+            let y = ui.painter().round_to_pixel_center(from.y + 2.0 * CURVE_SIZES.box_height + 3.5);
             let mark = egui::Stroke::new(view.theme.palette.selection_width, color(view.theme.palette.accent));
             ui.painter().hline(left + 1.0..=left + width - 3.0, y, mark);
         }

@@ -1,4 +1,5 @@
-//! A field of the project as used by a row: name, kind, unit, value, and what a text would set it to.
+//! A field of the project as a row knows it: name, kind, unit, value, and what a text would make of it; and the project with
+//! all that is being typed, for pictures that move while one types.
 
 use crate::compare::{FieldWords, value_words};
 use crate::interchange::{NumberError, typed_number};
@@ -181,4 +182,41 @@ pub fn read(text: &str, unit: Unit) -> Result<f64, Refusal> {
         NumberError::Comma => Refusal::new(error.to_string()).at(format!("'{bare}'")),
         _ => Refusal::new(format!("'{bare}' is not a number")),
     })
+}
+
+/// Caches the project with the typed values from frame to frame.
+#[derive(Default)]
+pub struct AsTyped {
+    kept: Option<Kept>,
+}
+
+/// The content key of the project on show, the typed texts by path, and the project with them.
+type Kept = (u64, Vec<(String, String)>, Project);
+
+impl AsTyped {
+    /// The project on show, with every typed text that is acceptable.
+    pub fn get(&mut self, view: &View<'_>) -> Project {
+        let typed: Vec<(String, String)> = view
+            .screen
+            .form
+            .all()
+            .filter(|(_, typed)| typed.refusal.is_none())
+            .map(|(path, typed)| (path.to_owned(), typed.text.clone()))
+            .collect();
+        if let Some((key, texts, project)) = &self.kept
+            && *key == view.content_key
+            && *texts == typed
+        {
+            return project.clone();
+        }
+        let mut project = view.project.clone();
+        for (path, text) in &typed {
+            let set = Bound::of(view, path).and_then(|bound| bound.set(&project, text).ok().flatten());
+            if let Some((_, after)) = set {
+                project = after;
+            }
+        }
+        self.kept = Some((view.content_key, typed, project.clone()));
+        project
+    }
 }

@@ -7,12 +7,13 @@ use super::bound::read;
 use super::line::{self, Line, Said};
 use super::row::{label, remark, room};
 use super::text_box::Behind;
-use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::form_state::FormMessage;
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, bounds, exact, outside, settle, written};
 
@@ -54,10 +55,10 @@ pub fn entry(
 ) {
     let places = room(ui);
     label(ui, view.theme, places.label, entry.label);
-    let width = entry.width.unwrap_or(places.rest.width() - SIZES.mark - SIZES.gap);
+    let width = entry.width.unwrap_or(places.rest.width() - MARK.x - FORM_SIZES.gap);
     let rect = Rect::from_min_size(places.rest.min, vec2(width, places.rest.height()));
     if let Some(why) = entry_at(ui, view, outbox, rect, entry, read) {
-        let rest = Rect::from_min_max(pos2(rect.right() + SIZES.gap, rect.top()), places.rest.max);
+        let rest = Rect::from_min_max(pos2(rect.right() + FORM_SIZES.gap, rect.top()), places.rest.max);
         remark(ui, view.theme, rest, entry.key, &why);
     }
 }
@@ -182,9 +183,9 @@ fn row_of(
 ) {
     let places = room(ui);
     label(ui, view.theme, places.label, words);
-    let rect = Rect::from_min_size(places.rest.min, vec2(SIZES.field_width, places.rest.height()));
+    let rect = Rect::from_min_size(places.rest.min, vec2(FORM_SIZES.field_width, places.rest.height()));
     if let Some(why) = put(ui, rect) {
-        let rest = Rect::from_min_max(pos2(rect.right() + SIZES.gap, rect.top()), places.rest.max);
+        let rest = Rect::from_min_max(pos2(rect.right() + FORM_SIZES.gap, rect.top()), places.rest.max);
         remark(ui, view.theme, rest, key, &why);
     }
 }

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Align2, Id, Key, Rect, Response, accesskit};
 
 use super::text_box::{Behind, TextBox, select_all, take_steps};
-use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::state::form_state::{FormMessage, NOT_SET};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -69,7 +69,7 @@ pub(in crate::window) fn show(
     }
     let refused = typed.and_then(|typed| typed.refusal.clone());
     let (unit, align, hint, at_fault) = (line.unit, line.align, line.hint, refused.is_some());
-    let text_box = TextBox { id, rect, unit, at_fault, align, hint, padding: SIZES.padding };
+    let text_box = TextBox { id, rect, unit, at_fault, align, hint, padding: FORM_SIZES.padding };
     let response = text_box.show(ui, view.theme, &mut text);
     // The user left the sheet while this was being typed.
     let is_left_over = typed.is_some() && !response.has_focus() && !response.lost_focus();

@@ -6,7 +6,8 @@ use super::bound::Bound;
 use super::{assumed, field, tip};
 use crate::project::FieldKind;
 use crate::window::kit::marks;
-use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -24,12 +25,12 @@ pub struct RowPlaces {
 
 /// Allocates the space of a row.
 pub fn room(ui: &mut egui::Ui) -> RowPlaces {
-    let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.field_height), Sense::hover());
-    let split = whole.left() + SIZES.label_width;
+    let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), FORM_SIZES.field_height), Sense::hover());
+    let split = whole.left() + FORM_SIZES.label_width;
     RowPlaces {
         whole,
         label: Rect::from_min_max(whole.min, pos2(split, whole.bottom())),
-        rest: Rect::from_min_max(pos2(split + SIZES.gap, whole.top()), whole.max),
+        rest: Rect::from_min_max(pos2(split + FORM_SIZES.gap, whole.top()), whole.max),
     }
 }
 
@@ -41,10 +42,7 @@ pub fn label(ui: &egui::Ui, theme: &Theme, rect: Rect, text: &str) {
 /// A triangle and words beside a refused value; the full words are its tooltip.
 pub fn remark(ui: &mut egui::Ui, theme: &Theme, rect: Rect, key: &str, words: &str) {
     let ink = color(theme.palette.error);
-    let mark = Rect::from_center_size(
-        pos2(rect.left() + SIZES.mark / 2.0, rect.center().y),
-        vec2(SIZES.mark, SIZES.mark - 1.0),
-    );
+    let mark = Rect::from_center_size(pos2(rect.left() + MARK.x / 2.0, rect.center().y), MARK);
     marks::warning(ui.painter(), mark, ink, color(theme.palette.paper));
     let left = mark.right() + 4.0;
     let room = Rect::from_min_max(pos2(left, rect.top()), rect.max);
@@ -79,7 +77,7 @@ pub fn row_of(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, text: &st
         };
         let width = width(ui, view.theme, &bound, places.rest.right() - left);
         let rect = Rect::from_min_size(pos2(left, places.rest.top()), vec2(width, places.rest.height()));
-        left = rect.right() + SIZES.gap;
+        left = rect.right() + FORM_SIZES.gap;
         controls.push((rect, *path));
         if let Some(why) = field::show(ui, view, outbox, rect, &bound) {
             refused = Some(((*path).to_owned(), why));
@@ -106,15 +104,15 @@ pub fn assumed_at(
 
 fn width(ui: &egui::Ui, theme: &Theme, bound: &Bound<'_>, room: f32) -> f32 {
     match bound.kind {
-        FieldKind::Text { .. } => room - SIZES.mark - SIZES.gap,
+        FieldKind::Text { .. } => room - MARK.x - FORM_SIZES.gap,
         FieldKind::Choice(names) => {
             let words: Vec<String> = names.iter().map(|name| name.replace('_', " ")).collect();
             let words: Vec<&str> = words.iter().map(String::as_str).collect();
             let row = super::choice::row_width(ui, theme, &words);
-            let most = room - SIZES.mark - SIZES.gap;
+            let most = room - MARK.x - FORM_SIZES.gap;
             if row <= room { row } else { most.min(super::choice::list_width(ui, theme, &words)) }
         }
-        _ => SIZES.field_width,
+        _ => FORM_SIZES.field_width,
     }
 }
 
@@ -133,7 +131,7 @@ pub fn fact(ui: &mut egui::Ui, theme: &Theme, text: &str, value: &str) {
 /// Small secondary words below rows, on as many lines as they need.
 pub fn note(ui: &mut egui::Ui, theme: &Theme, words: &str) {
     let ink = color(theme.palette.ink_secondary);
-    ui.add_space(SIZES.row_gap);
+    ui.add_space(FORM_SIZES.row_gap);
     ui.add(egui::Label::new(egui::RichText::new(words).size(theme.small).color(ink)).wrap().selectable(false));
 }
 

@@ -7,7 +7,7 @@ use eframe::egui::{
     pos2, vec2,
 };
 
-use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{Theme, color, elided};
 use crate::wording::Unit;
 
@@ -137,8 +137,8 @@ fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, Behind<'_>), widt
         return font;
     }
     let wide = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x;
-    // A little less than the room, since widths of letters are rounded.
-    let share = ((width - 1.0) / wide).clamp(SIZES.least_type / font.size, 1.0);
+    // One point less than the space, because widths of letters are rounded.
+    let share = ((width - 1.0) / wide).clamp(FORM_SIZES.least_type / font.size, 1.0);
     FontId::new((font.size * share * 4.0).floor() / 4.0, font.family)
 }
 

@@ -2,10 +2,10 @@
 
 use eframe::egui::{self, Align2, Color32, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
-use super::reading::axes;
+use super::axes;
 use crate::project::Origin;
 use crate::window::kit::grid::axis_name;
-use crate::window::kit::theme::advance_sizes::{GRID_HEADING_MIDDLE, SWITCH_WIDTH};
+use crate::window::kit::theme::view_sizes::{GRID_HEADING_MIDDLE, SWITCH_WIDTH};
 use crate::window::kit::theme::{color, elided, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::FlashedGrid;

@@ -28,7 +28,7 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let focused = ctx.memory(|memory| memory.focused());
     let mut pad = Keypad::new(view, outbox);
     pad.is_free = focused.is_none_or(shows_the_table);
-    pad.has_focus = focused == Some(super::reading::id());
+    pad.has_focus = focused == Some(super::id());
     pad.alt = ctx.input(|input| input.modifiers.alt);
     let left: Vec<Event> = events.into_iter().filter(|event| !pad.take(event)).collect();
     pad.hand_over();
@@ -38,10 +38,7 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
 /// Whether a widget is one of the views of the table, which share its keys.
 fn shows_the_table(widget: Id) -> bool {
     let slices = [Along::Speed, Along::Load].map(slices::id);
-    widget == super::reading::id()
-        || widget == surface::id()
-        || widget == surface::handle_id()
-        || slices.contains(&widget)
+    widget == super::id() || widget == surface::id() || widget == surface::handle_id() || slices.contains(&widget)
 }
 
 /// Makes a step of the number being typed; returns whether that was possible. Without an editor there is

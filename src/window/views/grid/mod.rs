@@ -3,35 +3,31 @@
 
 mod advance_cells;
 mod clipboard;
-mod contours;
 mod editor;
-mod editor_view;
 mod headings;
 mod keys;
 mod question;
-mod reading;
 
-use eframe::egui::{self, EventFilter, Rect, pos2, vec2};
+use eframe::egui::{self, EventFilter, Id, Rect, pos2, vec2};
 
 use self::advance_cells::{AdvanceCells, Kept};
+pub use self::clipboard::{Pasting, copied, paste};
+pub use self::keys::{commit_editor, keys, settle_editor};
+pub use self::question::{mark_buttons, mark_question, show as show_question};
 use crate::drawing::CellSpace;
 use crate::project::Project;
 use crate::table::Cell;
-use crate::window::kit::grid::{Grid, Layout, Measures, Spec};
+use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Measures, Shown, Spec, take_keys};
 use crate::window::kit::marks::running_point;
-use crate::window::kit::theme::advance_sizes::GRID_HEADING;
+use crate::window::kit::theme::view_sizes::GRID_HEADING;
 use crate::window::state::commands::Command;
+use crate::window::state::grid_state::GridMessage;
+pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{Screen, Sheet};
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::{Screen, ScreenMessage, Sheet};
 use crate::window::state::selection::{CellEditor, CellSelection};
 use crate::window::views::view::View;
-
-pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
-pub use clipboard::{Pasting, copied, paste};
-pub use keys::{commit_editor, keys, settle_editor};
-pub use question::{mark_buttons, mark_question, show as show_question};
-pub use reading::{axes, id, keys_to_read, show_to_read};
+use crate::wording::Unit;
 
 /// Gives the keyboard focus to the table, or, if it has the focus, to the control after it.
 pub fn toggle_focus(ctx: &egui::Context) {
@@ -90,7 +86,7 @@ impl GridView {
             None => "advance table, degrees before top dead centre".to_owned(),
         };
         keep_keyboard(ui, view);
-        editor_view::commit_when_left(ui, view, outbox, self.editor);
+        editor::commit_when_left(ui, view, outbox, self.editor);
         let inner = rect.shrink2(vec2(view.theme.margin, 0.0));
         let line = inner.with_max_y(rect.top() + GRID_HEADING);
         let area = Rect::from_min_max(line.left_bottom(), pos2(inner.right(), rect.bottom() - view.theme.gap));
@@ -98,14 +94,14 @@ impl GridView {
         let cell_name = if view.flashed.is_some() { "as flashed, advance" } else { "advance" };
         let spec = spec(view, &name, cell_name);
         let shown = self.grid.show(ui, [rect, area], &spec, &self.kept.cells(view), is_fresh);
-        reading::heed(view, outbox, &shown);
+        heed(view, outbox, &shown);
         if shown.double_clicked {
             outbox.run(Command::EditCell);
         }
         self.hover(view, outbox, shown.hovered);
         show_running_point(ui, view, &shown.layout);
         headings::paint(ui, view, outbox, line, shown.layout.cells.right());
-        self.editor = editor_view::paint(ui, view, &shown.layout);
+        self.editor = editor::paint(ui, view, &shown.layout);
     }
 
     /// Reports which cell is under the pointer; only withdraws what this view has reported.
@@ -131,7 +127,7 @@ fn spec<'a>(view: &View<'a>, name: &'a str, cell_name: &'a str) -> Spec<'a> {
         table: view.table(),
         selection: &view.screen.selection,
         hovered: view.screen.pointer.cell,
-        active: view.screen.grid.editor.is_some().then(editor_view::editor_id),
+        active: view.screen.grid.editor.is_some().then(editor::editor_id),
         theme: view.theme,
     }
 }
@@ -158,4 +154,56 @@ fn keep_keyboard(ui: &egui::Ui, view: &View<'_>) {
         }
         memory.set_focus_lock_filter(id(), all);
     });
+}
+
+/// The id of the widget that has the keyboard focus while cells are looked at or edited, on whichever sheet the
+/// table is.
+pub fn id() -> Id {
+    Id::unique("table of cells")
+}
+
+/// The breakpoints of the table on show: speeds, loads.
+pub fn axes<'a>(view: &View<'a>) -> [Axis<'a>; 2] {
+    let (table, unit) = (view.table(), view.project.sensors.load.unit());
+    [Axis::of("speed", Unit::Rpm, table.speed()), Axis::of("load", unit, table.load())]
+}
+
+/// Shows a read-only grid with a selection. Like the advance table it gets the keys as long as no other control
+/// visibly has the focus; Tab leads out of it.
+pub fn show_to_read(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    (grid, area): (&mut Grid, Rect),
+    spec: &Spec<'_>,
+    contents: &dyn Contents,
+) -> Shown {
+    let moving = EventFilter { horizontal_arrows: true, vertical_arrows: true, escape: true, ..EventFilter::default() };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(spec.id, moving));
+    let shown = grid.show(ui, [area, area], spec, contents, true);
+    heed(view, outbox, &shown);
+    shown
+}
+
+/// Handles the keys of such a grid.
+pub fn keys_to_read(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    let screen = view.screen;
+    if let Some(selection) = take_keys(ctx, id(), &screen.selection, view.table(), screen.grid.rows) {
+        select(selection, outbox);
+    }
+}
+
+/// Sends the result of a grid: the selection, and how many rows the page keys move by.
+pub(in crate::window) fn heed(view: &View<'_>, outbox: &mut Outbox, shown: &Shown) {
+    let rows = shown.layout.rows();
+    if view.screen.grid.rows != rows {
+        outbox.send(GridMessage::Rows(rows));
+    }
+    if let Some(selection) = &shown.selection {
+        select(selection.clone(), outbox);
+    }
+}
+
+fn select(selection: CellSelection, outbox: &mut Outbox) {
+    outbox.send(ScreenMessage::Select(selection));
 }

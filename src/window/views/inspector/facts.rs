@@ -8,7 +8,7 @@ use crate::table::{Cell, Selection, Table};
 use crate::window::kit::marks;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::kit_sizes::ARROW;
-use crate::window::views::proposed::Proposed;
+use crate::window::views::view::Proposed;
 use crate::window::views::view::View;
 use crate::wording::{Unit, count, fixed, point, signed, step_decimals, with_unit};
 

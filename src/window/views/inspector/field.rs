@@ -2,7 +2,9 @@
 
 use eframe::egui::{self, Align2, Id, Key, Rect};
 
-use crate::window::kit::theme::inspector_sizes::{BAR_WIDTH, FACTS_WIDTH, FIELD_PADDING, SENTENCES_GAP, TIP_WIDTH};
+use crate::window::kit::theme::view_sizes::{
+    FACTS_WIDTH, FIELD_PADDING, INSPECTOR_BAR_WIDTH, INSPECTOR_TIP_WIDTH, SENTENCES_GAP,
+};
 use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::text_box::{Behind, TextBox, take_steps, unit_width};
@@ -121,12 +123,12 @@ fn step(ui: &egui::Ui, view: &View<'_>, field: Field, text: &mut String) {
 
 /// A line of the sentences together with the facts to the left of it: a tooltip beside both covers neither.
 pub(super) fn with_facts(line: Rect) -> Rect {
-    line.with_min_x(line.left() - FACTS_WIDTH - BAR_WIDTH - SENTENCES_GAP)
+    line.with_min_x(line.left() - FACTS_WIDTH - INSPECTOR_BAR_WIDTH - SENTENCES_GAP)
 }
 
 /// A tooltip to the left of `beside`, where it covers neither the list nor what is below it.
 pub(super) fn tip_beside(response: &egui::Response, beside: Rect, text: impl Into<egui::WidgetText>) {
-    let mut tip = egui::Tooltip::for_enabled(response).width(TIP_WIDTH);
+    let mut tip = egui::Tooltip::for_enabled(response).width(INSPECTOR_TIP_WIDTH);
     tip.popup = tip.popup.anchor(beside).align(egui::RectAlign::LEFT_START);
     tip.show(|ui| ui.label(text));
 }

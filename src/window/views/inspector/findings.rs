@@ -6,8 +6,8 @@ use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInf
 use super::field::tip_beside;
 use crate::checks::{Cure, Finding, check};
 use crate::window::kit::marks;
-use crate::window::kit::theme::inspector_sizes::{MARK_ROOM, NEXT_WIDTH, PADDING, REMEDY_SHARE};
 use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::view_sizes::{FOUND_MARK_ROOM, NEXT_FINDING_WIDTH, REMEDY_SHARE, SENTENCE_PADDING};
 use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::inspector_state::InspectorMessage;
@@ -49,14 +49,14 @@ fn show_line<'a>(ui: &mut egui::Ui, view: &View<'a>, outbox: &mut Outbox, line: 
     if !shown.is_some_and(|(key, of)| key.is_of(finding) && of == cells) {
         turn_to(view, outbox, finding);
     }
-    let end = line.right() - NEXT_WIDTH - view.theme.gap;
+    let end = line.right() - NEXT_FINDING_WIDTH - view.theme.gap;
     let split = match &finding.cure {
-        Some(_) => line.right() - NEXT_WIDTH - line.width() * REMEDY_SHARE,
+        Some(_) => line.right() - NEXT_FINDING_WIDTH - line.width() * REMEDY_SHARE,
         None => end,
     };
     headline(ui, view, finding, line.with_max_x(split - view.theme.gap));
     if here.len() > 1
-        && next(ui, view, line.with_min_x(line.right() - NEXT_WIDTH), (at, here.len()))
+        && next(ui, view, line.with_min_x(line.right() - NEXT_FINDING_WIDTH), (at, here.len()))
         && let Some(other) = here.get((at + 1) % here.len())
     {
         turn_to(view, outbox, other);
@@ -92,7 +92,7 @@ fn headline(ui: &egui::Ui, view: &View<'_>, finding: &Finding, rect: Rect) {
     let ink = severity_ink(theme, finding.severity);
     ui.painter().add(marks::severity(mark, finding.severity, color(ink)));
     let title = check(finding.id).map_or(finding.id, |check| check.title);
-    let line = Rect::from_min_max(pos2(rect.left() + MARK_ROOM, rect.top()), rect.max);
+    let line = Rect::from_min_max(pos2(rect.left() + FOUND_MARK_ROOM, rect.top()), rect.max);
     elided(ui, line, title, theme.small_font()).paint(ui, Align::Min, color(palette.ink));
     tip_beside(&response, rect, format!("{}.\n{}\n{}", capital(&finding.message), finding.why, finding.remedy));
 }
@@ -130,7 +130,7 @@ fn remedy(ui: &egui::Ui, view: &View<'_>, of: &Cure, (rect, line): (Rect, Rect),
     let stroke = if response.has_focus() { (2.0, palette.ink) } else { (1.0, palette.rule_strong) };
     let stroke = Stroke::new(stroke.0, color(stroke.1));
     ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, StrokeKind::Inside);
-    let room = rect.shrink2(vec2(PADDING, 0.0));
+    let room = rect.shrink2(vec2(SENTENCE_PADDING, 0.0));
     elided(ui, room, brief(of), theme.body_font()).paint(ui, Align::Min, color(palette.ink));
     tip_beside(&response, line, tip(view, of));
     let is_wanted = is_over || response.has_focus();

@@ -8,7 +8,7 @@ use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, LIFT_RADIUS, Shaped, Tool, WhyNot};
 use crate::window::kit::theme::{Theme, color};
-use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::tasks::preview::Outcome;
 use crate::window::views::view::View;
 use crate::wording::{Unit, capital, change, count, fixed, given, point, quantity, step_decimals, with_unit, written};

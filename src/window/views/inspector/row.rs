@@ -6,7 +6,7 @@ use super::field;
 use super::sentences::{PartNow, SentenceNow};
 use crate::drawing::Color;
 use crate::shaping::Choice;
-use crate::window::kit::theme::inspector_sizes::{PADDING, SECOND_LINE};
+use crate::window::kit::theme::view_sizes::{SECOND_LINE, SENTENCE_PADDING};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring, strong_line};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Field, InspectorMessage};
@@ -58,7 +58,7 @@ pub(in crate::window) fn show(
     let response = button(ui, view, sentence, rect);
     let line = Rect::from_min_size(rect.min, vec2(size.x, theme.sentence_height));
     let ink = if sentence.plan.is_ok() { theme.palette.ink } else { theme.palette.ink_disabled };
-    write(ui, theme, pos2(rect.left() + PADDING, line.center().y), sentence.of.verb, ink);
+    write(ui, theme, pos2(rect.left() + SENTENCE_PADDING, line.center().y), sentence.of.verb, ink);
     let mut typing = false;
     let mut entered = false;
     let mut parts = |ui: &mut egui::Ui, line: Rect, parts: &[PartNow]| {
@@ -242,7 +242,7 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
 /// The small text on a second line: what the sentence acts on, a warning, or why it does not act.
 fn note(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, line: Rect) {
     let theme = view.theme;
-    let at = line.left_center() + vec2(PADDING, -1.0);
+    let at = line.left_center() + vec2(SENTENCE_PADDING, -1.0);
     let small = |text: &str, ink: Color, at: egui::Pos2| {
         ui.painter().text(at, Align2::LEFT_CENTER, text, theme.small_font(), color(ink))
     };
@@ -266,8 +266,8 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, line: Rect) {
 /// full in the tooltip.
 fn remark(ui: &egui::Ui, theme: &Theme, line: Rect, verb: &str, text: &str) {
     let taken = ui.painter().layout_no_wrap(verb.to_owned(), theme.body_font(), egui::Color32::BLACK).size().x;
-    let right = line.right() - PADDING;
-    let room = Rect::from_x_y_ranges((line.left() + taken + 2.0 * PADDING).min(right)..=right, line.y_range());
+    let right = line.right() - SENTENCE_PADDING;
+    let room = Rect::from_x_y_ranges((line.left() + taken + 2.0 * SENTENCE_PADDING).min(right)..=right, line.y_range());
     elided(ui, room, text, theme.small_font()).paint(ui, egui::Align::Max, color(theme.palette.ink_secondary));
 }
 

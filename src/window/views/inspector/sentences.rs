@@ -3,7 +3,7 @@
 use crate::shaping::{Asked, Choice, Number, Part, SENTENCES, Sentence, WhyNot};
 use crate::table::Selection;
 use crate::window::state::commands::Command;
-use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::views::view::View;
 use crate::wording::{count, exact};
 

@@ -10,8 +10,8 @@ use crate::shaping::{Along, LIFT_RADIUS, lift_share};
 use crate::table::{Axis, Cell, Table};
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, Sheet, point, pos, viewport};
-use crate::window::kit::theme::chart_sizes::SIZES as CHART_SIZES;
-use crate::window::kit::theme::slices_sizes::SIZES;
+use crate::window::kit::theme::kit_sizes::CHART_SIZES;
+use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::grip::{self, Grip};
@@ -54,7 +54,7 @@ impl Curve {
 
     /// Draws the slice into a rectangle of the screen.
     pub(in crate::window) fn show(&mut self, ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
-        let heading_line = Rect::from_x_y_ranges(rect.x_range(), rect.top()..=rect.top() + SIZES.heading);
+        let heading_line = Rect::from_x_y_ranges(rect.x_range(), rect.top()..=rect.top() + SLICES_SIZES.heading);
         heading(ui, heading_line, &self.title(view), Self::remark(view), view.theme);
         let top = heading_line.bottom();
         let rect = Rect::from_min_max(pos2(rect.left(), top), rect.max - vec2(0.0, view.theme.gap));
@@ -152,7 +152,7 @@ impl Curve {
         view: &View<'_>,
         outbox: &mut Outbox,
     ) {
-        let reach = view.theme.handle_size / 2.0 + SIZES.pick_beyond;
+        let reach = view.theme.handle_size / 2.0 + SLICES_SIZES.pick_beyond;
         let cell_at = |at: Pos2| slice.pick(point(at), reach).and_then(|index| line.cells.get(index).copied());
         let (pressed, modifiers) = ui.input(|input| (input.pointer.press_origin(), input.modifiers));
         if let Some(cell) = canvas.interact_pointer_pos().filter(|_| canvas.clicked()).and_then(cell_at) {

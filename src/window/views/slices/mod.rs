@@ -6,7 +6,7 @@ use eframe::egui::{self, Id, Rect};
 
 use self::curve::Curve;
 use crate::shaping::Along;
-use crate::window::kit::theme::slices_sizes::SIZES;
+use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -38,9 +38,9 @@ impl SlicesView {
         ui.expand_to_include_rect(whole);
         let (left, right) = (whole.left() + margin, whole.right() - margin);
         // On whole points, so that emphasised headings look the same.
-        let split = (left + (right - left - SIZES.between) * SIZES.speed_share).round();
+        let split = (left + (right - left - SLICES_SIZES.between) * SLICES_SIZES.speed_share).round();
         let part = |from: f32, to: f32| Rect::from_x_y_ranges(from..=to, whole.y_range());
         self.along_speed.show(ui, part(left, split), view, outbox);
-        self.along_load.show(ui, part(split + SIZES.between, right), view, outbox);
+        self.along_load.show(ui, part(split + SLICES_SIZES.between, right), view, outbox);
     }
 }

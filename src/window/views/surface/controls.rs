@@ -5,7 +5,7 @@ use eframe::egui::{
 };
 
 use crate::drawing::{Camera, View as CameraView};
-use crate::window::kit::theme::surface_sizes::ROOM_FOR_BOTH;
+use crate::window::kit::theme::view_sizes::ROOM_FOR_BOTH_GROUPS;
 use crate::window::kit::theme::{Theme, color, hairline, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -77,7 +77,7 @@ pub(in crate::window) fn show(ui: &mut Ui, line: Rect, view: &View<'_>, outbox: 
     let left_to_right = Layout::left_to_right(Align::Center);
     let mut first = ui.new_child(UiBuilder::new().max_rect(line).layout(left_to_right));
     views(&mut first, view, outbox);
-    let (second, layout) = if line.width() > ROOM_FOR_BOTH {
+    let (second, layout) = if line.width() > ROOM_FOR_BOTH_GROUPS {
         (line, Layout::right_to_left(Align::Center))
     } else {
         (line.translate(vec2(0.0, line.height())), left_to_right)

@@ -1,27 +1,30 @@
 //! The table as a surface in space: orbit it, look at it from fixed sides, lift its vertices.
 
-mod access;
 mod controls;
 mod pointer;
 mod scenery;
 
-use eframe::egui::{self, CursorIcon, Id, Rect, Response, Sense, Stroke, StrokeKind, UiBuilder, pos2, vec2};
+use eframe::egui::{
+    self, CursorIcon, Id, Rect, Response, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2,
+};
 
 pub use self::controls::{heading, quiet_button};
 use self::pointer::Drag;
 pub use self::pointer::zoom;
 use self::scenery::Scenery;
-use super::grip::{self, Grip};
 use crate::drawing::{Point, Projector, Relief};
 use crate::shaping::LIFT_RADIUS;
 use crate::table::Cell;
-use crate::window::kit::marks;
-use crate::window::kit::scene_painter::{self, point, pos, viewport};
-use crate::window::kit::theme::surface_sizes::{
-    CONTROLS_HEIGHT, CONTROLS_OVERLAP, LEFT_MARGIN, PROPOSED_DASHES, PROPOSED_SIDE,
+use crate::window::kit::scene_painter::{point, pos, viewport};
+use crate::window::kit::theme::view_sizes::{
+    PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE, SURFACE_CONTROLS_HEIGHT, SURFACE_CONTROLS_OVERLAP,
+    SURFACE_LEFT_MARGIN,
 };
 use crate::window::kit::theme::{color, hairline};
+use crate::window::kit::{marks, scene_painter};
 use crate::window::state::outbox::Outbox;
+use crate::window::views::grip;
+use crate::window::views::grip::{Grip, place};
 use crate::window::views::view::View;
 
 /// The id of the surface, which can have the keyboard focus; arrows then move the table's cursor.
@@ -63,9 +66,9 @@ impl Stage<'_> {
         };
         let stroke = Stroke::new(view.theme.proposed_width, color(view.theme.palette.proposed));
         let dashes = |at: Point| {
-            let square = Rect::from_center_size(pos(at), egui::Vec2::splat(PROPOSED_SIDE));
+            let square = Rect::from_center_size(pos(at), egui::Vec2::splat(PROPOSED_VERTEX_SIDE));
             let [a, b, c, d] = [square.left_top(), square.right_top(), square.right_bottom(), square.left_bottom()];
-            egui::Shape::dashed_line(&[a, b, c, d, a], stroke, PROPOSED_DASHES.0, PROPOSED_DASHES.1)
+            egui::Shape::dashed_line(&[a, b, c, d, a], stroke, PROPOSED_VERTEX_DASHES.0, PROPOSED_VERTEX_DASHES.1)
         };
         proposed.cells.cells().filter_map(|cell| self.place(cell)).flat_map(dashes).collect()
     }
@@ -77,14 +80,14 @@ impl SurfaceView {
         let theme = view.theme;
         let whole = ui.available_rect_before_wrap();
         ui.expand_to_include_rect(whole);
-        let (left, right) = (whole.left() + LEFT_MARGIN, whole.right() - theme.margin);
+        let (left, right) = (whole.left() + SURFACE_LEFT_MARGIN, whole.right() - theme.margin);
         let contours = self.scenery.contours_text(view);
         let line = Rect::from_x_y_ranges(left..=right, whole.top()..=whole.top() + theme.heading_line);
         let proposed = if view.proposed.is_some() { "proposed · " } else { "" };
         let remark = format!("{proposed}{} · {contours}", controls::view_name(&view.screen.surface.camera));
         heading(ui, line, "Surface", &remark, theme);
-        let top = line.bottom() - CONTROLS_OVERLAP;
-        let line = Rect::from_x_y_ranges(left..=right, top..=top + CONTROLS_HEIGHT);
+        let top = line.bottom() - SURFACE_CONTROLS_OVERLAP;
+        let line = Rect::from_x_y_ranges(left..=right, top..=top + SURFACE_CONTROLS_HEIGHT);
         let below = controls::show(ui, line, view, outbox);
         let rect = Rect::from_min_max(pos2(whole.left(), below), whole.max - vec2(0.0, theme.gap));
         if rect.width() > 40.0 && rect.height() > 40.0 {
@@ -103,7 +106,7 @@ impl SurfaceView {
             return;
         };
         let stage = Stage { relief, projector, rect, deg_per_point };
-        access::describe_surface(&canvas, view);
+        describe_surface(&canvas, view);
         let handle = Self::handle(ui, &stage, view, outbox);
         let hovered = pointer::hovered(ui, &stage, view);
         let on_handle = handle.as_ref().is_some_and(|handle| handle.hovered() || handle.dragged());
@@ -176,7 +179,7 @@ impl SurfaceView {
         } else {
             return;
         };
-        let at = pos2(rect.left() + LEFT_MARGIN, rect.top() + theme.gap);
+        let at = pos2(rect.left() + SURFACE_LEFT_MARGIN, rect.top() + theme.gap);
         let ink = color(theme.palette.ink_secondary);
         ui.painter().text(at, egui::Align2::LEFT_TOP, hint, theme.small_font(), ink);
     }
@@ -197,4 +200,13 @@ fn vertex_at(stage: &Stage<'_>, at: egui::Pos2, radius: f32, view: &View<'_>) ->
         let (speed, load) = stage.relief.hit(&stage.projector, at)?;
         Some(crate::shaping::nearest_cell(view.table(), speed, load))
     })
+}
+
+pub(in crate::window) fn describe_surface(canvas: &Response, view: &View<'_>) {
+    canvas.widget_info(|| {
+        let cursor = view.screen.selection.cursor;
+        let (place, value) = (place(view, cursor), view.degrees(view.table().at(cursor)));
+        let seen = controls::view_name(&view.screen.surface.camera);
+        WidgetInfo::labeled(Role::Canvas, true, format!("surface of advance, {seen}, cursor {place}, {value} degrees"))
+    });
 }

@@ -4,7 +4,7 @@ use super::Plan;
 use crate::shaping::{Along, Keep, Tool, resized};
 use crate::table::{Axis, Selection, Table};
 use crate::window::state::inspector_state::Field;
-use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::views::inspector::fields::read_amount;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, settle};
