@@ -1,9 +1,8 @@
 //! What rounding to the image's counts changes.
 
 use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::image::{EncodedItem, Loss, Quantity, Resampled, encode};

@@ -2,9 +2,8 @@
 
 use super::Severity;
 use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
 use crate::compare::Section;
 use crate::image::{Features, FlashedUnit, compare_spark, encode};
 use crate::wording::Unit;

@@ -2,9 +2,9 @@
 
 use std::ops::Deref;
 
+use super::Spot;
 use super::finding::Place;
-use super::{Spot, Threshold};
-use crate::project::{FindingPlace, LoadKind, Origin, Project};
+use crate::project::{FindingPlace, LoadKind, Origin, Project, Threshold};
 use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::wording::{Unit, point, quantity, range};

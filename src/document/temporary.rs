@@ -9,8 +9,8 @@ use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
 
-use super::bounded::open_ordinary;
-use super::lock::try_lock;
+use super::disk::open_ordinary;
+use super::home::try_lock;
 
 const PREFIX: &str = ".sparkloft-";
 const ENDING: &str = ".part";

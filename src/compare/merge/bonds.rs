@@ -2,9 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::conflict::Conflict;
 use super::conflict_words::{Teller, part};
-use super::version::{State, Verdict, verdict};
+use super::version::{Conflict, State, Verdict, verdict};
 use crate::project::{Project, Signal, Tree};
 
 /// Parts that are never split, `[]` for any index in a list.

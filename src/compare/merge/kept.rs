@@ -3,8 +3,7 @@
 
 use std::sync::Arc;
 
-use super::version::{State, Verdict, Version, verdict};
-use super::{Conflict, ConflictPlace};
+use super::version::{Conflict, ConflictPlace, State, Verdict, Version, verdict};
 use crate::project::{Fault, LastExport, Project, Snapshot, Tree};
 
 /// The records of a merged project: snapshots and last export.

@@ -20,7 +20,6 @@
 //! conflicts is therefore always possible.
 
 mod bonds;
-mod conflict;
 mod conflict_words;
 mod kept;
 #[cfg(test)]
@@ -44,8 +43,7 @@ use crate::project::{Fault, Parts, Project, Tree, TreeError};
 use crate::table::Cell;
 use crate::wording::count;
 
-pub use self::conflict::{Conflict, ConflictPlace};
-pub use self::version::Version;
+pub use self::version::{Conflict, ConflictPlace, Version};
 
 /// Base, mine and theirs merged, with what is still to be decided.
 #[derive(Clone, Debug)]

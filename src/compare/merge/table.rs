@@ -1,8 +1,7 @@
 //! The advance table: cell by cell where all three have the same axes, otherwise as one unit.
 
-use super::conflict::Conflict;
 use super::conflict_words::{CellState, Teller};
-use super::version::{State, Verdict, Version, verdict};
+use super::version::{Conflict, State, Verdict, Version, verdict};
 use crate::project::{Advance, Fault, Project};
 use crate::table::{Cell, Selection};
 

@@ -1,10 +1,9 @@
 //! Walks down three setups at once, as deep as the differences go.
 
-use super::Conflict;
 use super::bonds::{Bonds, Groups, siblings};
 use super::conflict_words::Teller;
 use super::kept::arrange;
-use super::version::{Node, State, Turn, Verdict, verdict};
+use super::version::{Conflict, Node, State, Turn, Verdict, verdict};
 use crate::compare::field_differences::is_curve;
 use crate::project::{Step, Tree, pattern_of};
 

@@ -9,10 +9,9 @@ use std::time::{Duration, Instant};
 use jiff::Timestamp;
 
 use super::super::DataFolder;
-use super::copy::{Copy, print};
-use super::pending::{Registered, register};
-use super::slot::Slot;
+use super::copy::{Copy, Slot, print};
 use super::standing::{Bell, Standing};
+use super::{Registered, register};
 
 /// The delay from a change to its copy, and from a failed attempt to the next; with the time that writing
 /// takes, a copy is at most 5 s behind, or exists at most 5 s after there is room for it.
@@ -255,8 +254,7 @@ impl Work {
 
 #[cfg(test)]
 mod tests {
-    use super::super::copy::Origin;
-    use super::super::slot::FOLDER;
+    use super::super::copy::{FOLDER, Origin};
     use super::*;
     use crate::document::trial;
     use crate::project::read;
@@ -333,7 +331,7 @@ mod tests {
         assert!(copies(folder.path()).is_empty());
         // Only the threads of this test: other tests wait for their own copies at the same time.
         let outboxes = keepers.each_mut().map(|keeper| keeper.outbox().unwrap().clone());
-        super::super::pending::have_written(&outboxes);
+        super::super::have_written(&outboxes);
         assert_eq!(copies(folder.path()).len(), 2);
     }
 

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::{Parts, Project};
-use crate::project::{Advance, ContentSize, Fault, coverage, field_ranges, locked_timing, outputs, runs};
+use crate::project::{Advance, ContentSize, Fault, coverage, field_ranges, locked_timing, outputs, records};
 
 impl TryFrom<Parts> for Project {
     type Error = Fault;
@@ -34,7 +34,7 @@ impl Project {
         }
         coverage::check(&parts)?;
         locked_timing::check(&parts)?;
-        runs::check(&parts.runs)?;
+        records::check_runs(&parts.runs)?;
         check_records(&parts)?;
         Ok(Self(Arc::new(parts)))
     }
