@@ -1,5 +1,6 @@
 //! Finding checks and thresholds by name, and running them all.
 
+use super::subject::Subject;
 use super::{CHECKS, Check, Finding, Threshold};
 use crate::project::Project;
 
@@ -16,9 +17,15 @@ pub fn threshold(name: &str) -> Option<&'static Threshold> {
 /// Runs every check, on a copy with locked timing those that are not of the map. The worst findings come first, equally bad ones in the order of [`CHECKS`]; the same project gives
 /// the same list. Accepted findings are among them, with their reason.
 pub fn run(project: &Project) -> Vec<Finding> {
+    run_those(project, |_| true)
+}
+
+/// The same with some of the checks.
+pub(super) fn run_those(project: &Project, is_wanted: impl Fn(&Check) -> bool) -> Vec<Finding> {
     let is_locked = project.locked_timing_deg.is_some();
-    let checks = CHECKS.iter().filter(|check| !(is_locked && check.is_of_map));
-    let mut findings: Vec<Finding> = checks.flat_map(|check| check.findings(project)).collect();
+    let checks = CHECKS.iter().filter(|check| is_wanted(check) && !(is_locked && check.is_of_map));
+    let subject = Subject::new(project);
+    let mut findings: Vec<Finding> = checks.flat_map(|check| check.findings_of(&subject)).collect();
     findings.sort_by_key(|finding| finding.severity);
     findings
 }

@@ -34,7 +34,13 @@ pub struct Check {
 impl Check {
     /// What this check alone notices in a project, in its own order.
     pub fn findings(&self, project: &Project) -> Vec<Finding> {
-        let noticed = (self.find)(&Subject(project));
+        self.findings_of(&Subject::new(project))
+    }
+
+    /// The same of a project that other checks look at too.
+    pub(super) fn findings_of(&self, subject: &Subject<'_>) -> Vec<Finding> {
+        let project = subject.project;
+        let noticed = (self.find)(subject);
         let mut findings: Vec<Finding> = noticed.into_iter().map(|noticed| self.named(project, noticed)).collect();
         findings.iter_mut().for_each(|finding| finding.accepted = accepted::reason(&project.checks, finding));
         findings

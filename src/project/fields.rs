@@ -5,9 +5,7 @@ use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use super::locate::{Step, steps};
-use super::{
-    ADVANCE_RANGE_DEG, Chamber, Fault, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, Wheel, thresholds,
-};
+use super::{ADVANCE_RANGE_DEG, Chamber, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, Wheel, thresholds};
 use crate::wording::{Unit, bounds, outside, written};
 
 /// What a field holds and what it may be.
@@ -310,7 +308,12 @@ static BY_PATH: LazyLock<HashMap<&'static str, &'static Field>> =
 
 /// The field of a path, whatever its indices: `outputs[3].name` gives `outputs[].name`.
 pub fn field(path: &str) -> Option<&'static Field> {
-    BY_PATH.get(pattern(path).as_str()).copied()
+    field_of_pattern(&pattern(path))
+}
+
+/// The same of a path in which `[]` stands for any place in a list already.
+pub(super) fn field_of_pattern(pattern: &str) -> Option<&'static Field> {
+    BY_PATH.get(pattern).copied()
 }
 
 /// What a field may be in a project: units and ranges that the load kind, a condition's signal or the catalogue of
@@ -332,7 +335,7 @@ pub fn kind_at(path: &str, parts: &Parts) -> Option<FieldKind> {
     }
 }
 
-fn resolved(field: &Field, path: &str, parts: &Parts) -> FieldKind {
+pub(super) fn resolved(field: &Field, path: &str, parts: &Parts) -> FieldKind {
     let load = parts.sensors.load;
     let of = |unit, (low, high)| FieldKind::Number { unit, low, high };
     match field.decided_by {
@@ -349,7 +352,7 @@ fn resolved(field: &Field, path: &str, parts: &Parts) -> FieldKind {
 }
 
 /// The wheel whose pitches a zero offset is held against.
-fn wheel_of_zero_offset(path: &str, parts: &Parts) -> Option<Wheel> {
+pub(super) fn wheel_of_zero_offset(path: &str, parts: &Parts) -> Option<Wheel> {
     match path {
         ZERO_OFFSET => Some(parts.trigger.wheel),
         ZERO_OFFSET_READ_AT => Some(parts.timing_light.wheel),
@@ -382,16 +385,12 @@ pub const fn signal_range(signal: Signal, load: LoadKind) -> (f64, f64) {
 
 pub(super) fn pattern(path: &str) -> String {
     let mut pattern = String::with_capacity(path.len());
-    let mut inside = false;
-    for character in path.chars() {
-        match character {
-            '[' => inside = true,
-            ']' => inside = false,
-            _ if inside => continue,
-            _ => {}
-        }
-        pattern.push(character);
+    let mut rest = path;
+    while let Some((before, inside)) = rest.split_once('[') {
+        pattern.extend([before, "["]);
+        rest = inside.find(['[', ']']).map_or("", |end| &inside[end..]);
     }
+    pattern.push_str(rest);
     if let Some((_, field)) = pattern.strip_prefix("image.coverage.").and_then(|rest| rest.split_once('.')) {
         return format!("image.coverage.*.{field}");
     }
@@ -493,28 +492,12 @@ pub(super) fn setup_tree(parts: &Parts) -> Result<Tree, TreeError> {
     ]))
 }
 
-/// Holds every value of the setup against the catalogue.
-pub(super) fn check_ranges(parts: &Parts) -> Result<(), Fault> {
-    let tree = setup_tree(parts).map_err(|error| Fault::new("", error.to_string()))?;
-    let mut fault = None;
-    tree.walk(&mut |path, value| {
-        // Thresholds of the checks are not refused here: one out of its range is not used, and a finding says so.
-        let refusal = match (wheel_of_zero_offset(path, parts), value) {
-            (Some(wheel), Tree::Number(deg)) => wheel.zero_offset_refusal(*deg),
-            _ => field(path).and_then(|field| resolved(field, path, parts).refusal(value)),
-        };
-        if let (None, Some(message)) = (&fault, refusal) {
-            fault = Some(Fault::new(path, message));
-        }
-    });
-    fault.map_or(Ok(()), Err)
-}
-
 #[cfg(test)]
 mod tests {
     use std::collections::HashSet;
 
     use super::*;
+    use crate::project::ranges::check_ranges;
     use crate::project::{LoadKind, NewProject};
 
     /// A project in which every list has an entry and every optional value is there.

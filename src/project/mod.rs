@@ -27,6 +27,7 @@ mod new_tuning;
 mod origin;
 mod outputs;
 mod paths;
+mod ranges;
 mod read_faults;
 mod ready_outputs;
 mod records;

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::advance_fields::{advance_tree, set_in_advance};
-use super::fields::{DecidedBy, FIELDS, FieldKind, LISTS, field, kind_at, pattern, setup_tree};
+use super::fields::{DecidedBy, FIELDS, FieldKind, LISTS, field, kind_at, pattern, resolved, setup_tree};
 use super::locate::{Step, path_of, steps};
 use super::ron_form::parse;
 use super::threshold_fields::{check_reasons, check_thresholds, collect_thresholds, set_reason, set_threshold};
@@ -102,8 +102,8 @@ fn collect(tree: &Tree, path: &str, project: &Project, fields: &mut Vec<FieldVal
 
 fn describe(path: &str, value: &Tree, project: &Project) -> (&'static str, String) {
     let element = if value.is_plain_list() { format!("{path}[0]") } else { path.to_owned() };
-    if let Some((field, kind)) = field(&element).zip(kind_at(&element, project)) {
-        return (field.label, kind.range());
+    if let Some(field) = field(&element) {
+        return (field.label, resolved(field, &element, project).range());
     }
     let list_pattern = pattern(path);
     if let Some((_, label)) = LISTS.into_iter().find(|(list, _)| *list == list_pattern) {
@@ -271,7 +271,8 @@ fn tree_of<T: serde::Serialize>(value: &T) -> Result<Tree, PathError> {
 
 /// Whether a part of the project has fields that are set.
 fn is_part(name: &str) -> bool {
-    FIELDS.iter().any(|field| field.path.split(['.', '[']).next() == Some(name))
+    let is_whole = |rest: &str| matches!(rest.as_bytes().first(), None | Some(b'.' | b'['));
+    FIELDS.iter().any(|field| field.path.strip_prefix(name).is_some_and(is_whole))
 }
 
 /// Another kind of load would give every number that is written over load another meaning.

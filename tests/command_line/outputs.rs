@@ -245,6 +245,7 @@ mod unix {
     use std::os::unix::fs::{PermissionsExt, symlink};
 
     use super::*;
+    use crate::command_line::images::put_small;
 
     #[test]
     fn links_are_followed_and_modes_kept() {
@@ -351,10 +352,12 @@ mod unix {
     /// Killed as soon as the list of what is about to be replaced is there, at moments a little apart.
     #[test]
     fn an_export_broken_off_between_its_files_is_found_out() {
+        const ONE: &str = "small.ron";
         let bench = Bench::new();
-        bench.done(&format!("set {SAMPLE} -o other.ron name=other advance.deg[10][0]=11 image.items[0].name=first"));
+        put_small(&bench);
+        bench.done(&format!("set {ONE} -o other.ron name=other advance.deg[1][0]=11 image.items[0].name=first"));
         let both = |folder: &str| ["u.hex", "u.a2l"].map(|name| std::fs::read(bench.path(folder).join(name)).unwrap());
-        for (folder, project) in [("one", SAMPLE), ("two", "other.ron")] {
+        for (folder, project) in [("one", ONE), ("two", "other.ron")] {
             std::fs::create_dir(bench.path(folder)).unwrap();
             bench.done(&format!("export {project} -o {folder}/u.hex --with-description"));
         }
@@ -362,7 +365,7 @@ mod unix {
         assert!(one[0] != two[0] && one[1] != two[1]);
         let mut broken = 0;
         for round in 0..2_000_u64 {
-            let [project, old] = if round % 2 == 0 { [SAMPLE, "other.ron"] } else { ["other.ron", SAMPLE] };
+            let [project, old] = if round % 2 == 0 { [ONE, "other.ron"] } else { ["other.ron", ONE] };
             bench.done(&format!("export {old} -o u.hex --with-description"));
             let mut command = bench.command();
             command.args(["export", project, "-o", "u.hex", "--with-description"]).stdout(std::process::Stdio::null());
