@@ -1,4 +1,5 @@
-//! Nothing that can be clicked moves because of a result: a second click at the same place hits the same thing or nothing.
+//! Nothing clickable moves because of a result: a second click at the same place hits the same thing or
+//! nothing.
 
 use eframe::egui::{Event, Modifiers, PointerButton, Pos2, vec2};
 use egui_kittest::kittest::Queryable;

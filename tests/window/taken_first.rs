@@ -1,4 +1,4 @@
-//! What is typed is taken before a command, and keys go where they belong.
+//! Typed text is accepted before a command runs, and keys go where they belong.
 
 use eframe::egui::{Event, Key, Modifiers, RawInput, ViewportCommand, ViewportEvent, ViewportId};
 use egui_kittest::kittest::Queryable;

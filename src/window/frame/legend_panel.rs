@@ -1,4 +1,4 @@
-//! What the marks on cells, points and lines mean, each drawn as it is drawn there.
+//! What the marks on cells, points and lines mean, each drawn as it appears there.
 
 use eframe::egui::{
     self, Painter, Pos2, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind, Vec2, WidgetInfo, pos2,
@@ -42,7 +42,7 @@ enum Mark {
     Running,
 }
 
-/// The marks by where they stand.
+/// The marks by where they appear.
 const PARTS: [(&str, &[(Mark, &str)]); 5] = [
     (
         "In the grid",

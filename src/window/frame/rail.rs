@@ -57,7 +57,7 @@ fn count(painter: &egui::Painter, view: &View<'_>, rect: Rect) {
     painter.add(marks::severity(mark, worst, color(ink)));
 }
 
-/// A sheet's name, on two lines where one has no room.
+/// A sheet's name, on two lines if one has no room.
 fn name(painter: &egui::Painter, view: &View<'_>, rect: Rect, sheet: Sheet, active: bool, ink: egui::Color32) {
     let theme = view.theme;
     let left = theme.margin + RAIL_NAME_INSET;

@@ -11,7 +11,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
 
-/// Where the parts stand: places depend on the window's width and the project's name, never on what else they say.
+/// The positions of the parts: they depend on the window's width and the project's name only.
 struct Places {
     name: Rect,
     undo: Rect,
@@ -22,7 +22,7 @@ struct Places {
 }
 
 impl Places {
-    /// The name has the room that is free: what it needs, but so that undo can say what it would undo.
+    /// The name gets the room that it needs, as long as undo can still say what it would undo.
     fn of(bar: Rect, margin: f32, name_width: f32) -> Self {
         let span = |left: f32, right: f32| Rect::from_x_y_ranges(left..=right, bar.y_range());
         let find_width = (bar.width() * TOP_BAR.find_share).clamp(TOP_BAR.find_width.0, TOP_BAR.find_width.1);
@@ -166,7 +166,7 @@ fn find(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     }
 }
 
-/// How the project stands to its file, in words.
+/// How the project relates to its file, in words.
 fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
     let document = view.document;
     let fault = document.recovery_fault().filter(|_| document.is_changed() && !view.dialogs.saving);

@@ -1,4 +1,4 @@
-//! Floor w2: parts that know no project.
+//! Floor w2: building blocks that know nothing of projects.
 
 pub mod chart;
 pub mod grid;

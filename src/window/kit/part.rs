@@ -9,7 +9,7 @@ pub fn part(ui: &mut Ui, rect: Rect) -> Ui {
     clipped(ui, UiBuilder::new().max_rect(rect), rect)
 }
 
-/// The same with a name that its widgets' identities begin with, where parts before it may come and go.
+/// The same with a name that the ids of its widgets begin with, for where parts before it may come and go.
 pub fn named_part(ui: &mut Ui, rect: Rect, name: &str) -> Ui {
     clipped(ui, UiBuilder::new().id_salt(name).max_rect(rect), rect)
 }

@@ -1,4 +1,4 @@
-//! The line between two parts of a sheet that can be moved: with the pointer, or with arrow keys.
+//! The movable line between two parts of a sheet: with the pointer, or with arrow keys.
 
 use eframe::egui::{self, CursorIcon, EventFilter, Key, Modifiers, Rect, Response, Role, Sense, WidgetInfo};
 
@@ -7,16 +7,17 @@ use crate::window::kit::theme::kit_sizes::{SPLITTER_REACH, SPLITTER_STEP};
 
 use super::theme::{Theme, color};
 
-/// Where the part lies whose size is changed.
+/// Where the part is whose size changes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(in crate::window) enum Part {
-    /// Right of the line: its width.
+    /// To the right of the line: its width.
     Right,
     /// Below the line: its height.
     Below,
 }
 
-/// Draws the splitter along the edge of a part, shows that it can be moved, and gives the size asked for, if one is.
+/// Draws the splitter along the edge of a part, shows that it can be moved, and returns the size asked for, if
+/// any.
 pub(in crate::window) fn show(
     ui: &mut egui::Ui,
     theme: &Theme,
@@ -69,7 +70,7 @@ fn paint(ui: &egui::Ui, theme: &Theme, (side, rect): (Part, Rect), response: &Re
     };
 }
 
-/// How many steps larger the arrow keys make the part.
+/// By how many steps the arrow keys enlarge the part.
 fn keys(ui: &egui::Ui, side: Part, response: &Response) -> f32 {
     if !response.has_focus() {
         return 0.0;

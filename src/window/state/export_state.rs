@@ -1,4 +1,5 @@
-//! What of the sheet belongs to the screen: the selection that map, list and bytes share, and the choices of what to write.
+//! The screen state of the Export sheet: the selection that map, list and bytes share, and the choices of what
+//! to write.
 
 use std::path::PathBuf;
 
@@ -11,13 +12,13 @@ pub enum Part {
     /// The image as a whole.
     #[default]
     Whole,
-    /// An item, by its place in the layout.
+    /// An item, by its index in the layout.
     Item(usize),
     /// The checksum.
     Checksum,
 }
 
-/// What stands right of the items.
+/// What is shown to the right of the items.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Shown {
     /// Every byte.
@@ -25,7 +26,7 @@ pub enum Shown {
     Bytes,
     /// The numbers of the selected item.
     Numbers,
-    /// How a file differs.
+    /// How a file differs from the project.
     Comparison,
     /// What the unit makes of the image.
     Unit,
@@ -67,14 +68,14 @@ impl Formats {
     }
 }
 
-/// What waits until the user has said whether files may be replaced.
+/// A request that waits until the user has said whether files may be replaced.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Replacing {
-    /// What was to be written when it was asked.
+    /// What was to be written.
     pub files: ImageFiles,
     /// The path of the first file.
     pub path: PathBuf,
-    /// The names of the others that are there already.
+    /// The names of the other files that already exist.
     pub names: Vec<String>,
 }
 
@@ -85,17 +86,17 @@ pub struct ExportState {
     pub part: Part,
     /// The byte that is selected, by address.
     pub byte: Option<u64>,
-    /// The addresses that the detail of the map shows; all of them when there are none.
+    /// The addresses shown in the detail of the map; all of them if `None`.
     pub span: Option<(u64, u64)>,
-    /// What stands right of the items.
+    /// What is shown to the right of the items.
     pub shown: Shown,
     /// What is written.
     pub formats: Formats,
-    /// The name typed for the files, without an ending; the one proposed when there is none.
+    /// The name typed for the files, without an ending; the proposed one if `None`.
     pub name: Option<String>,
     /// Why an image is written although errors are open.
     pub despite_errors: String,
-    /// Files that would be replaced besides the one chosen: all that was chosen waits for an answer.
+    /// Set if other files than the one chosen would be replaced: the request waits for an answer.
     pub replacing: Option<Replacing>,
     /// Whether files are being written or read just now.
     pub is_busy: bool,
@@ -103,9 +104,9 @@ pub struct ExportState {
     pub written: Option<WrittenFiles>,
     /// The file that the project was compared with.
     pub compared: Option<CompareFound>,
-    /// The date of the window's clock, as file names have it.
+    /// Today's date, as used in file names.
     pub today: String,
-    /// What is typed to find a field that is to become an item.
+    /// The text typed to find a field that is to become an item.
     pub finding: String,
 }
 
@@ -122,24 +123,24 @@ impl ExportState {
 pub enum ExportMessage {
     /// Select a part, with its first byte or another one.
     Select(Part, Option<u64>),
-    /// Show these addresses in the detail of the map; all of them when there are none.
+    /// Show these addresses in the detail of the map; all of them if `None`.
     Detail(Option<(u64, u64)>),
-    /// What stands right of the items.
+    /// What to show to the right of the items.
     Show(Shown),
     /// What is written.
     Formats(Formats),
-    /// The name of the files, without an ending; the one proposed when there is none.
+    /// The name of the files, without an ending; the proposed one if `None`.
     Name(Option<String>),
     /// This is typed as the reason to write an image although errors are open.
     TypeReason(String),
-    /// Files are replaced, or nothing is written: that is answered.
+    /// The question about replacing files has been answered.
     CloseQuestion,
     /// This is typed to find a field that is to become an item.
     Find(String),
 }
 
 impl ExportState {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: ExportMessage) {
         match message {
             ExportMessage::Select(part, byte) => self.select(part, byte),

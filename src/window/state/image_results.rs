@@ -1,4 +1,4 @@
-//! Images as the screen knows them: what is to be written, and what came of writing, comparing and reading.
+//! Images as the screen knows them: what is to be written, and the results of writing, comparing and reading.
 
 use std::path::{Path, PathBuf};
 
@@ -6,16 +6,16 @@ use crate::image::{Comparison, OutputFormat, RecordWidth};
 use crate::project::Project;
 use crate::wording::Refusal;
 
-/// What is to be written, chosen before the path.
+/// What is to be written, chosen before the path is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ImageFiles {
-    /// The formats; the first one's path is asked for, the others go beside it.
+    /// The formats; the user chooses the path of the first one's file, the other files go next to it.
     pub formats: Vec<OutputFormat>,
     /// Data bytes in a record.
     pub width: RecordWidth,
     /// The name proposed, without an ending.
     pub name: String,
-    /// Why they are written although the checks find errors; `None` where they find none.
+    /// Why they are written although the checks find errors; `None` if they find none.
     pub despite_errors: Option<String>,
 }
 
@@ -30,7 +30,7 @@ impl ImageFiles {
 /// Files that were written and read back.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WrittenFiles {
-    /// What was written, as it was meant.
+    /// The project that was written.
     pub project: Project,
     /// Where: the folder's path.
     pub folder: String,
@@ -42,7 +42,7 @@ pub struct WrittenFiles {
     pub checksum: String,
     /// Why they were written although the checks found errors.
     pub despite_errors: Option<String>,
-    /// What to know about it.
+    /// Remarks about it.
     pub remarks: Vec<String>,
 }
 
@@ -55,7 +55,7 @@ pub struct CompareFound {
     pub path: PathBuf,
     /// The format and the differences, or why there is no comparison.
     pub found: Result<(&'static str, Comparison), Refusal>,
-    /// What is known of exports that were broken off in its folder.
+    /// What is known about exports that were broken off in its folder.
     pub broken: Vec<String>,
 }
 
@@ -81,7 +81,7 @@ pub struct ImageValues {
     pub cells: usize,
     /// The paths of other fields that differ.
     pub fields: Vec<String>,
-    /// What is worth knowing.
+    /// Remarks.
     pub remarks: Vec<String>,
 }
 

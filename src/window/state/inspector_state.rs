@@ -1,4 +1,4 @@
-//! What the inspector and the panel of breakpoints keep on the screen.
+//! The screen state of the inspector and of the panel of breakpoints.
 
 use std::collections::BTreeMap;
 
@@ -9,32 +9,32 @@ use crate::window::state::checks_state::FindingKey;
 /// Choices and half-typed text.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct InspectorState {
-    /// The field that is being typed into, and what stands there.
+    /// The field that is being typed into, and its text.
     pub typing: Option<(Field, String)>,
     /// The amounts in the sentences.
     pub amounts: Amounts,
-    /// The options taken in the sentences.
+    /// The options chosen in the sentences.
     pub choices: Choices,
-    /// The finding that is shown, and the selected cells it was shown for.
+    /// The finding that is shown, and the selected cells for which it is.
     pub finding: Option<(FindingKey, Selection)>,
     /// The panel of breakpoints.
     pub breakpoints: BreakpointsForm,
 }
 
-/// What stands in the panel of breakpoints.
+/// The input of the panel of breakpoints.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BreakpointsForm {
     /// Whose breakpoints are listed.
     pub along: Along,
-    /// What stays when breakpoints move.
+    /// What is kept when breakpoints move.
     pub keep: Keep,
-    /// A list to replace all breakpoints by.
+    /// A typed list that is to replace all breakpoints.
     pub list: String,
-    /// How many speeds to resize to; `None` is as many as there are.
+    /// How many speeds to resize to; `None` means the present number.
     pub speeds: Option<f64>,
-    /// How many loads to resize to; `None` is as many as there are.
+    /// How many loads to resize to; `None` means the present number.
     pub loads: Option<f64>,
-    /// Where to insert a breakpoint; `None` is the middle of the widest gap.
+    /// Where to insert a breakpoint; `None` means the middle of the widest gap.
     pub insert_at: Option<f64>,
 }
 
@@ -66,7 +66,7 @@ pub enum Field {
     Loads,
 }
 
-/// What stands for the numbers in the inspector's sentences.
+/// The numbers in the inspector's sentences.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Amounts(BTreeMap<&'static str, f64>);
 
@@ -76,23 +76,23 @@ impl Amounts {
         self.0.get(number.name).copied().unwrap_or(number.default)
     }
 
-    /// Puts another in its place.
+    /// Sets a number.
     pub fn put(&mut self, number: &'static Number, value: f64) {
         self.0.insert(number.name, value);
     }
 }
 
-/// The options taken in the inspector's sentences, each by its place among those of its choice.
+/// The options chosen in the inspector's sentences, each by its index within its choice.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Choices(BTreeMap<&'static str, usize>);
 
 impl Choices {
-    /// The option taken last.
+    /// The option chosen last.
     pub fn of(&self, choice: &Choice) -> usize {
         self.0.get(choice.name).copied().unwrap_or(choice.default)
     }
 
-    /// Takes another.
+    /// Chooses an option.
     pub fn put(&mut self, choice: &'static Choice, option: usize) {
         self.0.insert(choice.name, option);
     }
@@ -101,24 +101,24 @@ impl Choices {
 /// What a view may ask of the inspector's state.
 #[derive(Clone, Debug, PartialEq)]
 pub enum InspectorMessage {
-    /// This is typed into a field; it takes the number where it is one.
+    /// This is typed into a field, with the number if it is a valid one.
     Type(Field, String, Option<f64>),
     /// The keyboard has left a field.
     Leave(Field),
-    /// Take an option of a choice, by its place.
+    /// Choose an option, by its index.
     Take(&'static Choice, usize),
     /// Show a finding for these cells, or none.
     Show(Option<(FindingKey, Selection)>),
     /// List the breakpoints along this axis.
     List(Along),
-    /// What stays when breakpoints move.
+    /// What to keep when breakpoints move.
     Keep(Keep),
     /// This is typed as the list of all breakpoints.
     TypeList(String),
 }
 
 impl InspectorState {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: InspectorMessage) {
         let form = &mut self.breakpoints;
         match message {
@@ -140,7 +140,7 @@ impl InspectorState {
         }
     }
 
-    /// Takes a number; a breakpoint is kept as its text alone until it is applied.
+    /// Sets a number; a breakpoint is only kept as text until it is applied.
     fn put(&mut self, field: Field, value: f64) {
         let (amounts, form) = (&mut self.amounts, &mut self.breakpoints);
         match field {

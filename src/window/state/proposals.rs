@@ -15,7 +15,7 @@ pub enum Proposer {
 /// A tool whose result is shown before it is applied.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Proposal {
-    /// Who shows it, and so who may take it away.
+    /// Who previews it, and so who may end the preview.
     pub by: Proposer,
     /// The tool.
     pub tool: Tool,
@@ -23,17 +23,17 @@ pub struct Proposal {
     pub cells: Selection,
 }
 
-/// What is proposed, and what was a moment ago.
+/// What is being previewed, and what was just before.
 #[derive(Clone, Debug, Default)]
 pub struct Proposals {
     /// The tool whose result is shown before it is applied.
     pub shown: Option<Proposal>,
-    /// A tool that was applied or given up a moment ago; it is not previewed again before the pointer has left it.
+    /// A tool that was just applied or cancelled; it is not previewed again before the pointer has left it.
     pub settled: Option<Proposal>,
 }
 
 impl Proposals {
-    /// Previews what a part of the window proposes, or takes its preview away; what another part previews stays.
+    /// Previews the proposal of a part of the window, or ends its preview; what another part previews stays.
     pub fn propose(&mut self, by: Proposer, proposal: Option<Proposal>) {
         let own = |held: &Option<Proposal>| held.as_ref().is_none_or(|held| held.by == by);
         if own(&self.settled) && self.settled != proposal {
@@ -47,7 +47,7 @@ impl Proposals {
         }
     }
 
-    /// Takes the preview away until something else is proposed.
+    /// Ends the preview until something else is proposed.
     pub fn settle(&mut self) {
         if let Some(proposal) = self.shown.take() {
             self.settled = Some(proposal);

@@ -1,4 +1,4 @@
-//! What belongs to the screen and to nothing else: selection, camera, open sheet, half-typed text.
+//! What belongs to the screen alone: selection, camera, open sheet, half-typed text.
 
 use crate::document::Revision;
 use crate::drawing::Look;
@@ -23,17 +23,17 @@ pub use super::Sheet;
 /// Which look to show.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum LookChoice {
-    /// Light or dark as the system says.
+    /// Light or dark, following the system.
     #[default]
     System,
     /// This one.
     Fixed(Look),
 }
 
-/// What opens beside or over the sheet.
+/// A panel that opens beside or over the sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SidePanel {
-    /// Every step, to jump to.
+    /// Every step, to jump to any.
     History,
     /// Keys and how to change them.
     Keys,
@@ -52,7 +52,7 @@ pub struct Finder {
     pub row: usize,
 }
 
-/// How the Advance sheet is divided, in points: what is asked for, where there is room for it.
+/// How the Advance sheet is divided, in points; as requested, if there is room for it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Splits {
     /// Width of the surface.
@@ -67,7 +67,7 @@ impl Default for Splits {
     }
 }
 
-/// Everything of the screen. Views read it; they ask for its changes by
+/// The whole state of the screen. Views read it and change it by sending
 /// [`ScreenMessage`](crate::window::state::screen_message::ScreenMessage).
 #[derive(Clone, Debug)]
 pub struct Screen {
@@ -83,23 +83,23 @@ pub struct Screen {
     pub grid: GridState,
     /// How the surface is looked at.
     pub surface: SurfaceState,
-    /// The tools whose result is shown before it is applied.
+    /// The tools whose result is previewed.
     pub proposals: Proposals,
     /// Amounts, choices and half-typed text of the inspector and the panel of breakpoints.
     pub inspector: InspectorState,
     /// Text being typed into the rows of forms, and what was refused there.
     pub form: FormState,
-    /// The open page of the Engine sheet and what its worksheets are asked.
+    /// The open page of the Engine sheet and the input of its worksheets.
     pub engine: EngineState,
-    /// At which temperatures the Trims sheet shows their effect.
+    /// The temperatures for which the Trims sheet shows the effect.
     pub trims: TrimsState,
-    /// Under which conditions the Limits sheet shows its picture, and the output that is open.
+    /// The load of the Limits sheet's picture, and the output that is open.
     pub limits: LimitsState,
-    /// The run, its faults, and where it is looked at.
+    /// The run, its faults, and the cursor.
     pub rig: RigScreen,
     /// The base, a merge, and how the difference is looked at.
     pub compare: CompareState,
-    /// What is looked at on the Checks sheet.
+    /// What the user is looking at on the Checks sheet.
     pub checks: ChecksState,
     /// The Export sheet.
     pub export: ExportState,
@@ -118,12 +118,12 @@ pub struct Screen {
 pub struct PointerState {
     /// The cell, in whichever view.
     pub cell: Option<Cell>,
-    /// On a sheet that shows no cells, what it is, in physical units.
+    /// On a sheet without cells: what is under the pointer, in physical units.
     pub words: String,
 }
 
 impl Screen {
-    /// A fresh screen for a table.
+    /// The initial screen for a table.
     pub fn new(table: &Table) -> Self {
         Self {
             sheet: Sheet::default(),
@@ -156,7 +156,7 @@ impl Screen {
         self.checks.proposed = None;
     }
 
-    /// What problems may last as long as, with the state of the document.
+    /// What the reports of problems depend on, together with the state of the document.
     pub fn moment(&self, revision: Revision) -> Moment {
         Moment {
             revision,

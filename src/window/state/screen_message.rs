@@ -24,19 +24,19 @@ use crate::wording::capital;
 pub enum ScreenMessage {
     /// Open a sheet.
     Show(Sheet),
-    /// Go to a finding's place, and select its cells where it has some that fit the table.
+    /// Go to a finding's place, and select its cells if it has some that fit the table.
     GoTo(Box<Finding>, Option<CellSelection>),
     /// Select cells of the advance table.
     Select(CellSelection),
     /// The pointer is over this cell, in whichever view, or over none.
     Point(Option<Cell>),
-    /// The pointer has left this cell in one view; another view may have told another cell meanwhile.
+    /// The pointer has left this cell in one view; another view may have reported another cell meanwhile.
     Leave(Cell),
-    /// What the pointer is over on a sheet that shows no cells, in physical units.
+    /// What is under the pointer on a sheet without cells, in physical units.
     PointWords(String),
-    /// Say this in the status line; `None` puts away what stands there.
+    /// Show this in the status line; `None` removes what is there.
     Tell(Option<Box<Notice>>),
-    /// Preview what a part of the window proposes, or take its preview away.
+    /// Preview the proposal of a part of the window, or end its preview.
     Propose(Proposer, Option<Proposal>),
     /// This is typed into the command palette; its first row is marked.
     Find(String),
@@ -44,36 +44,36 @@ pub enum ScreenMessage {
     MarkFound(usize),
     /// Close the command palette.
     CloseFinder,
-    /// The surface is to be so wide, points.
+    /// Set the width of the surface, in points.
     SurfaceWidth(f32),
-    /// Slices and inspector are to be so high, points.
+    /// Set the height of slices and inspector, in points.
     BelowHeight(f32),
-    /// Of the grid.
+    /// For the grid.
     Grid(GridMessage),
-    /// Of the surface.
+    /// For the surface.
     Surface(SurfaceMessage),
-    /// Of the inspector and the panel of breakpoints.
+    /// For the inspector and the panel of breakpoints.
     Inspector(InspectorMessage),
-    /// Of texts typed into forms.
+    /// For texts typed into forms.
     Form(FormMessage),
-    /// Of the Engine sheet.
+    /// For the Engine sheet.
     Engine(EngineMessage),
-    /// Of the Trims sheet.
+    /// For the Trims sheet.
     Trims(TrimsMessage),
-    /// Of the Limits sheet.
+    /// For the Limits sheet.
     Limits(LimitsMessage),
-    /// Of the rig.
+    /// For the rig.
     Rig(RigMessage),
-    /// Of the Compare sheet.
+    /// For the Compare sheet.
     Compare(CompareMessage),
-    /// Of the Checks sheet.
+    /// For the Checks sheet.
     Checks(ChecksMessage),
-    /// Of the Export sheet.
+    /// For the Export sheet.
     Export(ExportMessage),
 }
 
 impl Screen {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: ScreenMessage) {
         match message {
             ScreenMessage::Show(sheet) => self.go_to(sheet),
@@ -112,7 +112,7 @@ impl Screen {
         }
     }
 
-    /// Goes to a finding's place: its sheet, its cells selected; the status line says what it is.
+    /// Goes to a finding's place: opens its sheet and selects its cells; the status line says what it is.
     fn go_to_finding(&mut self, finding: &Finding, selection: Option<CellSelection>) {
         self.go_to(Sheet::of_section(finding.place.section()));
         self.checks.looked_at = Some(FindingKey::of(finding));
@@ -128,7 +128,7 @@ impl Screen {
     }
 }
 
-/// Wraps what each part is asked, so that a view names only its own.
+/// Conversions from the messages of each part, so that a view names only its own.
 macro_rules! parts {
     ($($variant:ident($message:ty)),*) => {$(
         impl From<$message> for ScreenMessage {

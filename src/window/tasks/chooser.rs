@@ -4,8 +4,8 @@ use crate::window::state::file_jobs::Request;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-/// Asks for a path and waits for the answer, on a thread of its own. `None` when the user cancelled, and also when the
-/// system has no such dialog.
+/// Asks for a path and waits for the answer, on a thread of its own. `None` if the user cancelled, and also if
+/// the system has no such dialog.
 pub type Chooser = Arc<dyn Fn(&Request) -> Option<PathBuf> + Send + Sync>;
 
 /// The system's own dialog.

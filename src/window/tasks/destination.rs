@@ -1,19 +1,20 @@
-//! Where something is to be written: what stands there already. Found off the frame, since the place may be on a drive that
-//! does not answer.
+//! The place where something is to be written, and what exists there already. Looked up on a thread, since the
+//! place may be on a drive that does not answer.
 
 use std::fs::canonicalize;
 use std::path::{Path, PathBuf};
 
 use crate::window::state::file_jobs::{FileJob, file_name};
 
-/// What is known of the place where a job is to write.
+/// What is known about the place where a job is to write.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Destination {
     /// The path that was asked for.
     pub asked: PathBuf,
     /// The path with the ending that the job gives it.
     pub path: PathBuf,
-    /// Whether the job would write something else over the open project's file. Saving does so on purpose.
+    /// Whether the job would overwrite the open project's file with something else. Always false for saving, which
+    /// overwrites it on purpose.
     pub replaces_project: bool,
     /// Whether it is the open project's file.
     pub is_own: bool,
@@ -24,7 +25,7 @@ pub struct Destination {
 }
 
 impl Destination {
-    /// Looks where a job is to write; `own` is the open project's file.
+    /// Looks up where a job is to write; `own` is the open project's file.
     pub fn of(job: &FileJob, asked: PathBuf, own: Option<&Path>) -> Self {
         let path = job.with_ending(asked.clone(), Path::exists);
         let is_own = own.is_some_and(|own| is_same_file(own, &path));
@@ -38,7 +39,7 @@ impl Destination {
     }
 }
 
-/// Whether two paths lead to one file.
+/// Whether two paths lead to the same file.
 pub fn is_same_file(one: &Path, other: &Path) -> bool {
     match (canonicalize(one), canonicalize(other)) {
         (Ok(one), Ok(other)) => one == other,

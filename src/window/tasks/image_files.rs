@@ -1,4 +1,4 @@
-//! Images: written and read back, compared, read. All of it off the frame.
+//! Image files: written and read back, compared, read. All of it on threads.
 
 use crate::window::state::file_jobs::file_name;
 use crate::window::state::image_results::{
@@ -16,7 +16,7 @@ use crate::wording::{Refusal, count};
 /// Writes files and reads them back.
 ///
 /// # Errors
-/// Which file, why, and what became of it.
+/// Which file, why, and what happened to it.
 pub fn write(project: Project, files: &ImageFiles, first: &Path) -> Result<WrittenFiles, Refusal> {
     let is_image = files.formats.iter().any(|format| *format != OutputFormat::Description);
     let errors = crate::checks::run(&project).iter().filter(|finding| finding.is_open_error()).count();

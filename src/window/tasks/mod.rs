@@ -1,4 +1,4 @@
-//! Floor w1: work off the frame. All of it is done as a `Task`.
+//! Floor w1: work on threads instead of in the frame. All of it is done as a `Task`.
 
 pub mod base;
 pub mod checking;

@@ -1,4 +1,4 @@
-//! Tables to and from files of their own, and pages to print. All of it off the frame.
+//! Reading and writing table files, and writing pages to print. All of it on threads.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -15,13 +15,13 @@ pub fn write(path: PathBuf, text: &str) -> News {
     News::Exported { path, done }
 }
 
-/// Writes a page: what it is called, and how its bytes are made.
+/// Writes a page: its name, and how its bytes are made.
 pub fn write_page(what: &'static str, path: PathBuf, make: impl FnOnce() -> Result<Vec<u8>, Refusal>) -> News {
     let done = make().and_then(|bytes| put(&path, &bytes));
     News::PageWritten(what, path, done)
 }
 
-/// What to know about a file that was written, or why it was not.
+/// Remarks about a file that was written, or why it was not.
 fn put(path: &Path, bytes: &[u8]) -> Result<Option<String>, Refusal> {
     let warning = write_file(path, bytes)?;
     Ok(warning.map(|warning| warning.to_string()))
@@ -35,7 +35,7 @@ pub fn read(path: PathBuf) -> News {
     }
 }
 
-/// Reads a table from the bytes of its file; without its decimal mark that may end in a question.
+/// Reads a table from the bytes of its file; if `mark` is `None`, the result may be a question for the decimal mark.
 pub fn read_as(path: PathBuf, bytes: Arc<[u8]>, mark: Option<DecimalMark>) -> News {
     let read = match read_table_as(&bytes, mark) {
         Ok(file) => ReadTable::Found(Box::new(file)),

@@ -1,4 +1,4 @@
-//! What can be done with a finding: go there, accept it.
+//! What can be done with a finding: going there, accepting it.
 
 use eframe::egui;
 
@@ -13,7 +13,7 @@ use crate::window::views::form;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-/// Going to a finding's place: its sheet, its cells selected where they fit the table.
+/// The message for going to a finding's place: its sheet, with its cells selected if they fit the table.
 pub fn go(table: &Table, finding: &Finding) -> ScreenMessage {
     let cells = finding.place.cells();
     let fits = cells.iter().all(|cell| cell.load < table.load().len() && cell.speed < table.speed().len());
@@ -26,7 +26,7 @@ pub fn go(table: &Table, finding: &Finding) -> ScreenMessage {
     ScreenMessage::GoTo(Box::new(finding.clone()), selection)
 }
 
-/// Gives the keyboard to the field at a finding's place, as soon as its sheet shows one.
+/// Gives the keyboard focus to the field at a finding's place, as soon as its sheet shows one.
 pub fn focus(ctx: &egui::Context, finding: &Finding) {
     if let Spot::Field(path) = &finding.place.spot {
         ctx.memory_mut(|memory| memory.request_focus(form::id(path)));
@@ -45,7 +45,7 @@ pub(in crate::window) fn accept_for(outbox: &mut Outbox, view: &View<'_>, findin
     }
 }
 
-/// Lets an accepted finding count again.
+/// Makes an accepted finding count again.
 pub(in crate::window) fn take_back(outbox: &mut Outbox, view: &View<'_>, finding: &Finding) {
     match take_back_acceptance(view.document.project(), finding) {
         Ok((_, label)) => {

@@ -1,24 +1,24 @@
-//! A drag that is followed by a gesture of the document: when it was first asked for, and whether something else, such as
-//! Escape, has ended it since.
+//! A drag that is carried out as a gesture of the document: when it was first requested, and whether something
+//! else, such as Escape, has ended it since.
 
 use eframe::egui;
 
 use crate::window::views::view::View;
 
-/// When a drag was first asked for.
+/// When a drag was first requested.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(in crate::window) struct Hold {
-    /// The frame.
+    /// The number of the frame.
     asked_in: Option<u64>,
 }
 
 impl Hold {
-    /// Notes that the drag is asked for.
+    /// Records that the drag is requested.
     pub(in crate::window) fn ask(&mut self, ctx: &egui::Context) {
         self.asked_in.get_or_insert_with(|| ctx.cumulative_frame_nr());
     }
 
-    /// Whether it was asked for at all.
+    /// Whether it was requested at all.
     pub(in crate::window) const fn is_asked(self) -> bool {
         self.asked_in.is_some()
     }

@@ -1,4 +1,4 @@
-//! Floor w3: what several sheets show and is bound to a project.
+//! Floor w3: views that several sheets show and that are bound to a project.
 
 pub mod availability;
 pub mod command_buttons;

@@ -1,21 +1,22 @@
-//! What a preview shows in the place of what is: which cells are only proposed, and in what words.
+//! What a preview shows in place of the present state: which cells are only proposed, and how to say so.
 
 use crate::project::Advance;
 use crate::table::Selection;
 
-/// What is shown and is not so yet.
+/// What is shown but not applied yet.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Proposed {
     /// What would be done, as the history would call it.
     pub label: String,
-    /// The cells of the shown table that would be others in value or hold; all of them where the breakpoints would be.
+    /// The cells of the shown table that would differ in value or hold; all of them if the breakpoints would
+    /// differ.
     pub cells: Selection,
-    /// Whether the breakpoints stay.
+    /// Whether the breakpoints stay the same.
     pub keeps_axes: bool,
 }
 
 impl Proposed {
-    /// What differs between the table as it is and as it would be.
+    /// The difference between the present table and the proposed one.
     pub fn between(now: &Advance, then: &Advance, label: String) -> Self {
         let (old, new) = (now.table(), then.table());
         if old.speed() != new.speed() || old.load() != new.load() {
@@ -29,7 +30,7 @@ impl Proposed {
         Self { label, cells, keeps_axes: true }
     }
 
-    /// What the status line says.
+    /// The text for the status line.
     pub fn words(&self, by_keys: bool) -> String {
         let how = if by_keys { "Enter applies" } else { "click to apply" };
         if self.cells.is_empty() {

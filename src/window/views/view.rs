@@ -1,4 +1,4 @@
-//! What every view of the window is given to read.
+//! What every view of the window gets to read.
 
 use std::cell::OnceCell;
 
@@ -23,7 +23,7 @@ use crate::wording::{fixed, step_decimals, true_minus};
 pub struct View<'a> {
     /// The open document.
     pub document: &'a Document,
-    /// The project to show: the document's, with a drag or a previewed sentence carried out.
+    /// The project to show: the document's, with a drag or a previewed tool applied.
     pub project: &'a Project,
     /// Identifies `project` together with everything previewed: equal keys mean equal contents.
     pub content_key: u64,
@@ -31,7 +31,7 @@ pub struct View<'a> {
     pub screen: &'a Screen,
     /// The selection in the document's table; that of `screen` is fitted to the table on show.
     pub selection: &'a CellSelection,
-    /// What has become of the tool that is previewed.
+    /// The state of the tool that is previewed.
     pub preview: Option<&'a Outcome>,
     /// What of `project` is only proposed, by a tool or a remedy that is pointed at.
     pub proposed: Option<&'a Proposed>,
@@ -39,13 +39,13 @@ pub struct View<'a> {
     pub base: &'a Base,
     /// What is to be merged into the project, once it has been read.
     pub theirs: Option<&'a Base>,
-    /// By what the views of the table measure it; still while something is dragged or proposed.
+    /// The scales that the views of the table share; they do not change while something is dragged or proposed.
     pub scales: Scales,
-    /// What the checks found, last they were done.
+    /// The result of the last run of the checks.
     pub checked: &'a Checked,
     /// What the remedy that is looked at would do.
     pub cured: Option<&'a Cured>,
-    /// Whether a remedy is carried out as soon as it is known what it does.
+    /// Whether a remedy is to be carried out as soon as its result is known.
     pub awaits_remedy: bool,
     /// Sizes, fonts and colours.
     pub theme: &'a Theme,
@@ -53,9 +53,9 @@ pub struct View<'a> {
     pub dialogs: &'a Dialogs,
     /// Which keys run which command.
     pub keys: &'a KeyMap,
-    /// The table as the unit will have it, while the grid shows that instead of `project`'s.
+    /// The table as the unit will have it, if the grid shows that instead of `project`'s.
     pub flashed: Option<Flashed<'a>>,
-    /// The fields of `project`, filled when they are asked for.
+    /// The fields of `project`, computed when they are first needed.
     pub fields: &'a OnceCell<Tree>,
 }
 
@@ -74,7 +74,7 @@ impl<'a> View<'a> {
         self.document.project()
     }
 
-    /// The value of a cell on show as it is, and the proposed one where that is another.
+    /// The value of a cell on show as it is, and the proposed one if that differs.
     pub fn now_and_then(&self, cell: Cell) -> (f64, Option<f64>) {
         let shown = self.table().at(cell);
         if !self.proposed.is_some_and(|proposed| proposed.cells.contains(cell)) {
@@ -97,11 +97,11 @@ impl<'a> View<'a> {
 
     /// Every field of the project by path.
     pub fn field_tree(&self) -> &'a Tree {
-        // A project that exists has a tree.
+        // Any project has a tree.
         self.fields.get_or_init(|| self.project.field_tree().unwrap_or(Tree::Record(Vec::new())))
     }
 
-    /// A cell of the table as the grid shows it: degrees, or the count that stands for them in the unit.
+    /// The content of a cell as the grid shows it: degrees, or the count that stands for them in the unit.
     pub fn cell_text(&self, cell: Cell) -> String {
         match self.flashed {
             Some(Flashed { table, in_counts: true }) => true_minus(&table.raw(cell).to_string()),

@@ -1,4 +1,4 @@
-//! Work that breaks off: whatever it is, an error is shown, and what asked for it can be used again.
+//! Tests of work that breaks off: whatever it is, an error is shown, and what requested it can be used again.
 
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
@@ -31,7 +31,7 @@ use crate::window::tasks::settings_file::{SettingsFile, WRITING};
 use crate::window::tasks::task::breaking::{break_next, was_taken};
 use crate::window::tasks::watcher::WATCHING;
 
-/// Said of every job of which a mistake broke off the work.
+/// The end of the report of every job that a mistake broke off.
 const BROKEN_OFF: &str = "was broken off by a mistake in this program; the project is unchanged";
 
 /// A window with a folder of its own.
@@ -125,7 +125,7 @@ impl Trial {
         self.until(words, |trial| trial.has(words));
     }
 
-    /// Has a job break off: it is told, and nothing waits for it any more.
+    /// Makes a job break off: that is reported, and nothing waits for it any more.
     fn breaks(&mut self, job: Job, ask: impl Fn(&mut Self)) {
         self.screen(|screen| screen.notice = None);
         self.window.run_ok();
@@ -147,7 +147,7 @@ fn project(size: usize) -> Project {
     new.create().unwrap()
 }
 
-/// The same with bumps, so that a limit of its slope is a long search.
+/// The same with bumps, so that limiting its slope takes a long search.
 fn bumpy(size: usize) -> Project {
     let project = project(size);
     let everywhere = Selection::all(project.advance.table());
@@ -318,7 +318,7 @@ fn escape_stops_a_long_tool_and_leaves_the_document_as_it_was() {
     let limit = Tool::LimitSlope { per_1000rpm: 0.01, per_load_unit: 0.001 };
     for tool in [limit, Tool::Smooth { strength: 10.0 }] {
         let is_long = matches!(tool, Tool::LimitSlope { .. });
-        // The frame in which it is asked for begins it; the key is there in the next.
+        // It begins in the frame in which it is requested; its key is there in the next.
         trial.ask(Action::Commit(Proposal { by: Proposer::Sentence, tool, cells: cells.clone() }));
         trial.window.step();
         trial.window.key_press(egui::Key::Escape);

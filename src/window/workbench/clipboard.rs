@@ -1,4 +1,4 @@
-//! Cells to and from the clipboard.
+//! Copying and pasting cells.
 
 use eframe::egui;
 

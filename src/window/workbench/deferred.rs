@@ -1,4 +1,4 @@
-//! What is being typed comes first: before a command, before another sheet, before the window closes.
+//! What is being typed takes effect first: before a command, before another sheet, before the window closes.
 
 use eframe::egui::{self, Event, ViewportCommand};
 
@@ -12,7 +12,8 @@ use crate::window::tasks::jobs::News;
 use crate::window::views::{form, grid};
 
 impl Workbench {
-    /// Takes the keyboard from the field that has it, and runs the command when the field has taken its text.
+    /// Takes the keyboard focus from the field that has it, and runs the command once the field has accepted
+    /// its text.
     pub(super) fn run_after_typing(&mut self, ctx: &egui::Context, command: Command) {
         let field = ctx.memory(egui::Memory::focused);
         if let Some(field) = field {
@@ -27,7 +28,7 @@ impl Workbench {
         ctx.request_repaint();
     }
 
-    /// Runs what waited, unless the text was refused: then it is told why, and nothing is done without it.
+    /// Runs what waited, unless the text was refused: then the reason is shown, and the command is not run.
     pub(super) fn run_deferred(&mut self, ctx: &egui::Context) {
         let Some(Deferred { commands, field, refused, .. }) =
             self.gestures.deferred.take_if(|deferred| deferred.is_drawn)
@@ -35,7 +36,7 @@ impl Workbench {
             return;
         };
         if let Some((key, why)) = self.screen.form.refuse_unset() {
-            // No field took it: it stands where it was typed, and is marked there.
+            // No field took it: it stays where it was typed, and is marked there.
             let name = form::name_of(&self.view(), &key);
             self.complain(format!("{name}: {why}"));
         }
@@ -44,7 +45,7 @@ impl Workbench {
                 self.run(ctx, command);
             }
         }
-        // The keyboard comes back, so that one can go on typing, unless the command gave it to something else.
+        // The focus returns, so that typing can continue, unless the command gave it to something else.
         if let Some(field) = field
             && ctx.memory(egui::Memory::focused).is_none()
         {
@@ -52,18 +53,19 @@ impl Workbench {
         }
     }
 
-    /// Whether something is typed that neither cells nor a field have taken or refused.
+    /// Whether something is typed that has been neither accepted nor refused.
     pub(super) fn is_typing(&self) -> bool {
         self.screen.grid.editor.is_some() || self.screen.form.has_unset()
     }
 
-    /// Whether news must wait until the open project is no longer being typed into, since they put another in its place, or another state.
+    /// Whether news must wait until the open project is no longer being typed into, since they replace it or
+    /// its state.
     pub(super) fn would_take_typing_away(&self, news: &News) -> bool {
         matches!(news, News::Opened(_) | News::Reread(_)) && self.is_typing()
     }
 
-    /// Nothing half-typed is left behind on a sheet, however it was left: a number over cells is set or refused, and a
-    /// field is shown once more to take its text.
+    /// Leaves nothing half-typed behind on a sheet, however it was left: a number over cells is set or refused,
+    /// and a field is drawn once more to accept its text.
     pub(super) fn settle_typing(&mut self, ctx: &egui::Context) {
         let shows_editor = self.screen.sheet == Sheet::Advance && !advance::only_shows(&self.view());
         if self.screen.grid.editor.is_some() && !shows_editor {
@@ -76,8 +78,8 @@ impl Workbench {
         }
     }
 
-    /// Changes the screen. A number that is being typed stays with the cells it is typed over: where others are selected, by
-    /// whatever way, it is set or refused first.
+    /// Changes the screen. A number being typed belongs to the cells it is typed over: if others get selected,
+    /// in whatever way, it is set or refused first.
     pub(super) fn change_screen(&mut self, ctx: &egui::Context, message: ScreenMessage) {
         let typed_over = self.screen.grid.editor.is_some().then(|| self.screen.selection.clone());
         self.screen.apply(message);
@@ -100,8 +102,8 @@ impl Workbench {
         }
     }
 
-    /// Puts off closing the window while something is being typed; says whether it did. A number that is none keeps the
-    /// window open once and says so; whoever closes it again leaves without it.
+    /// Postpones closing the window while something is being typed; returns whether it did. An invalid number
+    /// keeps the window open once and says so; closing again discards it.
     pub(super) fn takes_typed_before_closing(&mut self, ctx: &egui::Context) -> bool {
         let reaches_a_field = |event: &Event| matches!(event, Event::Text(_) | Event::Paste(_));
         let is_on_its_way =
@@ -134,8 +136,8 @@ impl Workbench {
         true
     }
 
-    /// Keeps the window open, and brings it back where it is out of sight: what it asks or tells must be seen, and a
-    /// field takes its text only where it is drawn.
+    /// Keeps the window open, and brings it back if it is minimised: its questions and messages must be seen, and a
+    /// field accepts its text only when it is drawn.
     pub(super) fn keep_open(&self, ctx: &egui::Context) {
         ctx.send_viewport_cmd(ViewportCommand::CancelClose);
         if ctx.input(|input| input.viewport().minimized == Some(true)) {

@@ -26,7 +26,8 @@ pub enum RunError {
     },
 }
 
-/// Opens the window and stays until it is closed. `not_opened` is why the document is another one than was asked for.
+/// Opens the window and returns when it is closed. `not_opened` is why another document is shown than was asked
+/// for.
 ///
 /// # Errors
 /// [`RunError`] when there is no display to open it on, or a library is missing for it.
@@ -47,8 +48,8 @@ pub fn run(document: Document, not_opened: Option<String>) -> Result<(), RunErro
         }
         Ok(Box::new(Shell { workbench, drawn: false }) as Box<dyn eframe::App>)
     });
-    // The window system's bindings panic where a library cannot be used. What the window held is dropped by then, which
-    // writes a last recovery copy.
+    // The bindings of the window system panic if a library cannot be used. By then the window's contents have
+    // been dropped, which writes a last recovery copy.
     let opened = panic::catch_unwind(AssertUnwindSafe(|| eframe::run_native("sparkloft", options, start)));
     match opened {
         Ok(done) => done.map_err(|error| RunError::NoWindow(reason(&error.to_string()).to_owned())),
@@ -56,7 +57,7 @@ pub fn run(document: Document, not_opened: Option<String>) -> Result<(), RunErro
     }
 }
 
-/// The picture in the window's title and the list of windows. Without one, were it damaged, the system shows its own.
+/// The icon in the window's title and the list of windows. If it were damaged, the system would show its own.
 fn icon() -> egui::IconData {
     let Ok(picture) = tiny_skia::Pixmap::decode_png(include_bytes!("../../../assets/sparkloft.png")) else {
         return egui::IconData::default();
@@ -65,27 +66,28 @@ fn icon() -> egui::IconData {
     egui::IconData { rgba: picture.take_demultiplied(), width, height }
 }
 
-/// What went wrong, without the place in the bindings' source where it did.
+/// The reason, without the position in the bindings' source code.
 fn reason(told: &str) -> &str {
     let after = told.rsplit_once(".rs:").and_then(|(_, line)| line.split_once(": "));
     after.map_or(told, |(_, reason)| reason).trim_end_matches('.')
 }
 
-/// The library that X windows need for keys. Its want would otherwise be a panic.
+/// The library that X windows need for keys. Without this check its absence would be a panic.
 const KEYS_LIBRARY: &str = "libxkbcommon-x11.so.0";
 
-/// Looks for the libraries that are opened while running.
+/// Looks for the libraries that are loaded at run time.
 fn check_libraries() -> Result<(), RunError> {
     let is_set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
     let is_x = cfg!(target_os = "linux") && is_set("DISPLAY") && !is_set("WAYLAND_DISPLAY");
-    // A loader that was told other folders knows better.
+    // If the loader was given other folders, it knows better.
     if !is_x || is_set("LD_LIBRARY_PATH") || has_library(KEYS_LIBRARY) {
         return Ok(());
     }
     Err(RunError::MissingLibrary { library: KEYS_LIBRARY, package: "libxkbcommon-x11-0" })
 }
 
-/// Whether a library lies in one of the folders where Linux systems keep them; also yes when they keep them elsewhere.
+/// Whether a library is in one of the folders where Linux systems keep them; also true if they keep them
+/// elsewhere.
 fn has_library(name: &str) -> bool {
     let roots = ["/usr/lib", "/lib", "/usr/lib64", "/lib64", "/usr/local/lib"].map(Path::new);
     let inner = roots.iter().filter_map(|root| std::fs::read_dir(root).ok()).flatten().flatten();
@@ -98,7 +100,7 @@ fn has_library(name: &str) -> bool {
 /// The workbench in an eframe window.
 struct Shell {
     workbench: Workbench,
-    /// Whether the log has been told of the first frame; the benches wait for that line.
+    /// Whether the first frame has been logged; the benches wait for that line.
     drawn: bool,
 }
 

@@ -1,12 +1,12 @@
-//! Ends of the program that ask nobody: a signal, a panic, a library that ends the process because the display is gone. On
-//! each of these roads what is not saved is written to its recovery copy first.
+//! Ends of the program without a question: a signal, a panic, a library that ends the process because the
+//! display is gone. In each case, unsaved work is written to its recovery copy first.
 
 use std::panic;
 
 use crate::document::write_pending_copies;
 
-/// Sees to it that no end of the process loses what is not saved. To be called on the window's own thread before any other
-/// is started: they all leave the signals to the one that waits for them.
+/// Makes sure that no end of the process loses unsaved work. Must be called on the window's own thread before
+/// any other is started: they all leave the signals to the one that waits for them.
 pub fn watch_for_it() {
     wait_for_signals();
     let before = panic::take_hook();
@@ -17,8 +17,8 @@ pub fn watch_for_it() {
     AT_EXIT.with(|_| ());
 }
 
-/// Dropped when its thread ends, and also when something calls the system's `exit` on it, as the X library does where the
-/// display goes away.
+/// Dropped when its thread ends, and also when something calls the system's `exit` on it, as the X library does
+/// when the display goes away.
 struct AtExit;
 
 impl Drop for AtExit {
@@ -43,7 +43,7 @@ fn wait_for_signals() {
     let wait = move || {
         let signal = awaited.wait();
         write_pending_copies();
-        // Ended as if nobody had waited, so that whoever sent it sees what it did.
+        // Ended as if nobody had waited, so that the sender of the signal sees its effect.
         let _ = awaited.thread_unblock();
         if let Ok(signal) = signal {
             let _ = raise(signal);
@@ -51,7 +51,7 @@ fn wait_for_signals() {
         std::process::exit(1);
     };
     if std::thread::Builder::new().name("signals".into()).spawn(wait).is_err() {
-        // Better an end without a last copy than none.
+        // Better to end without a last copy than not to end.
         let _ = awaited.thread_unblock();
     }
 }

@@ -1,4 +1,4 @@
-//! What the workbench keeps of reading and writing, and of what it asks and tells about it.
+//! The workbench's state of reading and writing, and of the questions about it.
 
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
@@ -22,15 +22,15 @@ pub(super) struct Files {
     pub(super) working_folder: PathBuf,
     /// The number of the last file dialog, path or project that was asked for.
     pub(super) last_ticket: u64,
-    /// What goes on once the project is saved.
+    /// What to continue with once the project is saved.
     pub(super) after_saving: Option<Next>,
-    /// The save that is going on; taken out by whoever carries it out.
+    /// The save in progress; taken out by the thread that carries it out.
     pub(super) save_in_hand: Option<Arc<Mutex<Option<SaveJob>>>>,
     /// The project that is being read.
     pub(super) opening: Option<Opening>,
-    /// The path of which is found out what stands there.
+    /// The path that is being looked up.
     pub(super) preparing: Option<Preparing>,
-    /// Whether the file is to be looked at once more when a look, or the saving, is done.
+    /// Whether the file is to be looked at once more when the present look, or the saving, is done.
     pub(super) looks_again: bool,
     /// Whether the first frame has begun.
     pub(super) is_begun: bool,
@@ -67,18 +67,19 @@ impl Files {
 #[derive(Debug)]
 pub(super) struct Opening {
     pub(super) ticket: u64,
-    /// The state of the open document that was saved or given up for it.
+    /// The state of the open document that was saved or discarded for it.
     pub(super) given_up: Revision,
     /// The file; none for a recovery copy.
     pub(super) path: Option<PathBuf>,
 }
 
-/// A path of which is found out what stands there.
+/// A path that is being looked up.
 #[derive(Debug)]
 pub(super) struct Preparing {
     pub(super) ticket: u64,
     pub(super) job: FileJob,
     pub(super) asked: PathBuf,
-    /// Whether it was typed in the window, and what had stood there when the user was told that such a file exists.
+    /// `Some` if it was typed in the window; within that, the path that the user was told exists already, if the user
+    /// was told.
     pub(super) typed: Option<Option<String>>,
 }

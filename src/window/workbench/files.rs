@@ -1,4 +1,4 @@
-//! What asks for a path, and what is done with it.
+//! Asking for paths, and what is done with them.
 
 use std::path::{Path, PathBuf};
 
@@ -21,7 +21,7 @@ use crate::wording::Refusal;
 const NO_SERVICE: &str = "The system offers no file dialog here: type the path.";
 
 impl Workbench {
-    /// Asks for a path: through the system, or in the window where the system has no dialog.
+    /// Asks for a path: through the system, or in the window if the system has no dialog.
     pub(super) fn choose(&mut self, ctx: &egui::Context, job: FileJob) {
         if let Some((_, open)) = &self.files.dialogs.choosing {
             let told = format!("A file dialog is already open: {}", open.title());
@@ -32,7 +32,7 @@ impl Workbench {
         self.files.dialogs.choosing = Some((ticket, job));
     }
 
-    /// Takes the answer of a dialog, unless the user has meanwhile gone another way.
+    /// Takes the answer of a dialog, unless the user has meanwhile done something else.
     pub(super) fn chosen(&mut self, ctx: &egui::Context, ticket: u64, job: FileJob, choice: Choice) {
         if self.files.dialogs.choosing.take_if(|(open, _)| *open == ticket).is_none() {
             return;
@@ -54,7 +54,7 @@ impl Workbench {
         self.files.dialogs.panel = Some(Floating::Path(PathForm { job, text, why, warned_of: None, refusal: None }));
     }
 
-    /// Does a job with a path; where something is to be written, what stands there is found out first.
+    /// Does a job with a path; if it writes, the destination is looked up first.
     pub(super) fn do_job(&mut self, ctx: &egui::Context, job: FileJob, asked: PathBuf) {
         if !job.is_writing() {
             return self.begin_job(ctx, job, asked, Vec::new());
@@ -79,14 +79,15 @@ impl Workbench {
         self.files.preparing = Some(Preparing { ticket, job, asked, typed });
     }
 
-    /// What was to be saved first still is, when there is no path for it.
+    /// If no path was given for a save that was to come first, the user is asked again whether to save, before what
+    /// was to follow.
     pub(super) fn ask_again(&mut self, ctx: &egui::Context, job: FileJob) {
         if let FileJob::SaveAs { then: Some(next) } = job {
             self.leave_for(ctx, next);
         }
     }
 
-    /// Goes on with a job that writes, unless the user has meanwhile given it up, or must be asked first.
+    /// Continues with a job that writes, unless the user has meanwhile cancelled it or must be asked first.
     pub(super) fn prepared(&mut self, ctx: &egui::Context, ticket: u64, job: FileJob, destination: Destination) {
         let Some(preparing) = self.files.preparing.take_if(|preparing| preparing.ticket == ticket) else {
             return;
@@ -126,7 +127,7 @@ impl Workbench {
         }
     }
 
-    /// Says why a job with a path could not be done, also where the path stands.
+    /// Reports why a job with a path could not be done, also next to the path.
     pub(super) fn fail_job(&mut self, why: impl Into<String>) {
         let why = why.into();
         if let Some(Floating::Path(form)) = &mut self.files.dialogs.panel {
@@ -135,7 +136,7 @@ impl Workbench {
         self.complain_of(self.cause_of_failure(), why);
     }
 
-    /// A job that fails where its path is typed is told as long as the path stands there.
+    /// The cause to report: for a typed path, the problem stays as long as the path does.
     fn cause_of_failure(&self) -> Cause {
         if self.files.dialogs.refuses_path() { Cause::Path } else { Cause::Lasting }
     }
@@ -147,14 +148,14 @@ impl Workbench {
         self.screen.notice = Some(Notice { cause: self.cause_of_failure(), ..notice });
     }
 
-    /// Reads a project file, again if it is the base already, and compares with it.
+    /// Reads a project file, even if it is the base already, and compares with it.
     fn compare_with(&mut self, path: PathBuf) {
         self.close_path_panel();
         self.shown.base.forget_file();
         self.screen.compare.base = BaseChoice::File(path);
     }
 
-    /// Reads a project file, again if it is theirs already, and merges it.
+    /// Reads a project file, even if it is theirs already, and merges it.
     fn merge_with(&mut self, path: PathBuf) {
         self.close_path_panel();
         self.shown.theirs = None;
@@ -163,14 +164,15 @@ impl Workbench {
         self.screen.go_to(Sheet::Compare);
     }
 
-    /// The project's title as it is proposed for files: that of a locked-timing copy always says so.
+    /// The project's title as proposed for files: that of a locked-timing copy always says so.
     fn file_title(&self) -> String {
         let (title, suffix) = (self.document.title(), self.document.project().locked_timing_suffix());
         if title.ends_with(&suffix) { title } else { title + &suffix }
     }
 
-    /// A file that exists is asked about once, in the panel where its path stands. The system's dialogs ask themselves,
-    /// but know nothing of an ending that is added afterwards. `warned_of` is what the user has been told of already.
+    /// A file that exists is asked about once, in the panel with its path. The system's dialogs ask themselves,
+    /// but know nothing of an ending that is added afterwards. `warned_of` is what the user has been told about
+    /// already.
     fn asks_before_replacing(&mut self, job: &FileJob, destination: &Destination, warned_of: Option<String>) -> bool {
         let Destination { asked, path, is_own, exists, .. } = destination;
         if *is_own || !exists {
@@ -188,7 +190,7 @@ impl Workbench {
             _ => None,
         };
         if path.to_str().is_none() {
-            // What cannot be shown to the last letter cannot be asked about.
+            // If the path cannot be shown exactly, the user cannot be asked about it.
             self.complain(format!("{text} exists already; choose it itself, or another name"));
             return true;
         }

@@ -11,7 +11,8 @@ use crate::window::state::edits::DocumentEdit;
 use crate::wording::{Refusal, count};
 
 impl Workbench {
-    /// The one road by which the window makes a step at once: what is being dragged or held is a step of its own before.
+    /// The only way in which the window makes a step at once: what is being dragged or held becomes a step of
+    /// its own first.
     pub(super) fn step(
         &mut self,
         label: impl Into<String>,
@@ -33,7 +34,7 @@ impl Workbench {
     /// Makes one step of a tool's result.
     pub(super) fn apply_shaped(&mut self, tool: &Tool, shaped: Shaped) {
         let told = told(tool, &shaped);
-        // What was selected on the screen, not what the tool worked on: that may be the whole table.
+        // The selection on the screen, not the cells that the tool worked on: those may be the whole table.
         let selected = Some(self.screen.selection.cells.clone());
         let label = tool.label(&shaped);
         let advance = shaped.advance.clone();
@@ -45,7 +46,7 @@ impl Workbench {
         }
     }
 
-    /// Shows what a tool would do, as part of a gesture; says whether it can be done.
+    /// Shows what a tool would do, as part of a gesture; returns whether it can be done.
     pub(super) fn drag(&mut self, tool: Tool, cells: Selection) -> bool {
         if self.gestures.hearing != Hearing::Open {
             return false;
@@ -65,7 +66,7 @@ impl Workbench {
         is_done
     }
 
-    /// Shows what an edit would do, as part of a gesture. What is refused leaves the gesture as it was.
+    /// Shows what an edit would do, as part of a gesture. If it is refused, the gesture stays as it was.
     pub(super) fn drag_edit(&mut self, label: String, edit: &DocumentEdit) {
         if self.gestures.hearing != Hearing::Open {
             return;
@@ -100,7 +101,8 @@ impl Workbench {
                 if self.document.finish_gesture(tool.label(&shaped), selected) {
                     self.say(told(tool, &shaped));
                 } else if shaped.held == shaped.selected {
-                    // A drag or a nudge that came back to where it began needs no word; one that could not move does.
+                    // A drag or nudge that returned to where it began needs no message; one that could not move
+                    // does.
                     self.complain(unchanged(&shaped));
                 }
             }
@@ -111,8 +113,8 @@ impl Workbench {
         }
     }
 
-    /// Closes the gesture that is going on, if any, as its step. Everything that goes through the document closes it too,
-    /// but knows nothing of what is held or dragged: whatever does that calls this first.
+    /// Closes the gesture in progress, if any, as its step. Everything that goes through the document closes it
+    /// too, but does not know what is being held or dragged: whatever does that must call this first.
     pub(super) fn end_gesture(&mut self) {
         let was_nudging = self.gestures.nudge.take().is_some();
         if !self.document.gesture_open() {
@@ -125,7 +127,7 @@ impl Workbench {
         }
     }
 
-    /// Gives up the gesture that is going on: the project is as it was before.
+    /// Cancels the gesture in progress: the project is as it was before.
     pub(super) fn cancel_gesture(&mut self) {
         if self.gestures.nudge.take().is_none() && self.gestures.drag.is_some() {
             self.gestures.hearing = Hearing::Over;
@@ -134,7 +136,7 @@ impl Workbench {
         self.document.cancel_gesture();
     }
 
-    /// Hears drags again once the pointer of the one that is over was released and all it asked for has come.
+    /// Accepts drags again once the pointer of the finished one is released and all its requests have arrived.
     pub(super) fn settle_hearing(&mut self, ctx: &egui::Context) {
         let (is_down, is_pressed) = ctx.input(|input| (input.pointer.any_down(), input.pointer.any_pressed()));
         self.gestures.hearing = match self.gestures.hearing {

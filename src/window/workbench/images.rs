@@ -1,4 +1,4 @@
-//! Images: written and remembered, compared, read.
+//! Image files: written and recorded, compared, read.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;

@@ -1,5 +1,5 @@
-//! Keys and text in the order in which they came: each is carried out before the next one is looked at, so that a
-//! number typed and the keys that leave its sheet mean the same in one slow frame as in many quick ones.
+//! Keys and text in the order in which they came: each is carried out before the next one is looked at, so that
+//! a typed number and the keys that leave its sheet mean the same in one slow frame as in many quick ones.
 
 use eframe::egui::{self, Event};
 
@@ -9,11 +9,11 @@ use crate::window::state::outbox::Action;
 use crate::window::workbench::router;
 
 impl Workbench {
-    /// Turns what the keyboard said into actions, one event after the other. What nobody takes is left for the widgets.
+    /// Turns keyboard events into actions, one after the other. What nobody handles is left for the widgets.
     ///
-    /// After a command the window is drawn before the next key is heard, since the keys may belong to what it opened;
-    /// and keys of a command wait for widgets that have text to take in before. Neither holds for commands that a held
-    /// key repeats: a slow frame must not make them lag.
+    /// After a command the window is drawn before the next key is handled, since the keys may belong to what it
+    /// opened; and keys of a command wait for widgets that have yet to accept text. Neither applies to commands
+    /// that a held key repeats: a slow frame must not make them lag.
     pub(super) fn hear_keyboard(&mut self, ctx: &egui::Context) {
         let mut all = std::mem::take(&mut self.gestures.unheard);
         let new = ctx.input_mut(|input| std::mem::take(&mut input.events));
@@ -40,7 +40,8 @@ impl Workbench {
         }
     }
 
-    /// Carries out what one event asks for; says whether the next one has to wait for the window to be drawn.
+    /// Carries out what one event asks for; returns whether the next one has to wait for the window to be
+    /// drawn.
     fn hear_key(&mut self, ctx: &egui::Context, event: Event, left: &mut Vec<Event>) -> bool {
         ctx.input_mut(|input| input.events = vec![event]);
         let mut outbox = std::mem::take(&mut self.outbox);

@@ -7,8 +7,8 @@ use crate::window::state::commands::{Command, Shortcut};
 use crate::window::state::screen::SidePanel;
 
 impl Workbench {
-    /// While a command waits for its new keys, the next keys pressed are its own, or are refused. A modifier alone is only
-    /// the beginning of a chord. It waits no longer than the list of keys is open.
+    /// While a command waits for its new keys, the next keys pressed become its own, or are refused. A modifier
+    /// alone is only the beginning of a shortcut. The command stops waiting when the list of keys is closed.
     pub(super) fn capture_keys(&mut self, ctx: &egui::Context) {
         if self.screen.panel != Some(SidePanel::Keys) {
             (self.files.dialogs.capture, self.files.dialogs.capture_refusal) = (None, None);
@@ -74,7 +74,7 @@ fn pressed(event: &Event) -> Option<Shortcut> {
     Some(Shortcut { modifiers, key: *key })
 }
 
-/// What the table itself does with these keys, which no command may take.
+/// What the table itself uses these keys for, which no command may take.
 fn table_use(shortcut: Shortcut) -> Option<&'static str> {
     use Key::{ArrowDown, ArrowLeft, ArrowRight, ArrowUp, Backspace, C, Delete, Enter, Escape, Space, Tab, V, X};
     let Shortcut { modifiers, key } = shortcut;

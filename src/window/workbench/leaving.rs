@@ -1,4 +1,4 @@
-//! Putting another project in the place of the open one, or closing the window, without losing work unasked.
+//! Replacing the open project, or closing the window, without losing work unasked.
 
 use eframe::egui::{self, ViewportCommand};
 
@@ -13,14 +13,14 @@ use crate::window::tasks::preview::Previewer;
 use crate::wording::Refusal;
 
 impl Workbench {
-    /// Goes on with `next`, after asking when there are unsaved changes.
+    /// Continues with `next`, after asking if there are unsaved changes.
     pub(super) fn leave_for(&mut self, ctx: &egui::Context, next: Next) {
         self.end_gesture();
         if self.files.dialogs.question.is_some() && next != Next::Quit {
             return self.complain(format!("Answer the question above first, before {}", next.words()));
         }
         if self.files.dialogs.saving {
-            // When it is done, it is asked about what was changed meanwhile.
+            // When that is done, the user is asked about what was changed meanwhile.
             self.files.after_saving = Some(next);
         } else if self.document.is_changed() {
             self.files.dialogs.question = Some(next);
@@ -29,7 +29,7 @@ impl Workbench {
         }
     }
 
-    /// Answers the question: save, then go on.
+    /// Answers the question: save, then continue.
     pub(super) fn save_and_go_on(&mut self, ctx: &egui::Context) {
         let Some(next) = self.files.dialogs.question.take() else {
             return;
@@ -41,7 +41,7 @@ impl Workbench {
         }
     }
 
-    /// Answers the question: go on, giving up what was not saved.
+    /// Answers the question: continue, discarding what was not saved.
     pub(super) fn give_up_and_go_on(&mut self, ctx: &egui::Context) {
         let Some(next) = self.files.dialogs.question.take() else {
             return;
@@ -53,7 +53,7 @@ impl Workbench {
         }
     }
 
-    /// Goes on without asking.
+    /// Continues without asking.
     pub(super) fn go(&mut self, ctx: &egui::Context, next: Next) {
         let document = match next {
             Next::Quit => return self.close(ctx),
@@ -86,7 +86,7 @@ impl Workbench {
         Ok(Document::untitled_in(&self.surroundings.data, copy, title))
     }
 
-    /// Shows a document in the place of the open one, which is closed for good.
+    /// Shows a document in place of the open one, which is closed for good.
     pub(super) fn take_over(&mut self, document: Document) {
         let fresh = Screen::new(document.project().advance.table());
         let kept = std::mem::replace(&mut self.screen, fresh);
@@ -104,7 +104,7 @@ impl Workbench {
         self.sheets = Sheets::default();
         (self.gestures.drag, self.gestures.nudge, self.shown.awaited, self.shown.preview_screen) =
             (None, None, None, None);
-        // What threads are doing for the other document goes on; they tell when they are done.
+        // Work of threads for the other document continues; they report when they are done.
         self.screen.export.is_busy = kept.export.is_busy;
         self.shown.preview = Previewer::default();
         self.shown.awaited_cure = None;
@@ -114,7 +114,7 @@ impl Workbench {
         self.files.dialogs.panel = None;
         self.files.dialogs.question = None;
         self.files.dialogs.conflict = None;
-        // An answer to a question about the other document is none about this one.
+        // An answer to a question about the other document does not apply to this one.
         self.files.dialogs.choosing = None;
         self.files.dialogs.note_put_away = None;
         self.files.dialogs.not_opened = None;
@@ -138,7 +138,7 @@ impl Workbench {
             return;
         }
         if self.files.dialogs.asks_for_path() {
-            // The question about closing is put in its place.
+            // The question about closing replaces it.
             self.files.dialogs.close_panel();
         } else if self.takes_typed_before_closing(ctx) {
             return;

@@ -58,10 +58,10 @@ use crate::wording::Refusal;
 pub use surroundings::Surroundings;
 pub use trace::Trace;
 
-/// Said of an edit that makes no step.
+/// Shown for an edit that makes no step.
 const NOTHING_CHANGED: &str = "Nothing changed: the project is so already";
 
-/// The open document, the screen and what the views keep for speed.
+/// The open document, the screen and what the views cache.
 pub struct Workbench {
     document: Document,
     screen: Screen,
@@ -79,7 +79,7 @@ pub struct Workbench {
     gestures: Gestures,
     shown: Shown,
     outbox: Outbox,
-    /// How many steps there were when it was last looked whether one fixed the size of image items.
+    /// The number of steps when it was last checked whether one fixed the size of image items.
     steps_seen: usize,
 }
 
@@ -119,7 +119,7 @@ impl Workbench {
         workbench
     }
 
-    /// Greets the user.
+    /// Shows the greetings.
     fn start(&mut self) {
         self.greet();
         if self.surroundings.greets {
@@ -127,7 +127,7 @@ impl Workbench {
         }
     }
 
-    /// Says why the document is another one than was asked for.
+    /// Reports why another document is shown than was asked for.
     pub fn tell_not_opened(&mut self, why: String) {
         self.files.dialogs.not_opened = Some(why);
     }
@@ -137,7 +137,7 @@ impl Workbench {
         &self.document
     }
 
-    /// Whether the findings are those of the document as it is now, and no remedy is still being carried out for show.
+    /// Whether the findings are for the document as it is now, and no remedy is still being previewed.
     pub fn is_checked(&self) -> bool {
         let is_working = |cured: &Cured| matches!(cured.outcome, Outcome::Working);
         self.shown.checker.checked().is_current(&self.document) && !self.shown.checker.cured().is_some_and(is_working)
@@ -148,7 +148,7 @@ impl Workbench {
         &self.screen
     }
 
-    /// Asks for something, as a view would.
+    /// Requests something, as a view would.
     pub fn ask(&mut self, message: impl Into<Action>) {
         self.outbox.send(message);
     }
@@ -174,7 +174,7 @@ impl Workbench {
         }
     }
 
-    /// Draws the window; changes nothing but what the views keep for speed.
+    /// Draws the window; changes nothing but the views' caches.
     pub fn ui(&mut self, ui: &mut egui::Ui) {
         let mut outbox = std::mem::take(&mut self.outbox);
         let mut sheets = std::mem::take(&mut self.sheets);
@@ -187,7 +187,7 @@ impl Workbench {
         }
         self.outbox = outbox;
         if !self.outbox.is_empty() {
-            // What was asked for is carried out at the next frame.
+            // What was requested is carried out in the next frame.
             ui.ctx().request_repaint();
         }
     }
@@ -215,8 +215,8 @@ impl Workbench {
         }
     }
 
-    /// The project that is shown instead of the document's: with a tool or a remedy carried out. Only where the table is
-    /// worked on: every other sheet tells what is.
+    /// The project that is shown instead of the document's: with a tool or a remedy applied. Only on sheets
+    /// where the table is edited: every other sheet shows the actual project.
     fn shown_instead(&self) -> Option<&Project> {
         if self.screen.sheet != Sheet::Advance {
             return None;
@@ -305,7 +305,7 @@ impl Workbench {
         }
     }
 
-    /// Brings what follows from document and screen up to date.
+    /// Updates everything that depends on document and screen.
     fn settle(&mut self, ctx: &egui::Context) {
         self.settings.look = self.screen.look;
         if !ctx.input(|input| input.pointer.any_down()) {
@@ -354,7 +354,7 @@ impl Workbench {
         self.shown.theirs.as_ref()?.found(self.screen.compare.merging.as_ref()?.theirs.as_ref()?)
     }
 
-    /// Finds what is to be merged; what cannot be found is told, and no longer chosen.
+    /// Finds what is to be merged; if it cannot be found, that is reported, and it is no longer chosen.
     fn settle_theirs(&mut self, ctx: &egui::Context) {
         let choice = self.screen.compare.merging.as_ref().and_then(|merging| merging.theirs.clone());
         let Some(choice) = choice else {
@@ -374,7 +374,7 @@ impl Workbench {
         }
     }
 
-    /// Tells why a base could not be had, with its path last.
+    /// Reports why a base is not available, with its path last.
     fn report_base(&mut self, choice: &BaseChoice, settled: Result<(), Refusal>) {
         match (choice, settled) {
             (BaseChoice::File(path), Err(why)) => self.complain_at(path, &why.to_string()),
@@ -382,7 +382,7 @@ impl Workbench {
         }
     }
 
-    /// A base that cannot be found is told, and the automatic one takes its place.
+    /// If a base cannot be found, that is reported, and the automatic one is used.
     fn settle_base(&mut self, ctx: &egui::Context) {
         let settled = self.shown.base.settle(&self.screen.compare.base, &self.document, ctx);
         if settled.is_err() {

@@ -1,4 +1,4 @@
-//! What the window tells by itself: greetings, the file on the disk, what a crash left, the title.
+//! What the window reports by itself: greetings, the file on the disk, what a crash left, the title.
 
 use std::path::Path;
 
@@ -21,12 +21,13 @@ impl Workbench {
         self.screen.notice = Some(Notice::said(text));
     }
 
-    /// Says in the status line what went wrong; gone when something else is shown, selected or in the document.
+    /// Reports a problem in the status line; it disappears when what is shown, selected or in the document
+    /// changes.
     pub(super) fn complain(&mut self, text: impl Into<String>) {
         self.complain_of(Cause::Here, text);
     }
 
-    /// Says in the status line what went wrong, as long as its cause is there.
+    /// Reports a problem in the status line that stays as long as its cause.
     pub(super) fn complain_of(&mut self, cause: Cause, text: impl Into<String>) {
         self.screen.notice = Some(Notice::problem(text, cause));
     }
@@ -36,7 +37,7 @@ impl Workbench {
         self.screen.notice = Some(Notice::problem_with(path, why));
     }
 
-    /// Takes a problem away when its cause is gone.
+    /// Removes a problem when its cause is gone.
     pub(super) fn settle_notice(&mut self) {
         let now = self.screen.moment(self.document.revision());
         let Some(notice) = self.screen.notice.as_ref().filter(|notice| notice.is_error) else {
@@ -62,7 +63,7 @@ impl Workbench {
         }
     }
 
-    /// What was merely said is gone with the next key or click.
+    /// Messages other than problems disappear with the next key or click.
     pub(super) fn let_notice_go(&mut self, ctx: &egui::Context) {
         let is_input = |event: &Event| {
             matches!(
@@ -107,7 +108,7 @@ impl Workbench {
         Some(self.files.jobs.take(place))
     }
 
-    /// Whether an answer cannot be taken in just now; nothing is a fault.
+    /// Whether an answer cannot be taken in just now; `None` stands for a fault.
     fn must_wait(&self, news: Option<&News>) -> bool {
         let Some(news) = news else {
             return self.document.gesture_open();
@@ -118,7 +119,7 @@ impl Workbench {
             || self.waits_for_path(news)
     }
 
-    /// Whether news would put a panel in the place of a path that is being typed for something else.
+    /// Whether news would replace a panel in which a path is being typed for something else.
     fn waits_for_path(&self, news: &News) -> bool {
         let Some(Floating::Path(form)) = &self.files.dialogs.panel else {
             return false;
@@ -152,7 +153,8 @@ impl Workbench {
         }
     }
 
-    /// Frees what waits for work that a mistake in this program broke off or for which there was no thread, and says so.
+    /// Releases what waits for work that a mistake in this program broke off or for which there was no thread, and
+    /// reports that.
     fn broken_off(&mut self, ctx: &egui::Context, job: Job, fault: &Fault) {
         match job {
             // These say themselves how to go on.
@@ -165,7 +167,7 @@ impl Workbench {
             }
             Job::Preparing(ticket) => {
                 let preparing = self.files.preparing.take_if(|preparing| preparing.ticket == ticket);
-                // Where the path was typed, it still stands there.
+                // If the path was typed, it is still there.
                 if let Some(preparing) = preparing.filter(|preparing| preparing.typed.is_none()) {
                     self.ask_again(ctx, preparing.job);
                 }
@@ -192,7 +194,7 @@ impl Workbench {
 
     fn looked(&mut self, ctx: &egui::Context, done: CheckDone) {
         if self.files.dialogs.saving {
-            // It may have seen what is being written here.
+            // It may have seen what is being written by this window.
             self.files.looks_again = true;
             return;
         }
@@ -239,13 +241,13 @@ impl Workbench {
         }
     }
 
-    /// Shows the caution unless it was understood for this project, and the ways on at the first start.
+    /// Shows the caution unless it was understood for this project.
     pub(super) fn greet(&mut self) {
         self.files.dialogs.caution =
             self.surroundings.greets && !self.settings.understood.contains(&self.project_key());
     }
 
-    /// What stands for the project in the list of cautions understood.
+    /// The project's key in the list of cautions understood.
     fn project_key(&self) -> String {
         match self.document.path() {
             Some(path) => path.to_string_lossy().into_owned(),
@@ -265,10 +267,10 @@ impl Workbench {
         }
     }
 
-    /// Has a thread look for what a crash left behind, once `given_up` has let go of its copy.
+    /// Has a thread look for what a crash left behind, once `given_up` has released its copy.
     pub(super) fn find_leftovers(&mut self, ctx: &egui::Context, given_up: Option<Box<Document>>) {
         let data = self.surroundings.data.clone();
-        // An offer is made to one caller only, for as long as that one keeps it.
+        // A copy is offered to only one caller, as long as that one keeps the offer.
         let before = std::mem::take(&mut self.files.offers);
         self.files.dialogs.offers.clear();
         self.files.jobs.start(ctx, Job::FindingLeftovers, move || {
@@ -282,7 +284,7 @@ impl Workbench {
         self.files.dialogs.unreadable = found.unreadable;
     }
 
-    /// Has the window drawn anew when the recovery copy is there, or cannot be written.
+    /// Has the window drawn again when the recovery copy is written, or cannot be.
     pub(super) fn listen_for_copies(&mut self, ctx: &egui::Context) {
         if !self.document.rings() {
             let ctx = ctx.clone();
@@ -323,7 +325,8 @@ impl Workbench {
         self.files.dialogs.offers.clear();
     }
 
-    /// Tells, with what the step itself tells, when a new step has fixed the size of items of the image, because the layout has no room for the table.
+    /// Reports, in addition to the step's own message, that a new step has fixed the size of image items
+    /// because the layout has no room for the table.
     pub(super) fn tell_of_pinned_items(&mut self) {
         let (seen, count) = (self.steps_seen, self.document.steps().len());
         if seen == count {
@@ -331,14 +334,14 @@ impl Workbench {
         }
         self.steps_seen = count;
         let steps = self.document.steps();
-        // A document that took the place of another begins anew.
+        // A document that replaced another starts counting anew.
         let Some(after) = steps.last().filter(|_| count > seen) else {
             return;
         };
         let before = after.parent.and_then(|parent| steps.get(parent));
         if let Some(pinned) = before.and_then(|before| after.project.pinned_since(&before.project)) {
             let label = after.label.clone();
-            // What the step itself tells begins with its label, and stays.
+            // The step's own message begins with its label, and is kept.
             let own = self.screen.notice.as_ref().filter(|notice| !notice.is_error && notice.text.starts_with(&label));
             let told = own.map_or(label, |notice| notice.text.clone());
             self.say(format!("{told}; {pinned}"));

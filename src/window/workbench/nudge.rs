@@ -1,4 +1,4 @@
-//! Raising or lowering by a held key or a held button: one step, however often it repeats.
+//! Raising or lowering by a held key or button: one step, however often it repeats.
 
 use std::time::Duration;
 
@@ -10,9 +10,9 @@ use crate::shaping::Tool;
 use crate::window::state::commands::Command;
 use crate::wording::settle;
 
-/// A held button begins to repeat after this long, seconds: as long as keyboards wait.
+/// A held button begins to repeat after this long, in seconds: like keyboards.
 const REPEAT_AFTER_S: f64 = 0.4;
-/// And then goes on at this interval, seconds.
+/// It then repeats at this interval, in seconds.
 const REPEAT_EVERY_S: f64 = 0.1;
 
 impl Workbench {
@@ -40,8 +40,8 @@ impl Workbench {
         self.gestures.nudge = Some(Nudge { source, total_deg: 0.0 });
     }
 
-    /// Adds to the nudge; what the tool refuses is not counted. The total counts from where the gesture began: once that
-    /// is gone, nothing more is added.
+    /// Adds to the nudge; what the tool refuses is not counted. The total counts from where the gesture began:
+    /// once the gesture is gone, nothing more is added.
     fn add(&mut self, by_deg: f64) {
         if !self.document.gesture_open() {
             self.gestures.nudge = None;

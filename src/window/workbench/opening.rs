@@ -1,4 +1,4 @@
-//! Opening project files and recovery copies: read on a thread, shown when they are there.
+//! Opening project files and recovery copies: read on a thread, and shown when they have been read.
 
 use std::path::{Path, PathBuf};
 
@@ -18,7 +18,7 @@ impl Workbench {
         let own = self.document.path().map(Path::to_owned);
         let told = format!("Opening {}\u{2026}", file_name(&path));
         self.start_opening(ctx, Some(path), told, move || {
-            // The lock of the open file would be another's.
+            // A second document of this file would find its lock taken, as if by another window.
             if own.is_some_and(|own| is_same_file(&own, &file)) {
                 return Err(Unopened::IsOpen);
             }
@@ -60,11 +60,11 @@ impl Workbench {
         self.say(told);
     }
 
-    /// Shows the project that was read. What was changed in the open one meanwhile is not given up unasked.
+    /// Shows the project that was read. Changes made to the open one meanwhile are not discarded unasked.
     pub(super) fn opened(&mut self, ctx: &egui::Context, ticket: u64, opened: Result<Box<Document>, Unopened>) {
         let Some(Opening { given_up, path, .. }) = self.files.opening.take_if(|opening| opening.ticket == ticket)
         else {
-            // The user has gone another way; a recovery copy is offered again at the next start.
+            // The user has done something else meanwhile; a recovery copy is offered again at the next start.
             return;
         };
         self.files.recent.refresh();

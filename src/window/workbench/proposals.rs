@@ -14,11 +14,12 @@ use crate::window::tasks::checking;
 use crate::window::tasks::preview::{Outcome, takes_long};
 use crate::wording::Refusal;
 
-/// Said when what is waited for no longer starts from what is.
+/// Shown when the result being waited for no longer starts from the present table.
 const CHANGED_MEANWHILE: &str = "The table changed before the result was there; nothing was applied";
 
 impl Workbench {
-    /// Applies a tool as one step: now when its result is known or quickly found, else as soon as it is.
+    /// Applies a tool as one step: now if its result is known or quickly computed, otherwise as soon as it is
+    /// known.
     pub(super) fn commit(&mut self, proposal: Proposal) {
         if self.screen.proposals.shown.as_ref() == Some(&proposal) {
             self.screen.proposals.settle();
@@ -34,14 +35,15 @@ impl Workbench {
         }
     }
 
-    /// Takes the preview away, and no longer waits for a result to apply.
+    /// Ends the preview, and no longer waits for a result to apply.
     pub(super) fn give_up_preview(&mut self) {
         self.shown.awaited = None;
         self.shown.awaited_cure = None;
         self.screen.proposals.settle();
     }
 
-    /// Carries a remedy out as one step: now when it is known or quickly found what it does, else as soon as it is.
+    /// Carries a remedy out as one step: now if its result is known or quickly computed, otherwise as soon as
+    /// it is known.
     pub(super) fn cure(&mut self, cure: Cure) {
         self.end_gesture();
         self.screen.checks.proposed = None;
@@ -69,7 +71,7 @@ impl Workbench {
         }
     }
 
-    /// Brings findings and the remedy of the moment up to date, and carries out the one that was waited for.
+    /// Updates findings and the previewed remedy, and carries out the one that was waited for.
     pub(super) fn settle_remedy(&mut self, ctx: &egui::Context) {
         let is_outdated = |(_, revision): &mut (Cure, Revision)| *revision != self.document.revision();
         if self.shown.awaited_cure.take_if(is_outdated).is_some() {
@@ -92,7 +94,7 @@ impl Workbench {
         }
     }
 
-    /// Brings the preview up to date with what is proposed, and applies what was waited for.
+    /// Updates the preview to what is proposed, and applies what was waited for.
     pub(super) fn settle_preview(&mut self, ctx: &egui::Context) {
         self.drop_outdated();
         let awaited = self.shown.awaited.as_ref().map(|(proposal, _)| proposal);
@@ -105,7 +107,7 @@ impl Workbench {
         self.shown.preview_screen = self.fitted_screen();
     }
 
-    /// Forgets proposals of what is no longer shown or made for a table of another size, and one waited for whose
+    /// Drops proposals for something no longer shown or for a table of another size, and a pending one whose
     /// table has changed.
     fn drop_outdated(&mut self) {
         if self.screen.panel != Some(SidePanel::Breakpoints) {
@@ -125,7 +127,7 @@ impl Workbench {
         }
     }
 
-    /// Applies what is waited for if its result is there; says whether the wait is over.
+    /// Applies what is waited for if its result is there; returns whether the wait is over.
     fn apply_awaited(&mut self) -> bool {
         let Some((proposal, _)) = &self.shown.awaited else {
             return false;

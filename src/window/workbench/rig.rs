@@ -1,4 +1,4 @@
-//! The rig between frames: it plays on, and what is read or written for it.
+//! The rig between frames: playing, and reading or writing for it.
 
 use std::path::PathBuf;
 
@@ -16,7 +16,7 @@ use crate::window::tasks::rig_files::{self, RigNews, do_job, put_on};
 use crate::wording::{Unit, count, fixed, with_unit};
 
 impl Workbench {
-    /// Brings the run up to date, and while it plays asks for the next frame.
+    /// Updates the run, and requests the next frame while it plays.
     pub(super) fn settle_rig(&mut self, ctx: &egui::Context) {
         let now_s = ctx.input(|input| input.time);
         if self.screen.rig.settle(self.document.project(), now_s) {
@@ -68,7 +68,7 @@ impl Workbench {
         self.files.jobs.start(ctx, Job::Rig, move || News::Rig(work()));
     }
 
-    /// Reads the run or the readings in question again, now that the user has told their decimal mark.
+    /// Reads the run or the readings in question again, now that their decimal mark is known.
     pub(super) fn read_marked_as(&mut self, ctx: &egui::Context, mark: DecimalMark) {
         let Some(Floating::Marks(MarksForm { what, .. })) =
             self.files.dialogs.panel.take_if(|panel| matches!(panel, Floating::Marks(_)))

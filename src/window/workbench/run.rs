@@ -79,7 +79,7 @@ impl Workbench {
         }
     }
 
-    /// Says why a command cannot be run. That there is no step to undo or do again is no problem.
+    /// Says why a command cannot be run. Having nothing to undo or redo is not reported as a problem.
     fn refuse(&mut self, command: Command, reason: &str) {
         let text = format!("{}: {reason}", command.text());
         match command {
@@ -88,7 +88,7 @@ impl Workbench {
         }
     }
 
-    /// Goes where a command leads: to a look, a view of the surface, a few steps up or down, a file dialog.
+    /// Follows a command to its target: a look, a view of the surface, a few steps up or down, a file dialog.
     fn lead(&mut self, ctx: &egui::Context, command: Command) {
         if let Some(look) = command.look() {
             self.screen.look = look;
@@ -113,7 +113,7 @@ impl Workbench {
         }
     }
 
-    /// Does what a sentence of the inspector does, on the cells that it says.
+    /// Does what a sentence of the inspector says, on the cells that it acts on.
     fn commit_sentence(&mut self, key: &str) {
         let sentence =
             inspector::sentences::sentences(&self.view()).into_iter().find(|sentence| sentence.of.key == key);
@@ -124,7 +124,7 @@ impl Workbench {
         }
     }
 
-    /// Asks where the strip for the pulley is to be written.
+    /// Asks where to write the strip for the pulley.
     fn choose_strip(&mut self, ctx: &egui::Context) {
         match self.screen.engine.stop.strip() {
             Ok(strip) => self.choose(ctx, FileJob::DegreeStrip(strip.svg())),
@@ -164,7 +164,7 @@ impl Workbench {
         }
     }
 
-    /// Goes to the open finding so many after the one last gone to, round and round.
+    /// Goes to another open finding, `by` after the one last gone to, wrapping around.
     fn go_to_finding(&mut self, ctx: &egui::Context, by: isize) {
         let checked = self.shown.checker.checked();
         let open: Vec<&Finding> = checked.findings.iter().filter(|finding| finding.is_open()).collect();
@@ -210,7 +210,7 @@ impl Workbench {
         self.report(done.map(|_| ()));
     }
 
-    /// Shows the table as flashed in the grid, or the project's again when it shows that already.
+    /// Shows the table as flashed in the grid, or the project's again if that is shown already.
     fn toggle_flashed(&mut self, wanted: FlashedGrid) {
         self.screen.sheet = Sheet::Advance;
         self.screen.surface.tab = false;

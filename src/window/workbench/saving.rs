@@ -1,4 +1,4 @@
-//! Saving: begun on the frame, carried out on a thread, taken down when it is done.
+//! Saving: begun in the frame, carried out on a thread, and recorded when it is done.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
@@ -15,11 +15,11 @@ use crate::window::state::file_jobs::{FileJob, Next, file_name};
 use crate::window::state::notice::Cause;
 use crate::window::tasks::jobs::{Job, News};
 
-/// Said to who wants something that must wait for a save.
+/// The reply to requests that must wait for a save.
 const SAVING: &str = "The project is being saved; try again when that is done";
 
 impl Workbench {
-    /// Saves, and then goes on with `then`.
+    /// Saves, and then continues with `then`.
     pub(super) fn save(&mut self, ctx: &egui::Context, then: Option<Next>) {
         if self.document.path().is_none() {
             return self.choose(ctx, FileJob::SaveAs { then });
@@ -27,13 +27,14 @@ impl Workbench {
         self.begin_save(ctx, SaveTo::Here, then);
     }
 
-    /// Saves over what someone else wrote into the file, and goes on with what the first attempt was to go on with.
+    /// Overwrites what someone else wrote into the file, and continues with what the first attempt was to
+    /// continue with.
     pub(super) fn save_over(&mut self, ctx: &egui::Context) {
         let then = self.files.dialogs.conflict.as_ref().and_then(|conflict| conflict.then.clone());
         self.begin_save(ctx, SaveTo::Over, then);
     }
 
-    /// Saves under a name, and then goes on with `then`.
+    /// Saves under a name, and then continues with `then`.
     pub(super) fn save_as(&mut self, ctx: &egui::Context, path: &Path, then: Option<Next>) {
         self.begin_save(ctx, SaveTo::As(path), then);
     }
@@ -60,15 +61,15 @@ impl Workbench {
         self.files.jobs.start(ctx, Job::Saving, move || News::Saved(carry_out(&on_thread, &recent)));
     }
 
-    /// Saves on the frame what could not be saved beside it, for want of a thread. Better a frame that waits for the disk
-    /// than a project that is not saved.
+    /// Saves in the frame if there is no thread. Better a frame that waits for the disk than a project that is
+    /// not saved.
     pub(super) fn save_without_thread(&mut self, ctx: &egui::Context) {
         let job = self.files.save_in_hand.take();
         let done = job.and_then(|job| carry_out(&job, self.files.recent.files()));
         self.save_is_done(ctx, done);
     }
 
-    /// Takes down what the thread did.
+    /// Records what the thread did.
     pub(super) fn save_is_done(&mut self, ctx: &egui::Context, done: Option<Box<SaveDone>>) {
         (self.files.dialogs.saving, self.files.save_in_hand) = (false, None);
         self.files.recent.refresh();
@@ -118,14 +119,14 @@ impl Workbench {
             let warnings: Vec<String> = saved.warnings.iter().map(ToString::to_string).collect();
             self.complain_of(Cause::Lasting, format!("{name}: {}", warnings.join("; ")));
         }
-        // It may have been asked again meanwhile, and is answered now.
+        // The question may have been asked again meanwhile, and is answered now.
         if let Some(next) = self.files.dialogs.question.take().or(then) {
-            // What changed while the file was written is asked about.
+            // The user is asked about changes made while the file was being written.
             self.leave_for(ctx, next);
         }
     }
 
-    /// Whether something must wait for the save that is going on; tells so.
+    /// Whether a request must wait for the save in progress; if so, says that.
     fn waits_for_save(&mut self) -> bool {
         if self.files.dialogs.saving {
             self.complain(SAVING);
@@ -164,7 +165,8 @@ impl Workbench {
     }
 }
 
-/// Runs the job, if nobody has, and remembers the file; nothing when the program broke it off.
+/// Runs the job and adds the file to the recent ones; `None` if it has been run already, or if a mistake in the
+/// program broke it off.
 fn carry_out(job: &Mutex<Option<SaveJob>>, recent: &RecentFiles) -> Option<Box<SaveDone>> {
     let job = job.lock().unwrap_or_else(PoisonError::into_inner).take()?;
     let done = catch_unwind(AssertUnwindSafe(|| job.run())).ok()?;

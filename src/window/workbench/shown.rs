@@ -1,4 +1,4 @@
-//! What is shown beside the document and the screen: base, findings, what a tool would do, scales.
+//! What is shown besides the document and the screen: base, findings, what a tool would do, scales.
 
 use std::cell::OnceCell;
 
@@ -13,7 +13,7 @@ use crate::window::tasks::preview::Previewer;
 use crate::window::views::proposed::Proposed;
 use crate::window::views::scales::ScaleKeeper;
 
-/// What is computed to be shown; nothing in it is true by itself.
+/// What is computed for display, and what waits for it. What counts is in the document and the screen.
 pub(super) struct Shown {
     pub(super) base: BaseKeeper,
     /// What is merged into the project.
@@ -21,9 +21,9 @@ pub(super) struct Shown {
     /// What the previewed tool would do.
     pub(super) preview: Previewer,
     pub(super) checker: Checker,
-    /// A tool that is to be applied as soon as its result is known, and the state it was asked for.
+    /// A tool to be applied as soon as its result is known, and the state for which it was requested.
     pub(super) awaited: Option<(Proposal, Revision)>,
-    /// A remedy that is to be carried out as soon as it is known what it does, and the state it was asked for.
+    /// A remedy to be carried out as soon as its result is known, and the state for which it was requested.
     pub(super) awaited_cure: Option<(Cure, Revision)>,
     /// The screen with its selection fitted to a previewed table of another size.
     pub(super) preview_screen: Option<Screen>,

@@ -1,4 +1,4 @@
-//! What the window needs of the world outside it, so that a test can give it another.
+//! What the window needs from the outside world, so that a test can replace it.
 
 use std::sync::Arc;
 
@@ -21,7 +21,7 @@ pub struct Surroundings {
     pub clock: fn() -> Timestamp,
     /// Where every message that is carried out is written down.
     pub trace: Trace,
-    /// Whether the window greets: the caution, the ways on from the first start, what a crash left behind.
+    /// Whether the window greets: the caution, the suggestions for a beginning, what a crash left behind.
     pub greets: bool,
 }
 
@@ -33,7 +33,7 @@ impl Surroundings {
         Self { data, settings, chooser: system_chooser(), clock: Timestamp::now, trace, greets: true }
     }
 
-    /// None: nothing is kept, no dialogs, no greeting, and the clock stands still.
+    /// Nothing: nothing is kept, no dialogs, no greeting, and a fixed clock.
     pub fn none() -> Self {
         let (data, settings) = (DataFolder::none(), SettingsFile::none());
         Self { data, settings, chooser: Arc::new(|_| None), clock: still_clock, trace: Trace::none(), greets: false }

@@ -1,4 +1,4 @@
-//! The advance table to and from a file of its own.
+//! Reading and writing the advance table as a file of its own.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -42,7 +42,7 @@ impl Workbench {
         self.files.jobs.start(ctx, Job::Table, move || table_files::read(path));
     }
 
-    /// Reads the table in question again, now that the user has told its decimal mark.
+    /// Reads the table in question again, now that its decimal mark is known.
     pub(super) fn read_table_as(&mut self, ctx: &egui::Context, mark: DecimalMark) {
         let Some(Floating::Import(ImportForm { path, read: ReadTable::Ask { bytes, .. }, .. })) =
             &self.files.dialogs.panel
@@ -88,7 +88,7 @@ impl Workbench {
     }
 }
 
-/// What the ending of a TSV file says about what stands between its fields.
+/// The options for a file: a TSV ending decides the separator.
 fn with_separator(path: &Path, options: WriteOptions) -> WriteOptions {
     let is_tsv = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("tsv"));
     if is_tsv { WriteOptions { separator: Separator::Tab, ..options } } else { options }

@@ -52,7 +52,7 @@ fn asked(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, question: &Ask
     ask_mark(ui, view, outbox, question, FileAction::ReadTableAs);
 }
 
-/// Whether marks part thousands or decimals; nothing is read before that is known.
+/// Asks whether marks separate thousands or decimals; nothing is read before that is known.
 pub(super) fn ask_mark(
     ui: &mut egui::Ui,
     view: &View<'_>,

@@ -115,7 +115,7 @@ fn engine_rows(ui: &mut egui::Ui, theme: &Theme, new: &mut NewCar) {
     });
 }
 
-/// A number that is either told or taken to be usual.
+/// A number that is either given or has its usual value.
 fn number(
     ui: &mut egui::Ui,
     theme: &Theme,
@@ -148,7 +148,7 @@ fn unit_and_range(path: &str) -> (Unit, RangeInclusive<f64>) {
     }
 }
 
-/// The word beside what nobody told; a click takes the value for told.
+/// The word beside a value that was not given; a click takes the usual value as given.
 fn assumed(ui: &mut egui::Ui, theme: &Theme, name: &str) -> bool {
     let text = RichText::new("assumed").size(theme.small).color(color(theme.palette.ink_secondary));
     let button = ui.add(egui::Button::new(text).frame_when_inactive(false)).accessible_name(format!("Confirm {name}"));
@@ -194,12 +194,12 @@ fn induction(ui: &mut egui::Ui, theme: &Theme, engine: &mut KnownEngine) {
     ui.end_row();
 }
 
-/// What a project for this engine would hold, told in a sentence.
+/// What a project for this engine would contain, in a sentence.
 ///
 /// # Errors
-/// Why there is no such project.
+/// Why such a project is impossible.
 fn preview(new: &NewCar) -> Result<String, Refusal> {
-    // The table's size has no part in it.
+    // The table's size does not matter here.
     let smallest = NewProject { speeds: MIN_BREAKPOINTS, loads: MIN_BREAKPOINTS, ..new.table.clone() };
     let project = smallest.create_for(&new.engine)?;
     let over = &project.limits.over_speed;

@@ -1,4 +1,4 @@
-//! The samples, each with a line on what it is.
+//! The samples, each with a line of description.
 
 use eframe::egui::{self, Align2, Role, Sense, WidgetInfo, vec2};
 

@@ -1,4 +1,4 @@
-//! Points of a line that can be taken hold of.
+//! Points of a line that can be dragged.
 
 use eframe::egui::{Painter, Pos2, Rect, vec2};
 
@@ -6,7 +6,7 @@ use crate::drawing::{Handle, Scene};
 use crate::window::kit::scene_painter;
 use crate::window::kit::theme::Theme;
 
-/// The area in which a point is taken hold of: no neighbour is nearer there.
+/// The area in which the pointer can grab a point: no neighbour is closer there.
 pub fn touch(points: &[Pos2], index: usize, size: f32) -> Rect {
     let Some(&here) = points.get(index) else { return Rect::NOTHING };
     let half = size / 2.0;

@@ -1,5 +1,5 @@
-//! One chart for all that is plotted: scales, lines, dashes, areas, points to take hold of, names that keep clear of lines,
-//! and what is under the pointer. It knows numbers and units alone.
+//! The one chart for everything that is plotted: scales, lines, dashes, areas, draggable points, labels that
+//! keep clear of lines, and a readout under the pointer. It only knows numbers and units.
 
 mod handles;
 mod names;
@@ -19,15 +19,15 @@ use crate::drawing::{ChartFrame, ChartSpec, Color, LabelRoom, Scene, Slice, Slic
 /// How a line is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Line {
-    /// What the chart is about.
+    /// The subject of the chart.
     Main,
-    /// Another one of its kind.
+    /// Another line of the same kind.
     Other,
-    /// What it is compared with, dashed.
+    /// What it is compared with; dashed.
     Compared,
-    /// A place or a height that is marked, dashed.
+    /// A marked position along either axis; dashed.
     Mark,
-    /// A bound, dotted.
+    /// A bound; dotted.
     Bound,
 }
 
@@ -36,12 +36,12 @@ pub struct Chart<'a> {
     painter: egui::Painter,
     theme: &'a Theme,
     frame: ChartFrame,
-    /// What names must keep clear of.
+    /// What labels must keep clear of.
     room: LabelRoom,
 }
 
 impl<'a> Chart<'a> {
-    /// Lays a chart out; `None` without room.
+    /// Lays a chart out; `None` if there is not enough room.
     pub fn new(painter: &egui::Painter, theme: &'a Theme, spec: &ChartSpec) -> Option<Self> {
         let frame = ChartFrame::new(spec)?;
         Some(Self { painter: painter.clone(), theme, frame, room: LabelRoom::default() })
@@ -52,13 +52,13 @@ impl<'a> Chart<'a> {
         &self.frame
     }
 
-    /// The area in which is plotted.
+    /// The plot area.
     pub fn plot(&self) -> Rect {
         let plot = self.frame.plot();
         Rect::from_min_size(pos2(plot.left, plot.top), vec2(plot.width, plot.height))
     }
 
-    /// Where two numbers lie.
+    /// The position of a pair of numbers.
     pub fn place(&self, at: (f64, f64)) -> Pos2 {
         pos(self.frame.place(at))
     }
@@ -71,7 +71,7 @@ impl<'a> Chart<'a> {
         scene_painter::paint(&self.painter, &scene, self.theme);
     }
 
-    /// A line through points, which names keep clear of.
+    /// Paints a line through points; labels keep clear of it.
     pub fn line(&mut self, points: &[(f64, f64)], line: Line) {
         let at: Vec<Pos2> = points.iter().map(|&point| self.place(point)).collect();
         self.room.add_line(&at.iter().map(|&at| point(at)).collect::<Vec<_>>());
@@ -79,7 +79,7 @@ impl<'a> Chart<'a> {
         self.paint_line(at, stroke, dashes);
     }
 
-    /// The same in another ink than the usual one.
+    /// The same in another colour than the usual one.
     pub fn line_in(&mut self, points: &[(f64, f64)], line: Line, ink: Color) {
         let at: Vec<Pos2> = points.iter().map(|&point| self.place(point)).collect();
         let (stroke, dashes) = self.stroke(line);
@@ -106,12 +106,12 @@ impl<'a> Chart<'a> {
         (Stroke::new(width, color(ink)), dashes)
     }
 
-    /// What lies beyond the scales is not painted; lines at the edge keep their width.
+    /// A painter that leaves out what lies beyond the scales; lines at the edge keep their width.
     fn clipped(&self) -> egui::Painter {
         self.painter.with_clip_rect(self.plot().expand(SIZES.clip).intersect(self.painter.clip_rect()))
     }
 
-    /// A dashed upright line at a place along, at the edge where it lies beyond.
+    /// Paints a dashed vertical line at a number on the horizontal scale; at the edge if it is beyond the scale.
     pub fn upright(&self, along: f64) {
         let plot = self.plot();
         let x = self.frame.along.to_screen(along).clamp(plot.left(), plot.right());
@@ -120,7 +120,7 @@ impl<'a> Chart<'a> {
         self.paint_line(vec![pos2(x, plot.top()), pos2(x, plot.bottom())], stroke, dashes);
     }
 
-    /// A dotted level line with its words at the right end, where the height is shown.
+    /// Paints a dotted horizontal line with its words at the right end, if the scale reaches it.
     pub fn bound(&self, up: f64, words: &str) {
         let (low, high) = self.frame.up.range;
         if !(low..=high).contains(&up) {
@@ -135,14 +135,14 @@ impl<'a> Chart<'a> {
         self.painter.text(at, Align2::RIGHT_BOTTOM, words, self.theme.small_font(), ink);
     }
 
-    /// A faint area between two corners, where a value should be.
+    /// Paints a faint area between two corners, where a value should be.
     pub fn area(&self, along: RangeInclusive<f64>, up: RangeInclusive<f64>) {
         let corners = [(*along.start(), *up.start()), (*along.end(), *up.end())].map(|at| self.place(at));
         let rect = Rect::from_two_pos(corners[0], corners[1]).intersect(self.plot());
         self.painter.rect_filled(rect, SIZES.corner, color(self.theme.palette.field_pressed));
     }
 
-    /// Dots at points.
+    /// Paints dots at points.
     pub fn dots(&self, points: &[(f64, f64)]) {
         let rim = Stroke::new(CHART.outline, color(self.theme.palette.paper));
         for &at in points {
@@ -150,7 +150,7 @@ impl<'a> Chart<'a> {
         }
     }
 
-    /// A diamond at a point: what is read there.
+    /// Paints a diamond at a point, where a value is read.
     pub fn diamond(&self, at: (f64, f64)) {
         let (at, half) = (self.place(at), CHART.radii.1);
         let corners = [vec2(0.0, -half), vec2(half, 0.0), vec2(0.0, half), vec2(-half, 0.0)].map(|by| at + by);
@@ -158,7 +158,7 @@ impl<'a> Chart<'a> {
         self.painter.add(Shape::convex_polygon(corners.to_vec(), paper, Stroke::new(CHART.outline, ink)));
     }
 
-    /// The number along under the pointer, with an upright hairline there; `within` may reach beyond the plot.
+    /// The number along under the pointer, with a vertical hairline there; `within` may extend beyond the plot.
     pub fn pointed(&self, ui: &egui::Ui, within: Rect) -> Option<f64> {
         let at = hovering(ui, within)?;
         let x = self.painter.round_to_pixel_center(at.x);
@@ -166,7 +166,7 @@ impl<'a> Chart<'a> {
         Some(self.frame.along.from_screen(at.x))
     }
 
-    /// The values under the pointer, on a card beside it: of a line its numbers there, put into words.
+    /// Shows the values under the pointer on a card beside it: the numbers of a line there, put into words.
     pub fn readout(&self, ui: &egui::Ui, line: &[(f64, f64)], words: impl Fn(f64, f64) -> String) {
         let Some(along) = self.pointed(ui, self.plot()) else { return };
         let Some(up) = between(line, along) else { return };
@@ -176,20 +176,21 @@ impl<'a> Chart<'a> {
     }
 }
 
-/// Where the pointer is, if it is over a place of this layer.
+/// The position of the pointer, if it is over a rectangle of this layer.
 pub fn hovering(ui: &egui::Ui, within: Rect) -> Option<Pos2> {
     let at = ui.input(|input| input.pointer.hover_pos())?;
     (within.contains(at) && ui.rect_contains_pointer(within)).then_some(at)
 }
 
-/// The height of a line at a place along, where it has one.
+/// The value of a line at a number along, if it has one there.
 fn between(line: &[(f64, f64)], along: f64) -> Option<f64> {
     let pair = line.windows(2).find(|pair| (pair[0].0..=pair[1].0).contains(&along))?;
     let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
     Some(if x1 > x0 { y0 + (y1 - y0) * (along - x0) / (x1 - x0) } else { y0 })
 }
 
-/// Paints a slice that only tells, as pictures and paper have it, into a place, unless there is no room for it. Look and place of `spec` are the screen's.
+/// Paints a read-only slice, as in pictures and on paper, into a rectangle if there is room for it.
+/// Look and rectangle of `spec` are replaced by the screen's.
 pub fn paint_slice(painter: &egui::Painter, rect: Rect, spec: &SliceSpec<'_>, theme: &Theme) {
     let spec = SliceSpec { rect: viewport(rect), look: theme.palette.look, ..*spec };
     let Some(slice) = Slice::new(&spec) else { return };
@@ -208,7 +209,7 @@ mod tests {
     use crate::drawing::Look;
     use crate::window::kit::scene_painter::viewport;
 
-    /// What a chart of some points looks like, as shapes of egui.
+    /// The shapes that egui gets for a chart of some points.
     fn shapes(points: &[(f64, f64)], up: (f64, f64)) -> Vec<Shape> {
         let theme = Theme::of(Look::Light);
         let ctx = egui::Context::default();

@@ -1,4 +1,4 @@
-//! Words beside points: clear of lines and of each other, and inside the chart.
+//! Labels beside points: clear of lines and of each other, and inside the chart.
 
 use eframe::egui::{Rect, pos2, vec2};
 
@@ -7,8 +7,9 @@ use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::color;
 
 impl Chart<'_> {
-    /// A name beside one of some points, the first best: above or below and right of it, or left; farther off where lines
-    /// and other names leave no room. Lines that are drawn later are not known yet.
+    /// A label beside one of several points, at the first position that is free: above (or below) and to the
+    /// right, or to the left; further away if lines and other labels leave no room. Lines that are drawn later
+    /// are not taken into account.
     pub fn name_one_of(&mut self, points: &[(f64, f64)], text: &str, is_below: bool) {
         let ink = color(self.theme.palette.ink);
         let galley = self.painter.layout_no_wrap(text.to_owned(), self.theme.small_font(), ink);
@@ -30,19 +31,19 @@ impl Chart<'_> {
         let within: Vec<Rect> = all.iter().copied().filter(|place| inside.contains_rect(*place)).collect();
         let boxes = within.iter().map(|place| viewport(*place));
         let found = self.room.take(boxes).and_then(|(place, _)| within.get(place).copied());
-        // Where even the air is taken, the paper behind it keeps the name readable.
+        // If every position is taken, the paper-coloured background keeps the label readable.
         let Some(place) = found.or_else(|| within.first().copied()).or_else(|| all.first().copied()) else { return };
         let ground = place.expand2(vec2(SIZES.name_air, 0.0));
         self.painter.rect_filled(ground, SIZES.corner, color(self.theme.palette.paper));
         self.painter.galley(place.min, galley, ink);
     }
 
-    /// A name beside a point.
+    /// A label beside a point.
     pub fn name(&mut self, point: (f64, f64), text: &str, is_below: bool) {
         self.name_one_of(&[point], text, is_below);
     }
 
-    /// A value above a point, or below it where there is no room, over a ground that keeps it readable.
+    /// A value above a point, or below it if there is no room, on a background that keeps it readable.
     pub fn value(&self, point: (f64, f64), text: String) {
         let (at, plot, palette) = (self.place(point), self.plot(), self.theme.palette);
         let galley = self.painter.layout_no_wrap(text, self.theme.body_font(), color(palette.ink));

@@ -12,21 +12,21 @@ pub struct Slider<'a> {
     pub value: f64,
     /// The least and the greatest value.
     pub range: (f64, f64),
-    /// By how much it goes at once.
+    /// The size of one step.
     pub step: f64,
 }
 
-/// What a screen reader asks of a point.
+/// What a screen reader asks for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Asked {
-    /// So many steps up; down where negative.
+    /// This many steps up; down if negative.
     Steps(f64),
     /// To a value.
     To(f64),
 }
 
 impl Slider<'_> {
-    /// Names the widget, and takes what is asked of it.
+    /// Names the widget, and returns what a screen reader asked for.
     pub fn show(&self, response: &Response) -> Option<Asked> {
         response.widget_info(|| WidgetInfo::slider(response.enabled(), self.value, self.name));
         response.ctx.accesskit_node_builder(response.id, |node| {

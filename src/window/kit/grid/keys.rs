@@ -1,4 +1,5 @@
-//! Keys that move about in a grid: arrows, Home, End and the page keys; with Shift they extend, with Ctrl they jump.
+//! Keys that move the cursor in a grid: arrows, Home, End and the page keys; with Shift they extend, with Ctrl
+//! they jump.
 
 use eframe::egui::{self, Event, Id, Key, Modifiers};
 
@@ -6,7 +7,7 @@ use super::motion::{Motion, TO_THE_EDGE, extended};
 use crate::table::Table;
 use crate::window::state::selection::CellSelection;
 
-/// What a key makes of a selection, if it is one that moves; a page has so many rows.
+/// The selection after a key, if it is one that moves the cursor; a page has `page` rows.
 pub fn moved(
     selection: &CellSelection,
     table: &Table,
@@ -35,8 +36,8 @@ fn motion(key: Key, ctrl: bool, page: usize) -> Option<Motion> {
     })
 }
 
-/// Takes the keys of a grid into which nothing is typed, in their order, unless another control has the keyboard; gives the
-/// selection they make. Escape leaves the cursor's cell alone of several.
+/// Handles the keys of a grid without a cell editor, in order, unless another control has the keyboard focus;
+/// returns the resulting selection. Escape reduces several selected cells to that of the cursor.
 pub fn take_keys(
     ctx: &egui::Context,
     id: Id,

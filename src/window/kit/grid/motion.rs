@@ -1,32 +1,32 @@
-//! Where a key moves the cursor.
+//! Where keys move the cursor.
 
 use crate::table::{Block, Cell, Selection, Table};
 use crate::window::state::selection::CellSelection;
 
-/// A move of the cursor on the grid, where up is towards the highest load.
+/// A move of the cursor in the grid; up is towards the highest load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Motion {
-    /// So many rows towards high load, or towards low load when negative.
+    /// That many rows towards high load, or towards low load if negative.
     Rows(isize),
-    /// So many columns towards high speed, or towards low speed when negative.
+    /// That many columns towards high speed, or towards low speed if negative.
     Columns(isize),
-    /// The first column, in the top row too or not.
+    /// To the first column, and optionally to the top row.
     Start {
         /// Whether the row changes too.
         top: bool,
     },
-    /// The last column, in the bottom row too or not.
+    /// To the last column, and optionally to the bottom row.
     End {
         /// Whether the row changes too.
         bottom: bool,
     },
 }
 
-/// More than any table has.
+/// As many rows or columns as the largest table has, so that a move by this many reaches the edge.
 pub(super) const TO_THE_EDGE: isize = 64;
 
 impl Motion {
-    /// Where it leads from a cell; it stops at the edges.
+    /// The cell that it leads to from another; it stops at the edges.
     pub(super) fn from(self, table: &Table, cell: Cell) -> Cell {
         let (last_load, last_speed) = (table.load().len() - 1, table.speed().len() - 1);
         match self {
@@ -38,7 +38,8 @@ impl Motion {
     }
 }
 
-/// The block from the anchor to a cell. Whole rows or columns that were selected stay whole across the move.
+/// The block from the anchor to a cell. If whole rows or columns were selected, they stay whole in the
+/// direction across the move.
 pub(super) fn extended(selection: &CellSelection, table: &Table, motion: Motion, to: Cell) -> CellSelection {
     let mut block = Block::between(selection.anchor, to);
     let before = selection.cells.as_block();
@@ -63,7 +64,7 @@ pub enum Walk {
 }
 
 impl Walk {
-    /// The selected cell after the cursor, or before it, round the end to the beginning.
+    /// The selected cell after the cursor, or before it, wrapping around.
     pub fn next(self, selection: &CellSelection, back: bool) -> Cell {
         let mut cells: Vec<Cell> = selection.cells.cells().collect();
         let down = |cell: &Cell| usize::MAX - cell.load;

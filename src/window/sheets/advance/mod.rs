@@ -20,11 +20,11 @@ use crate::window::views::slices::SlicesView;
 use crate::window::views::surface::{SurfaceView, quiet_button};
 use crate::window::views::view::View;
 
-/// Said when cells of a table of another size are to be changed.
+/// Shown when cells of a table of another size are to be changed.
 const ONLY_SHOWN: &str =
     "The unit's table has another size and is only shown here; switch 'as flashed' off (F7) to edit cells";
 
-/// Whether keys would act on a grid that only shows.
+/// Whether keys would act on a read-only grid.
 pub fn only_shows(view: &View<'_>) -> bool {
     view.screen.grid.flashed != FlashedGrid::Off && !flashed::is_own_size(view)
 }
@@ -36,7 +36,7 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// What the sheet's views keep for speed.
+/// What the sheet's views cache.
 #[derive(Default)]
 pub struct AdvanceSheet {
     grid: GridView,
@@ -46,7 +46,7 @@ pub struct AdvanceSheet {
 }
 
 impl AdvanceSheet {
-    /// Draws the sheet: everything together, or in a low window grid and surface in turn.
+    /// Draws the sheet: everything together, or in a low window either grid or surface.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         if ui.ctx().content_rect().height() >= view.theme.tall_enough {
             self.show_together(ui, view, outbox);
@@ -55,8 +55,8 @@ impl AdvanceSheet {
         }
     }
 
-    /// Grid and surface above, slices and inspector below. What the user asked for the surface and the part below gives
-    /// way where the grid would have to scroll and need not.
+    /// Grid and surface above, slices and inspector below. The sizes that the user chose for the surface and
+    /// the lower part are reduced if the grid would otherwise have to scroll and need not.
     fn show_together(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         let splits = view.screen.splits;
@@ -100,7 +100,7 @@ impl AdvanceSheet {
         ui.advance_cursor_after_rect(whole);
     }
 
-    /// The project's table, or on demand the one that the unit will have.
+    /// The project's table, or on demand the unit's.
     fn show_grid(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         if view.screen.grid.flashed == FlashedGrid::Off {
             return self.grid.show(ui, view, outbox);
@@ -110,7 +110,7 @@ impl AdvanceSheet {
         if flashed::is_own_size(view) {
             return self.grid.show(ui, &self.flashed.view(view), outbox);
         }
-        // What is asked for by cells of another table is not carried out, but the switch is.
+        // Requests that refer to cells of another table are not carried out, but the switch is.
         let whole = ui.available_rect_before_wrap();
         let rect = whole.with_min_y(whole.top() + view.theme.heading_line);
         let pressed = ui.input(|input| input.pointer.primary_pressed().then(|| input.pointer.interact_pos()).flatten());
@@ -141,7 +141,7 @@ impl AdvanceSheet {
         CentralPanel::no_frame().show(ui, |ui| self.show_one(ui, view, outbox));
     }
 
-    /// The grid or the surface, with the tabs that choose.
+    /// The grid or the surface, with the tabs to choose.
     fn show_one(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         let line = Rect::from_min_size(whole.min, egui::vec2(whole.width(), TABS_HEIGHT));
@@ -166,7 +166,7 @@ fn part(ui: &mut egui::Ui, rect: Rect, add: impl FnOnce(&mut egui::Ui)) {
     add(&mut part);
 }
 
-/// The height of slices and inspector: as asked for, less where that lets the grid show every row.
+/// The height of slices and inspector: as chosen, or less if that lets the grid show every row.
 fn below_height(asked: f32, whole: f32, grid: f32) -> f32 {
     let (least, most) = BELOW_RANGE;
     let room = whole - grid;
@@ -174,8 +174,8 @@ fn below_height(asked: f32, whole: f32, grid: f32) -> f32 {
     if room >= least { asked.min(room) } else { asked }
 }
 
-/// The width of the surface: as asked for, less where that lets the grid show every column. `None` where the grid shows
-/// every column only alone.
+/// The width of the surface: as chosen, or less if that lets the grid show every column. `None` if the grid can
+/// show every column only without the surface.
 fn surface_width(asked: f32, whole: f32, grid: f32) -> Option<f32> {
     let room = whole - grid;
     if (0.0..LEAST_SURFACE).contains(&room) {

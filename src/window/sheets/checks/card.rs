@@ -12,8 +12,8 @@ use crate::window::views::finding_deeds;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-/// Draws a finding; says whether it is pointed at or has the keyboard. A card that is to stay still never becomes lower, so
-/// that those below it stay too.
+/// Draws a finding; returns whether it is pointed at or has the keyboard focus. With `is_still`, a card never
+/// becomes lower, so that those below it do not move either.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, is_still: bool, outbox: &mut Outbox) -> bool {
     let key = FindingKey::of(finding);
     let card = UiBuilder::new().id_salt(&key).sense(Sense::click());
@@ -46,7 +46,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, is_sti
     inner.inner || response.has_focus()
 }
 
-/// Draws a finding that is no longer there in the place that it had.
+/// Draws a finding that no longer exists in the place that it had.
 pub(super) fn show_gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     let theme = view.theme;
     let key = FindingKey::of(finding);
@@ -63,7 +63,7 @@ pub(super) fn show_gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     ui.add_space(2.0);
 }
 
-/// The height of a card, as last drawn.
+/// The height of a card when last drawn.
 fn height(ui: &egui::Ui, key: &FindingKey) -> f32 {
     ui.data(|data| data.get_temp(height_id(key))).unwrap_or(0.0)
 }
@@ -164,7 +164,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingK
     focused
 }
 
-/// What was found and what it was held against, at the right end of the line.
+/// The value found and the threshold, at the right end of the line.
 fn figures(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     let Some([value, threshold]) = finding.figures() else {
         return;
@@ -174,7 +174,7 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     ui.add(Label::new(text).selectable(false)).on_hover_text("What was found, and what it was held against.");
 }
 
-/// The reason, while it is typed. Enter accepts, Esc does not.
+/// The reason, while it is typed. Enter accepts the finding, Esc cancels.
 fn accepting(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, reason: &str, outbox: &mut Outbox) -> bool {
     let mut text = reason.to_owned();
     ui.horizontal(|ui| {

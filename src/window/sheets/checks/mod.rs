@@ -1,4 +1,5 @@
-//! What the checks noticed: findings by severity with their remedies, what a remedy would do, and the thresholds.
+//! What the checks found: findings by severity with their remedies, the preview of a remedy, and the
+//! thresholds.
 
 mod card;
 mod remedy;
@@ -17,15 +18,15 @@ use crate::wording::capital;
 
 pub use crate::window::views::finding_deeds::{focus, go};
 
-/// What the sheet's views keep for speed.
+/// What the sheet's views cache.
 #[derive(Default)]
 pub struct ChecksSheet {
     remedy: remedy::RemedyView,
-    /// The findings with the group in which each stands.
+    /// The findings, each with its group.
     list: StillList<(Group, Finding)>,
 }
 
-/// Under which heading a finding stands.
+/// The heading under which a finding is listed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Group {
     Open(Severity),
@@ -80,7 +81,7 @@ impl ChecksSheet {
     }
 }
 
-/// The finding to tell more about: the one last pointed at, while it is there, else the first.
+/// The finding to show in detail: the one last pointed at, as long as it exists, otherwise the first.
 fn looked_at<'a>(view: &View<'a>) -> Option<&'a Finding> {
     let findings = &view.checked.findings;
     let key = view.screen.checks.looked_at.as_ref();
@@ -113,7 +114,7 @@ fn summary(view: &View<'_>) -> String {
     parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 
-/// The limits that let more pass, under the findings: each with its reason.
+/// The relaxed limits, below the findings: each with its reason.
 fn relaxed_limits(ui: &mut egui::Ui, view: &View<'_>) {
     let limits = relaxed(view.document.project());
     if limits.is_empty() {
@@ -135,8 +136,8 @@ fn relaxed_limits(ui: &mut egui::Ui, view: &View<'_>) {
     }
 }
 
-/// The cards by severity, accepted ones last; while the pointer is over them every card keeps its place. The answer is the
-/// finding that is pointed at.
+/// The cards by severity, accepted ones last; while the pointer is over them every card keeps its place.
+/// Returns the finding that is pointed at.
 fn findings(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -181,7 +182,7 @@ fn findings(
     pointed
 }
 
-/// Has the finding that is pointed at told about, and its remedy carried out for show; what was pointed at last stays.
+/// Shows the finding that is pointed at in detail and previews its remedy; what was pointed at last stays.
 fn propose(view: &View<'_>, outbox: &mut Outbox, pointed: Option<&Finding>) {
     let state = &view.screen.checks;
     if let Some(finding) = pointed.filter(|finding| !state.looked_at.as_ref().is_some_and(|key| key.is_of(finding))) {

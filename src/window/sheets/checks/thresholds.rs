@@ -1,4 +1,4 @@
-//! The thresholds of every check, to be changed and reset.
+//! The thresholds of every check, which can be changed and reset.
 
 use std::cell::RefCell;
 
@@ -15,10 +15,10 @@ use crate::window::views::form::read;
 use crate::window::views::view::View;
 use crate::wording::{given, quantity, rounded, with_unit};
 
-/// A pixel of a drag is this share of the default.
+/// One pixel of a drag changes a threshold by this share of its default.
 const DRAG_SHARE: f64 = 0.01;
 
-/// Draws the heading and the list; the check of the finding that is looked at stands out.
+/// Draws the heading and the list; the check of the finding shown in detail is emphasised.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, looked_at: Option<&Finding>, outbox: &mut Outbox) {
     ui.horizontal(|ui| {
         ui.set_height(SIZES.heading_line);
@@ -65,7 +65,7 @@ fn line(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbo
     });
 }
 
-/// What a threshold is called, never cut: on two lines of small text where one line has no room.
+/// The name of a threshold, never cut: on two lines of small text if one line has no room.
 fn label(ui: &mut egui::Ui, view: &View<'_>, text: &str, room: f32) {
     let (theme, ink) = (view.theme, color(view.theme.palette.ink));
     let (rect, response) = ui.allocate_exact_size(vec2(room, SIZES.line_height), Sense::hover());
@@ -117,7 +117,7 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
     ));
 }
 
-/// Sets the threshold at once where it lets no more pass than it did; else the reason is asked first.
+/// Sets the threshold at once if it lets no more pass than before; otherwise the reason is asked for first.
 fn changed(view: &View<'_>, threshold: &'static Threshold, value: f64, is_dragged: bool, outbox: &mut Outbox) {
     let project = view.document.project();
     let reason = project.checks.threshold_reasons.get(threshold.name).cloned().unwrap_or_default();
@@ -140,7 +140,7 @@ fn changed(view: &View<'_>, threshold: &'static Threshold, value: f64, is_dragge
     }
 }
 
-/// What the threshold is about to be, while its reason is asked.
+/// The value that the threshold is about to get while its reason is asked for.
 fn relaxing<'a>(view: &View<'a>, threshold: &Threshold) -> Option<&'a Relaxing> {
     view.screen.checks.relaxing.as_ref().filter(|asked| asked.name == threshold.name)
 }
@@ -151,7 +151,7 @@ fn forget(view: &View<'_>, threshold: &Threshold, outbox: &mut Outbox) {
     }
 }
 
-/// Under a threshold that lets more pass why it does, or the question for it.
+/// Below a threshold that lets more pass: its reason, or the question for it.
 fn reason(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
     let project = view.document.project();
     if let Some(asked) = relaxing(view, threshold) {
@@ -167,7 +167,7 @@ fn reason(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, out
     ui.add(Label::new(text).wrap().selectable(false));
 }
 
-/// The reason, while it is typed. Enter relaxes the limit, Esc does not.
+/// The reason, while it is typed. Enter relaxes the limit, Esc cancels.
 fn ask(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, asked: &Relaxing, outbox: &mut Outbox) {
     let mut text = asked.reason.clone();
     let to = quantity(asked.value, threshold.unit_in(view.document.project()));
@@ -235,7 +235,7 @@ mod tests {
     use crate::window::kit::theme::Theme;
     use crate::window::kit::theme::checks_sizes::SIZES;
 
-    /// Cut names of thresholds were alike; none is cut in the narrowest column.
+    /// Names that were cut looked alike; none is cut in the narrowest column.
     #[test]
     fn every_name_fits_on_two_lines_in_the_narrowest_column() {
         for look in [Look::Light, Look::Sunlight] {

@@ -41,7 +41,7 @@ pub(super) fn buttons(ui: &mut egui::Ui, view: &View<'_>, snapshot: &Snapshot, o
     }
 }
 
-/// Why a snapshot cannot be called so; `of` is its present name when it has one.
+/// Why a snapshot cannot have this name, if so; `of` is its present name if it has one.
 pub(super) fn name_fault(project: &Project, of: Option<&str>, name: &str) -> Option<String> {
     let name = name.trim();
     if name.is_empty() {

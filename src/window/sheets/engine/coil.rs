@@ -16,7 +16,7 @@ use crate::worksheet::{CoilAnswer, CoilQuestion};
 /// Points of a current's rise.
 const POINTS: u16 = 60;
 
-/// What was asked: nothing before a current was typed. The highest speed is the project's unless another was typed.
+/// The input: `None` before a current was typed. The highest speed is the project's unless another was typed.
 fn question(view: &View<'_>) -> Option<CoilQuestion> {
     let [current, limit] = view.screen.engine.coil;
     let mut question = CoilQuestion::of(view.project);

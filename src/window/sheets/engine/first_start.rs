@@ -1,4 +1,4 @@
-//! Before the first start: what to do, what the light showed of each coil, and what that means.
+//! Before the first start: what to do, what the light showed for each coil, and what that means.
 
 use eframe::egui::{self, Label, RichText};
 

@@ -36,7 +36,7 @@ pub(super) struct Pictures {
 }
 
 impl Pictures {
-    /// Draws both below each other, with the advance they show.
+    /// Draws both one below the other, with the advance they show.
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let project = self.as_typed.get(view);
         let advance_deg = view.screen.engine.shown_deg.unwrap_or_else(|| at_idle(view));
@@ -183,7 +183,8 @@ fn keys(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// A reference in the project's steps, within a turn, as an edit with its label; nothing where it is so already.
+/// A reference rounded to the project's step and within a turn, as an edit with its label; `None` if it is set
+/// already.
 fn set_reference(view: &View<'_>, reference_deg: f64) -> Option<(String, DocumentEdit)> {
     let step = view.project.step_deg;
     let reference_deg = settle((reference_deg.rem_euclid(360.0) / step).round() * step).rem_euclid(360.0);

@@ -22,7 +22,7 @@ fn of_project<'a>(view: &View<'a>) -> &'a Sender {
     }
 }
 
-/// Whether anything of the sender was typed; else everything is as the project has it.
+/// Whether anything was typed for the sender; otherwise everything is as in the project.
 fn is_typed(view: &View<'_>) -> bool {
     let state = &view.screen.engine.sender;
     state.pull_up_ohm.is_some() || state.points.iter().any(Option::is_some)
@@ -69,7 +69,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let values = points(view);
     let count = if state.by_two { 2 } else { 3 };
     for point in 0..count {
-        // Of two points the outer ones.
+        // With two points, the outer ones are used.
         let at = if state.by_two && point == 1 { 2 } else { point };
         let typed = [2 * at, 2 * at + 1].map(|place| state.points.get(place).copied().flatten());
         point_row(ui, view, outbox, at, [values[2 * at], values[2 * at + 1]], typed);

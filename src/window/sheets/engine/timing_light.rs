@@ -30,7 +30,7 @@ const COLUMNS: [(&str, Unit, &str); 3] = [
     ("speed", Unit::Rpm, "timing_light.readings[].speed_rpm"),
 ];
 
-/// Where no reading can be kept.
+/// The button's text if no reading can be kept.
 const NOTHING_TO_KEEP: &str = "Nothing to keep";
 
 pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -39,7 +39,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Readings");
     head(ui, view);
     let mut refused = None;
-    // So many rows have room; more of them scroll, so that nothing below moves when they come.
+    // This many rows have room; more of them scroll, so that nothing below moves when rows are added.
     #[expect(clippy::cast_precision_loss, reason = "a handful of rows")]
     let height = SIZES.reading_rows as f32 * (form::SIZES.field_height + form::SIZES.row_gap);
     let list = ScrollArea::vertical().id_salt("readings").auto_shrink(false).min_scrolled_height(height);
@@ -67,7 +67,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::note(ui, view.theme, cautions::TIMING_LIGHT);
 }
 
-/// Which timing light it is: asked for where its readings may be half or twice what they should be.
+/// Which timing light it is: asked if its readings may be half or twice what they should be.
 fn light_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     const KINDS: [Option<LightKind>; 3] = [None, Some(LightKind::Plain), Some(LightKind::DelayKnob)];
     let places = form::room(ui);
@@ -85,7 +85,7 @@ fn light_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// How the readings stand to the project.
+/// How the readings relate to the project.
 fn kept_words(view: &View<'_>) -> String {
     let light = &view.project.timing_light;
     if !view.project.typed_readings.is_empty() {
@@ -178,7 +178,7 @@ fn number(row: &TypedReading, column: usize) -> Option<f64> {
     [row.commanded_deg, row.observed_deg, row.speed_rpm].get(column).copied().flatten()
 }
 
-/// How many rows have something in them and are no readings yet.
+/// How many rows have something in them but are not readings yet.
 fn unfinished(rows: &[TypedReading]) -> usize {
     rows.iter().filter(|row| !row.is_empty() && row.finished().is_none()).count()
 }
@@ -249,7 +249,7 @@ fn take_paste(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// Takes rows of readings in the place of those typed; without their decimal mark that may end in a question.
+/// Replaces the typed readings by pasted rows; if `mark` is `None`, this may end in a question for the decimal mark.
 pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mut Outbox) {
     match read_readings_as(text.as_bytes(), mark) {
         Ok(readings) if readings.is_empty() => outbox.complain("Paste: there are no readings in the clipboard"),
@@ -331,7 +331,7 @@ fn now() -> String {
     Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH).to_string()
 }
 
-/// What kept readings say of the zero: nothing is left to be applied.
+/// What kept readings say about the zero, when nothing is left to be applied.
 fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let why = "these readings are kept already; change one, or take new ones";
     for nothing in [verdict_lines::NOTHING_TO_APPLY, NOTHING_TO_KEEP] {
@@ -339,7 +339,7 @@ fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     }
     proof(ui, view, &Unproved::of(view.project), found.readings.len());
     figures(ui, view, found, false);
-    // What is to be corrected is told of new readings alone: of these it may have been done.
+    // Corrections are only proposed for new readings: with kept ones they may have been made already.
     let of_readings: Vec<TimingVerdict> =
         found.verdicts.iter().copied().filter(|verdict| !verdict.is_of_the_zero()).collect();
     verdict_lines::verdicts(ui, view.theme, &of_readings);

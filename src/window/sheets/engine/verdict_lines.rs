@@ -49,11 +49,11 @@ fn tick(painter: &egui::Painter, rect: Rect, ink: egui::Color32) {
     painter.add(egui::Shape::line(line, egui::Stroke::new(CHART.main, ink)));
 }
 
-/// On the button where there is nothing to apply.
+/// The button's text if there is nothing to apply.
 pub(super) const NOTHING_TO_APPLY: &str = "Nothing to apply";
 
-/// A button that makes one step. It stands above everything whose number of lines depends on the answer, so that it stays
-/// where it is; disabled, with the reason as its tooltip, where there is nothing to apply.
+/// A button that makes one step. It is above everything whose number of lines depends on the answer, so that it
+/// does not move; if there is nothing to apply it is disabled, with the reason as its tooltip.
 pub(super) fn apply(
     ui: &mut egui::Ui,
     outbox: &mut Outbox,
@@ -109,7 +109,7 @@ pub(super) fn figures(ui: &mut egui::Ui, theme: &Theme, cells: &[String], is_hea
     }
 }
 
-/// Words in the place of an answer that there is not.
+/// Words in place of a missing answer.
 pub(super) fn no_answer(ui: &mut egui::Ui, view: &View<'_>, why: &str) {
     said(ui, view.theme, Gravity::Note, why);
 }

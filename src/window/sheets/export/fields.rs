@@ -297,7 +297,7 @@ fn shape(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item
     }
 }
 
-/// The unit's own number of breakpoints; empty is the project's.
+/// The unit's own number of breakpoints; empty means the project's.
 fn own_size(
     ui: &mut egui::Ui,
     lines: &mut Lines<'_, '_>,

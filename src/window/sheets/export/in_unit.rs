@@ -1,5 +1,5 @@
-//! What the unit makes of the image, and how it has each part of the project: in the image, by hand, folded into the table,
-//! or not at all.
+//! What the unit makes of the image, and how each part of the project reaches it: in the image, by hand, folded
+//! into the table, or not at all.
 
 use std::sync::Arc;
 
@@ -24,14 +24,14 @@ pub(super) struct InUnit {
     folded: Option<(f64, f64, f64)>,
 }
 
-/// Finds what a unit makes of the image, off the frame.
+/// Computes what a unit makes of the image, on a thread.
 #[derive(Default)]
 pub(super) struct UnitKeeper {
     newest: Task<Project, InUnit>,
 }
 
 impl UnitKeeper {
-    /// Brings it up to date with the project on show.
+    /// Updates it to the project on show.
     pub(super) fn settle(&mut self, view: &View<'_>, ctx: &egui::Context) {
         self.newest.receive();
         let project = view.project.clone();
@@ -51,7 +51,7 @@ impl UnitKeeper {
         self.found(view).is_some_and(|found| found.spark.is_same())
     }
 
-    /// What there is to say of it, one sentence each, with full stops.
+    /// The result, one sentence each, with full stops.
     pub(super) fn sentences(&self, view: &View<'_>) -> Vec<String> {
         let unit = view.project.sensors.load.unit();
         if let Some(why) = self.newest.fault_of(view.project) {
@@ -133,7 +133,7 @@ fn add_button(ui: &mut egui::Ui, view: &View<'_>, list: &[NotHeld], outbox: &mut
     }
 }
 
-/// A part of which the image does not hold everything.
+/// A part that the image does not hold completely.
 fn row(ui: &mut egui::Ui, view: &View<'_>, part: &NotHeld, outbox: &mut Outbox) {
     let theme = view.theme;
     ui.horizontal(|ui| {
@@ -171,7 +171,7 @@ fn path(part: CoveredPart, field: &str) -> String {
     format!("image.coverage.{}.{field}", part.name())
 }
 
-/// How the unit has a part: only what can be is offered.
+/// How a part reaches the unit: only possible choices are offered.
 fn how(ui: &mut egui::Ui, view: &View<'_>, part: CoveredPart, outbox: &mut Outbox) {
     let mut hows = vec![(CoveredHow::AsHeld, "image or hand")];
     if part.folds() {

@@ -1,4 +1,5 @@
-//! The image of the project on show, computed once for each project: at once where it is small, else on a thread.
+//! The image of the project on show, computed once for each project: at once if it is small, otherwise on a
+//! thread.
 
 use std::ops::Range;
 use std::sync::Arc;
@@ -15,7 +16,7 @@ use crate::wording::Refusal;
 /// Larger images are put together on a thread: so many bytes take a few milliseconds in an unoptimised build.
 const BYTES_AT_ONCE: u32 = 1 << 18;
 
-/// What a part of the image is, which decides how it is tinted and hatched.
+/// The kind of a part of the image, which decides its tint and pattern.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Kind {
     Table,
@@ -181,10 +182,10 @@ pub(super) struct Keeper {
 }
 
 impl Keeper {
-    /// The image of the project on show; while it is being put together, the one before, or none at first.
+    /// The image of the project on show; while it is being put together, the previous one, or none at first.
     ///
     /// # Errors
-    /// That a mistake in this program broke it off.
+    /// A mistake in this program broke it off.
     pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Kept>>, Refusal> {
         let (newest, project) = (&mut self.newest, view.project);
         newest.receive();
@@ -195,7 +196,8 @@ impl Keeper {
         if let Some(fault @ Fault::BrokenOff(_)) = newest.fault_of(project) {
             return Err(fault.clone().into());
         }
-        // A small one at once; and so one for which there was no thread, for it must not be an older one that is shown.
+        // A small one is made at once; so is one for which there was no thread, since an older one must not be
+        // shown.
         let is_wanted_now = project.image.size <= BYTES_AT_ONCE || newest.fault_of(project).is_some();
         if is_wanted_now && newest.shown(project).is_none() {
             newest.put(project.clone(), Ok(Kept::new(project.clone())));

@@ -21,8 +21,9 @@ use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::view::View;
 use crate::wording::{Unit, count, with_unit};
 
-/// Draws the column: what stands still, then what was written, then the warnings, each in a place of its own, so that
-/// nothing moves when something is told. Where there is no room for that all of it scrolls, and what is told stands last.
+/// Draws the column: the fixed part, then what was written, then the warnings, each in its own space, so that
+/// nothing moves when a message appears. If there is no room for that, all of it scrolls, with the messages at
+/// the end.
 pub(super) fn show(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -280,7 +281,7 @@ fn wants_reason(view: &View<'_>) -> bool {
     view.checked.tally.errors > 0 && formats.iter().any(|format| *format != OutputFormat::Description)
 }
 
-/// Where errors are open, a field for the reason why an image is written all the same.
+/// If errors are open, a field for the reason why an image is written nevertheless.
 fn despite(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     if !wants_reason(view) {
         return;

@@ -1,4 +1,4 @@
-//! How one band of the picture is painted: shapes first, so that no colour needs to be told from another.
+//! How one band of the picture is painted: by shapes, so that nothing depends on telling colours apart.
 
 use eframe::egui::{Align2, Color32, Painter, Rect, Shape, Stroke, StrokeKind, pos2};
 

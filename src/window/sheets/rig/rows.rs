@@ -131,7 +131,8 @@ impl RowsView {
         form::number_at(ui, view, outbox, rect, &entry, stepped, read);
     }
 
-    /// Text of more than one field goes over several: from the focused field on, or, with names of columns, over all.
+    /// Text for more than one field is pasted over several: from the focused field on, or, if it has column
+    /// names, over all.
     fn take_paste(&self, ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox, shown: &Shown<'_>) {
         if view.dialogs.take_keys() || view.screen.finder.is_some() {
             return;
@@ -160,7 +161,8 @@ impl RowsView {
     }
 }
 
-/// Pastes rows under names of columns over all those of the run; without their decimal mark that may end in a question.
+/// Pastes rows with column names over all rows of the run; if `mark` is `None`, this may end in a question for the
+/// decimal mark.
 pub fn paste_named(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mut Outbox) {
     let shown = shown(view);
     let Some(target) = shown.target() else {

@@ -136,7 +136,7 @@ impl TrimsSheet {
         }
         let area = whole.shrink2(vec2(view.theme.margin, view.theme.margin / 2.0));
         let (least, most) = sizes.curves_height;
-        // The curves give way where the grid would have to scroll and need not.
+        // The curves become lower if the grid would otherwise have to scroll and need not.
         let grid = sizes.controls_height + view.theme.gap + EffectGrid::whole_height(ui, &self.effect, view);
         let left = (area.height() - view.theme.margin - grid).max(least);
         let height = (area.height() * sizes.curves_share).clamp(least, most).min(left).floor();

@@ -1,4 +1,4 @@
-//! Every command: what it is called, what it does, which keys run it.
+//! Every command: its name, what it does, and which keys run it.
 
 use eframe::egui::{Key, Modifiers};
 
@@ -16,7 +16,7 @@ macro_rules! commands {
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub enum Command {
             $(#[doc = $tooltip] $name,)*
-            /// Use a shaping tool.
+            /// Apply a shaping tool.
             Deed(&'static Deed),
             $(#[doc = $then_tooltip] $then,)*
             /// Go to a sheet.
@@ -25,7 +25,7 @@ macro_rules! commands {
         }
 
         impl Command {
-            /// Those before the deeds, between them and the sheets, and after those.
+            /// The commands before the deeds, between the deeds and the sheets, and after the sheets.
             const OTHERS: [&'static [Self]; 3] = [&[$(Self::$name),*], &[$(Self::$then),*], &[$(Self::$last),*]];
 
             /// What it is called.
@@ -50,7 +50,7 @@ macro_rules! commands {
                 }
             }
 
-            /// The name it has in the settings file.
+            /// Its name in the settings file.
             pub const fn id(self) -> &'static str {
                 match self {
                     $(Self::$name => stringify!($name),)*

@@ -23,7 +23,7 @@ impl Command {
         })
     }
 
-    /// From where it lets one look at the surface.
+    /// The view of the surface that it switches to.
     pub const fn camera(self) -> Option<View> {
         Some(match self {
             Self::ViewFront => View::Front,
@@ -45,7 +45,7 @@ impl Command {
         })
     }
 
-    /// The file that it asks for.
+    /// The file job that it starts.
     pub const fn file_job(self) -> Option<FileJob> {
         Some(match self {
             Self::Open => FileJob::Open,

@@ -1,4 +1,4 @@
-//! What comes from another version of the project: parts of the base that are taken back, and a merge.
+//! Changes that come from another version of the project: parts of the base that are taken back, and merges.
 
 use crate::compare::{
     Conflict, ConflictPlace, FieldDifference, Merge, Section, TakeBackError, TakenBack, Version, take_back_cells,
@@ -9,7 +9,7 @@ use crate::table::Selection;
 use crate::window::state::compare_state::Decisions;
 use crate::wording::Refusal;
 
-/// Which parts of the base come back.
+/// Which parts of the base to take back.
 #[derive(Clone, Debug, PartialEq)]
 pub enum TakenParts {
     /// Cells of the advance table.
@@ -20,22 +20,22 @@ pub enum TakenParts {
     Section(Section),
 }
 
-/// Parts of the base that come back.
+/// Taking parts of the base back.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TakeBackEdit {
     /// Which.
     pub parts: TakenParts,
-    /// What the base is called.
+    /// The name of the base.
     pub name: String,
     /// The base.
     pub base: Project,
 }
 
 impl TakeBackEdit {
-    /// The project with them, what its step is called, and how many cells came back.
+    /// The project with these parts, the label of the step, and how many cells came back.
     ///
     /// # Errors
-    /// [`TakeBackError`] where they cannot come back; the project is as it was.
+    /// [`TakeBackError`] if they cannot be taken back; the project is unchanged.
     pub fn take(&self, project: &Project) -> Result<TakenBack, TakeBackError> {
         match &self.parts {
             TakenParts::Cells(cells) => take_back_cells(&self.base, project, cells, &self.name),
@@ -52,7 +52,8 @@ impl TakeBackEdit {
     }
 }
 
-/// A merge with its decisions. It is made again should the step start from another project than it was shown for.
+/// A merge with its decisions. It is computed again if the step starts from another project than it was shown
+/// for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MergeEdit {
     /// What was decided of the conflicts.
@@ -61,7 +62,7 @@ pub struct MergeEdit {
     pub base: Project,
     /// The other version.
     pub theirs: Project,
-    /// The project for which the merge was shown, and what came of it.
+    /// The project for which the merge was shown, and its result.
     pub shown: (Project, Result<Project, Refusal>),
 }
 
@@ -85,7 +86,7 @@ impl MergeEdit {
     }
 }
 
-/// Under which name a decision is kept: it stays when the merge is made anew and the conflict is still there.
+/// The key of a decision, which still applies when the merge is computed anew and the conflict is still there.
 pub fn decision_key(conflict: &Conflict) -> String {
     match &conflict.place {
         ConflictPlace::Cell { cell, .. } => format!("advance[{}][{}]", cell.load, cell.speed),

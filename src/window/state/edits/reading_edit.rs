@@ -1,23 +1,23 @@
-//! Timing-light readings as they are typed: rows that may be unfinished, over those that are kept.
+//! Timing-light readings as they are typed: rows that may be unfinished, shown in place of the kept ones.
 
 use crate::project::{Project, TypedReading};
 use crate::wording::Refusal;
 use crate::worksheet::Unproved;
 
-/// A change of the typed readings.
+/// A change to the typed readings.
 #[derive(Clone, Debug, PartialEq)]
 pub enum ReadingEdit {
-    /// One number. Rows that are empty at the end go; an empty row stays where the applied readings would come back in its
-    /// place.
+    /// Set one number. Empty rows at the end are dropped, except that one empty row stays if otherwise the kept
+    /// readings would reappear.
     Put {
         /// Which row, from 0.
         row: usize,
         /// Commanded, observed, speed.
         column: usize,
-        /// The number; `None` leaves it out.
+        /// The number; `None` clears it.
         value: Option<f64>,
     },
-    /// These rows in the place of those typed; those that are kept and hold are typed no more.
+    /// Replace the typed rows by these; if they equal the kept readings, nothing is kept as typed.
     Replace(Vec<TypedReading>),
 }
 
@@ -32,12 +32,13 @@ impl ReadingEdit {
     }
 }
 
-/// The rows on the sheet: those that are typed, else those that are kept and hold for the trigger as it is.
+/// The rows shown on the sheet: the typed ones if there are any, otherwise the kept ones if they are valid for
+/// the present trigger.
 pub fn shown_rows(project: &Project) -> Vec<TypedReading> {
     if project.typed_readings.is_empty() { kept_rows(project) } else { project.typed_readings.clone() }
 }
 
-/// The kept readings; none where the trigger is another than theirs, so that no reading of before is taken for one of now.
+/// The kept readings; none if the trigger has changed since, so that an old reading is not taken for a new one.
 pub fn kept_rows(project: &Project) -> Vec<TypedReading> {
     if are_stale(project) {
         return Vec::new();
@@ -124,7 +125,7 @@ mod tests {
         });
         let moved = kept.unwrap().edit(|parts| parts.trigger.zero_offset_deg = 4.0).unwrap();
         assert_eq!(shown_rows(&moved), []);
-        // Read again, the same numbers are new ones.
+        // Taken again, the same numbers are new readings.
         let again = ReadingEdit::Replace(vec![TypedReading::from(reading)]).apply(&moved).unwrap();
         assert_eq!(again.typed_readings.len(), 1);
         assert_eq!(put(&moved, 0, 1, None), moved);

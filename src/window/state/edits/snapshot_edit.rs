@@ -1,23 +1,23 @@
-//! Snapshots that are taken, changed and deleted.
+//! Taking, changing and deleting snapshots.
 
 use std::sync::Arc;
 
 use crate::project::{Project, Snapshot};
 use crate::wording::Refusal;
 
-/// A change of the project's snapshots.
+/// A change to the project's snapshots.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum SnapshotEdit {
-    /// The project as it is now is kept.
+    /// Keep the project as it is now.
     Take {
         /// Under this name.
         name: String,
         /// What there is to say about it.
         note: String,
-        /// When, as the project file has it.
+        /// When, in the form of the project file.
         taken_at: String,
     },
-    /// A snapshot gets another name or note.
+    /// Give a snapshot another name or note.
     Change {
         /// Its present name.
         of: String,
@@ -26,7 +26,7 @@ pub enum SnapshotEdit {
         /// Its new note.
         note: String,
     },
-    /// A snapshot goes, by its name.
+    /// Delete a snapshot, by its name.
     Delete(String),
 }
 
@@ -34,7 +34,7 @@ impl SnapshotEdit {
     /// The project with the change.
     ///
     /// # Errors
-    /// Why it cannot be; the project is as it was.
+    /// Why it is not possible; the project is unchanged.
     pub fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         let edited = match self.clone() {
             Self::Take { name, note, taken_at } => {

@@ -1,4 +1,4 @@
-//! What the worksheets have found, put into the project.
+//! Putting the results of worksheets into the project.
 
 use super::reading_edit::ReadingEdit;
 use crate::project::Project;
@@ -16,9 +16,11 @@ pub enum WorksheetEdit {
     Sender(SenderAnswer),
     /// The dwell.
     Coil(CoilAnswer),
-    /// What the timing-light readings correct, and when they were taken; they are typed no more.
+    /// Apply the correction from the timing-light readings, which were taken at this time; clears the typed
+    /// readings.
     CorrectTiming(TimingAnswer, String),
-    /// The timing-light readings without correcting anything, and when they were taken; they are typed no more.
+    /// Keep the timing-light readings, which were taken at this time, without correcting anything; clears the
+    /// typed readings.
     KeepReadings(TimingAnswer, String),
 }
 
@@ -36,7 +38,7 @@ impl WorksheetEdit {
     }
 }
 
-/// The project with its readings kept, which are typed no more.
+/// The project with its readings kept, and the typed ones cleared.
 fn typed_no_more(done: Result<Project, WorksheetError>) -> Result<Project, Refusal> {
     ReadingEdit::Replace(Vec::new()).apply(&done?)
 }

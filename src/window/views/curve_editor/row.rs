@@ -24,7 +24,7 @@ pub(in crate::window) fn value_key(of: CurveOf, index: usize) -> String {
     format!("{}.value[{index}]", of.path())
 }
 
-/// Room left of chart and boxes, for the numbers of the scale and the units of the boxes.
+/// Room to the left of chart and boxes, for the numbers of the scale and the units of the boxes.
 pub(in crate::window) fn left(words: &CurveWords) -> f32 {
     if words.value.unit.text().chars().count() > 1 { SIZES.wide_left } else { SIZES.left }
 }
@@ -36,21 +36,21 @@ pub(in crate::window) struct Numbers<'a> {
     pub curve: &'a Curve,
     /// The point that is marked.
     pub cursor: usize,
-    /// A box that has just been given the keyboard with so many characters typed.
+    /// A box that has just got the keyboard focus, with the number of characters typed.
     pub typing: Option<(usize, usize)>,
 }
 
 /// What happened in the boxes.
 #[derive(Default)]
 pub(in crate::window) struct Answer {
-    /// The point whose box has the keyboard.
+    /// The point whose box has the keyboard focus.
     pub focused: Option<usize>,
-    /// The box in which something stands that is refused, and why.
+    /// The key of the box with a refused text, and why it is refused.
     pub refused: Option<(String, String)>,
 }
 
 impl Numbers<'_> {
-    /// Draws the boxes; where they do not fit side by side they scroll.
+    /// Draws the boxes; if they do not fit side by side they scroll.
     pub(in crate::window) fn show(&self, ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) -> Answer {
         self.units(ui, rect, view);
         let inner = Rect::from_min_max(pos2(rect.left() + left(self.words), rect.top()), rect.max);
@@ -91,7 +91,7 @@ impl Numbers<'_> {
         outbox: &mut Outbox,
         answer: &mut Answer,
     ) {
-        // Tab goes along the breakpoints, then along the values.
+        // Tab goes through the breakpoints, then through the values.
         let places: Vec<f32> =
             std::iter::successors(Some(from.x), |left| Some(left + width)).take(self.curve.axis().len()).collect();
         for is_value in [false, true] {

@@ -9,7 +9,8 @@ use crate::window::state::form_state::FormMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
-/// Draws the field over the whole width, so many lines high. It is taken when the keyboard leaves it; Esc gives up.
+/// Draws the field over the whole width, `lines` lines high. Its text is accepted when the keyboard focus
+/// leaves it; Esc cancels.
 pub fn area(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, path: &str, lines: usize) {
     let Some(bound) = Bound::of(view, path) else {
         return;

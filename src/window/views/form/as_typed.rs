@@ -1,20 +1,20 @@
-//! The project with what is being typed into it, for pictures that move while one types.
+//! The project with what is being typed into it, for pictures that follow the typing.
 
 use super::bound::Bound;
 use crate::project::Project;
 use crate::window::views::view::View;
 
-/// Keeps the project with the typed values from frame to frame.
+/// Caches the project with the typed values from frame to frame.
 #[derive(Default)]
 pub struct AsTyped {
     kept: Option<Kept>,
 }
 
-/// What was on show, the typed texts by path, and the project with them.
+/// The content key of the project on show, the typed texts by path, and the project with them.
 type Kept = (u64, Vec<(String, String)>, Project);
 
 impl AsTyped {
-    /// The project on show with every typed text that could be taken.
+    /// The project on show, with every typed text that is acceptable.
     pub fn get(&mut self, view: &View<'_>) -> Project {
         let typed: Vec<(String, String)> = view
             .screen

@@ -1,4 +1,4 @@
-//! What is assumed is marked, and confirmed where it stands: by a click on the word, or with Enter in the field.
+//! Assumed values are marked, and confirmed on the spot: by a click on the word, or with Enter in the field.
 
 use eframe::egui::{self, Align, Id, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
@@ -13,18 +13,18 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::lower_first;
 
-/// The word beside what nobody has confirmed.
+/// The word beside a value that nobody has confirmed.
 const WORD: &str = "assumed";
 
-/// How wide the word is, with the room about it.
+/// The width of the word, with the room around it.
 fn width(ui: &egui::Ui, theme: &Theme) -> f32 {
     let ink = color(theme.palette.ink);
     let galley = ui.painter().layout_no_wrap(WORD.to_owned(), theme.small_font(), ink);
     galley.size().x.ceil() + 2.0 * SIZES.padding
 }
 
-/// Marks what of the paths is assumed: a dashed outline about the controls, and the word right of them, or at the end of
-/// the label where there is no room.
+/// Marks the assumed values among the paths: a dashed outline around the controls, and the word to the right of
+/// them, or at the end of the label if there is no room.
 pub(in crate::window) fn mark(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -48,7 +48,7 @@ pub(in crate::window) fn mark(
     word(ui, view, outbox, Rect::from_min_size(at, size), &paths);
 }
 
-/// The word, to be clicked.
+/// The clickable word.
 fn word(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, paths: &[String]) {
     let Some(first) = paths.first() else { return };
     let (theme, palette) = (view.theme, view.theme.palette);
@@ -90,7 +90,7 @@ fn words(view: &View<'_>, path: &str) -> Option<String> {
     }
 }
 
-/// A dashed outline in the place of the plain one.
+/// A dashed outline in place of the solid one.
 fn outline(ui: &egui::Ui, theme: &Theme, rect: Rect) {
     let inside = rect.shrink(0.5);
     let ground = ring(color(theme.palette.paper));

@@ -1,4 +1,4 @@
-//! The control of one field of the project: a box, a box to tick, or names to choose from.
+//! The control of one field of the project: a text box, a tick box, or a choice of names.
 
 use eframe::egui::{self, Align2, Checkbox, Rect, UiBuilder};
 
@@ -13,7 +13,7 @@ use crate::window::state::notice::Cause;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
-/// Draws the control of a field in a place; the answer is why what stands there is no value.
+/// Draws the control of a field in a rectangle; returns why its text is not a value, if it is not.
 pub(in crate::window) fn show(
     ui: &mut egui::Ui,
     view: &View<'_>,

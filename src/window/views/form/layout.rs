@@ -1,4 +1,4 @@
-//! How a form is set out: headings, and columns without boxes.
+//! The layout of forms: headings, and columns without boxes.
 
 use eframe::egui::{self, Role, ScrollArea, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
@@ -27,14 +27,14 @@ pub fn columns_that_fit(width: f32, most: usize) -> usize {
     (1..=most.max(1)).rev().find(fits).unwrap_or(1)
 }
 
-/// Draws `count` columns of equal width side by side; the room of the longest is taken.
+/// Draws `count` columns of equal width side by side; they take the height of the longest.
 pub fn columns(ui: &mut egui::Ui, count: usize, draw: impl FnMut(&mut egui::Ui, usize)) {
     #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
     let width = (ui.available_width() - SIZES.column_gap * (count.max(1) as f32 - 1.0)) / count.max(1) as f32;
     columns_of(ui, &vec![width; count.max(1)], draw);
 }
 
-/// Draws columns of these widths side by side; the room of the longest is taken.
+/// Draws columns of these widths side by side; they take the height of the longest.
 pub fn columns_of(ui: &mut egui::Ui, widths: &[f32], mut draw: impl FnMut(&mut egui::Ui, usize)) {
     let whole = ui.available_rect_before_wrap();
     let (mut left, mut bottom) = (whole.left(), whole.top());
@@ -49,7 +49,7 @@ pub fn columns_of(ui: &mut egui::Ui, widths: &[f32], mut draw: impl FnMut(&mut e
     ui.allocate_rect(egui::Rect::from_min_max(whole.min, pos2(whole.right(), bottom)), Sense::hover());
 }
 
-/// A sheet of rows that scrolls up and down where it must, with the theme's margin round it.
+/// A sheet of rows that scrolls up and down if necessary, with the theme's margin around it.
 pub fn page(ui: &mut egui::Ui, theme: &Theme, name: &str, draw: impl FnOnce(&mut egui::Ui)) {
     ScrollArea::vertical().id_salt(name).auto_shrink(false).show(ui, |ui| {
         egui::Frame::new().inner_margin(theme.margin).show(ui, |ui| {

@@ -1,8 +1,9 @@
-//! Forms: rows bound to the fields of the project by path, and their setting out on a sheet.
+//! Forms: rows bound to the fields of the project by path, and their layout on a sheet.
 //!
-//! A sheet calls [`row`] with a path of the catalogue; name, unit, range and kind of control follow from there. What is
-//! typed stays in `Screen` until Enter, Tab or a click elsewhere takes it as one labelled step; Esc gives it up. What is
-//! refused stays where it was typed, marked with a triangle and the reason, and the document is as it was.
+//! A sheet calls [`row`] with a path of the catalogue; name, unit, range and kind of control follow from that.
+//! What is typed stays in `Screen` until Enter, Tab or a click elsewhere accepts it as one labelled step; Esc
+//! cancels it. A refused text stays where it was typed, marked with a triangle and the reason, and the document
+//! is unchanged.
 
 mod area;
 mod as_typed;
@@ -30,17 +31,18 @@ pub use entry::{Amount, Blank, Entry, Meaning, amount, amount_at, blank, blank_a
 pub use layout::{columns, columns_of, columns_that_fit, heading, page};
 pub use row::{RowPlaces, assumed_at, fact, label, note, remark, room, row, row_named, row_of, small};
 
-/// The identity of the box of a field or entry, to give it the keyboard.
+/// The id of the box of a field or entry, for giving it the keyboard focus.
 pub fn id(key: &str) -> Id {
     line::id(key)
 }
 
-/// What the field with a key is called; the key itself where it stands for no field of the project.
+/// The name of the field with a key; the key itself if it is not a field of the project.
 pub fn name_of(view: &View<'_>, key: &str) -> String {
     Bound::of(view, key).map_or_else(|| key.to_owned(), |bound| bound.name)
 }
 
-/// A field alone, in a place of its own; the answer is why what stands there is refused. `None` for an unknown path.
+/// Draws only a field, in a given rectangle; returns why its text is refused, if it is. `None` for an unknown
+/// path.
 pub fn field_at(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -51,7 +53,7 @@ pub fn field_at(
     Bound::of(view, path).and_then(|bound| field::show(ui, view, outbox, rect, &bound))
 }
 
-/// A tooltip of a row.
+/// The tooltip of a row.
 fn tip(response: &egui::Response, text: &str) {
     egui::Tooltip::for_enabled(response).width(SIZES.tip_width).show(|ui| ui.label(text));
 }

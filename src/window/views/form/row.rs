@@ -1,4 +1,4 @@
-//! A row: label, control, and what is wrong with what stands in it.
+//! A row: label, control, and what is wrong with its text.
 
 use eframe::egui::{self, Align, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
@@ -18,11 +18,11 @@ pub struct RowPlaces {
     pub whole: Rect,
     /// The label.
     pub label: Rect,
-    /// Everything right of the label.
+    /// Everything to the right of the label.
     pub rest: Rect,
 }
 
-/// Takes the room of a row.
+/// Allocates the space of a row.
 pub fn room(ui: &mut egui::Ui) -> RowPlaces {
     let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.field_height), Sense::hover());
     let split = whole.left() + SIZES.label_width;
@@ -33,12 +33,12 @@ pub fn room(ui: &mut egui::Ui) -> RowPlaces {
     }
 }
 
-/// Writes a label, left-aligned, cut in its middle where there is no room.
+/// Draws a label, left-aligned, shortened in the middle if there is no room.
 pub fn label(ui: &egui::Ui, theme: &Theme, rect: Rect, text: &str) {
     elided_middle(ui, rect, text, theme.body_font()).write(ui, Align::Min, color(theme.palette.ink));
 }
 
-/// A triangle and words beside a value that is refused; all of the words are its tooltip.
+/// A triangle and words beside a refused value; the full words are its tooltip.
 pub fn remark(ui: &mut egui::Ui, theme: &Theme, rect: Rect, key: &str, words: &str) {
     let ink = color(theme.palette.error);
     let mark = Rect::from_center_size(
@@ -54,13 +54,13 @@ pub fn remark(ui: &mut egui::Ui, theme: &Theme, rect: Rect, key: &str, words: &s
     tip(&response, words);
 }
 
-/// A row for a field of the project by its path, labelled as the catalogue has it.
+/// A row for a field of the project by its path, with the label of the catalogue.
 pub fn row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, path: &str) {
     let name = crate::project::field(path).map_or(path, |field| field.label);
     row_named(ui, view, outbox, path, name);
 }
 
-/// The same with another label, where a heading says the rest of the name.
+/// The same with another label, for where a heading says the rest of the name.
 pub fn row_named(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, path: &str, text: &str) {
     row_of(ui, view, outbox, text, &[path]);
 }
@@ -93,7 +93,7 @@ pub fn row_of(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, text: &st
     }
 }
 
-/// Marks what of these controls of a row is assumed, each with the path of its field.
+/// Marks those controls of a row whose values are assumed; each comes with the path of its field.
 pub fn assumed_at(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -130,14 +130,14 @@ pub fn fact(ui: &mut egui::Ui, theme: &Theme, text: &str, value: &str) {
     tip(&response, &words);
 }
 
-/// Small second-rank words below rows, as many lines as they need.
+/// Small secondary words below rows, on as many lines as they need.
 pub fn note(ui: &mut egui::Ui, theme: &Theme, words: &str) {
     let ink = color(theme.palette.ink_secondary);
     ui.add_space(SIZES.row_gap);
     ui.add(egui::Label::new(egui::RichText::new(words).size(theme.small).color(ink)).wrap().selectable(false));
 }
 
-/// A unit or word in small text behind a control.
+/// A unit or word in small text after a control.
 pub fn small(ui: &egui::Ui, theme: &Theme, at: egui::Pos2, words: &str) {
     ui.painter().text(at, Align2::LEFT_CENTER, words, theme.small_font(), color(theme.palette.ink_secondary));
 }

@@ -1,4 +1,4 @@
-//! What is in the cells of the advance table: tints, numbers, contour lines, marks, and what each is called.
+//! The contents of the cells of the advance table: tints, numbers, contour lines, marks, and their names.
 
 use eframe::egui::{FontId, Painter, Rect, Shape, Stroke, vec2};
 
@@ -22,7 +22,7 @@ struct Key {
     look: Looks,
     contours: bool,
     step_deg: f64,
-    /// Whether the unit's table is shown, and in counts.
+    /// Whether the unit's table is shown, and if so whether in counts.
     flashed: Option<bool>,
     heights: HeightScale,
     proposed: Option<Selection>,
@@ -45,7 +45,7 @@ impl Key {
     }
 }
 
-/// What was shown last, to know whether it may be painted again.
+/// What was shown last, to decide whether the same shapes can be painted again.
 pub(in crate::window) struct Kept {
     key: Option<Key>,
     /// The cells that differ from the base.
@@ -59,7 +59,7 @@ impl Default for Kept {
 }
 
 impl Kept {
-    /// Brings it up to date; says whether anything is other than before.
+    /// Updates it; returns whether anything has changed.
     pub(in crate::window) fn settle(&mut self, view: &View<'_>) -> bool {
         let key = Key::of(view);
         let is_fresh = self.key.as_ref() != Some(&key);
@@ -70,7 +70,7 @@ impl Kept {
         is_fresh
     }
 
-    /// What is in the cells.
+    /// The contents of the cells.
     pub(in crate::window) fn cells<'a>(&'a self, view: &'a View<'a>) -> AdvanceCells<'a> {
         AdvanceCells { map: ColorMap::new(view.theme.palette.look, Ground::Grid), changed: Some(&self.changed), view }
     }
@@ -84,7 +84,7 @@ pub(in crate::window) struct AdvanceCells<'a> {
 }
 
 impl<'a> AdvanceCells<'a> {
-    /// The same where nothing is painted, to know what room they need.
+    /// The same without painting, to know how much room the cells need.
     pub(in crate::window) fn to_measure(view: &'a View<'a>) -> Self {
         AdvanceCells { map: ColorMap::new(view.theme.palette.look, Ground::Grid), changed: None, view }
     }
@@ -102,7 +102,7 @@ impl Contents for AdvanceCells<'_> {
             return table.cells().map(|cell| view.cell_text(cell)).collect();
         }
         let (low, high) = table.extremes();
-        // Two digits at least, so that nothing jumps when a value passes ten.
+        // At least two digits, so that nothing jumps when a value passes ten.
         [low, high, 88.0].map(|deg| fixed(deg, step_decimals(view.project.step_deg))).into()
     }
 
@@ -176,7 +176,7 @@ impl Contents for AdvanceCells<'_> {
 }
 
 impl AdvanceCells<'_> {
-    /// Held: a triangle in the upper left corner. Changed: a dot in the upper right.
+    /// Held cells have a triangle in the upper left corner, changed cells a dot in the upper right.
     fn marks(&self, layout: &Layout) -> Vec<Shape> {
         let view = self.view;
         let palette = view.theme.palette;
@@ -213,7 +213,8 @@ fn changed_from(base: &Table, table: &Table) -> Selection {
     changed
 }
 
-/// Dashes along the edges of what is only proposed, inside its cells, so that the selection's outline does not hide them.
+/// Dashes along the edges of proposed cells, inside the cells, so that the selection's outline does not hide
+/// them.
 fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
     let Some(proposed) = view.proposed else {
         return Vec::new();

@@ -1,4 +1,4 @@
-//! Contour lines through the cells, broken around digits.
+//! Contour lines through the cells, interrupted around digits.
 
 use eframe::egui::{Rect, Shape, Stroke};
 
@@ -10,7 +10,7 @@ use crate::window::kit::theme::advance_sizes::LONGEST_MINUS;
 use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::{color, hairline};
 
-/// The contour lines of a table as shapes; `digits` gives the box that a cell's number takes.
+/// The contour lines of a table as shapes; `digits` gives the box of a cell's number.
 pub(in crate::window) fn lines(
     table: &Table,
     levels: &Levels,
@@ -37,7 +37,7 @@ pub(in crate::window) fn lines(
     shapes
 }
 
-/// The cells whose numbers may touch a line between two places in cell coordinates.
+/// The cells whose numbers may touch a line between two points in cell coordinates.
 #[expect(clippy::cast_possible_truncation, reason = "places in a table, at most 63")]
 fn near(from: (f64, f64), to: (f64, f64)) -> impl Iterator<Item = Cell> {
     let span = |a: f64, b: f64| (a.min(b).round().max(0.0) as usize)..=(a.max(b).round().max(0.0) as usize);

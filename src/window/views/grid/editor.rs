@@ -8,25 +8,25 @@ use crate::window::state::commands::{Command, KeyMap};
 use crate::window::state::selection::CellEditor;
 use crate::wording::{Refusal, written};
 
-/// No number of an advance needs more.
+/// No advance needs more characters.
 const MOST_CHARACTERS: usize = 24;
 
 impl CellEditor {
-    /// An editor that replaces the selected cells by what is typed.
+    /// An editor that replaces the selected cells with what is typed.
     pub fn typing(text: &str) -> Self {
         let mut editor = Self { text: String::new(), caret: 0, in_place: false };
         editor.insert(text);
         editor
     }
 
-    /// An editor on a value, the caret behind it.
+    /// An editor for a value, with the caret after it.
     pub fn on_value(advance_deg: f64) -> Self {
         let mut editor = Self::typing(&written(advance_deg));
         editor.in_place = true;
         editor
     }
 
-    /// Puts text at the caret, as far as there is room; line ends and tabs are left out.
+    /// Inserts text at the caret, as far as there is room; line ends and tabs are left out.
     pub fn insert(&mut self, text: &str) {
         let room = MOST_CHARACTERS.saturating_sub(self.length());
         let typed: String = text.chars().filter(|character| !character.is_control()).take(room).collect();
@@ -34,7 +34,7 @@ impl CellEditor {
         self.caret += typed.chars().count();
     }
 
-    /// Takes the character before the caret away.
+    /// Removes the character before the caret.
     pub fn backspace(&mut self) {
         if self.caret > 0 {
             self.caret -= 1;
@@ -42,7 +42,7 @@ impl CellEditor {
         }
     }
 
-    /// Takes the character after the caret away.
+    /// Removes the character after the caret.
     pub fn delete(&mut self) {
         let at = self.byte(self.caret);
         if at < self.text.len() {
@@ -50,7 +50,7 @@ impl CellEditor {
         }
     }
 
-    /// Moves the caret by so many characters, within the text.
+    /// Moves the caret by that many characters, within the text.
     pub fn step(&mut self, by: isize) {
         self.caret = self.caret.saturating_add_signed(by).min(self.length());
     }
@@ -67,7 +67,7 @@ impl CellEditor {
 /// The tool that a typed text asks for, tried on the cells.
 ///
 /// # Errors
-/// A sentence when the text is no number, has a plus before it or the cells cannot hold it.
+/// A sentence if the text is not a number, has a plus before it, or the cells cannot hold it.
 pub(in crate::window) fn entered(
     text: &str,
     advance: &Advance,
@@ -87,7 +87,7 @@ pub(in crate::window) fn entered(
     Ok(tool)
 }
 
-/// Why a number with a plus before it is refused: whoever types it means to raise, and it would set.
+/// Why a number with a plus before it is refused: whoever types it wants to raise, but it would set.
 pub(in crate::window) fn raising(text: &str, keys: &KeyMap) -> Option<String> {
     let number = text.trim_start().strip_prefix('+')?;
     let number = if number.trim().is_empty() { "a number" } else { number };
@@ -95,7 +95,7 @@ pub(in crate::window) fn raising(text: &str, keys: &KeyMap) -> Option<String> {
     Some(format!("'{text}': type {number} to set{raise}"))
 }
 
-/// What Enter will do, said before it is pressed.
+/// What Enter will do, shown before it is pressed.
 pub(in crate::window) fn effect(advance: &Advance, cells: &Selection) -> String {
     let count = cells.count();
     let held = cells.cells().filter(|&cell| advance.held().contains(cell)).count();

@@ -10,12 +10,12 @@ use crate::window::state::grid_state::GridMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
-/// Where the editor is in the tree of names.
+/// The id of the editor for screen readers.
 pub(in crate::window) fn editor_id() -> Id {
     super::reading::id().with("editor")
 }
 
-/// A press anywhere else ends the editor: with a step when its text is a number, else without.
+/// A press anywhere else closes the editor: with a step if its text is a number, otherwise without.
 pub(in crate::window) fn commit_when_left(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, shown: Option<Rect>) {
     if view.screen.grid.editor.is_none() {
         return;
@@ -27,7 +27,7 @@ pub(in crate::window) fn commit_when_left(ui: &egui::Ui, view: &View<'_>, outbox
     }
 }
 
-/// Paints the open editor; gives the area it takes.
+/// Paints the open editor; returns its area.
 pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, layout: &Layout) -> Option<Rect> {
     let editor = view.screen.grid.editor.as_ref()?;
     let cell = layout.cell(view.screen.selection.cursor)?;

@@ -1,5 +1,5 @@
-//! The advance table as a grid of numbers: the grid of `kit` with an editor, a clipboard, contour lines and marks; and what
-//! it shares with the grids that are only read.
+//! The advance table as a grid of numbers: the grid of `kit` with an editor, a clipboard, contour lines and
+//! marks; and what it shares with read-only grids.
 
 mod advance_cells;
 mod clipboard;
@@ -33,7 +33,7 @@ pub use keys::{commit_editor, keys, settle_editor};
 pub use question::{mark_buttons, mark_question, show as show_question};
 pub use reading::{axes, id, keys_to_read, show_to_read};
 
-/// Gives the keyboard to the table, or, when it has it, to the control after it.
+/// Gives the keyboard focus to the table, or, if it has the focus, to the control after it.
 pub fn toggle_focus(ctx: &egui::Context) {
     ctx.memory_mut(|memory| {
         if memory.has_focus(id()) {
@@ -44,7 +44,7 @@ pub fn toggle_focus(ctx: &egui::Context) {
     });
 }
 
-/// Opens the editor on the value of the cursor's cell, with every digit that counts.
+/// Opens the editor on the value of the cursor's cell, with all significant digits.
 pub fn edit_in_place(screen: &mut Screen, project: &Project) {
     let table = project.advance.table();
     let cursor = screen.selection.cursor;
@@ -54,7 +54,7 @@ pub fn edit_in_place(screen: &mut Screen, project: &Project) {
     screen.grid.editor = Some(CellEditor::on_value(table.at(cursor)));
 }
 
-/// What Enter and Esc will do with the number that is being typed over cells, or why it will be refused.
+/// What Enter and Esc will do with the number being typed over cells, or why it will be refused.
 pub fn editor_effect(view: &View<'_>) -> Option<String> {
     let editor = view.screen.grid.editor.as_ref()?;
     let effect = || editor::effect(&view.settled().advance, &view.selection.cells);
@@ -62,19 +62,19 @@ pub fn editor_effect(view: &View<'_>) -> Option<String> {
     Some(told.unwrap_or_else(|| format!("Enter {}, Esc does not", effect())))
 }
 
-/// What the view keeps for speed between frames.
+/// What the view caches between frames.
 #[derive(Default)]
 pub struct GridView {
     grid: Grid,
     kept: Kept,
-    /// Whether the cell under the pointer is told by this view.
+    /// Whether the cell under the pointer was reported by this view.
     hovers: bool,
     /// Where the editor was painted.
     editor: Option<Rect>,
 }
 
 impl GridView {
-    /// The size at which every row and column is seen.
+    /// The size at which every row and column is visible.
     pub fn whole_size(ui: &egui::Ui, view: &View<'_>) -> egui::Vec2 {
         let spec = spec(view, "", "");
         let cells = Measures::new(ui, &spec, &AdvanceCells::to_measure(view)).whole_size(&spec);
@@ -108,7 +108,7 @@ impl GridView {
         self.editor = editor_view::paint(ui, view, &shown.layout);
     }
 
-    /// Tells which cell is under the pointer; takes back only what this view told.
+    /// Reports which cell is under the pointer; only withdraws what this view has reported.
     fn hover(&mut self, view: &View<'_>, outbox: &mut Outbox, cell: Option<Cell>) {
         if cell.is_none() && !self.hovers {
             return;
@@ -136,7 +136,7 @@ fn spec<'a>(view: &View<'a>, name: &'a str, cell_name: &'a str) -> Spec<'a> {
     }
 }
 
-/// Where the run on the rig is at present, once it was looked through.
+/// Marks where the run on the rig is at present, once it was looked through.
 fn show_running_point(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
     let Some(point) = view.screen.rig.point_on(view.table()) else { return };
     let at = layout.at(CellSpace::new(view.table()).from_axes(point));
@@ -146,7 +146,7 @@ fn show_running_point(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
     }
 }
 
-/// Takes the keyboard where nothing else has or wants it, and keeps arrows, Tab and Escape.
+/// Takes the keyboard focus if nothing else has or wants it, and keeps arrows, Tab and Escape.
 fn keep_keyboard(ui: &egui::Ui, view: &View<'_>) {
     if view.screen.finder.is_some() || view.screen.compare.snapshot_form.is_some() || view.dialogs.take_keys() {
         return;

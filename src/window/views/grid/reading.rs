@@ -1,4 +1,4 @@
-//! What every grid over the advance table has in common: its widget, its axes, and what is asked of the screen.
+//! What every grid over the advance table has in common: its widget, its axes, and its messages to the screen.
 
 use eframe::egui::{self, EventFilter, Id, Rect};
 
@@ -10,7 +10,8 @@ use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::Unit;
 
-/// The widget that has the keyboard while cells are looked at or edited, on whichever sheet a table is.
+/// The id of the widget that has the keyboard focus while cells are looked at or edited, on whichever sheet the
+/// table is.
 pub fn id() -> Id {
     Id::unique("table of cells")
 }
@@ -21,8 +22,8 @@ pub fn axes<'a>(view: &View<'a>) -> [Axis<'a>; 2] {
     [Axis::of("speed", Unit::Rpm, table.speed()), Axis::of("load", unit, table.load())]
 }
 
-/// Shows a grid that is read and selected in, while nothing is typed into its cells. Like the advance table it has the keys
-/// as long as no other control shows that it has them; Tab leads out of it.
+/// Shows a read-only grid with a selection. Like the advance table it gets the keys as long as no other control
+/// visibly has the focus; Tab leads out of it.
 pub fn show_to_read(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -38,7 +39,7 @@ pub fn show_to_read(
     shown
 }
 
-/// The keys of such a grid.
+/// Handles the keys of such a grid.
 pub fn keys_to_read(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let screen = view.screen;
     if let Some(selection) = take_keys(ctx, id(), &screen.selection, view.table(), screen.grid.rows) {
@@ -46,7 +47,7 @@ pub fn keys_to_read(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// Asks for what came of a grid: the selection, and what a page of the page keys is.
+/// Sends the result of a grid: the selection, and how many rows the page keys move by.
 pub(in crate::window) fn heed(view: &View<'_>, outbox: &mut Outbox, shown: &Shown) {
     let rows = shown.layout.rows();
     if view.screen.grid.rows != rows {

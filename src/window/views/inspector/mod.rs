@@ -64,7 +64,7 @@ impl Places {
     }
 }
 
-/// The control that has the focus first when the keyboard comes to the sentences.
+/// The control that gets the focus when the keyboard reaches the sentences.
 pub fn first_sentence() -> egui::Id {
     row::id(SENTENCES.first().map_or("", |sentence| sentence.key))
 }
@@ -104,7 +104,7 @@ fn show_facts(ui: &mut egui::Ui, view: &View<'_>) {
     });
 }
 
-/// Draws the sentences and proposes the one that wants it most. The answer is why that one can do nothing.
+/// Draws the sentences and proposes the one that wants it most. Returns why that one cannot do anything, if so.
 fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Option<WhyNot> {
     ui.spacing_mut().item_spacing.y = 0.0;
     let single = view.selection.cells.count() == 1;
@@ -133,7 +133,7 @@ fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Op
     refusal
 }
 
-/// Asks for a preview, or for its end, when that is something new.
+/// Requests a preview, or its end, if that is a change.
 fn propose(view: &View<'_>, outbox: &mut Outbox, by: Proposer, proposal: Option<Proposal>) {
     let screen = view.screen;
     let own_settled = screen.proposals.settled.as_ref().filter(|settled| settled.by == by);

@@ -1,4 +1,4 @@
-//! The table as a body in space: orbit it, look at it from fixed sides, lift its vertices.
+//! The table as a surface in space: orbit it, look at it from fixed sides, lift its vertices.
 
 mod access;
 mod controls;
@@ -24,17 +24,17 @@ use crate::window::kit::theme::{color, hairline};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
-/// The widget of the surface, which can have the keyboard; arrows move the table's cursor then.
+/// The id of the surface, which can have the keyboard focus; arrows then move the table's cursor.
 pub fn id() -> Id {
     Id::unique("surface")
 }
 
-/// The widget of the selected vertex's handle.
+/// The id of the selected vertex's handle.
 pub fn handle_id() -> Id {
     id().with("handle")
 }
 
-/// What the view keeps for speed between frames, and the drag that is going on in it.
+/// What the view caches between frames, and the drag in progress.
 #[derive(Default)]
 pub struct SurfaceView {
     scenery: Scenery,
@@ -42,12 +42,12 @@ pub struct SurfaceView {
     hovered: Option<Cell>,
 }
 
-/// The surface as it lies on the screen in this frame.
+/// The surface as it is on the screen in this frame.
 struct Stage<'a> {
     relief: &'a Relief,
     projector: Projector,
     rect: Rect,
-    /// Degrees a vertex rises for one point upwards; `None` where heights cannot be seen.
+    /// Degrees that a vertex rises per point upwards; `None` if heights cannot be seen.
     deg_per_point: Option<f64>,
 }
 
@@ -56,7 +56,7 @@ impl Stage<'_> {
         Some(self.projector.project(self.relief.vertex(cell)?))
     }
 
-    /// Dashes round the vertices that are only proposed, as the grid has them round cells.
+    /// Dashes around the vertices that are only proposed, as in the grid around cells.
     fn proposed(&self, view: &View<'_>) -> Vec<egui::Shape> {
         let Some(proposed) = view.proposed else {
             return Vec::new();
@@ -127,7 +127,7 @@ impl SurfaceView {
         }
     }
 
-    /// The grip of the lift that is going on.
+    /// The grip of the lift in progress.
     fn grip(&self) -> Option<&Grip> {
         match &self.drag {
             Some(Drag::Lift(grip)) => Some(grip),
@@ -135,7 +135,7 @@ impl SurfaceView {
         }
     }
 
-    /// The cell round which a falloff is to be drawn, and its radius.
+    /// The cell around which a falloff is to be drawn, and its radius.
     fn falloff(&self, on_handle: bool, view: &View<'_>) -> Option<(Cell, f64)> {
         match &self.drag {
             Some(Drag::Lift(grip)) => grip.radius_cells.map(|radius| (grip.cell, radius)),
@@ -163,7 +163,7 @@ impl SurfaceView {
         Some(handle.on_hover_and_drag_cursor(CursorIcon::ResizeVertical))
     }
 
-    /// The live value beside the pointer, and a hint where lifting needs one.
+    /// The present value beside the pointer, and a hint if lifting needs one.
     fn say(&self, ui: &egui::Ui, rect: Rect, lifts: bool, view: &View<'_>) {
         let theme = view.theme;
         if let (Some(grip), Some(at)) = (self.grip(), ui.ctx().pointer_latest_pos()) {
@@ -190,7 +190,7 @@ pub fn keep_arrows(ui: &egui::Ui, part: &Response, view: &View<'_>) {
     ui.painter().rect_stroke(part.rect.shrink(1.0), 0.0, stroke, StrokeKind::Inside);
 }
 
-/// The vertex nearest to a place on the surface.
+/// The vertex nearest to a point of the screen.
 fn vertex_at(stage: &Stage<'_>, at: egui::Pos2, radius: f32, view: &View<'_>) -> Option<Cell> {
     let at = point(at);
     stage.relief.pick(&stage.projector, at, radius).or_else(|| {

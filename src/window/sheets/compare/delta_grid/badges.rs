@@ -11,7 +11,8 @@ use crate::window::kit::grid::Layout;
 use crate::window::kit::theme::compare_sizes::BETWEEN_CELLS;
 use crate::window::kit::theme::{Theme, color};
 
-/// The unchanged point beside each region that has room for its badge; none where every neighbour is changed or taken.
+/// The unchanged point next to each region that has room for its badge; `None` if every neighbour is changed or
+/// taken.
 ///
 /// Left of the upper left point first, then above it, then right of the upper row, then below and left of the lower
 /// left point.

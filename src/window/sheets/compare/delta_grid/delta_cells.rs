@@ -43,7 +43,7 @@ impl Contents for DeltaCells<'_> {
             return Look { text: Text::Nothing, fill: None };
         }
         let text = names::delta(deg, self.step_deg());
-        // What has more decimals than the others would push their points aside.
+        // Numbers with more decimals than the others would misalign the decimal points.
         let is_usual = text == signed(deg, step_decimals(self.step_deg()));
         let text = if is_usual { Text::Number(text) } else { Text::Word(text) };
         Look { text, fill: Some(color(self.map.diverging(deg / self.compared.full_deg))) }

@@ -1,7 +1,8 @@
 //! The delta as a grid of numbers: the union of both tables' breakpoints.
 //!
-//! It shows the advance table's own selection: a point is selected when it is a cell of the edited table and that cell
-//! is. Points where only the base has breakpoints have no cell, cannot be selected; such breakpoints are slanted.
+//! It shows the advance table's own selection: a point is selected if it is a cell of the edited table and that
+//! cell is selected. Points where only the base has breakpoints have no cell and cannot be selected; such
+//! breakpoints are slanted.
 
 mod badges;
 mod delta_cells;
@@ -30,7 +31,7 @@ pub(super) struct DeltaGrid {
 }
 
 impl DeltaGrid {
-    /// The size at which all of such a delta is seen.
+    /// The size at which all of such a delta is visible.
     pub(super) fn whole_size(ui: &egui::Ui, view: &View<'_>, compared: &Compared, table: &TableComparison) -> Vec2 {
         let selection = selection(view, compared);
         let spec = spec(view, (compared, table), &selection, "");

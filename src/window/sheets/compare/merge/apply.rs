@@ -60,7 +60,7 @@ fn reason(view: &View<'_>, merged: Option<&Merged>) -> Option<String> {
     }
 }
 
-/// Asks for the merge as one step. It is made again should the step start from another project than what was shown.
+/// Requests the merge as one step. It is computed again if the step starts from another project than was shown.
 fn apply(view: &View<'_>, merged: &Merged, outbox: &mut Outbox) {
     let Some(theirs) = view.theirs else {
         return;

@@ -64,7 +64,7 @@ impl MergeView {
     }
 }
 
-/// What stands in place of a merge that is not there.
+/// The text in place of a merge that is not there yet.
 fn waiting(view: &View<'_>) -> &'static str {
     let chosen = view.screen.compare.merging.as_ref().is_some_and(|merging| merging.theirs.is_some());
     if chosen {

@@ -1,4 +1,4 @@
-//! The breakpoints of an axis, each to edit or delete.
+//! The breakpoints of an axis, each of which can be edited or deleted.
 
 use eframe::egui::{self, RichText, ScrollArea, vec2};
 

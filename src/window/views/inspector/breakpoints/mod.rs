@@ -1,4 +1,4 @@
-//! The panel of breakpoints: edit, insert, delete, replace and resize, each shown before it is applied.
+//! The panel of breakpoints: edit, insert, delete, replace and resize, each previewed before it is applied.
 
 mod list;
 mod plans;
@@ -20,10 +20,10 @@ use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
 use crate::wording::Refusal;
 
-/// What a control would do.
+/// What a control would do, or why it cannot.
 type Plan = Result<Proposal, Refusal>;
 
-/// The control that most wants to be previewed, and what it would do.
+/// The control whose preview is wanted most, and what it would do.
 #[derive(Default)]
 struct Wanted {
     interest: Interest,
@@ -148,7 +148,7 @@ fn resize(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut 
     });
 }
 
-/// What the control of the moment does, or what is wrong.
+/// Says what that control does, or what is wrong.
 fn tell(ui: &mut egui::Ui, view: &View<'_>, wanted: &Wanted) {
     let typed = view.screen.inspector.typing.as_ref().and_then(|(field, _)| field::fault(view, *field));
     let refused = wanted.plan.as_ref().and_then(|plan| plan.as_ref().err().cloned());
@@ -169,7 +169,7 @@ fn at_rest(view: &View<'_>) -> Words {
     }
 }
 
-/// A number with the plan that typing it makes.
+/// A number, with the plan that results from typing it.
 fn number(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -191,7 +191,7 @@ fn number(
     }
 }
 
-/// A button that carries out a plan; disabled with the reason when there is none.
+/// A button that carries out a plan; disabled with the reason if there is none.
 fn action(
     ui: &mut egui::Ui,
     view: &View<'_>,

@@ -1,9 +1,10 @@
-//! Holding every value of the setup against the catalogue: done for every change of a project.
+//! The check of every value of a setup against the catalogue: done for every change of a project.
 
-use super::fields::{DecidedBy, Field, field, field_of_pattern, resolved, setup_tree, wheel_of_zero_offset};
+use super::field_ranges::{resolved, setup_tree, wheel_of_zero_offset};
+use super::fields::{DecidedBy, Field, field, field_of_pattern};
 use super::{Fault, Parts, Tree};
 
-/// Holds every value of the setup against the catalogue.
+/// Checks every value of the setup against the catalogue.
 pub(super) fn check_ranges(parts: &Parts) -> Result<(), Fault> {
     let tree = setup_tree(parts).map_err(|error| Fault::new("", error.to_string()))?;
     let mut walk = Walk { parts, places: Vec::new(), pattern: String::new(), has_keys: false };
@@ -16,7 +17,7 @@ enum Place<'t> {
     Index(usize),
 }
 
-/// The way to the value at hand. Paths are put together only where one is asked for: there are a thousand values, and
+/// The way to the current value. A path is only put together where it is needed: there are a thousand values, and
 /// most are in order.
 struct Walk<'p, 't> {
     parts: &'p Parts,
@@ -82,7 +83,8 @@ impl<'t> Walk<'_, 't> {
         field_of_pattern(&self.pattern)
     }
 
-    /// Thresholds of the checks are not refused here: one out of its range is not used, and a finding says so.
+    /// Thresholds of the checks are not refused here: one that is out of its range is not used, and a finding says
+    /// so.
     fn refusal(&self, value: &Tree) -> Option<String> {
         if let (Some(wheel), Tree::Number(deg)) = (wheel_of_zero_offset(&self.pattern, self.parts), value) {
             return wheel.zero_offset_refusal(*deg);
@@ -92,5 +94,62 @@ impl<'t> Walk<'_, 't> {
             DecidedBy::Catalogue => field.kind.refusal(value),
             _ => resolved(field, &self.path(), self.parts).refusal(value),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject, ron_form, ron_text, steps};
+
+    /// What [`check_ranges`] refuses, without its shortcuts.
+    fn plainly(parts: &Parts) -> Result<(), Fault> {
+        let mut fault = None;
+        setup_tree(parts).unwrap().walk(&mut |path, value| {
+            let refusal = match (wheel_of_zero_offset(path, parts), value) {
+                (Some(wheel), Tree::Number(deg)) => wheel.zero_offset_refusal(*deg),
+                _ => field(path).and_then(|field| resolved(field, path, parts).refusal(value)),
+            };
+            if let (None, Some(message)) = (&fault, refusal) {
+                fault = Some(Fault::new(path, message));
+            }
+        });
+        fault.map_or(Ok(()), Err)
+    }
+
+    /// Every number of a project in turn, far out of any range.
+    #[test]
+    fn every_number_that_is_out_of_range_is_refused_by_its_path() {
+        let mut parts = NewProject::sample_with_everything().unwrap();
+        parts.sensors.load = LoadKind::Throttle;
+        parts.locked_timing_deg = Some(10.0);
+        assert_eq!(check_ranges(&parts), Ok(()));
+        let tree = setup_tree(&parts).unwrap();
+        let mut numbers = Vec::new();
+        tree.walk(&mut |path, value| {
+            let value = if let Tree::Present(inner) = value { inner } else { value };
+            if matches!(value, Tree::Number(_)) {
+                numbers.push(path.to_owned());
+            }
+        });
+        assert!(numbers.len() > 100, "{numbers:?}");
+        let form = Tree::of(&parts).unwrap();
+        let mut refused = 0;
+        for path in numbers {
+            let steps = steps(&path).unwrap();
+            let mut form = form.clone();
+            let slot = form.at_mut(&steps).unwrap();
+            *slot = match slot {
+                Tree::Present(_) => Tree::Present(Box::new(Tree::Number(1e7))),
+                _ => Tree::Number(1e7),
+            };
+            let Ok(far) = ron_form::parse(&ron_text::print(&form)) else {
+                continue;
+            };
+            let fault = check_ranges(&far);
+            assert_eq!(fault, plainly(&far), "{path}");
+            refused += usize::from(fault.is_err_and(|fault| fault.path == path));
+        }
+        assert!(refused > 80, "{refused}");
     }
 }
