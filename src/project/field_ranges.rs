@@ -18,11 +18,17 @@ use crate::wording::Unit;
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn kind_at(path: &str, parts: &Parts) -> Option<FieldKind> {
-    let threshold = path.strip_prefix(thresholds::PATH).and_then(|rest| rest.strip_prefix('.'));
-    match threshold.and_then(thresholds::threshold_named) {
-        Some(threshold) => Some(threshold.kind_in(parts)),
-        None => Some(resolved(field(path)?, path, parts)),
-    }
+    let threshold = threshold_of(path).map(|threshold| threshold.kind_in(parts));
+    threshold.or_else(|| Some(resolved(field(path)?, path, parts)))
+}
+
+/// The same for the field of that path.
+pub(super) fn kind_of(field: &Field, path: &str, parts: &Parts) -> FieldKind {
+    threshold_of(path).map_or_else(|| resolved(field, path, parts), |threshold| threshold.kind_in(parts))
+}
+
+fn threshold_of(path: &str) -> Option<&'static thresholds::Threshold> {
+    thresholds::threshold_named(path.strip_prefix(thresholds::PATH)?.strip_prefix('.')?)
 }
 
 pub(super) fn resolved(field: &Field, path: &str, parts: &Parts) -> FieldKind {

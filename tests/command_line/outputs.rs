@@ -242,7 +242,7 @@ mod linux {
 mod unix {
     use std::ffi::OsString;
     use std::os::unix::ffi::OsStringExt;
-    use std::os::unix::fs::{PermissionsExt, symlink};
+    use std::os::unix::fs::{MetadataExt, PermissionsExt, symlink};
 
     use super::*;
     use crate::command_line::images::put_small;
@@ -349,7 +349,8 @@ mod unix {
         }
     }
 
-    /// Killed as soon as the list of what is about to be replaced is there, at moments a little apart.
+    /// Killed at moments a little apart, every other time from the moment on at which the list of what is about to
+    /// be replaced is there, and else from the moment on at which the first file is new.
     #[test]
     fn an_export_broken_off_between_its_files_is_found_out() {
         const ONE: &str = "small.ron";
@@ -367,12 +368,17 @@ mod unix {
         for round in 0..2_000_u64 {
             let [project, old] = if round % 2 == 0 { [ONE, "other.ron"] } else { ["other.ron", ONE] };
             bench.done(&format!("export {old} -o u.hex --with-description"));
+            let before = std::fs::metadata(bench.path("u.hex")).unwrap().ino();
             let mut command = bench.command();
             command.args(["export", project, "-o", "u.hex", "--with-description"]).stdout(std::process::Stdio::null());
             let mut child = command.spawn().unwrap();
             let is_list = |name: &String| name.ends_with(".set");
             while !bench.names().iter().any(is_list) && child.try_wait().unwrap().is_none() {}
-            let until = std::time::Instant::now() + std::time::Duration::from_micros(round * 37 % 2_000);
+            let first = bench.path("u.hex");
+            let is_kept = || std::fs::metadata(&first).unwrap().ino() == before;
+            let (is_early, longest_us) = if round / 2 % 2 == 0 { (true, 2_000) } else { (false, 200) };
+            while !is_early && is_kept() && child.try_wait().unwrap().is_none() {}
+            let until = std::time::Instant::now() + std::time::Duration::from_micros(round * 37 % longest_us);
             while std::time::Instant::now() < until {}
             child.kill().unwrap();
             child.wait().unwrap();
