@@ -37,7 +37,13 @@ pub struct Check {
 impl Check {
     /// The findings of this check alone, in its own order.
     pub fn findings(&self, project: &Project) -> Vec<Finding> {
-        let noticed = (self.find)(&Subject(project));
+        self.findings_of(&Subject::new(project))
+    }
+
+    /// The same of a project that other checks look at too.
+    pub(super) fn findings_of(&self, subject: &Subject<'_>) -> Vec<Finding> {
+        let project = subject.project;
+        let noticed = (self.find)(subject);
         let mut findings: Vec<Finding> = noticed.into_iter().map(|noticed| self.named(project, noticed)).collect();
         findings.iter_mut().for_each(|finding| finding.accepted = accepted::reason(&project.checks, finding));
         findings
@@ -82,9 +88,15 @@ pub fn threshold(name: &str) -> Option<&'static Threshold> {
 /// findings come first, equally bad ones in the order of [`CHECKS`]; the same project gives the same list.
 /// Accepted findings are included, with their reason.
 pub fn run(project: &Project) -> Vec<Finding> {
+    run_those(project, |_| true)
+}
+
+/// The same with some of the checks.
+pub(super) fn run_those(project: &Project, is_wanted: impl Fn(&Check) -> bool) -> Vec<Finding> {
     let is_locked = project.locked_timing_deg.is_some();
-    let checks = CHECKS.iter().filter(|check| !(is_locked && check.is_of_map));
-    let mut findings: Vec<Finding> = checks.flat_map(|check| check.findings(project)).collect();
+    let checks = CHECKS.iter().filter(|check| is_wanted(check) && !(is_locked && check.is_of_map));
+    let subject = Subject::new(project);
+    let mut findings: Vec<Finding> = checks.flat_map(|check| check.findings_of(&subject)).collect();
     findings.sort_by_key(|finding| finding.severity);
     findings
 }

@@ -73,6 +73,6 @@ mod tests {
     /// Largest dwell at 7000 rpm leaving 1 ms for the spark: 7.5714 ms, computed independently.
     #[test]
     fn the_time_agrees_with_a_figure_computed_elsewhere() {
-        assert!((available_ms(&Subject(&sound()), 7000.0) - 7.571_429).abs() < 1e-6);
+        assert!((available_ms(&Subject::new(&sound()), 7000.0) - 7.571_429).abs() < 1e-6);
     }
 }

@@ -5,7 +5,7 @@ use super::folding::{Folding, as_exported};
 use super::number::physical;
 use super::unit_axis::{axis_item, leading_item, points_along, spread};
 use super::verify::{Comparison, compare};
-use super::{DecodeError, checksum, values};
+use super::{DecodeError, Image, checksum, values};
 use crate::project::{
     Advance, AdvanceError, Content, HELD_CURVES, HeldCurve, Item, Origin, Project, Tree, TreeError, set_fields,
 };
@@ -75,14 +75,25 @@ pub fn decode(bytes: &[u8], project: &Project, on_mismatch: OnMismatch) -> Resul
     if bytes.len() != layout.size as usize {
         return Err(DecodeError::Size { given: bytes.len(), expected: layout.size });
     }
-    if let (Err(mismatch), OnMismatch::Refuse) = (checksum::verify(layout, bytes), on_mismatch) {
-        return Err(mismatch.into());
+    if on_mismatch == OnMismatch::Refuse {
+        checksum::verify(layout, bytes)?;
     }
-    let folding = Folding::of(project);
-    let reader = Reader { bytes, project, folding: &folding };
-    let read = reader.read()?;
-    let comparison = compare(&assemble(&as_exported(&read)?)?, &read, bytes);
+    let (read, image) = read_and_assembled(bytes, project)?;
+    let comparison = compare(&image, &read, bytes);
     Ok(Decoded { project: read, comparison })
+}
+
+/// Whether the image of a project, whole as it was assembled, could be decoded.
+pub(super) fn reads_back(bytes: &[u8], project: &Project) -> Result<(), DecodeError> {
+    read_and_assembled(bytes, project).map(|_| ())
+}
+
+/// The project of an image, and the image of that.
+fn read_and_assembled(bytes: &[u8], project: &Project) -> Result<(Project, Image), DecodeError> {
+    let folding = Folding::of(project);
+    let read = Reader { bytes, project, folding: &folding }.read()?;
+    let image = assemble(&as_exported(&read)?)?;
+    Ok((read, image))
 }
 
 /// The project as the image alone describes it: what is folded into the table stays in the cells and is

@@ -39,7 +39,7 @@ pub use assemble::{EncodedItem, Image, Loss};
 pub use checksum::{ChecksumMismatch, checksum_of, digits as checksum_digits, name as checksum_name};
 pub use compare_spark::{SparkComparison, SparkDifference, SparkPlace, StateDifference, compare_spark};
 pub use decode::{Decoded, OnMismatch, ReadChanges, decode, read_changes};
-pub use encode::{ItemDescription, describe, encode, faults, verify};
+pub use encode::{ItemDescription, describe, encode, encode_or_all_faults, verify};
 pub use error::{DecodeError, ImageError, PastRange, cell_name};
 pub use file::{
     FileError, FileFormat, FileWarning, ReadFile, RecordFault, RecordWidth, SRecordFile, SRecordType, intel_hex,

@@ -1,7 +1,6 @@
 //! The catalogue of fields: every value of the setup by path, with its name, unit and range. Ranges are stated
 //! nowhere else; reading, editing, comparing and the forms of the window all ask here.
 
-use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use super::{Chamber, Tree};
@@ -302,26 +301,32 @@ pub const LISTS: [(&str, &str); 8] = [
     ("checks.accepted", "Accepted findings"),
 ];
 
-static BY_PATH: LazyLock<HashMap<&'static str, &'static Field>> =
-    LazyLock::new(|| FIELDS.iter().map(|field| (field.path, field)).collect());
+/// The catalogue in the order of its paths.
+static BY_PATH: LazyLock<Vec<&'static Field>> = LazyLock::new(|| {
+    let mut fields: Vec<_> = FIELDS.iter().collect();
+    fields.sort_by_key(|field| field.path);
+    fields
+});
 
 /// The field of a path, whatever its indices: `outputs[3].name` gives `outputs[].name`.
 pub fn field(path: &str) -> Option<&'static Field> {
-    BY_PATH.get(pattern(path).as_str()).copied()
+    field_of_pattern(&pattern(path))
+}
+
+/// The field of a path that already has `[]` for any place in a list.
+pub(super) fn field_of_pattern(pattern: &str) -> Option<&'static Field> {
+    let at = BY_PATH.binary_search_by(|field| field.path.cmp(pattern)).ok()?;
+    BY_PATH.get(at).copied()
 }
 
 pub(super) fn pattern(path: &str) -> String {
     let mut pattern = String::with_capacity(path.len());
-    let mut inside = false;
-    for character in path.chars() {
-        match character {
-            '[' => inside = true,
-            ']' => inside = false,
-            _ if inside => continue,
-            _ => {}
-        }
-        pattern.push(character);
+    let mut rest = path;
+    while let Some((before, inside)) = rest.split_once('[') {
+        pattern.extend([before, "["]);
+        rest = inside.find(['[', ']']).map_or("", |end| &inside[end..]);
     }
+    pattern.push_str(rest);
     if let Some((_, field)) = pattern.strip_prefix("image.coverage.").and_then(|rest| rest.split_once('.')) {
         return format!("image.coverage.*.{field}");
     }

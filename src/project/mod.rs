@@ -31,6 +31,7 @@ mod new_tuning;
 mod origin;
 mod outputs;
 mod paths;
+mod range_check;
 mod read_faults;
 mod records;
 mod ron_form;

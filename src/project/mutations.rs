@@ -4,7 +4,8 @@
 use std::sync::Arc;
 
 use super::{
-    AcceptedFinding, FindingPlace, LastExport, LoadKind, NewProject, Project, Snapshot, as_version_1, read, write,
+    AcceptedFinding, Content, FindingPlace, LastExport, LoadKind, NewProject, Parts, Project, Snapshot, as_version_1,
+    read, write,
 };
 
 /// A small deterministic generator (xorshift), so that a failure can be repeated.
@@ -73,8 +74,23 @@ fn mutate(random: &mut Random, good: &[u8]) -> Vec<u8> {
     bytes
 }
 
+/// With the advance table in its image, one field and one curve: more items of the same form would only draw mutations
+/// away from everything else.
 fn small() -> Project {
-    NewProject { name: "m".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 2, loads: 2 }.create_with_outputs()
+    let new = NewProject { name: "m".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 2, loads: 2 };
+    let few_items = |parts: &mut Parts| {
+        let (mut fields, mut curves) = (0, 0);
+        parts.image.items.retain(|item| {
+            let count = match item.content {
+                Content::Field => &mut fields,
+                of_curve if of_curve.curve().is_some() => &mut curves,
+                _ => return true,
+            };
+            *count += 1;
+            *count <= if item.content == Content::Field { 1 } else { 2 }
+        });
+    };
+    new.create_with_outputs().edit(few_items).unwrap()
 }
 
 /// A small project of version 1 with everything that the upgrade looks at, in itself and in its kept states.

@@ -1,5 +1,6 @@
 //! What holds for every merge, whatever the projects.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use proptest::prelude::*;
@@ -134,7 +135,7 @@ fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
 
 /// Every value of a project outside lists whose entries come and go, by path; without the ticks 'set in the
 /// unit', which depend on numbers elsewhere.
-fn single_values(project: &Project) -> Vec<(String, Tree)> {
+fn single_values(project: &Project) -> BTreeMap<String, Tree> {
     let is_listed = |path: &str| {
         ["outputs", "image.items", "checks", "timing_light.readings", "trims.", "advance."]
             .iter()
@@ -145,25 +146,38 @@ fn single_values(project: &Project) -> Vec<(String, Tree)> {
     fields.map(|field| (field.path, field.value)).collect()
 }
 
+/// A project with its single values, which are read once for all comparisons.
+struct Read<'a> {
+    project: &'a Project,
+    single_values: BTreeMap<String, Tree>,
+}
+
+impl<'a> Read<'a> {
+    fn new(project: &'a Project) -> Self {
+        Self { project, single_values: single_values(project) }
+    }
+}
+
 /// Nothing that `changed` changed and `other` left alone is missing from the result.
-fn assert_kept(result: &Project, [base, changed, other]: [&Project; 3]) -> Result<(), TestCaseError> {
-    let lists = [base, changed, other, result].map(single_values);
-    let [base_values, values, others, results] = &lists;
-    let at = |list: &[(String, Tree)], path: &String| {
-        list.iter().find(|(key, _)| key == path).map(|(_, value)| value.clone())
-    };
-    for (path, value) in values {
-        if at(base_values, path) == at(others, path) {
-            prop_assert_eq!(at(results, path), Some(value.clone()), "{}", path);
+fn assert_kept(result: &Read<'_>, [base, changed, other]: [&Read<'_>; 3]) -> Result<(), TestCaseError> {
+    for (path, value) in &changed.single_values {
+        if base.single_values.get(path) == other.single_values.get(path) {
+            prop_assert_eq!(result.single_values.get(path), Some(value), "{}", path);
         }
     }
+    assert_kept_in_lists(result.project, [base.project, changed.project, other.project])
+}
+
+fn assert_kept_in_lists(result: &Project, [base, changed, other]: [&Project; 3]) -> Result<(), TestCaseError> {
     for part in CoveredPart::ALL {
         let is_set = |project: &Project| project.image.coverage.of(part).set;
         if is_set(base) == is_set(other) {
             // A tick would be false if the other side had changed the numbers that it was given for.
-            let ticked = result.edit(|parts| parts.image.coverage.of_mut(part).set = true).unwrap();
-            let kept = is_set(changed) && is_set(&ticked.with_ticks_of(&[changed.clone(), other.clone()]).unwrap());
-            prop_assert_eq!(is_set(result), kept, "{}", part.name());
+            let holds = || {
+                let ticked = result.edit(|parts| parts.image.coverage.of_mut(part).set = true).unwrap();
+                is_set(&ticked.with_ticks_of(&[changed.clone(), other.clone()]).unwrap())
+            };
+            prop_assert_eq!(is_set(result), is_set(changed) && holds(), "{}", part.name());
         }
     }
     let tables = [base, changed, other, result].map(|project| project.advance.table());
@@ -219,11 +233,14 @@ proptest! {
     #[test]
     fn a_change_of_one_side_is_never_lost([base, mine, theirs] in any_three()) {
         let merge = merged(&base, &mine, &theirs);
-        assert_kept(&merge.resolve(|_| Version::Mine).unwrap(), [&base, &mine, &theirs])?;
-        assert_kept(&merge.resolve(|_| Version::Theirs).unwrap(), [&base, &theirs, &mine])?;
+        let by_mine = merge.resolve(|_| Version::Mine).unwrap();
+        let by_theirs = merge.resolve(|_| Version::Theirs).unwrap();
+        let [base, mine, theirs] = [&base, &mine, &theirs].map(Read::new);
+        let [by_mine, by_theirs] = [&by_mine, &by_theirs].map(Read::new);
+        assert_kept(&by_mine, [&base, &mine, &theirs])?;
+        assert_kept(&by_theirs, [&base, &theirs, &mine])?;
         if merge.conflicts().is_empty() {
-            let result = merge.resolve(|_| Version::Mine).unwrap();
-            assert_kept(&result, [&base, &theirs, &mine])?;
+            assert_kept(&by_mine, [&base, &theirs, &mine])?;
         }
     }
 
