@@ -19,6 +19,7 @@ mod held_curves;
 mod image_layout;
 mod installation;
 mod known_engine;
+mod load_unit;
 mod locate;
 mod locked_timing;
 #[cfg(test)]
@@ -66,6 +67,7 @@ pub use image_layout::{
 };
 pub use installation::Installed;
 pub use known_engine::KnownEngine;
+pub use load_unit::{is_in_load_unit, parts_in_load_unit};
 pub use locate::{Step, path_of, pattern_of, steps};
 pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError};
 pub use new_project_error::NewProjectError;
