@@ -61,7 +61,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
         Err(error) => verdict_lines::no_answer(ui, view, &error.to_string()),
     }
     ui.add_space(form::SIZES.section_gap);
-    let head = ["coil", "cylinders", "mark at °", "plugs out °", "plugs in °"].map(String::from);
+    let head = ["coil", "cylinders", "turn by °", "plugs out °", "plugs in °"].map(String::from);
     verdict_lines::figures(ui, view.theme, &head, true);
     for coil in &asked.coils {
         let [[first, second], [low, high]] = [coil.cylinders.map(f64::from), coil.plugs_in_deg];
