@@ -29,7 +29,7 @@ use crate::window::views::view::View;
 
 pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
 pub use clipboard::{Pasting, copied, paste};
-pub use keys::{commit_editor, keys, settle_editor};
+pub use keys::{commit_editor, commit_editor_before, keys, settle_editor};
 pub use question::{mark_buttons, mark_question, show as show_question};
 pub use reading::{axes, id, keys_to_read, show_to_read};
 
