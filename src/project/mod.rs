@@ -86,7 +86,7 @@ pub use set_fields::set_fields;
 pub use starting_layouts::StartingLayout;
 pub use thresholds::{Looser, THRESHOLDS, Threshold, retired_threshold, threshold_named};
 pub use tree::{Tree, TreeError};
-pub use trigger::{Edge, SensorKind, Trigger, Wheel};
+pub use trigger::{Edge, SensorKind, Trigger, Wheel, most_zero_offset_deg};
 pub use trims::{Clamp, Cranking, CutPattern, FullLoadLine, Launch, Limits, OverSpeed, SafetyMargin, Trim, Trims};
 pub use upgrade::Upgrade;
 #[cfg(test)]
