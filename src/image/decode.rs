@@ -7,7 +7,7 @@ use super::unit_axis::{axis_item, leading_item, points_along, spread};
 use super::verify::{Comparison, compare};
 use super::{DecodeError, Image, checksum, values};
 use crate::project::{
-    Advance, AdvanceError, Content, HELD_CURVES, HeldCurve, Item, Origin, Project, Tree, TreeError, set_fields,
+    Advance, AdvanceError, Content, HELD_CURVES, HeldCurve, Item, Origin, Parts, Project, Tree, TreeError, set_fields,
 };
 use crate::table::{Axis, Curve, Table, TableError};
 use crate::wording::count;
@@ -119,13 +119,19 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn read(&self) -> Result<Project, DecodeError> {
         let with_fields = self.fields()?;
-        let advance = self.advance()?;
         let curves = HELD_CURVES.iter().filter(|curve| !self.folding.has(curve.path));
         let curves = curves.map(|curve| Ok((curve, self.curve(curve, &with_fields)?)));
         let curves = curves.collect::<Result<Vec<_>, DecodeError>>()?;
+        let put = |parts: &mut Parts| {
+            curves.iter().for_each(|(held, curve)| held.put(parts, curve.clone()));
+            self.folding.keep_weights(&self.project.trims, &mut parts.trims);
+        };
+        let mut read = Parts::clone(&with_fields);
+        put(&mut read);
+        let advance = self.advance(&self.folding.with_weights(&read.trims))?;
         Ok(with_fields.edit(|parts| {
             parts.advance = advance;
-            curves.into_iter().for_each(|(held, curve)| held.put(parts, curve));
+            put(parts);
         })?)
     }
 
@@ -182,7 +188,8 @@ impl Reader<'_> {
         Err(DecodeError::AxisAlone { item: name(), points: axis.len(), own: own.len() })
     }
 
-    fn advance(&self) -> Result<Advance, DecodeError> {
+    /// The table, with what was folded into its cells taken out again.
+    fn advance(&self, folding: &Folding) -> Result<Advance, DecodeError> {
         let advance = &self.project.advance;
         let own = advance.table();
         let Some(item) = self.item(Content::AdvanceCells) else {
@@ -195,7 +202,7 @@ impl Reader<'_> {
         let speed = self.axis(item, Content::AdvanceSpeeds, own.speed())?;
         let load = self.axis(item, Content::AdvanceLoads, own.load())?;
         let numbers = self.numbers(item)?;
-        let cells = self.folding.taken_out(own, (&speed, &load), numbers, item);
+        let cells = folding.taken_out(own, (&speed, &load), numbers, item);
         let table = Table::new(speed, load, cells);
         on_table(advance, table).map_err(|error| DecodeError::Advance { item: item.name.clone(), error })
     }

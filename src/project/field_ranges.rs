@@ -37,6 +37,10 @@ pub(super) fn resolved(field: &Field, path: &str, parts: &Parts) -> FieldKind {
     match field.decided_by {
         DecidedBy::Catalogue => field.kind,
         DecidedBy::LoadKind => of(load.unit(), load.range()),
+        DecidedBy::LoadUnit => match field.kind {
+            FieldKind::Number { low, high, .. } => of(load.unit(), (low, high)),
+            other => other,
+        },
         DecidedBy::Signal => {
             signal_beside(path, parts).map_or(field.kind, |signal| of(signal.unit(load), signal_range(signal, load)))
         }

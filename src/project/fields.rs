@@ -57,6 +57,8 @@ pub enum DecidedBy {
     Catalogue,
     /// What the project's load axis is.
     LoadKind,
+    /// What the project's load axis is decides the unit alone: a record may go beyond what the axis allows.
+    LoadUnit,
     /// The signal of the condition that the number belongs to.
     Signal,
     /// The trigger wheel.
@@ -269,7 +271,7 @@ pub const FIELDS: &[Field] = &[
     number("runs[].varies_below_rpm", "Run, varies below", Unit::Rpm, 0.0, 30_000.0),
     number("runs[].rows[].time_s", "Run, time", Unit::Second, -1_000_000.0, 1_000_000.0),
     number("runs[].rows[].speed_rpm", "Run, speed", Unit::Rpm, 0.0, 30_000.0),
-    number("runs[].rows[].load", "Run, load", Unit::None, 0.0, 500.0),
+    number("runs[].rows[].load", "Run, load", Unit::None, 0.0, 500.0).by(DecidedBy::LoadUnit),
     number("runs[].rows[].coolant_c", "Run, coolant", Unit::Celsius, -60.0, 200.0),
     number("runs[].rows[].air_c", "Run, air", Unit::Celsius, -60.0, 200.0),
     number("runs[].rows[].battery_v", "Run, battery", Unit::Volt, 0.0, 60.0),
@@ -283,8 +285,8 @@ pub const FIELDS: &[Field] = &[
     number("checks.accepted[].place.at", "Accepted finding, at", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
     number("checks.accepted[].place.from_rpm", "Accepted finding, lowest speed", Unit::Rpm, -1_000_000_000_000.0, 1_000_000_000_000.0),
     number("checks.accepted[].place.to_rpm", "Accepted finding, highest speed", Unit::Rpm, -1_000_000_000_000.0, 1_000_000_000_000.0),
-    number("checks.accepted[].place.from_load", "Accepted finding, lowest load", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
-    number("checks.accepted[].place.to_load", "Accepted finding, highest load", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].place.from_load", "Accepted finding, lowest load", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0).by(DecidedBy::LoadUnit),
+    number("checks.accepted[].place.to_load", "Accepted finding, highest load", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0).by(DecidedBy::LoadUnit),
     number("checks.accepted[].value", "Accepted finding, value", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
     text("checks.accepted[].reason", "Accepted finding, reason", 2_000),
 ];

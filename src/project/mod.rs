@@ -22,6 +22,7 @@ mod held_curves;
 mod image_layout;
 mod installation;
 mod known_engine;
+mod load_unit;
 mod locate;
 mod locked_timing;
 #[cfg(test)]
@@ -66,6 +67,7 @@ pub use image_layout::{
 };
 pub use installation::Installed;
 pub use known_engine::KnownEngine;
+pub use load_unit::{is_in_load_unit, parts_in_load_unit};
 pub use locate::{Step, path_of, pattern_of, steps};
 pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError};
 pub use new_project_error::NewProjectError;
@@ -83,7 +85,7 @@ pub use set_fields::set_fields;
 pub use starting_layouts::StartingLayout;
 pub use thresholds::{Looser, THRESHOLDS, Threshold, retired_threshold, threshold_named};
 pub use tree::{Tree, TreeError};
-pub use trigger::{Edge, SensorKind, Trigger, Wheel};
+pub use trigger::{Edge, SensorKind, Trigger, Wheel, most_zero_offset_deg};
 pub use trims::{Clamp, Cranking, CutPattern, FullLoadLine, Launch, Limits, OverSpeed, SafetyMargin, Trim, Trims};
 pub use upgrade::Upgrade;
 #[cfg(test)]

@@ -7,18 +7,7 @@ use super::{
     AcceptedFinding, Content, FindingPlace, LastExport, LoadKind, NewProject, Parts, Project, Snapshot, as_version_1,
     read, write,
 };
-
-/// A small deterministic generator (xorshift), so that a failure can be repeated.
-struct Random(u64);
-
-impl Random {
-    fn below(&mut self, limit: usize) -> usize {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        usize::try_from(self.0 % limit as u64).unwrap()
-    }
-}
+use crate::table::Changes;
 
 /// Pieces of text that tend to upset a RON reader.
 const PIECES: [&str; 24] = [
@@ -48,7 +37,7 @@ const PIECES: [&str; 24] = [
     "99999999999999999999",
 ];
 
-fn mutate(random: &mut Random, good: &[u8]) -> Vec<u8> {
+fn mutate(random: &mut Changes, good: &[u8]) -> Vec<u8> {
     let mut bytes = good.to_vec();
     for _ in 0..=random.below(3) {
         let at = random.below(bytes.len().max(1));
@@ -116,7 +105,7 @@ fn of_version_1() -> Vec<u8> {
 }
 
 fn shake(good: &[u8], rounds: usize, seed: u64) {
-    let mut random = Random(seed);
+    let mut random = Changes::new(seed);
     let mut refused = 0;
     assert!(read(good).is_ok());
     for _ in 0..rounds {

@@ -165,9 +165,8 @@ pub(super) fn parse_value(path: &str, current: &Tree, text: &str) -> Result<Tree
     if let Some(field) = field(path) {
         let value = parse_leaf(path, field.kind, text)?;
         // Ranges that the load kind, the signal or the wheel decides are checked once everything is set.
-        if let Some(message) =
-            field.kind.refusal(&value).filter(|_| field.decided_by == DecidedBy::Catalogue || !is_finite(&value))
-        {
+        let is_known = matches!(field.decided_by, DecidedBy::Catalogue | DecidedBy::LoadUnit);
+        if let Some(message) = field.kind.refusal(&value).filter(|_| is_known || !is_finite(&value)) {
             return Err(PathError::refused(path, message, ""));
         }
         return Ok(if optional { Tree::Present(Box::new(value)) } else { value });

@@ -31,12 +31,17 @@ mod changes {
             Self(seed)
         }
 
-        /// A number below `limit`; 0 when that is 0.
-        pub(crate) fn below(&mut self, limit: usize) -> usize {
+        /// Any number.
+        pub(crate) const fn any(&mut self) -> u64 {
             self.0 ^= self.0 << 13;
             self.0 ^= self.0 >> 7;
             self.0 ^= self.0 << 17;
-            usize::try_from(self.0 >> 16).unwrap() % limit.max(1)
+            self.0
+        }
+
+        /// A number below `limit`; 0 when that is 0.
+        pub(crate) fn below(&mut self, limit: usize) -> usize {
+            usize::try_from(self.any() >> 16).unwrap() % limit.max(1)
         }
 
         /// Makes one to four changes, each of which cuts off the end, removes, replaces or inserts a single byte (a new

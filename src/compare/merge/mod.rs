@@ -10,8 +10,8 @@
 //! checksum, the timing-light readings with the trigger they were taken with, the readings that are only typed,
 //! and the rows of a run. A curve is merged value by value as long as its breakpoints are unchanged, otherwise
 //! as one unit. Cylinders, firing order and coil channels are one unit as soon as cylinders or firing order
-//! differ; table, trims' weights and whatever else is listed in `bonds.rs` as being in the load's unit are one
-//! as soon as the kind of load differs; and the whole project is one as soon as the mark of a locked-timing
+//! differ; the table, trims' weights and whatever else the project lists as being in the load's unit
+//! (`project/load_unit.rs`) are one as soon as the kind of load differs; and the whole project is one as soon as the mark of a locked-timing
 //! copy differs: the flat table of such a copy must not slip into a real map.
 //!
 //! Outputs, image items, runs and snapshots are known by their name, accepted findings by their check and

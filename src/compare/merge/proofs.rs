@@ -8,7 +8,10 @@ use proptest::sample::Index;
 
 use super::*;
 use crate::compare::samples::{CANDIDATES, any_project, any_project_of};
-use crate::project::{AcceptedFinding, CoveredPart, FindingPlace, Origin, Parts, Snapshot, list_fields, set_fields};
+use crate::project::{
+    AcceptedFinding, CoveredPart, FindingPlace, LoadKind, Origin, Parts, Signal, Snapshot, Tree, list_fields,
+    parts_in_load_unit, set_fields, steps,
+};
 use crate::table::{Axis, Curve, Selection, Table};
 
 /// A change that tuners make, with the numbers that say where and how much.
@@ -201,8 +204,46 @@ fn assert_kept_in_lists(result: &Project, [base, changed, other]: [&Project; 3])
     Ok(())
 }
 
+/// The parts in the load's unit of a merged project that are not those of one of the versions with its kind of load.
+fn relabelled(merged: &Project, versions: &[Project; 3]) -> Vec<&'static str> {
+    let tree = |project: &Project| project.field_tree().unwrap();
+    let (own, forms) = (tree(merged), versions.each_ref().map(tree));
+    let is_alike = |part: &str| {
+        let at = |form: &Tree| form.at(&steps(part).unwrap()).cloned();
+        let mut same = versions.iter().zip(&forms).filter(|(version, _)| version.sensors.load == merged.sensors.load);
+        same.any(|(_, form)| at(form) == at(&own))
+    };
+    let holds = |part: &str| match part {
+        "outputs" => versions
+            .iter()
+            .flat_map(|project| &project.outputs)
+            .any(|output| output.conditions.iter().any(|condition| condition.signal == Signal::Load)),
+        "runs" => {
+            versions.iter().flat_map(|project| &project.runs).any(|run| run.rows.iter().any(|row| row.load.is_some()))
+        }
+        _ => true,
+    };
+    parts_in_load_unit().into_iter().filter(|part| holds(part) && !is_alike(part)).collect()
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(100))]
+
+    #[test]
+    fn no_load_is_read_in_another_unit(three in any_three(), side: bool) {
+        let [base, mine, theirs] = three;
+        let other = match mine.sensors.load {
+            LoadKind::Throttle => LoadKind::Pressure,
+            LoadKind::Pressure => LoadKind::Throttle,
+        };
+        let Ok((_, turned)) = mine.with_load_kind(other) else { return Ok(()) };
+        let versions = if side { [base, turned, theirs] } else { [base, theirs, turned] };
+        let merge = Merge::new(&versions[0], &versions[1], &versions[2]).unwrap();
+        for version in Version::ALL {
+            let merged = merge.resolve(|_| version).unwrap();
+            prop_assert_eq!(relabelled(&merged, &versions), Vec::<&str>::new());
+        }
+    }
 
     #[test]
     fn what_one_side_left_alone_is_the_others([base, mine, theirs] in any_three()) {

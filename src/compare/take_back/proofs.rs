@@ -142,7 +142,14 @@ fn what_is_written_over_another_load_comes_back_all_together_or_not_at_all() {
     for path in ["sensors.load", "engine.idle_load", "full_load_line.from_load", "advance.load"] {
         assert!(refused(take_field(&base, &edited, path).unwrap_err()), "{path}");
     }
-    for section in [Section::Sensors, Section::Trims, Section::Advance, Section::FullLoadLine] {
+    // A list of one curve brings the other along, and a list of records their numbers.
+    let paths = ["trims.coolant.weight.at", "trims.coolant.weight.value", "runs", "outputs", "checks.accepted"];
+    let there: Vec<&str> = paths.into_iter().filter(|path| differences(&base, &edited).at(path).is_some()).collect();
+    assert!(there.len() >= 3, "{there:?}");
+    for path in there {
+        assert!(refused(take_field(&base, &edited, path).unwrap_err()), "{path}");
+    }
+    for section in [Section::Sensors, Section::Trims, Section::Advance, Section::FullLoadLine, Section::Image] {
         assert!(refused(take_back_sections(&base, &edited, &[section], "base").unwrap_err()), "{section:?}");
     }
     assert!(take_back_sections(&base, &edited, &[Section::Coil], "base").is_ok());

@@ -11,7 +11,7 @@ use jiff::Timestamp;
 use super::super::DataFolder;
 use super::copy::{Copy, Slot, print};
 use super::standing::{Bell, Standing};
-use super::{Registered, register};
+use super::pending::{Registered, register};
 
 /// The delay from a change to its copy, and from a failed attempt to the next; with the time that writing
 /// takes, a copy is at most 5 s behind, or exists at most 5 s after there is room for it.
@@ -331,7 +331,7 @@ mod tests {
         assert!(copies(folder.path()).is_empty());
         // Only the threads of this test: other tests wait for their own copies at the same time.
         let outboxes = keepers.each_mut().map(|keeper| keeper.outbox().unwrap().clone());
-        super::super::have_written(&outboxes);
+        super::super::pending::have_written(&outboxes);
         assert_eq!(copies(folder.path()).len(), 2);
     }
 
