@@ -2,6 +2,7 @@
 
 use super::{CHECKS, Check, Finding, Threshold};
 use crate::project::Project;
+use crate::watch::{Stopped, Watch};
 
 /// The check of that id.
 pub fn check(id: &str) -> Option<&'static Check> {
@@ -16,9 +17,29 @@ pub fn threshold(name: &str) -> Option<&'static Threshold> {
 /// Runs every check, on a copy with locked timing those that are not of the map. The worst findings come first, equally bad ones in the order of [`CHECKS`]; the same project gives
 /// the same list. Accepted findings are among them, with their reason.
 pub fn run(project: &Project) -> Vec<Finding> {
+    worst_first(meant_for(project).flat_map(|check| check.findings(project)).collect())
+}
+
+/// As [`run`], watched: before every check it is asked whether to go on.
+///
+/// # Errors
+/// [`Stopped`] when it is not.
+pub fn run_watched(project: &Project, watch: Watch<'_>) -> Result<Vec<Finding>, Stopped> {
+    let most = meant_for(project).count();
+    let mut findings = Vec::new();
+    for (done, check) in meant_for(project).enumerate() {
+        watch.round(done, most)?;
+        findings.extend(check.findings(project));
+    }
+    Ok(worst_first(findings))
+}
+
+fn meant_for(project: &Project) -> impl Iterator<Item = &'static Check> {
     let is_locked = project.locked_timing_deg.is_some();
-    let checks = CHECKS.iter().filter(|check| !(is_locked && check.is_of_map));
-    let mut findings: Vec<Finding> = checks.flat_map(|check| check.findings(project)).collect();
+    CHECKS.iter().copied().filter(move |check| !(is_locked && check.is_of_map))
+}
+
+fn worst_first(mut findings: Vec<Finding>) -> Vec<Finding> {
     findings.sort_by_key(|finding| finding.severity);
     findings
 }

@@ -74,7 +74,7 @@ mod zero_proof;
 
 pub use accepted::{AcceptError, accept, take_back_acceptance};
 pub use assumed::assumed_words;
-pub use catalogue::{check, run, threshold};
+pub use catalogue::{check, run, run_watched, threshold};
 pub use check::Check;
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
 pub use finding::{Finding, Place, Severity, Spot, Tally};

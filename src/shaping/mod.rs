@@ -27,8 +27,9 @@ mod shaped;
 mod side;
 mod slope;
 mod smooth;
+#[cfg(test)]
+mod stopping;
 mod tool;
-mod watch;
 
 pub use amounts::{add, scale, set, type_into};
 pub use bounds::{clamp, round};
@@ -49,10 +50,10 @@ pub use side::{Along, Side};
 pub use slope::{Bound, limit_slope, limit_slope_by, limit_slope_watched};
 pub use smooth::{Smoother, smooth, smooth_watched};
 pub use tool::{Extension, Keep, Tool, Way};
-pub use watch::Watch;
 
 use crate::project::Advance;
 use crate::table::Selection;
+use crate::watch::Watch;
 use crate::wording::count;
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::version::{State, Verdict, Version, verdict};
 use super::{Conflict, ConflictPlace};
 use crate::project::{Fault, LastExport, Project, Snapshot, Tree};
+use crate::watch::{Stopped, Watch};
 
 /// What a merged project remembers.
 #[derive(Clone, Debug)]
@@ -23,8 +24,12 @@ struct KeptSnapshot {
 
 impl KeptRecords {
     /// Merges the snapshots and the last exports.
-    pub(super) fn merge(versions: &[Project; 3], conflicts: &mut Vec<Conflict>) -> Self {
-        let snapshots = merge_snapshots(versions, conflicts);
+    pub(super) fn merge(
+        versions: &[Project; 3],
+        conflicts: &mut Vec<Conflict>,
+        watch: Watch<'_>,
+    ) -> Result<Self, Stopped> {
+        let snapshots = merge_snapshots(versions, conflicts, watch)?;
         let exports = versions.each_ref().map(|project| project.last_export.as_ref());
         let export = state(exports, conflicts, || Conflict {
             place: ConflictPlace::Field { path: "last_export".into() },
@@ -33,7 +38,7 @@ impl KeptRecords {
             values: exports.map(|export| export.map(|export| export_tree(export))),
             words: exports.map(|export| export.map_or_else(|| "—".into(), |export| export_words(export))),
         });
-        Self { snapshots, export }
+        Ok(Self { snapshots, export })
     }
 
     /// The project with its records, every conflict decided.
@@ -56,7 +61,11 @@ impl KeptRecords {
     }
 }
 
-fn merge_snapshots(versions: &[Project; 3], conflicts: &mut Vec<Conflict>) -> Vec<KeptSnapshot> {
+fn merge_snapshots(
+    versions: &[Project; 3],
+    conflicts: &mut Vec<Conflict>,
+    watch: Watch<'_>,
+) -> Result<Vec<KeptSnapshot>, Stopped> {
     let names = versions.each_ref().map(|project| project.snapshots.iter().map(|kept| &kept.name).collect::<Vec<_>>());
     let of = |name: &String| {
         versions.each_ref().map(|project| project.snapshots.iter().find(|kept| kept.name == *name).cloned())
@@ -66,6 +75,7 @@ fn merge_snapshots(versions: &[Project; 3], conflicts: &mut Vec<Conflict>) -> Ve
         if met.iter().any(|(other, _)| other == name) {
             continue;
         }
+        watch.next()?;
         let found = of(name);
         let versions = found.each_ref().map(Option::as_ref);
         let state = state(versions, conflicts, || Conflict {
@@ -88,7 +98,7 @@ fn merge_snapshots(versions: &[Project; 3], conflicts: &mut Vec<Conflict>) -> Ve
     // Snapshots are listed in the order in which they were taken; where both sides reordered them, the order met first is kept.
     let order = arrange([base, mine, theirs], stays);
     let order = order.unwrap_or_else(|| met.iter().map(|(name, _)| name).collect());
-    order.into_iter().filter_map(find).collect()
+    Ok(order.into_iter().filter_map(find).collect())
 }
 
 fn state<T: PartialEq>(versions: [T; 3], conflicts: &mut Vec<Conflict>, tell: impl FnOnce() -> Conflict) -> State {

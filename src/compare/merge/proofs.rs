@@ -9,6 +9,7 @@ use super::*;
 use crate::compare::samples::{CANDIDATES, any_project, any_project_of};
 use crate::project::{AcceptedFinding, CoveredPart, FindingPlace, Origin, Parts, Snapshot, list_fields, set_fields};
 use crate::table::{Axis, Curve, Selection, Table};
+use crate::watch::stopped_after;
 
 /// A change that tuners make, with the numbers that say where and how much.
 type Change = (u8, Index, Index);
@@ -128,7 +129,7 @@ fn keep(parts: &mut Parts, project: &Project, name: String, value: Index) {
 }
 
 fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
-    Merge::new(base, mine, theirs).unwrap()
+    Merge::new(base, mine, theirs, Watch::NOBODY).unwrap()
 }
 
 /// Every value of a project that is no part of a list whose entries come and go, by path; without the ticks 'set in the
@@ -255,6 +256,20 @@ proptest! {
                 prop_assert_eq!(result.advance.origin(cell), version.advance.origin(cell));
             }
         }
+    }
+
+    #[test]
+    fn a_merge_ends_in_the_round_in_which_it_is_stopped(
+        [base, mine, theirs] in any_three(), part in 0.0..1.0_f64,
+    ) {
+        let watched = |rounds| stopped_after(rounds, |watch| Merge::new(&base, &mine, &theirs, watch));
+        let (rounds, whole) = watched(usize::MAX);
+        let whole = whole.unwrap();
+        prop_assert!(rounds > 3 + whole.conflicts().len(), "{}", rounds);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of the rounds")]
+        let stop_at = (part * rounds as f64) as usize;
+        let (asked, stopped) = watched(stop_at);
+        prop_assert_eq!((asked, stopped.err()), (stop_at + 1, Some(Unfinished::Stopped(Stopped))));
     }
 }
 
