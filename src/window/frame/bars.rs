@@ -2,12 +2,12 @@
 //! else stops, and nothing moves when they come and go: they lie over the sheet, each in its own place.
 
 use eframe::egui::{
-    self, Align, Area, Button, Frame, Id, Label, Layout, Margin, Order, Panel, Rect, RichText, Sense, UiBuilder, pos2,
-    vec2,
+    self, Align, Area, Button, Frame, Id, Label, Layout, Order, Panel, Rect, RichText, Sense, UiBuilder, pos2, vec2,
 };
 
 use crate::project::cautions;
 use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, BAR_INSET, BAR_MARK};
+use crate::window::kit::theme::gaps::{SHEET_MARGIN, TYPE_STEP};
 use crate::window::kit::theme::{Theme, color, hairline};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
@@ -49,7 +49,7 @@ pub(super) fn show_mark(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox)
     let Some(bar) = locked(view) else {
         return;
     };
-    let frame = Frame::new().fill(fill(view.theme, bar.kind)).inner_margin(Margin::symmetric(14, 0));
+    let frame = Frame::new().fill(fill(view.theme, bar.kind)).inner_margin(SHEET_MARGIN);
     Panel::top("mark of the copy").exact_size(BAR_HEIGHT).resizable(false).frame(frame).show(ui, |ui| {
         contents(ui, view.theme, outbox, bar);
     });
@@ -262,7 +262,7 @@ fn contents(ui: &mut egui::Ui, theme: &Theme, outbox: &mut Outbox, bar: Bar) {
                 let (rect, _) = ui.allocate_exact_size(BAR_MARK, Sense::hover());
                 marks::warning(ui.painter(), rect, color(theme.palette.ink), fill);
             }
-            let label = Label::new(RichText::new(&bar.text).size(theme.small + 1.0)).truncate();
+            let label = Label::new(RichText::new(&bar.text).size(theme.small + TYPE_STEP)).truncate();
             ui.add(label).on_hover_text(bar.told);
         });
     });

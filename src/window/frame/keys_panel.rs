@@ -3,6 +3,7 @@
 use eframe::egui::{self, Align, Button, Layout, RichText, ScrollArea};
 
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::frame_sizes::FORM_GAP;
 use crate::window::state::commands::{Command, KeyMap, held_text};
 use crate::window::state::dialogs::DialogMessage;
 use crate::window::state::outbox::{FileAction, Outbox};
@@ -39,7 +40,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, command: Command
         egui::vec2(ui.available_width(), view.theme.sentence_height),
         Layout::right_to_left(Align::Center),
         |ui| {
-            ui.add_space(8.0);
+            ui.add_space(FORM_GAP);
             keys(ui, view, outbox, command);
             if view.keys.is_changed(command) {
                 reset(ui, view, outbox, command);

@@ -8,8 +8,11 @@ use eframe::egui::{
 use crate::checks::Severity;
 use crate::project::Origin;
 use crate::window::kit::marks;
+use crate::window::kit::theme::advance_sizes::{CHANGED_DOT, HELD_MARK};
 use crate::window::kit::theme::chart_sizes::{CHART, SIZES as CHART_SIZES};
 use crate::window::kit::theme::frame_sizes::{ROW_GAP, SAMPLE, SAMPLE_ROOM};
+use crate::window::kit::theme::gaps::{CHANGED_SAMPLE, LINE_GAP, ORIGIN_SAMPLE, RING_SAMPLES};
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::kit_sizes::{FAINT, MARK};
 use crate::window::kit::theme::surface_sizes::{PROPOSED_DASHES, PROPOSED_SIDE};
 use crate::window::kit::theme::{color, hairline, severity_ink, strong_label};
@@ -103,7 +106,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         for origin in Origin::ALL {
             let ink = color(theme.palette.ink);
             line(ui, view, origin.name(), |painter, rect| {
-                let at = rect.left_bottom() + vec2(4.0, -2.0);
+                let at = rect.left_bottom() + ORIGIN_SAMPLE;
                 painter.text(at, egui::Align2::LEFT_BOTTOM, origin.letter(), theme.small_font(), ink);
             });
         }
@@ -118,7 +121,7 @@ fn line(ui: &mut egui::Ui, view: &View<'_>, words: &str, sample: impl FnOnce(&Pa
         color(theme.palette.ink),
         (ui.available_width() - SAMPLE_ROOM).max(1.0),
     );
-    let height = galley.size().y.max(SAMPLE.y) + 4.0;
+    let height = galley.size().y.max(SAMPLE.y) + LINE_GAP;
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
     sample(ui.painter(), Rect::from_center_size(pos2(rect.left() + SAMPLE.x / 2.0, rect.center().y), SAMPLE));
@@ -140,19 +143,19 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::Held => {
             cell();
             let corner = rect.left_top();
-            let points = vec![corner, corner + vec2(6.0, 0.0), corner + vec2(0.0, 6.0)];
+            let points = vec![corner, corner + vec2(HELD_MARK, 0.0), corner + vec2(0.0, HELD_MARK)];
             painter.add(Shape::convex_polygon(points, ink, Stroke::NONE));
         }
         Mark::Changed => {
             cell();
-            marks::dot(painter, rect.right_top() + vec2(-4.0, 4.0), 1.6, ink);
+            marks::dot(painter, rect.right_top() + CHANGED_SAMPLE, CHANGED_DOT, ink);
         }
         Mark::Error => _ = painter.add(severity(Severity::Error)),
         Mark::Warning => _ = painter.add(severity(Severity::Warning)),
         Mark::Note => _ = painter.add(severity(Severity::Note)),
         Mark::Proposed => {
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
-            painter.extend(Shape::dashed_line(&closed(rect.shrink(1.0)), stroke, CHART.dashes.0, CHART.dashes.1));
+            painter.extend(Shape::dashed_line(&closed(rect.shrink(HAIRLINE)), stroke, CHART.dashes.0, CHART.dashes.1));
         }
         Mark::ProposedVertex => {
             through(painter, rect, ink);
@@ -165,7 +168,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             painter.rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
         }
         Mark::Cursor => {
-            painter.rect_stroke(rect.shrink(1.0), 0.0, Stroke::new(CHART.outline, ink), StrokeKind::Inside);
+            painter.rect_stroke(rect.shrink(HAIRLINE), 0.0, Stroke::new(CHART.outline, ink), StrokeKind::Inside);
         }
         Mark::Hovered => {
             painter.rect_stroke(rect, 0.0, hairline(second), StrokeKind::Inside);
@@ -174,7 +177,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             painter.circle(middle, CHART.radii.1, color(palette.handle), Stroke::new(CHART.main, ink));
         }
         Mark::Ring => {
-            for (at, radius) in [(-8.0, 4.0), (1.0, 2.8), (8.0, 1.6)] {
+            for (at, radius) in RING_SAMPLES {
                 painter.circle(middle + vec2(at, 0.0), radius, accent, Stroke::new(FAINT, color(palette.handle)));
             }
         }

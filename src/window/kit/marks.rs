@@ -3,6 +3,7 @@
 use eframe::egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 
 use crate::checks::Severity;
+use crate::window::kit::theme::gaps::RUNNING_RING_OFF;
 use crate::window::kit::theme::kit_sizes::{ARROW_HEAD, HAIRLINE, NIL_HALF, RUNNING_POINT, RUNNING_RING, SIGN};
 use crate::window::kit::theme::{Theme, color};
 
@@ -83,6 +84,10 @@ pub fn dot(painter: &Painter, at: Pos2, radius: f32, ink: Color32) {
 
 /// The running point on the advance table: a ring of ink on a ring of paper, to be seen on any tint.
 pub fn running_point(painter: &Painter, at: Pos2, theme: &Theme) {
-    painter.circle_stroke(at, RUNNING_POINT + 1.0, Stroke::new(RUNNING_RING.0, color(theme.palette.paper)));
-    painter.circle_stroke(at, RUNNING_POINT + 1.0, Stroke::new(RUNNING_RING.1, color(theme.palette.ink)));
+    painter.circle_stroke(
+        at,
+        RUNNING_POINT + RUNNING_RING_OFF,
+        Stroke::new(RUNNING_RING.0, color(theme.palette.paper)),
+    );
+    painter.circle_stroke(at, RUNNING_POINT + RUNNING_RING_OFF, Stroke::new(RUNNING_RING.1, color(theme.palette.ink)));
 }

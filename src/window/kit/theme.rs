@@ -10,6 +10,7 @@ pub mod engine_sizes;
 pub mod export_sizes;
 pub mod form_sizes;
 pub mod frame_sizes;
+pub mod gaps;
 pub mod grid_sizes;
 pub mod inspector_sizes;
 pub mod kit_sizes;
@@ -172,6 +173,11 @@ impl Theme {
     /// The font of cell digits.
     pub fn digits_font(&self) -> FontId {
         FontId::proportional(self.digits)
+    }
+
+    /// The corner radius of what stands in a field or a button.
+    pub fn inner_radius(&self) -> f32 {
+        f32::from(self.radius) - gaps::WITHIN_RADIUS
     }
 
     /// The font of body text.

@@ -5,6 +5,7 @@ use eframe::egui::{self, DragValue, Grid, RichText};
 use super::{foot, replace};
 use crate::interchange::{DecimalMark, LoadOrder, Separator, WriteOptions};
 use crate::project::cautions;
+use crate::window::kit::theme::gaps::EXPORT_GRID;
 use crate::window::state::dialogs::{Floating, with_loads, with_mark};
 use crate::window::state::file_jobs::FileJob;
 use crate::window::state::grid_state::GridMessage;
@@ -13,7 +14,7 @@ use crate::window::views::view::View;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: WriteOptions) {
     let mut options = before;
-    Grid::new("export").num_columns(2).spacing([20.0, 8.0]).show(ui, |ui| {
+    Grid::new("export").num_columns(2).spacing(EXPORT_GRID).show(ui, |ui| {
         ui.label("Loads");
         ui.horizontal(|ui| {
             let mut is_down = options.loads == LoadOrder::Down;

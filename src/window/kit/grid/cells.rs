@@ -12,6 +12,7 @@ use super::spec::{Contents, Spec, Text};
 use crate::table::Cell;
 use crate::window::kit::marks::nil;
 use crate::window::kit::theme::grid_sizes::{CELL_LINE, DIGITS_AIR};
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::{Theme, color, strong_galley};
 
 /// How a text stands in its cell.
@@ -162,7 +163,7 @@ impl Painted {
 
 /// Where the numbers of a cell end, so that their points stand below each other and the widest in the middle.
 fn right_edge(rect: Rect, widest: f32) -> f32 {
-    (rect.center().x + widest / 2.0).min(rect.right() - 1.0)
+    (rect.center().x + widest / 2.0).min(rect.right() - HAIRLINE)
 }
 
 /// One mesh for all grounds.

@@ -8,6 +8,7 @@ use super::list;
 use crate::image::{checksum_name, physical_range, stored_words};
 use crate::project::{ChecksumKind, Content, Item};
 use crate::window::kit::theme::export_sizes::{BETWEEN_FIELDS, FIELD_LABEL};
+use crate::window::kit::theme::form_sizes::SIZES as FORM;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::edits::{DocumentEdit, ImageEdit};
 use crate::window::state::export_state::Part;
@@ -19,7 +20,7 @@ use crate::wording::{Refusal, Unit};
 
 /// Draws the fields into the rest of `ui`.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
-    ui.spacing_mut().item_spacing.y = 3.0;
+    ui.spacing_mut().item_spacing.y = FORM.row_gap;
     let mut lines = Lines { view, outbox, refusal: None };
     match view.screen.export.part {
         Part::Whole => whole(ui, &mut lines, kept),

@@ -3,6 +3,8 @@
 
 use eframe::egui::Rect;
 
+use crate::window::kit::theme::gaps::LEAST_PART;
+
 /// So few bytes are the least that a detail shows.
 const LEAST_BYTES: u64 = 16;
 
@@ -47,7 +49,7 @@ impl Scale {
         }
         let (left, right) = (self.x(from.max(self.from)), self.x(to.min(self.to)));
         // What is too small to be seen to scale is a line.
-        Some(Rect::from_x_y_ranges(left..=right.max(left + 1.5), self.rect.y_range()))
+        Some(Rect::from_x_y_ranges(left..=right.max(left + LEAST_PART), self.rect.y_range()))
     }
 }
 

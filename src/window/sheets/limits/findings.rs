@@ -1,11 +1,13 @@
 //! What is out of order among limits and outputs, said at once in words.
 
-use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2};
 
 use crate::checks::{CHECKS, Finding};
 use crate::compare::Section;
 use crate::project::Project;
 use crate::window::kit::marks;
+use crate::window::kit::theme::gaps::MARK_MIDDLE;
+use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::{color, elided, severity_ink};
 use crate::window::state::screen::Sheet;
 use crate::window::views::view::View;
@@ -44,7 +46,7 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, findings: &[Finding], view: &View<'_
         count => format!("  ({} more)", count - 1),
     };
     let words = format!("{word}: {}. {}{more}", capital(&worst.message), worst.remedy);
-    let mark = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
+    let mark = Rect::from_center_size(pos2(rect.left() + MARK_MIDDLE, rect.center().y), MARK);
     ui.painter().add(marks::severity(mark, worst.severity, ink));
     let room = Rect::from_x_y_ranges(mark.right() + theme.gap..=rect.right(), rect.y_range());
     elided(ui, room, words, theme.body_font()).paint(ui, Align::Min, ink);

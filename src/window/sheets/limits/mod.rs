@@ -13,6 +13,7 @@ use eframe::egui::{self, Rect, Sense, UiBuilder, pos2, vec2};
 use self::picture::Picture;
 use crate::checks::Finding;
 use crate::project::Project;
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::limits_sizes::SIZES;
 use crate::window::kit::theme::{color, hairline};
 use crate::window::state::limits_state::LimitsMessage;
@@ -72,7 +73,7 @@ impl LimitsSheet {
             ui.painter().hline(whole.x_range(), y, rule);
         }
         let rest = if stands_still {
-            Rect::from_min_max(pos2(whole.left(), whole.top() + height + 1.0), whole.max)
+            Rect::from_min_max(pos2(whole.left(), whole.top() + height + HAIRLINE), whole.max)
         } else {
             whole
         };

@@ -8,6 +8,8 @@ use super::row_changes::{COLUMNS, LAUNCH, Shown, block, number, read, shown, tex
 use super::trace_view::head;
 use crate::interchange::{DecimalMark, RUN_COLUMNS, read_run_as};
 use crate::project::KeptRow;
+use crate::window::kit::theme::gaps::ROW_NUMBER_GAP;
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::rig_sizes::{ROW_TOOL, RUN_FOOT, RUN_ROW};
 use crate::window::kit::theme::{color, rig_sizes};
 use crate::window::state::commands::Command;
@@ -29,7 +31,7 @@ fn ask(outbox: &mut Outbox, target: &EditedRun, label: String, edit: RowsEdit) {
 fn place(row: Rect, column: usize) -> Rect {
     #[expect(clippy::cast_precision_loss, reason = "eight columns")]
     let left = row.left() + rig_sizes::ROW_NUMBER + column as f32 * (rig_sizes::FIELD + rig_sizes::FIELD_GAP);
-    Rect::from_min_size(pos2(left, row.top() + 1.0), vec2(rig_sizes::FIELD, row.height() - 2.0))
+    Rect::from_min_size(pos2(left, row.top() + HAIRLINE), vec2(rig_sizes::FIELD, row.height() - 2.0 * HAIRLINE))
 }
 
 fn key(row: usize, column: usize) -> String {
@@ -72,13 +74,14 @@ impl RowsView {
         let (Some(row), Some(target)) = (shown.row(at), shown.target()) else { return };
         let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), RUN_ROW), Sense::hover());
         let ink = color(view.theme.palette.ink_secondary);
-        let number_end = pos2(rect.left() + rig_sizes::ROW_NUMBER - 6.0, rect.center().y);
+        let number_end = pos2(rect.left() + rig_sizes::ROW_NUMBER - ROW_NUMBER_GAP, rect.center().y);
         let number = (at + 1).to_string();
         ui.painter().text(number_end, egui::Align2::RIGHT_CENTER, number, view.theme.small_font(), ink);
         for column in 0..COLUMNS.len() {
             self.field(ui, place(rect, column), (at, column), &row, view, outbox, &target);
         }
-        let tools = Rect::from_min_max(pos2(place(rect, COLUMNS.len()).left() + 4.0, rect.top()), rect.max);
+        let tools =
+            Rect::from_min_max(pos2(place(rect, COLUMNS.len()).left() + rig_sizes::FIELD_GAP, rect.top()), rect.max);
         let mut tools = ui.new_child(UiBuilder::new().max_rect(tools).layout(Layout::left_to_right(Align::Center)));
         let run = target.name();
         if tool(&mut tools, "+", &format!("Add a row after row {}", at + 1), None).clicked() {

@@ -3,11 +3,12 @@
 use eframe::egui::{self, Role, ScrollArea, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
 use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::gaps::ROUNDING;
 use crate::window::kit::theme::{Theme, color, strong_galley};
 
 /// A heading over a group of rows, with room above it unless it is the first of its column.
 pub fn heading(ui: &mut egui::Ui, theme: &Theme, text: &str) {
-    if ui.cursor().top() > ui.max_rect().top() + 1.0 {
+    if ui.cursor().top() > ui.max_rect().top() + ROUNDING {
         ui.add_space(SIZES.section_gap);
     }
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.heading_height), Sense::hover());

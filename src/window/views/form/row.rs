@@ -7,6 +7,7 @@ use super::{assumed, field, tip};
 use crate::project::FieldKind;
 use crate::window::kit::marks;
 use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::gaps::{MARK_FLATTER, MARK_GAP};
 use crate::window::kit::theme::{Theme, color, elided, elided_middle};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -43,10 +44,10 @@ pub fn remark(ui: &mut egui::Ui, theme: &Theme, rect: Rect, key: &str, words: &s
     let ink = color(theme.palette.error);
     let mark = Rect::from_center_size(
         pos2(rect.left() + SIZES.mark / 2.0, rect.center().y),
-        vec2(SIZES.mark, SIZES.mark - 1.0),
+        vec2(SIZES.mark, SIZES.mark - MARK_FLATTER),
     );
     marks::warning(ui.painter(), mark, ink, color(theme.palette.paper));
-    let left = mark.right() + 4.0;
+    let left = mark.right() + MARK_GAP;
     let room = Rect::from_min_max(pos2(left, rect.top()), rect.max);
     elided(ui, room, words, theme.small_font()).paint(ui, Align::Min, ink);
     let response = ui.interact(rect, egui::Id::unique(("form remark", key)), Sense::hover());

@@ -8,6 +8,8 @@ use eframe::egui::{
 };
 
 use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::gaps::{ROUNDING, UNIT_GAP};
+use crate::window::kit::theme::kit_sizes::{HAIRLINE, RING, STRONG};
 use crate::window::kit::theme::{Theme, color, elided};
 use crate::wording::Unit;
 
@@ -107,12 +109,12 @@ impl TextBox<'_> {
     fn paint_ground(&self, ui: &egui::Ui, theme: &Theme, has_focus: bool) {
         let palette = theme.palette;
         let (width, rule) = match (self.at_fault, has_focus) {
-            (true, _) => (2.0, palette.error),
-            (false, true) => (1.5, palette.ink),
-            (false, false) => (1.0, palette.rule_strong),
+            (true, _) => (STRONG, palette.error),
+            (false, true) => (RING, palette.ink),
+            (false, false) => (HAIRLINE, palette.rule_strong),
         };
         let stroke = egui::Stroke::new(width, color(rule));
-        let radius = f32::from(theme.radius) - 1.0;
+        let radius = theme.inner_radius();
         ui.painter().rect(self.rect, radius, color(palette.paper), stroke, egui::StrokeKind::Inside);
     }
 
@@ -137,7 +139,7 @@ fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, Behind<'_>), widt
     }
     let wide = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x;
     // A little less than the room: widths of letters are rounded.
-    let share = ((width - 1.0) / wide).clamp(SIZES.least_type / font.size, 1.0);
+    let share = ((width - ROUNDING) / wide).clamp(SIZES.least_type / font.size, 1.0);
     FontId::new((font.size * share * 4.0).floor() / 4.0, font.family)
 }
 
@@ -151,7 +153,7 @@ pub fn unit_width(ui: &egui::Ui, theme: &Theme, unit: Behind<'_>) -> f32 {
     if unit.text().is_empty() {
         return 0.0;
     }
-    let gap = if unit == Behind::Unit(Unit::Degree) { 0.0 } else { 3.0 };
+    let gap = if unit == Behind::Unit(Unit::Degree) { 0.0 } else { UNIT_GAP };
     ui.painter().layout_no_wrap(unit.text().to_owned(), unit_font(theme, unit), Color32::BLACK).size().x.ceil() + gap
 }
 

@@ -17,6 +17,8 @@ use crate::shaping::LIFT_RADIUS;
 use crate::table::Cell;
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, point, pos, viewport};
+use crate::window::kit::theme::gaps::HANDLE_BEYOND;
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::surface_sizes::{
     CONTROLS_HEIGHT, CONTROLS_OVERLAP, LEFT_MARGIN, PROPOSED_DASHES, PROPOSED_SIDE,
 };
@@ -152,7 +154,7 @@ impl SurfaceView {
         if !stage.rect.contains(at) {
             return None;
         }
-        let size = view.theme.handle_size + 2.0;
+        let size = view.theme.handle_size + HANDLE_BEYOND;
         let sense = if stage.deg_per_point.is_some() { Sense::click_and_drag() } else { Sense::click() };
         let handle = ui.interact(Rect::from_center_size(at, vec2(size, size)), handle_id(), sense);
         let name = format!("lift {}", grip::place(view, cell));
@@ -187,7 +189,7 @@ pub fn keep_arrows(ui: &egui::Ui, part: &Response, view: &View<'_>) {
     let filter = egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..egui::EventFilter::default() };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(part.id, filter));
     let stroke = hairline(color(view.theme.palette.ink_secondary));
-    ui.painter().rect_stroke(part.rect.shrink(1.0), 0.0, stroke, StrokeKind::Inside);
+    ui.painter().rect_stroke(part.rect.shrink(HAIRLINE), 0.0, stroke, StrokeKind::Inside);
 }
 
 /// The vertex nearest to a place on the surface.

@@ -15,6 +15,7 @@ use super::chooser::{self, Chosen};
 use super::rows::second;
 use super::{sentence, take_back};
 use crate::window::kit::part::part;
+use crate::window::kit::theme::gaps::TIGHT_GAP;
 use crate::window::kit::theme::merge_sizes::MergeSizes;
 use crate::window::kit::theme::{color, hairline, strong_label};
 use crate::window::state::compare_state::CompareMessage;
@@ -85,7 +86,7 @@ fn told(ui: &mut egui::Ui, body: Rect, view: &View<'_>, text: &str) {
 /// Heading, the choice of base and theirs, the way out.
 fn header(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
-    ui.add_space(theme.gap + 2.0);
+    ui.add_space(theme.gap + TIGHT_GAP);
     ui.horizontal(|ui| {
         ui.set_height(theme.compare.header_height);
         strong_label(ui, "Merge into this project", theme.heading_font());

@@ -4,6 +4,8 @@ use eframe::egui::{self, RichText, ScrollArea, vec2};
 
 use super::{Interest, Plan, Wanted, commit, number, plans};
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::form_sizes::SIZES as FORM;
+use crate::window::kit::theme::gaps::BREAKPOINT_NUMBER;
 use crate::window::state::inspector_state::Field;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::inspector::field::tip_beside;
@@ -24,7 +26,7 @@ pub(in crate::window) fn show(
         .min_scrolled_height(height)
         .auto_shrink(false)
         .show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 3.0;
+            ui.spacing_mut().item_spacing.y = FORM.row_gap;
             for (index, &value) in axis.breakpoints().iter().enumerate() {
                 ui.horizontal(|ui| {
                     place(ui, view, index);
@@ -41,7 +43,7 @@ fn place(ui: &mut egui::Ui, view: &View<'_>, index: usize) {
     let text = RichText::new(format!("{}", index + 1)).size(view.theme.small);
     let ink = color(view.theme.palette.ink_secondary);
     ui.allocate_ui_with_layout(
-        vec2(18.0, view.theme.sentence_height),
+        vec2(BREAKPOINT_NUMBER, view.theme.sentence_height),
         egui::Layout::right_to_left(egui::Align::Center),
         |ui| ui.label(text.color(ink)),
     );

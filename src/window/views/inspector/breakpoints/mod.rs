@@ -9,6 +9,7 @@ use super::field;
 use super::row::Interest;
 use crate::shaping::{Along, Keep};
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::gaps::FIELD_LOWER;
 use crate::window::kit::theme::inspector_sizes::{BELOW_LIST, LEAST_LIST, REPLACE_WIDTH, THREE_LINES};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Field, InspectorMessage};
@@ -179,7 +180,7 @@ fn number(
     plan: &Plan,
     wanted: &mut Wanted,
 ) {
-    let size = vec2(field::width(ui, view, field, value), view.theme.sentence_height - 2.0);
+    let size = vec2(field::width(ui, view, field, value), view.theme.sentence_height - FIELD_LOWER);
     let (rect, _) = ui.allocate_exact_size(size, egui::Sense::hover());
     let touched = field::show(ui, view, outbox, [rect, rect], field, value);
     if touched.entered {
