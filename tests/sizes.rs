@@ -12,7 +12,7 @@ const NO_SIZES: [(&str, &str, &str); 5] = [
     ("views/surface/pointer.rs", "SCROLL_PER_E", "how fast the wheel zooms"),
 ];
 
-/// What is given lengths.
+/// Functions that take lengths.
 const LENGTH_CALLS: [&str; 36] = [
     "add_space",
     "allocate_space",
@@ -52,10 +52,10 @@ const LENGTH_CALLS: [&str; 36] = [
     "vec2",
 ];
 
-/// What is given lengths in whole points.
+/// Functions that take lengths in whole points.
 const OF_WHOLE_POINTS: [&str; 4] = ["inner_margin", "outer_margin", "same", "symmetric"];
 
-/// What is said of places on the screen: there a number that is added or taken away is a length.
+/// Code about places on the screen contains one of these; a number that is added or subtracted there is a length.
 const OF_PLACES: [&str; 16] = [
     ".left()",
     ".right()",
@@ -75,10 +75,10 @@ const OF_PLACES: [&str; 16] = [
     "SIZES.",
 ];
 
-/// Numbers that look like lengths and are none, by file and text, with the reason.
+/// Numbers that look like lengths but are not, by file and text, with the reason.
 const NO_LENGTHS: [(&str, &str, &str); 3] = [
-    ("views/form/layout.rs", "(count - 1.0) * SIZES.column_gap", "one gap less than columns"),
-    ("views/form/layout.rs", "count.max(1) as f32 - 1.0", "one gap less than columns"),
+    ("views/form/mod.rs", "(count - 1.0) * FORM_SIZES.column_gap", "one gap less than columns"),
+    ("views/form/mod.rs", "count.max(1) as f32 - 1.0", "one gap less than columns"),
     ("workbench/broken_off.rs", "with_size(Vec2::new(1280.0, 800.0))", "the screen of a test"),
 ];
 
@@ -130,7 +130,7 @@ fn strokes(code: &str) -> usize {
     widths.filter(|rest| rest.starts_with(|first: char| first.is_ascii_digit())).count()
 }
 
-/// The numbers in a text with where each begins, but for 0 and the half: nothing, and the middle.
+/// The numbers in a text with their positions, except 0 and 0.5, which mean nothing and the middle.
 fn numbers(text: &str) -> Vec<(usize, &str)> {
     let is_part = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '.');
     let mut found = Vec::new();
@@ -148,14 +148,15 @@ fn numbers(text: &str) -> Vec<(usize, &str)> {
     found
 }
 
-/// Whether a number is multiplied or divided by something, or divides it: then it is a ratio.
+/// Whether a number is part of a product or quotient: then it is a ratio.
 fn is_ratio(text: &str, (at, number): (usize, &str)) -> bool {
     let before = text[..at].trim_end().trim_end_matches('-').trim_end();
     let after = text[at + number.len()..].trim_start();
     before.ends_with(['*', '/']) || after.starts_with(['*', '/'])
 }
 
-/// What stands within a bracket that opens just before a place, with inner calls blanked: they are looked at themselves.
+/// What is inside the bracket that opens just before a position. Inner calls are blanked, as they are examined on their
+/// own.
 fn arguments(code: &str, from: usize) -> String {
     let (mut own, mut brackets) = (String::new(), vec![false]);
     for character in code[from..].chars() {
@@ -172,10 +173,10 @@ fn arguments(code: &str, from: usize) -> String {
     own
 }
 
-/// The lengths in a text that are numbers of their own: given to what takes lengths, or added to a place.
+/// The bare numbers in a text that are lengths: arguments of functions that take lengths, or added to a place.
 fn lengths(code: &str) -> Vec<String> {
     let mut found = Vec::new();
-    // Whole numbers count things, but for margins.
+    // Whole numbers count things, except in margins.
     let bare = |text: &str, told: &str| -> Vec<String> {
         let is_length = |number: &str| number.contains('.') || OF_WHOLE_POINTS.contains(&told);
         let numbers = numbers(text).into_iter().filter(|number| !is_ratio(text, *number));
@@ -204,7 +205,7 @@ fn lengths(code: &str) -> Vec<String> {
     found
 }
 
-/// The code of a file without comments and without what is excepted; takes out of `unused` what was.
+/// The code of a file without comments and exceptions; removes from `unused` the exceptions it met.
 fn looked_at(file: &str, code: &str, unused: &mut Vec<(&str, &str)>) -> String {
     let lines = code.lines().map(|line| line.split("//").next().unwrap_or_default());
     let mut code = lines.collect::<Vec<_>>().join("\n");

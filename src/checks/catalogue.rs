@@ -14,16 +14,17 @@ pub fn threshold(name: &str) -> Option<&'static Threshold> {
     CHECKS.iter().flat_map(|check| check.thresholds).find(|threshold| threshold.name == name)
 }
 
-/// Runs every check, on a copy with locked timing those that are not of the map. The worst findings come first, equally bad ones in the order of [`CHECKS`]; the same project gives
-/// the same list. Accepted findings are among them, with their reason.
+/// Runs every check; for a locked-timing copy only those that are not about a map to drive with. The worst
+/// findings come first, equally bad ones in the order of [`CHECKS`]; the same project gives the same list.
+/// Accepted findings are included, with their reason.
 pub fn run(project: &Project) -> Vec<Finding> {
     worst_first(meant_for(project).flat_map(|check| check.findings(project)).collect())
 }
 
-/// As [`run`], watched: before every check it is asked whether to go on.
+/// As [`run`]; the watch is asked before every check.
 ///
 /// # Errors
-/// [`Stopped`] when it is not.
+/// [`Stopped`] when the watch has it stop: then there are no findings at all, rather than some of them.
 pub fn run_watched(project: &Project, watch: Watch<'_>) -> Result<Vec<Finding>, Stopped> {
     let most = meant_for(project).count();
     let mut findings = Vec::new();

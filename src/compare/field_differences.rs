@@ -1,6 +1,6 @@
-//! Everything but the table's degrees, field by field.
+//! Everything except the table's degrees, field by field.
 //!
-//! Projects as trees that can be taken apart, and the way back.
+//! Projects are turned into trees that can be compared in parts, and back.
 
 use thiserror::Error;
 
@@ -12,7 +12,7 @@ use crate::watch::{Stopped, Watch};
 /// A field that differs.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FieldDifference {
-    /// Its dotted path, as fields are set by.
+    /// Its dotted path, as used to set fields.
     pub path: String,
     /// What people call it, with the place on its curve or table: 'Coolant trim at −10 °C'.
     pub label: String,
@@ -26,19 +26,19 @@ pub struct FieldDifference {
     pub base_words: String,
     /// The edited value as people read it.
     pub edited_words: String,
-    /// The path in steps: keys may hold dots of their own.
+    /// The path in steps: needed because keys may contain dots.
     pub(super) steps: Vec<Step>,
 }
 
 /// Why a comparison or a merge has no result.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum Unfinished {
-    /// Whoever watches it had it stop.
+    /// It was stopped by its watch.
     #[error(transparent)]
     Stopped(#[from] Stopped),
-    /// A project has no form that can be taken apart: never one that exists.
+    /// A project cannot be turned into a tree: never one that exists.
     #[error(transparent)]
-    Form(#[from] TreeError),
+    Tree(#[from] TreeError),
 }
 
 /// Every field that differs, in the order of [`Section::ALL`] and within a section in that of the project file.
@@ -53,11 +53,12 @@ pub struct FieldDifferences {
 impl FieldDifferences {
     /// Compares two projects field by field. The degrees of the table, snapshots and the last export are left out.
     ///
-    /// Lists of the same length are compared element by element; of different length, or when the points of a curve
-    /// sit elsewhere, as a whole; as a whole always the axes of the table, the firing order and the cylinders of a
-    /// coil, whose entries make sense only together. Outputs, image items and the like are compared by their place.
+    /// Lists of the same length are compared element by element; lists of different length, and curves whose
+    /// breakpoints differ, as a whole. Always compared as a whole are the axes of the table, the firing order
+    /// and the cylinders of a coil, whose entries make sense only together. Outputs, image items and the like
+    /// are compared by their index.
     ///
-    /// Before each project is taken apart, and before every field that differs, the watch is asked whether to go on.
+    /// The watch is asked before each project is turned into a tree, and before every field that differs.
     ///
     /// # Errors
     /// [`Unfinished`] when it is stopped.
@@ -77,7 +78,7 @@ impl FieldDifferences {
         };
         walk.compare(&trees.0, &trees.1)?;
         let mut list = walk.found;
-        // The list of assumed values follows the values themselves and is no setting of its own.
+        // The list of assumed values follows from the values themselves and is no setting of its own.
         list.retain(|difference| difference.steps.first() != Some(&Step::Field("assumed".into())));
         list.sort_by_key(|difference| difference.section);
         Ok(Self { list, marks_compared: same_size })
@@ -167,7 +168,7 @@ impl Walk<'_> {
         Ok(())
     }
 
-    /// How a field of the advance table is compared; all others by their parts.
+    /// How a field of the advance table is compared; all other fields are compared part by part.
     fn treatment(&self) -> Treatment {
         match self.steps.as_slice() {
             [Step::Field(part), Step::Field(field)] if part == "advance" => match field.as_str() {
@@ -217,24 +218,24 @@ enum Treatment {
     Parts,
 }
 
-/// Whether a record is a curve: points and their values.
+/// Whether a record is a curve: breakpoints and values.
 pub(super) fn is_curve(record: &[(&'static str, Tree)]) -> bool {
     matches!(record, [("at", _), ("value", _)])
 }
 
-/// The forms of three projects, without their snapshots and last exports. Before each the watch is asked.
+/// The trees of three projects, without their snapshots and last exports. The watch is asked before each.
 ///
 /// # Errors
 /// [`Unfinished`] when it is stopped.
 pub(super) fn of_each([a, b, c]: &[Project; 3], watch: Watch<'_>) -> Result<[Tree; 3], Unfinished> {
-    let form = |project: &Project| {
+    let tree = |project: &Project| {
         watch.next()?;
         Ok::<_, Unfinished>(Tree::of(&project.as_state())?)
     };
-    Ok([form(a)?, form(b)?, form(c)?])
+    Ok([tree(a)?, tree(b)?, tree(c)?])
 }
 
-/// The project of a form, with this advance table.
+/// The project of a tree, with this advance table.
 ///
 /// # Errors
 /// [`Fault`] when the values do not fit together.
@@ -246,7 +247,7 @@ pub(super) fn project(form: Option<Tree>, advance: &Advance) -> Result<Project, 
     read(form.to_string().as_bytes()).map_err(fault)
 }
 
-/// The place in the printed form means nothing to anyone; the field and the reason do.
+/// The error's line and column in the printed form are of no use; the field and the reason are.
 fn fault(error: ReadError) -> Fault {
     match error {
         ReadError::Invalid { path, message, hint, .. } => Fault { path, message, hint },
@@ -261,7 +262,7 @@ mod tests {
     use crate::project::{Condition, Origin, Project, Signal, set_fields};
     use crate::table::Curve;
 
-    /// path, label, base, edited of every difference.
+    /// Path, label, base and edited value of every difference.
     fn told(base: &Project, edited: &Project) -> Vec<String> {
         let found = FieldDifferences::between(base, edited, Watch::NOBODY).unwrap();
         let line = |field: &FieldDifference| {
@@ -270,7 +271,7 @@ mod tests {
         found.list.iter().map(line).collect()
     }
 
-    /// A base of which every value compared below is known.
+    /// A base in which every value compared below is known.
     fn base() -> Project {
         let curve = |points| Curve::from_points(points).unwrap();
         let condition = |signal, on, off| Condition { signal, on, off };

@@ -1,4 +1,4 @@
-//! That a long tool notices in the round in which it comes that it is to stop.
+//! Tests: a long tool stops in the round in which it is told to.
 
 use std::cell::RefCell;
 
@@ -12,7 +12,7 @@ use crate::watch::{Stopped, Watch, stopped_after};
 
 const STOPPED: Result<Shaped, ShapingError> = Err(ShapingError::Stopped(Stopped));
 
-/// How often a tool asks, and what it gives when it is stopped at the round `stop_at`, counted from 0.
+/// How often a tool asks, and what it returns when it is stopped at round `stop_at`, counted from 0.
 fn watched(tool: &Tool, start: &Advance, stop_at: usize) -> (usize, Result<Shaped, ShapingError>) {
     stopped_after(stop_at, |watch| tool.apply_watched(start, &all(start), watch))
 }
@@ -47,7 +47,8 @@ fn a_stop_is_noticed_in_the_round_in_which_it_comes() {
     }
 }
 
-/// The rounds are short: on the largest table a factorisation is asked every four rows, a search for slopes every step.
+/// Rounds are short: on the largest table a factorisation asks every four rows, the search of the slope
+/// limit every step.
 #[test]
 fn long_work_has_many_rounds_and_tells_how_far_it_is() {
     let shares = RefCell::new(Vec::new());

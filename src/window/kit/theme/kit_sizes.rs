@@ -1,6 +1,8 @@
-//! Sizes of the parts that everything else is made of: marks, splitters, the ring of what has the keyboard, in points.
+//! Sizes of the parts that everything else is made of, in points: marks, splitters and rings, charts, grids of numbers.
 
-use eframe::egui::{Vec2, vec2};
+use eframe::egui::{Margin, Vec2, vec2};
+
+pub use crate::drawing::CHART;
 
 /// How far from its line a splitter can be grasped.
 pub(in crate::window) const SPLITTER_REACH: f32 = 4.0;
@@ -26,8 +28,11 @@ pub(in crate::window) const RING: f32 = 1.5;
 /// Widths of a line that stands out, and of one that is hardly to be seen.
 pub(in crate::window) const STRONG: f32 = 2.0;
 pub(in crate::window) const FAINT: f32 = 0.8;
-/// A mark of severity in a line of text.
+/// A mark of severity in a line of text, and one in a line of its own.
 pub(in crate::window) const MARK: Vec2 = vec2(11.0, 10.0);
+pub(in crate::window) const LARGE_MARK: Vec2 = vec2(13.0, 12.0);
+/// Width of the button with a cross that takes something away.
+pub(in crate::window) const CROSS_WIDTH: f32 = 20.0;
 /// The ring of what has the keyboard keeps so far from the edge of what it is in.
 pub(in crate::window) const RING_INSET: f32 = 2.0;
 /// How far the cross that closes a panel keeps from the edge of its button.
@@ -35,3 +40,118 @@ pub(in crate::window) const CLOSE_INSET: f32 = 7.5;
 /// Where copies of a text stand to make its halo.
 pub(in crate::window) const HALO: [(f32, f32); 8] =
     [(-1.4, 0.0), (1.4, 0.0), (0.0, -1.4), (0.0, 1.4), (-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)];
+
+/// What a chart of the window has besides [`CHART`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ChartSizes {
+    /// Radius of a dot that nobody takes hold of.
+    pub dot: f32,
+    /// How far names stand from their points, the first that is free.
+    pub name_distances: [f32; 4],
+    /// Air of a name beside its point and its ground.
+    pub name_air: f32,
+    /// How far the value of a point stands from it.
+    pub value_distance: f32,
+    /// Corners of grounds and areas.
+    pub corner: f32,
+    /// Lines are seen so far beyond the plot, to keep their width at its edge.
+    pub clip: f32,
+    /// Half the side of the square that marks a held point, and of the one that is active.
+    pub held: (f32, f32),
+    /// Width of the outline of such a square.
+    pub held_outline: f32,
+    /// A triangle over a point at which something was found.
+    pub found: (f32, f32),
+    /// How far the middle of such a triangle stands above its point.
+    pub found_above: f32,
+    /// Radius of a dot that a lift moves along: least, and what is added at a full share.
+    pub falloff: (f32, f32),
+}
+
+/// The sizes of every chart.
+pub const CHART_SIZES: ChartSizes = ChartSizes {
+    dot: 4.0,
+    name_distances: [3.0, 9.0, 16.0, 24.0],
+    name_air: 2.0,
+    value_distance: 8.0,
+    corner: 2.0,
+    clip: 1.0,
+    held: (3.2, 5.0),
+    held_outline: 1.3,
+    found: (10.0, 9.0),
+    found_above: 12.0,
+    falloff: (1.2, 2.0),
+};
+
+/// Sizes of every grid of numbers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GridSizes {
+    /// Room between neighbouring numbers, and on either side of the breakpoints.
+    pub pad: f32,
+    /// Height that digits take by themselves: they have no descenders.
+    pub digits_height: f32,
+    /// Room above and below digits together.
+    pub above_and_below: f32,
+    /// Cells of small tables do not grow beyond this.
+    pub largest_cell: Vec2,
+    /// From the load breakpoints to the cells.
+    pub beside_cells: f32,
+    /// Thickness of a scroll bar with the room beside it.
+    pub bar: f32,
+    /// Width of a bar's handle.
+    pub handle: f32,
+}
+
+impl GridSizes {
+    /// The sizes for digits of a size.
+    pub const fn new(digits: f32) -> Self {
+        Self {
+            pad: 4.0,
+            digits_height: digits * 1.2,
+            above_and_below: 2.0,
+            largest_cell: vec2(96.0, 56.0),
+            beside_cells: 8.0,
+            bar: 12.0,
+            handle: 6.0,
+        }
+    }
+}
+
+/// Length of the arrow beside the name of an axis, and its distance from the name.
+pub(in crate::window) const NAME_ARROW: f32 = 12.0;
+pub(in crate::window) const NAME_ARROW_GAP: f32 = 4.0;
+/// Air round digits that lines below them keep free.
+pub(in crate::window) const DIGITS_AIR: f32 = 2.0;
+/// Width of the frame round the cell that typing goes into.
+pub(in crate::window) const CURSOR_LINE: f32 = 1.2;
+/// Between lines of words that belong together, and before what follows them.
+pub(in crate::window) const LINE_GAP: f32 = 4.0;
+/// Between what belongs closely together.
+pub(in crate::window) const TIGHT_GAP: f32 = 2.0;
+/// Between the lines of one entry or note.
+pub(in crate::window) const ENTRY_GAP: f32 = 1.0;
+/// Between a mark and the words behind it, and from the edge to the middle of a mark before words.
+pub(in crate::window) const MARK_GAP: f32 = 4.0;
+pub(in crate::window) const MARK_MIDDLE: f32 = 6.0;
+/// How far a mark before words stands in.
+pub(in crate::window) const MARK_INSET: f32 = 2.0;
+/// Room kept free because sizes are rounded to whole pixels.
+pub(in crate::window) const ROUNDING: f32 = 1.0;
+/// From small text to the next larger and the next smaller type.
+pub(in crate::window) const TYPE_STEP: f32 = 1.0;
+/// How much smaller the corner radius is of what lies inside a field or a button.
+pub(in crate::window) const WITHIN_RADIUS: f32 = 1.0;
+/// Room round the words of a bubble, and between it and what it is about.
+pub(in crate::window) const BUBBLE: Vec2 = vec2(6.0, 3.0);
+pub(in crate::window) const BUBBLE_AWAY: f32 = 4.0;
+/// Room round a list that opens, and at the ends of a bar and of a sheet.
+pub(in crate::window) const LIST_MARGIN: Margin = Margin::same(8);
+pub(in crate::window) const SHEET_MARGIN: Margin = Margin::symmetric(14, 0);
+/// Between the running point and its ring.
+pub(in crate::window) const RUNNING_RING_OFF: f32 = 1.0;
+/// The head of the arrow beside the name of an axis: its length and half its width.
+pub(in crate::window) const NAME_ARROW_HEAD: Vec2 = vec2(3.5, 3.0);
+/// How far from its track a scroll bar can be grasped.
+pub(in crate::window) const SCROLL_REACH: f32 = 3.0;
+/// How far beyond its handle a point can be pointed at and grasped.
+pub(in crate::window) const HANDLE_BEYOND: f32 = 2.0;

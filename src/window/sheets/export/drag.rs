@@ -6,12 +6,13 @@ use eframe::egui::{self, Align2, Painter, Rect, StrokeKind, pos2};
 use super::kept::{Kept, Span};
 use super::scale::{Scale, placed};
 use crate::project::{Content, Project};
-use crate::window::kit::theme::gaps::{BUBBLE, DRAG_BEYOND, LEAST_MEANT};
+use crate::window::kit::theme::engine_sheet_sizes::{DRAG_BEYOND, LEAST_MEANT};
+use crate::window::kit::theme::kit_sizes::BUBBLE;
 use crate::window::kit::theme::{color, hairline, strong_line};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::views::hold::Hold;
+use crate::window::views::grip::Hold;
 use crate::window::views::view::View;
 
 /// An item has at least and at most so many numbers along an axis.
@@ -29,7 +30,7 @@ pub(super) enum Edge {
 /// A drag in the detail.
 pub(super) enum Drag {
     Item(Box<ItemDrag>),
-    /// The detail itself: the addresses it showed, and where it was taken hold of.
+    /// The detail itself: the addresses it showed, and where it was grabbed.
     Detail((u64, u64), f32),
     /// Given up; nothing any more until the button is released.
     Over,
@@ -42,7 +43,7 @@ pub(super) struct ItemDrag {
     /// How far into the detail it was pressed.
     pressed: i64,
     start: Project,
-    /// The address or the address after the end that was last asked for.
+    /// The address, or the address after the end, that was last asked for.
     asked: u64,
     /// Why it cannot be there.
     refusal: Option<String>,
@@ -185,7 +186,7 @@ impl ItemDrag {
         touching.unwrap_or_else(|| (to + step / 2) / step * step)
     }
 
-    /// The address or the address after the end that is asked for, what its step is called, and the edit.
+    /// The address, or the address after the end, that is asked for, the label of the step, and the edit.
     fn edit(&self, to: u64) -> (u64, String, ImageEdit) {
         let place = self.place;
         if self.edge == Edge::None {

@@ -7,18 +7,18 @@ use eframe::egui::{
 };
 
 use super::drag::{Drag, Edge};
+use super::kept::pick;
 use super::kept::{Kept, Span};
 use super::list;
-use super::pick::pick;
 use super::scale::{Scale, placed, zoomed};
 use super::tint;
 use crate::project::ChecksumKind;
-use crate::window::kit::theme::export_sizes::ADDRESS_DISTANCE;
-use crate::window::kit::theme::gaps::{
-    ADDRESS_BELOW, ADDRESS_HALF, ADDRESS_TICK, BRACKET_ABOVE, BRACKET_ARROW, BRACKET_FOOT, BRACKET_WORDS, DETAIL_REACH,
-    ITEM_NAME_GROUND, ITEM_NAME_INSET, LEAST_GRASPED, LEAST_MEANT, LEAST_OUTLINED, LENS_GAP, ROUNDING,
+use crate::window::kit::theme::engine_sheet_sizes::{
+    ADDRESS_BELOW, ADDRESS_DISTANCE, ADDRESS_HALF, ADDRESS_TICK, CHECKSUM_ABOVE, CHECKSUM_ARROW, CHECKSUM_FOOT,
+    CHECKSUM_WORDS, DETAIL_REACH, ITEM_NAME_GROUND, ITEM_NAME_INSET, LEAST_GRASPED, LEAST_MEANT, LEAST_OUTLINED,
+    LENS_GAP,
 };
-use crate::window::kit::theme::kit_sizes::HAIRLINE;
+use crate::window::kit::theme::kit_sizes::{HAIRLINE, ROUNDING};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring};
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;
@@ -294,12 +294,12 @@ fn checksum_range(painter: &Painter, theme: &Theme, kept: &Kept, whole: &Scale) 
     let from = u64::from(checksum.from);
     let to = from + u64::from(checksum.length);
     let (left, right) = (whole.x(from), whole.x(to));
-    let (y, foot) = (whole.rect.top() - BRACKET_ABOVE, whole.rect.top() - BRACKET_FOOT);
+    let (y, foot) = (whole.rect.top() - CHECKSUM_ABOVE, whole.rect.top() - CHECKSUM_FOOT);
     let stored = whole.x(u64::from(checksum.stored_at) + u64::from(checksum.kind.size() / 2));
     painter.line_segment([pos2(left, y), pos2(left, foot)], stroke);
     painter.line_segment([pos2(left.min(stored), y), pos2(right.max(stored), y)], stroke);
     painter.line_segment([pos2(right, y), pos2(right, foot)], stroke);
-    painter.arrow(pos2(stored, y), vec2(0.0, BRACKET_ARROW), stroke);
+    painter.arrow(pos2(stored, y), vec2(0.0, CHECKSUM_ARROW), stroke);
     let name = crate::image::checksum_name(checksum.kind);
     let words = format!("{name} over {from:04X}–{:04X}", to.saturating_sub(1));
     let galley = painter.layout_no_wrap(words, theme.small_font(), ink);
@@ -308,7 +308,7 @@ fn checksum_range(painter: &Painter, theme: &Theme, kept: &Kept, whole: &Scale) 
         (whole.rect.right() - galley.size().x / 2.0).max(whole.rect.left() + galley.size().x / 2.0),
     );
     let place = Align2::CENTER_CENTER.anchor_size(pos2(middle, y - HAIRLINE), galley.size());
-    painter.rect_filled(place.expand2(vec2(BRACKET_WORDS, 0.0)), 0.0, color(theme.palette.paper));
+    painter.rect_filled(place.expand2(vec2(CHECKSUM_WORDS, 0.0)), 0.0, color(theme.palette.paper));
     painter.galley(place.min, galley, ink);
 }
 

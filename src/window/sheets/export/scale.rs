@@ -1,9 +1,8 @@
 //! Addresses along a strip of the map.
 #![expect(clippy::cast_possible_truncation, reason = "pixels and addresses of an image are whole numbers below 2³²")]
 
+use crate::window::kit::theme::engine_sheet_sizes::LEAST_PART;
 use eframe::egui::Rect;
-
-use crate::window::kit::theme::gaps::LEAST_PART;
 
 /// So few bytes are the least that a detail shows.
 const LEAST_BYTES: u64 = 16;
@@ -48,7 +47,7 @@ impl Scale {
             return None;
         }
         let (left, right) = (self.x(from.max(self.from)), self.x(to.min(self.to)));
-        // What is too small to be seen to scale is a line.
+        // What is too small to be seen to scale is drawn as a line.
         Some(Rect::from_x_y_ranges(left..=right.max(left + LEAST_PART), self.rect.y_range()))
     }
 }

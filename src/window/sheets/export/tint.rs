@@ -3,7 +3,7 @@
 use eframe::egui::{Color32, Painter, Rect, pos2};
 
 use super::kept::Kind;
-use crate::window::kit::theme::gaps::HATCH_DOT;
+use crate::window::kit::theme::engine_sheet_sizes::HATCH_DOT;
 use crate::window::kit::theme::{Theme, color, hairline};
 
 /// The tint of a kind.

@@ -5,7 +5,7 @@ use eframe::egui::{self, DragValue, Grid, RichText};
 use crate::rig::Settings;
 use crate::window::kit::still::StillList;
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::gaps::FAULTS_GRID;
+use crate::window::kit::theme::engine_sheet_sizes::FAULTS_GRID;
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;

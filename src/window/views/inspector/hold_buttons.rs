@@ -1,9 +1,9 @@
-//! The two buttons that raise and lower for as long as they are held.
+//! The two buttons that raise and lower as long as they are held.
 
 use eframe::egui::{self, Align2, Id, Rect, Role, Sense, StrokeKind, WidgetInfo, vec2};
 
 use crate::shaping::Tool;
-use crate::window::kit::theme::gaps::HOLD_LINES;
+use crate::window::kit::theme::view_sizes::HOLD_LINES;
 use crate::window::kit::theme::{color, hairline, strong_line};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::{Action, Outbox};

@@ -7,9 +7,10 @@ use super::field;
 use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, LIFT_RADIUS, Shaped, Tool, WhyNot};
-use crate::window::kit::theme::gaps::{MARK_GAP, WARNING_CORNERS, WARNING_ROOM};
+use crate::window::kit::theme::kit_sizes::MARK_GAP;
+use crate::window::kit::theme::view_sizes::{PROPOSAL_MARK_CORNERS, PROPOSAL_MARK_ROOM};
 use crate::window::kit::theme::{Theme, color};
-use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::tasks::preview::Outcome;
 use crate::window::views::view::View;
 use crate::wording::{Unit, capital, change, count, fixed, given, point, quantity, step_decimals, with_unit, written};
@@ -33,7 +34,7 @@ impl Words {
     }
 }
 
-/// What to say about what `by` previews; `None` when it previews nothing.
+/// What to say about the preview of `by`; `None` if it previews nothing.
 pub fn of_preview(view: &View<'_>, by: Proposer) -> Option<Words> {
     let outcome = view.preview?;
     let proposal = view.screen.proposals.shown.as_ref();
@@ -67,7 +68,7 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
     }
 }
 
-/// What a tool would do: how many cells, how many held ones stay, how far the farthest goes.
+/// What a tool would do: how many cells change, how many held ones stay, and by how much the largest change is.
 pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_unit: Unit) -> String {
     if let Some(largest) = shaped.largest_change {
         return axes_told(shaped, largest, load_unit);
@@ -98,7 +99,7 @@ fn axes_told(shaped: &Shaped, largest: Deviation, load_unit: Unit) -> String {
         1 => "; 1 held cell goes".to_owned(),
         held => format!("; {held} held cells go"),
     };
-    // Lookups of one surface over two sets of breakpoints differ by rounding.
+    // Lookups of the same surface over two sets of breakpoints differ by rounding error.
     if largest.deg.abs() < 1e-9 {
         return format!("{size}: the surface changes nowhere{lost}.");
     }
@@ -111,7 +112,7 @@ fn largest_difference(before: &Advance, after: &Advance) -> f64 {
     pairs.map(|(was, is)| is - was).fold(0.0, |most: f64, next| if next.abs() > most.abs() { next } else { most })
 }
 
-/// Which breakpoints are too close for smoothing to mean much.
+/// Which breakpoints are too close for smoothing to mean much, if any are.
 pub fn crowded(view: &View<'_>) -> Option<String> {
     let table = view.settled().advance.table();
     let unit = view.project.sensors.load.unit();
@@ -125,7 +126,7 @@ pub fn crowded(view: &View<'_>) -> Option<String> {
     ))
 }
 
-/// What the inspector has to say now: faults first, then what a preview does, then what can be done.
+/// What the inspector has to say now: problems first, then what a preview does, then what can be done.
 pub(in crate::window) fn of_inspector(view: &View<'_>, pointed: Option<&WhyNot>) -> Words {
     if let Some((field, _)) = &view.screen.inspector.typing
         && let Some(fault) = field::fault(view, *field)
@@ -151,7 +152,7 @@ pub(in crate::window) fn show(ui: &mut egui::Ui, theme: &Theme, words: &Words) {
     let text = RichText::new(&words.text).size(theme.small).color(color(ink));
     ui.horizontal_top(|ui| {
         if words.is_warning {
-            let (rect, _) = ui.allocate_exact_size(WARNING_ROOM, egui::Sense::hover());
+            let (rect, _) = ui.allocate_exact_size(PROPOSAL_MARK_ROOM, egui::Sense::hover());
             warning_mark(ui, theme, rect.center());
             ui.spacing_mut().item_spacing.x = MARK_GAP;
         }
@@ -159,9 +160,9 @@ pub(in crate::window) fn show(ui: &mut egui::Ui, theme: &Theme, words: &Words) {
     });
 }
 
-/// A triangle: no font has to have it.
+/// A painted triangle: the fonts need not have one.
 pub(in crate::window) fn warning_mark(ui: &egui::Ui, theme: &Theme, centre: egui::Pos2) {
-    let corners = WARNING_CORNERS.map(|(x, y)| pos2(centre.x + x, centre.y + y));
+    let corners = PROPOSAL_MARK_CORNERS.map(|(x, y)| pos2(centre.x + x, centre.y + y));
     let fill: Color32 = color(theme.palette.warning);
     ui.painter().add(PathShape::convex_polygon(corners.to_vec(), fill, Stroke::NONE));
 }
