@@ -9,6 +9,7 @@ const ROOMS: &[(&str, u8)] = &[
     ("table", 0),
     ("lettering", 0),
     ("wording", 0),
+    ("watch", 0),
     ("project", 1),
     ("spark", 2),
     ("rig", 2),

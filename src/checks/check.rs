@@ -8,6 +8,7 @@ use super::subject::Subject;
 use super::{CHECKS, Finding, Spot, accepted};
 use crate::compare::Section;
 use crate::project::{Engine, Fault, Parts, Project, path_by_names};
+use crate::watch::{Stopped, Watch};
 use crate::wording::{bounds, count, one_line, outside, quantity};
 
 /// One check.
@@ -93,10 +94,31 @@ pub fn run(project: &Project) -> Vec<Finding> {
 
 /// The same with some of the checks.
 pub(super) fn run_those(project: &Project, is_wanted: impl Fn(&Check) -> bool) -> Vec<Finding> {
-    let is_locked = project.locked_timing_deg.is_some();
-    let checks = CHECKS.iter().filter(|check| is_wanted(check) && !(is_locked && check.is_of_map));
     let subject = Subject::new(project);
-    let mut findings: Vec<Finding> = checks.flat_map(|check| check.findings_of(&subject)).collect();
+    let checks = meant_for(project).filter(|check| is_wanted(check));
+    worst_first(checks.flat_map(|check| check.findings_of(&subject)).collect())
+}
+
+/// As [`run`]; the watch is asked before every check.
+///
+/// # Errors
+/// [`Stopped`] when the watch has it stop: then there are no findings at all, rather than some of them.
+pub fn run_watched(project: &Project, watch: Watch<'_>) -> Result<Vec<Finding>, Stopped> {
+    let (subject, most) = (Subject::new(project), meant_for(project).count());
+    let mut findings = Vec::new();
+    for (done, check) in meant_for(project).enumerate() {
+        watch.round(done, most)?;
+        findings.extend(check.findings_of(&subject));
+    }
+    Ok(worst_first(findings))
+}
+
+fn meant_for(project: &Project) -> impl Iterator<Item = &'static Check> {
+    let is_locked = project.locked_timing_deg.is_some();
+    CHECKS.iter().copied().filter(move |check| !(is_locked && check.is_of_map))
+}
+
+fn worst_first(mut findings: Vec<Finding>) -> Vec<Finding> {
     findings.sort_by_key(|finding| finding.severity);
     findings
 }

@@ -8,6 +8,7 @@ use super::sizes;
 use crate::checks::{Finding, Relaxed, Tally, assumed_words, relaxed, relaxed_words, run};
 use crate::compare::{Comparison, FieldDifference, Threshold};
 use crate::project::{Origin, Project, Snapshot, cautions};
+use crate::watch::Watch;
 use crate::wording::{Unit, brief, capital, quantity, step_decimals};
 use crate::worksheet::Unproved;
 
@@ -34,7 +35,8 @@ pub(super) fn changes(project: &Project, base: Option<&Snapshot>, room: f32) -> 
 }
 
 fn change_lines(project: &Project, base: &Snapshot) -> Vec<String> {
-    let compared = Threshold::new(THRESHOLD_DEG).ok().and_then(|by| Comparison::new(&base.state, project, by).ok());
+    let compared =
+        Threshold::new(THRESHOLD_DEG).ok().and_then(|by| Comparison::new(&base.state, project, by, Watch::NOBODY).ok());
     let Some(comparison) = compared else {
         return vec!["The two cannot be compared.".into()];
     };

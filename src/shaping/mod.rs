@@ -26,12 +26,14 @@ mod shaped;
 mod side;
 mod slope;
 mod smooth;
+#[cfg(test)]
+mod stopping;
 mod tool;
 
 pub use amounts::{add, scale, set, type_into};
 pub use bounds::{clamp, round};
 pub use breakpoints::{change_axes, delete_breakpoint, insert_breakpoint, move_breakpoint, resized};
-pub use error::{Place, ShapingError, Watch};
+pub use error::{Place, ShapingError};
 pub use extend::extend;
 pub use hold::{hold, release};
 pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
@@ -49,6 +51,7 @@ pub use tool::{Extension, Keep, Tool, Way};
 
 use crate::project::Advance;
 use crate::table::Selection;
+use crate::watch::Watch;
 use crate::wording::count;
 
 #[cfg(test)]

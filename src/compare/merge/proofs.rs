@@ -13,6 +13,7 @@ use crate::project::{
     parts_in_load_unit, set_fields, steps,
 };
 use crate::table::{Axis, Curve, Selection, Table};
+use crate::watch::stopped_after;
 
 /// A change that tuners make, with the numbers that say where and how much.
 type Change = (u8, Index, Index);
@@ -133,7 +134,7 @@ fn keep(parts: &mut Parts, project: &Project, name: String, value: Index) {
 }
 
 fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
-    Merge::new(base, mine, theirs).unwrap()
+    Merge::new(base, mine, theirs, Watch::NOBODY).unwrap()
 }
 
 /// Every value of a project outside lists whose entries come and go, by path; without the ticks 'set in the
@@ -238,7 +239,7 @@ proptest! {
         };
         let Ok((_, turned)) = mine.with_load_kind(other) else { return Ok(()) };
         let versions = if side { [base, turned, theirs] } else { [base, theirs, turned] };
-        let merge = Merge::new(&versions[0], &versions[1], &versions[2]).unwrap();
+        let merge = Merge::new(&versions[0], &versions[1], &versions[2], Watch::NOBODY).unwrap();
         for version in Version::ALL {
             let merged = merge.resolve(|_| version).unwrap();
             prop_assert_eq!(relabelled(&merged, &versions), Vec::<&str>::new());
@@ -314,6 +315,20 @@ proptest! {
                 prop_assert_eq!(result.advance.origin(cell), version.advance.origin(cell));
             }
         }
+    }
+
+    #[test]
+    fn a_merge_ends_in_the_round_in_which_it_is_stopped(
+        [base, mine, theirs] in any_three(), part in 0.0..1.0_f64,
+    ) {
+        let watched = |rounds| stopped_after(rounds, |watch| Merge::new(&base, &mine, &theirs, watch));
+        let (rounds, whole) = watched(usize::MAX);
+        let whole = whole.unwrap();
+        prop_assert!(rounds > 3 + whole.conflicts().len(), "{}", rounds);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of the rounds")]
+        let stop_at = (part * rounds as f64) as usize;
+        let (asked, stopped) = watched(stop_at);
+        prop_assert_eq!((asked, stopped.err()), (stop_at + 1, Some(Unfinished::Stopped(Stopped))));
     }
 }
 

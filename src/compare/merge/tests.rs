@@ -7,11 +7,12 @@ use crate::compare::Section;
 use crate::compare::samples::{advance, everything, project};
 use crate::project::{LoadKind, NewProject, Origin, Output, Parts, Snapshot, Wheel, set_fields};
 use crate::table::{Cell, Curve, Selection};
+use crate::watch::Watch;
 
 const AXES: (&[f64], &[f64]) = (&[1000.0, 2000.0, 3000.0], &[0.0, 50.0]);
 
 fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
-    Merge::new(base, mine, theirs).unwrap()
+    Merge::new(base, mine, theirs, Watch::NOBODY).unwrap()
 }
 
 /// The merged project, if there is nothing to decide.

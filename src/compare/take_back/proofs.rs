@@ -7,13 +7,14 @@ use crate::compare::samples::{any_advance, any_project, any_two_of_one_size, eve
 use crate::compare::{Comparison, FieldDifferences, Section, Threshold};
 use crate::project::{Snapshot, set_fields};
 use crate::table::{Curve, Selection};
+use crate::watch::Watch;
 
 fn differences(base: &Project, edited: &Project) -> FieldDifferences {
-    FieldDifferences::between(base, edited).unwrap()
+    FieldDifferences::between(base, edited, Watch::NOBODY).unwrap()
 }
 
 fn is_different(base: &Project, edited: &Project) -> bool {
-    Comparison::new(base, edited, Threshold::default()).unwrap().is_different()
+    Comparison::new(base, edited, Threshold::default(), Watch::NOBODY).unwrap().is_different()
 }
 
 /// Takes one field back by its path.

@@ -10,8 +10,8 @@ use jiff::Timestamp;
 
 use super::super::DataFolder;
 use super::copy::{Copy, Slot, print};
-use super::standing::{Bell, Standing};
 use super::pending::{Registered, register};
+use super::standing::{Bell, Standing};
 
 /// The delay from a change to its copy, and from a failed attempt to the next; with the time that writing
 /// takes, a copy is at most 5 s behind, or exists at most 5 s after there is room for it.

@@ -2,6 +2,7 @@
 
 use eframe::egui::{self, Align, Button, Layout, RichText, ScrollArea, TextEdit};
 
+use crate::window::kit::theme::frame_sizes::{FORM_GAP, GROUP_GAP};
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::commands::{Command, KeyMap, held_text};
 use crate::window::state::dialogs::DialogMessage;
@@ -50,7 +51,7 @@ fn groups(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             continue;
         }
         is_empty = false;
-        ui.add_space(view.theme.small / 2.0);
+        ui.add_space(GROUP_GAP);
         strong_label(ui, name, view.theme.small_font());
         for command in found {
             row(ui, view, outbox, command);
@@ -72,7 +73,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, command: Command
         egui::vec2(ui.available_width(), view.theme.sentence_height),
         Layout::right_to_left(Align::Center),
         |ui| {
-            ui.add_space(8.0);
+            ui.add_space(FORM_GAP);
             keys(ui, view, outbox, command);
             if view.keys.is_changed(command) {
                 reset(ui, view, outbox, command);
