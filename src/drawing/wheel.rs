@@ -314,7 +314,7 @@ fn arc(from_deg: f64, to_deg: f64) -> Vec<f64> {
 }
 
 fn text_width(text: &str) -> f32 {
-    lettering::width(text) * TEXT
+    lettering::width(text, lettering::Weight::Regular) * TEXT
 }
 
 /// '1+4': cylinders that share a coil.

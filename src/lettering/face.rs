@@ -3,30 +3,53 @@
 use std::ops::Range;
 use std::sync::LazyLock;
 
-use epaint_default_fonts::{HACK_REGULAR, UBUNTU_LIGHT};
+use epaint_default_fonts::HACK_REGULAR;
 use skrifa::charmap::Charmap;
 use skrifa::instance::{LocationRef, Size};
 use skrifa::metrics::GlyphMetrics;
 use skrifa::outline::{DrawSettings, OutlinePen};
 use skrifa::{FontRef, GlyphId, MetadataProvider};
 
-/// One of the fonts; the first that has a character gives its glyph.
+/// How heavy a text is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Weight {
+    /// Text and numbers.
+    #[default]
+    Regular,
+    /// Headings, and what is chosen.
+    Semibold,
+}
+
+impl Weight {
+    /// Its faces, in the order in which they are asked: the first that has a character gives its glyph.
+    pub const fn faces(self) -> [Face; 2] {
+        match self {
+            Self::Regular => [Face::Regular, Face::Signs],
+            Self::Semibold => [Face::Semibold, Face::Signs],
+        }
+    }
+}
+
+/// One of the fonts. All digits of one are equally wide, and no pair of them is kerned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Face {
-    /// Of text and numbers.
-    Text,
-    /// For signs that the first lacks.
+    /// IBM Plex Sans Text: a regular weight drawn for small sizes.
+    Regular,
+    /// IBM Plex Sans Semibold.
+    Semibold,
+    /// Hack, which has one width for all, for signs that the others lack.
     Signs,
 }
 
 impl Face {
-    /// All faces, in the order in which they are asked.
-    pub const ALL: [Self; 2] = [Self::Text, Self::Signs];
+    /// All faces.
+    pub const ALL: [Self; 3] = [Self::Regular, Self::Semibold, Self::Signs];
 
     /// Its font file.
     pub const fn bytes(self) -> &'static [u8] {
         match self {
-            Self::Text => UBUNTU_LIGHT,
+            Self::Regular => include_bytes!("../../assets/fonts/IBMPlexSans-Text.ttf"),
+            Self::Semibold => include_bytes!("../../assets/fonts/IBMPlexSans-SemiBold.ttf"),
             Self::Signs => HACK_REGULAR,
         }
     }
@@ -63,7 +86,7 @@ impl ReadFace {
     }
 }
 
-static READ: LazyLock<[Option<ReadFace>; 2]> = LazyLock::new(|| Face::ALL.map(ReadFace::new));
+static READ: LazyLock<[Option<ReadFace>; 3]> = LazyLock::new(|| Face::ALL.map(ReadFace::new));
 
 /// Stands in the place of a character that no face has.
 const EMPTY_BOX: char = '□';
@@ -84,20 +107,20 @@ pub struct Glyph {
 }
 
 /// The glyphs of a line of text. Characters that are not to be seen (line breaks, controls) take none.
-pub fn glyphs(text: &str) -> Vec<Glyph> {
+pub fn glyphs(text: &str, weight: Weight) -> Vec<Glyph> {
     let seen = text.char_indices().filter(|(_, character)| !character.is_control());
-    seen.map(|(at, character)| glyph(character, at..at + character.len_utf8())).collect()
+    seen.map(|(at, character)| glyph(character, weight, at..at + character.len_utf8())).collect()
 }
 
-fn glyph(character: char, bytes: Range<usize>) -> Glyph {
-    let found = find(character);
+fn glyph(character: char, weight: Weight, bytes: Range<usize>) -> Glyph {
+    let found = find(character, weight);
     let missing = found.is_none();
-    let (face, id) = found.or_else(|| find(EMPTY_BOX)).unwrap_or((Face::Text, GlyphId::new(0)));
+    let (face, id) = found.or_else(|| find(EMPTY_BOX, weight)).unwrap_or((Face::Regular, GlyphId::new(0)));
     Glyph { face, id: id.to_u32(), missing, advance: advance(face, id), bytes }
 }
 
-fn find(character: char) -> Option<(Face, GlyphId)> {
-    Face::ALL.into_iter().find_map(|face| Some((face, face.read()?.characters.map(character)?)))
+fn find(character: char, weight: Weight) -> Option<(Face, GlyphId)> {
+    weight.faces().into_iter().find_map(|face| Some((face, face.read()?.characters.map(character)?)))
 }
 
 fn advance(face: Face, id: GlyphId) -> f32 {
@@ -106,14 +129,14 @@ fn advance(face: Face, id: GlyphId) -> f32 {
 }
 
 /// The width of a line of text in ems.
-pub fn width(text: &str) -> f32 {
-    glyphs(text).iter().map(|glyph| glyph.advance).sum()
+pub fn width(text: &str, weight: Weight) -> f32 {
+    glyphs(text, weight).iter().map(|glyph| glyph.advance).sum()
 }
 
 /// The characters of a text that no face has, each once, in their order.
 pub fn missing(text: &str) -> Vec<char> {
     let mut missing = Vec::new();
-    for glyph in glyphs(text).into_iter().filter(|glyph| glyph.missing) {
+    for glyph in glyphs(text, Weight::Regular).into_iter().filter(|glyph| glyph.missing) {
         missing.extend(text[glyph.bytes].chars().filter(|character| !missing.contains(character)).collect::<Vec<_>>());
     }
     missing
@@ -180,13 +203,22 @@ pub fn outline(glyph: &Glyph) -> Vec<Segment> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{CAPITAL, glyphs};
+    use super::super::{ASCENT, CAPITAL, DESCENT};
     use super::*;
 
+    const WEIGHTS: [Weight; 2] = [Weight::Regular, Weight::Semibold];
+
+    fn widths(signs: &str, weight: Weight) -> Vec<f32> {
+        signs.chars().map(|sign| width(&sign.to_string(), weight)).collect()
+    }
+
+    /// Cells are read down a column: digits and the signs before them stand below each other, at either weight.
     #[test]
     fn digits_are_all_equally_wide() {
-        let widths: Vec<f32> = ('0'..='9').map(|digit| width(&digit.to_string())).collect();
-        assert!(widths.iter().all(|&width| width == widths[0] && width > 0.4));
+        for signs in ["0123456789", "\u{2212}+\u{b1}"] {
+            let of_all = WEIGHTS.map(|weight| widths(signs, weight)).concat();
+            assert!(of_all.iter().all(|&width| width == of_all[0] && width > 0.5), "{signs}: {of_all:?}");
+        }
     }
 
     #[test]
@@ -197,33 +229,49 @@ mod tests {
 
     #[test]
     fn the_empty_box_is_one() {
-        let [glyph] = &glyphs("漢")[..] else { panic!("one glyph") };
+        let [glyph] = &glyphs("漢", Weight::Semibold)[..] else { panic!("one glyph") };
         assert!(glyph.missing && glyph.id != 0 && glyph.face == Face::Signs);
     }
 
     #[test]
     fn a_glyph_knows_its_bytes() {
         let text = "−5°\n";
-        let glyphs = glyphs(text);
-        let parts: Vec<&str> = glyphs.iter().map(|glyph| &text[glyph.bytes.clone()]).collect();
-        assert_eq!(parts, ["−", "5", "°"]);
-        assert!((width("−5°") - glyphs.iter().map(|glyph| glyph.advance).sum::<f32>()).abs() < 1e-6);
+        for weight in WEIGHTS {
+            let glyphs = glyphs(text, weight);
+            let parts: Vec<&str> = glyphs.iter().map(|glyph| &text[glyph.bytes.clone()]).collect();
+            assert_eq!(parts, ["−", "5", "°"]);
+            assert!((width("−5°", weight) - glyphs.iter().map(|glyph| glyph.advance).sum::<f32>()).abs() < 1e-6);
+            assert!(glyphs.iter().all(|glyph| glyph.face == weight.faces()[0]));
+        }
     }
 
-    fn highest(text: &str) -> f32 {
-        let points = outline(&glyphs(text)[0]).into_iter().flat_map(|segment| match segment {
+    /// Lowest and highest point of a character's outline.
+    fn reach(character: char, weight: Weight) -> (f32, f32) {
+        let glyph = &glyphs(&character.to_string(), weight)[0];
+        let points = outline(glyph).into_iter().flat_map(|segment| match segment {
             Segment::Move(a) | Segment::Line(a) => vec![a],
             Segment::Quad(a, b) => vec![a, b],
             Segment::Cubic(a, b, c) => vec![a, b, c],
             Segment::Close => vec![],
         });
-        points.map(|[_, y]| y).fold(f32::MIN, f32::max)
+        points.fold((f32::MAX, f32::MIN), |(low, high), [_, y]| (low.min(y), high.max(y)))
     }
 
     #[test]
     fn a_capital_is_as_high_as_said() {
-        assert!((highest("H") - CAPITAL).abs() < 0.005, "{}", highest("H"));
-        assert!(outline(&glyphs(" ")[0]).is_empty());
-        assert!(highest("\u{10FFFF}") > 0.4);
+        for weight in WEIGHTS {
+            let (low, high) = reach('H', weight);
+            assert!((high - CAPITAL).abs() < 0.001 && low == 0.0, "{high}");
+            assert!(reach('\u{10FFFF}', weight).1 > 0.4);
+            assert!(outline(&glyphs(" ", weight)[0]).is_empty());
+        }
+    }
+
+    #[test]
+    fn letters_stay_within_the_box_of_a_line() {
+        for (weight, character) in WEIGHTS.iter().flat_map(|weight| (' '..='~').map(move |c| (*weight, c))) {
+            let (low, high) = reach(character, weight);
+            assert!(character == ' ' || (high <= ASCENT && low >= -DESCENT), "{character}: {low} to {high}");
+        }
     }
 }

@@ -1,19 +1,20 @@
 //! Floor 0: the program's typeface, for pictures and pages that look the same on every machine: which glyphs a text
-//! takes, how wide it is, and their outlines. The same fonts as the window's, from its own font crate.
+//! takes, how wide it is, and their outlines. The window has its fonts from here.
 //!
 //! Measures are in ems: multiply by the type size. y of an outline grows upwards from the base line. Text runs from left
-//! to right, one glyph a character, without kerning: enough for numbers and the words of the trade.
+//! to right, one glyph a character, without kerning: enough for numbers and the words of the trade. Text is broken at
+//! regular weight.
 
 mod face;
 
-pub use face::{Face, Glyph, Segment, glyphs, missing, outline, width};
+pub use face::{Face, Glyph, Segment, Weight, glyphs, missing, outline, width};
 
 /// From the base line up to the top of a line's box, in ems.
-pub const ASCENT: f32 = 0.932;
+pub const ASCENT: f32 = 0.95;
 /// From the base line down to the bottom of a line's box, in ems.
-pub const DESCENT: f32 = 0.189;
+pub const DESCENT: f32 = 0.22;
 /// Height of a capital, in ems.
-pub const CAPITAL: f32 = 0.693;
+pub const CAPITAL: f32 = 0.698;
 
 /// A text of a type size broken into lines of at most a width, both in points; a word longer than that is broken inside.
 pub fn wrapped(text: &str, size: f32, room: f32) -> Vec<String> {
@@ -21,13 +22,13 @@ pub fn wrapped(text: &str, size: f32, room: f32) -> Vec<String> {
     for word in &words(text) {
         let last = lines.len() - 1;
         let joined = if lines[last].is_empty() { word.to_owned() } else { format!("{} {word}", lines[last]) };
-        if width(&joined) * size <= room {
+        if width(&joined, Weight::Regular) * size <= room {
             lines[last] = joined;
             continue;
         }
         let mut line = String::new();
         for character in word.chars() {
-            if !line.is_empty() && width(&format!("{line}{character}")) * size > room {
+            if !line.is_empty() && width(&format!("{line}{character}"), Weight::Regular) * size > room {
                 lines.push(std::mem::take(&mut line));
             }
             line.push(character);
@@ -62,9 +63,9 @@ fn words(text: &str) -> Vec<String> {
     words
 }
 
-/// A text of a type size cut to a width, both in points; what was cut off leaves an ellipsis.
-pub fn shortened(text: &str, size: f32, room: f32) -> String {
-    let fits = |text: &str| width(text) * size <= room;
+/// A text of a type size and weight cut to a width, both in points; what was cut off leaves an ellipsis.
+pub fn shortened(text: &str, weight: Weight, size: f32, room: f32) -> String {
+    let fits = |text: &str| width(text, weight) * size <= room;
     if fits(text) {
         return text.into();
     }
@@ -83,7 +84,7 @@ mod tests {
         fn lines_keep_their_width_and_lose_no_word(text in "[a-zäß0-9]{1,30}( [a-z°.−]{1,12}){0,12}", room in 20.0_f32..200.0) {
             let lines = wrapped(&text, 8.0, room);
             for line in &lines {
-                prop_assert!(width(line) * 8.0 <= room || line.chars().count() == 1, "{line}");
+                prop_assert!(width(line, Weight::Regular) * 8.0 <= room || line.chars().count() == 1, "{line}");
             }
             prop_assert_eq!(lines.concat().replace(' ', ""), text.replace(' ', ""));
         }
@@ -91,15 +92,17 @@ mod tests {
 
     #[test]
     fn long_texts_are_cut() {
-        assert_eq!(shortened("short", 11.0, 200.0), "short");
-        let cut = shortened(&"long ".repeat(40), 11.0, 120.0);
-        assert!(cut.ends_with('…') && cut.starts_with("long long") && width(&cut) * 11.0 <= 120.0, "{cut}");
+        assert_eq!(shortened("short", Weight::Regular, 11.0, 200.0), "short");
+        for weight in [Weight::Regular, Weight::Semibold] {
+            let cut = shortened(&"long ".repeat(40), weight, 11.0, 120.0);
+            assert!(cut.ends_with('…') && cut.starts_with("long long") && width(&cut, weight) * 11.0 <= 120.0, "{cut}");
+        }
     }
 
     #[test]
     fn a_number_keeps_its_unit() {
         assert_eq!(words("at 80 °C, then 7 rpm more"), ["at", "80 °C,", "then", "7 rpm", "more"]);
-        assert_eq!(wrapped("at 80 °C", 10.0, super::width("at 80") * 10.0 + 1.0), ["at", "80 °C"]);
+        assert_eq!(wrapped("at 80 °C", 10.0, super::width("at 80", Weight::Regular) * 10.0 + 1.0), ["at", "80 °C"]);
     }
 
     #[test]

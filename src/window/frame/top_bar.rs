@@ -4,7 +4,7 @@ use eframe::egui::{self, Align, Align2, FontId, Rect, Response, Role, Sense, Wid
 
 use crate::window::kit::theme::frame_sizes::TOP_BAR;
 use crate::window::kit::theme::kit_sizes::MARK;
-use crate::window::kit::theme::{color, elided, elided_middle, hairline};
+use crate::window::kit::theme::{color, elided, elided_middle, hairline, strong_family, strong_font};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -45,7 +45,7 @@ impl Places {
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let title = title(view);
-    let font = FontId::proportional(view.theme.title);
+    let font = FontId::new(view.theme.title, strong_family());
     let wide = ui.painter().layout_no_wrap(title.clone(), font, egui::Color32::BLACK).size().x;
     let places = Places::of(ui.max_rect(), view.theme.margin, wide + 2.0 * TOP_BAR.name_inset);
     name(ui, view, places.name, title);
@@ -71,8 +71,8 @@ fn name(ui: &mut egui::Ui, view: &View<'_>, rect: Rect, title: String) {
     let inset = TOP_BAR.name_inset;
     let room =
         Rect::from_x_y_ranges(rect.left() + inset..=rect.right() - TOP_BAR.unsaved_width + inset, rect.y_range());
-    let line = elided_middle(ui, room, &title, FontId::proportional(theme.title));
-    let written = line.paint_strong(ui, Align::Min, ink);
+    let line = elided_middle(ui, room, &title, FontId::new(theme.title, strong_family()));
+    let written = line.paint(ui, Align::Min, ink);
     let after = written.right() + TOP_BAR.after_name;
     if is_changed {
         marks::dot(ui.painter(), pos2(after + inset, rect.center().y), TOP_BAR.dot, ink);
@@ -196,8 +196,8 @@ fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
 
 fn save(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     control(ui, view, outbox, Command::Save, rect, Command::Save.text(), &view.keys.tooltip(Command::Save));
-    let font = view.theme.body_font();
+    let font = strong_font(&view.theme.body_font());
     let ink =
         if view.document.is_changed() { ink_of(view, Command::Save) } else { color(view.theme.palette.ink_secondary) };
-    elided(ui, rect, Command::Save.text(), font).paint_strong(ui, Align::Center, ink);
+    elided(ui, rect, Command::Save.text(), font).paint(ui, Align::Center, ink);
 }

@@ -20,14 +20,18 @@ pub mod slices_sizes;
 pub mod surface_sizes;
 pub mod trims_sizes;
 
+use std::sync::{Arc, LazyLock};
+
 use eframe::egui::style::{Selection, WidgetVisuals};
 use eframe::egui::{
-    self, Color32, CornerRadius, FontFamily, FontId, Margin, Shadow, Stroke, Style, TextStyle, Visuals, vec2,
+    self, Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Shadow, Stroke, Style,
+    TextStyle, Visuals, vec2,
 };
 
 pub use self::elided::{Elided, elided, elided_middle, label_in_middle, shortened, whole_parts};
 use crate::checks::Severity;
 use crate::drawing::{Color, Look, Palette};
+use crate::lettering::{Face, Weight};
 pub use crate::window::kit::theme::export_sizes::ExportSizes;
 pub use crate::window::kit::theme::grid_sizes::GridSizes;
 use crate::window::state::screen::LookChoice;
@@ -189,8 +193,9 @@ impl Theme {
         FontId::new(self.heading, strong_family())
     }
 
-    /// Gives the widgets this look.
+    /// Gives the widgets this look, and the program's typeface.
     pub fn apply(&self, ctx: &egui::Context) {
+        ctx.set_fonts(fonts());
         let theme = if self.palette.look == Look::Dark { egui::Theme::Dark } else { egui::Theme::Light };
         ctx.set_theme(theme);
         ctx.set_style_of(theme, self.style());
@@ -274,15 +279,29 @@ pub fn severity_ink(theme: &Theme, severity: Severity) -> Color {
     }
 }
 
-/// The family of emphasised text.
-pub fn strong_family() -> FontFamily {
-    FontFamily::Proportional
+/// The typeface, the same as in pictures and on paper. Hack has one width for all, and the signs that the others lack.
+fn fonts() -> FontDefinitions {
+    let mut fonts = FontDefinitions::empty();
+    let name = |face: Face| format!("{face:?}");
+    for face in Face::ALL {
+        fonts.font_data.insert(name(face), FontData::from_static(face.bytes()).into());
+    }
+    let mut bind = |family, faces: &[Face]| fonts.families.insert(family, faces.iter().copied().map(name).collect());
+    bind(FontFamily::Proportional, &Weight::Regular.faces());
+    bind(strong_family(), &Weight::Semibold.faces());
+    bind(FontFamily::Monospace, &[Face::Signs, Face::Regular]);
+    fonts
 }
 
-/// How far the second impression of emphasised text stands beside the first: one pixel of the screen. The default fonts
-/// have one weight; two impressions make it stronger. Text stands on whole pixels, so less would show here and not there.
-fn emphasis(pixels_per_point: f32) -> egui::Vec2 {
-    vec2(1.0 / pixels_per_point, 0.0)
+/// The family of emphasised text.
+pub fn strong_family() -> FontFamily {
+    static NAME: LazyLock<Arc<str>> = LazyLock::new(|| "semibold".into());
+    FontFamily::Name(NAME.clone())
+}
+
+/// The font of the same size for emphasised text.
+pub fn strong_font(font: &FontId) -> FontId {
+    FontId::new(font.size, strong_family())
 }
 
 /// Paints emphasised text: headings, the active sheet, current breakpoints. Gives the area it takes.
@@ -294,40 +313,26 @@ pub fn strong_text(
     font: FontId,
     ink: Color32,
 ) -> egui::Rect {
-    let beside = emphasis(painter.pixels_per_point());
-    let galley = painter.layout_no_wrap(text.into(), font, ink);
-    let rect = align.anchor_size(at, galley.size() + beside);
-    strong_galley(painter, rect.min, galley, ink);
-    rect
-}
-
-/// Paints laid-out text emphasised, its top left corner at `at`.
-pub fn strong_galley(painter: &egui::Painter, at: egui::Pos2, galley: std::sync::Arc<egui::Galley>, ink: Color32) {
-    let scale = painter.pixels_per_point();
-    let at = (at.to_vec2() * scale).round().to_pos2() / scale;
-    painter.galley(at + emphasis(scale), galley.clone(), ink);
-    painter.galley(at, galley, ink);
+    painter.text(at, align, text.into(), strong_font(&font), ink)
 }
 
 /// An emphasised label in the text colour; cut with an ellipsis where there is no room, with the whole text as tooltip.
 pub fn strong_label(ui: &mut egui::Ui, text: impl Into<String>, font: FontId) -> egui::Response {
     use egui::{Sense, TextWrapMode, WidgetInfo, WidgetText};
     let text: String = text.into();
-    let beside = emphasis(ui.pixels_per_point());
-    let room = (ui.available_width() - beside.x).max(0.0);
     let ink = ui.visuals().text_color();
     let galley = WidgetText::from(text.clone()).into_galley(
         ui,
         Some(TextWrapMode::Truncate),
-        room,
-        egui::FontSelection::FontId(font),
+        ui.available_width(),
+        egui::FontSelection::FontId(strong_font(&font)),
     );
-    let (rect, mut response) = ui.allocate_exact_size(galley.size() + beside, Sense::hover());
+    let (rect, mut response) = ui.allocate_exact_size(galley.size(), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(egui::Role::Label, true, &text));
     if galley.elided {
         response = response.on_hover_text(&text);
     }
-    strong_galley(ui.painter(), rect.min, galley, ink);
+    ui.painter().galley(rect.min, galley, ink);
     response
 }
 

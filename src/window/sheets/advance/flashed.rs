@@ -6,7 +6,7 @@ use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::window::kit::marks;
 use crate::window::kit::theme::advance_sizes::FLASHED_BAR_HEIGHT;
-use crate::window::kit::theme::color;
+use crate::window::kit::theme::{color, strong_family};
 use crate::window::state::grid_state::{FlashedGrid, GridMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Screen;
@@ -105,7 +105,7 @@ impl FlashedKeeper {
                 let mark = Rect::from_center_size(pos2(rect.center().x, rect.center().y), vec2(11.0, 10.0));
                 marks::warning(ui.painter(), mark, color(theme.palette.warning), color(theme.palette.panel));
                 let words = "Not the project's numbers: the table as the unit will have it.";
-                ui.add(Label::new(RichText::new(words).strong()).truncate());
+                ui.add(Label::new(RichText::new(words).family(strong_family())).truncate());
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| unit(ui, view, outbox));
             });
             let told = self.told(view);

@@ -9,7 +9,7 @@ use super::kept::Kept;
 use crate::image::{FlashedUnit, NotHeld, SparkComparison, add_missing, compare_spark, folding_words, largest_folding};
 use crate::project::{CoveredHow, CoveredPart, Project};
 use crate::window::kit::theme::export_sizes::PART_NAME;
-use crate::window::kit::theme::{color, strong_label};
+use crate::window::kit::theme::{color, strong_family, strong_label};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::tasks::task::Task;
@@ -137,7 +137,7 @@ fn add_button(ui: &mut egui::Ui, view: &View<'_>, list: &[NotHeld], outbox: &mut
 fn row(ui: &mut egui::Ui, view: &View<'_>, part: &NotHeld, outbox: &mut Outbox) {
     let theme = view.theme;
     ui.horizontal(|ui| {
-        part_name(ui, view, RichText::new(part.part.words()).strong());
+        part_name(ui, view, RichText::new(part.part.words()).family(strong_family()));
         how(ui, view, part.part, outbox);
         if part.part.folds_at_a_temperature() && view.project.image.coverage.of(part.part).how == CoveredHow::InTable {
             let (rect, _) = ui.allocate_exact_size(vec2(80.0, theme.export.field_height), Sense::hover());

@@ -9,7 +9,7 @@ use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
 use crate::window::kit::theme::export_sizes::{RECORD_KIND, RECORD_WIDTH, WARNING_ROOM, WRITTEN_SHARE};
 use crate::window::kit::theme::kit_sizes::MARK;
-use crate::window::kit::theme::{color, hairline, strong_label, strong_line};
+use crate::window::kit::theme::{color, hairline, strong_family, strong_label, strong_line};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::export_state::{ExportMessage, Formats, Part, Replacing, Shown};
@@ -81,7 +81,7 @@ fn locked(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept) {
             RichText::new(format!("LOCKED TIMING {}", with_unit(&crate::wording::written(deg), Unit::Degree)))
                 .size(theme.title)
                 .color(ink)
-                .strong(),
+                .family(strong_family()),
         );
         let told = "This copy commands one advance everywhere: for the timing light alone. Never drive with it.";
         ui.add(Label::new(told).wrap());
@@ -261,7 +261,7 @@ fn write(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
         () => None,
     };
     ui.horizontal(|ui| {
-        let text = RichText::new("Write…").strong();
+        let text = RichText::new("Write…").family(strong_family());
         let response = ui.add_enabled(refusal.is_none(), egui::Button::new(text));
         let told = "Choose where; every file is read back from the disk and compared before it is called written.";
         let response = response.on_hover_text(view.keys.tooltip(Command::ExportImage)).on_hover_text(told);

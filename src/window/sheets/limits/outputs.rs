@@ -5,7 +5,7 @@ use eframe::egui::{Align, Rect, Role, Sense, Ui, Vec2, WidgetInfo, pos2, vec2};
 use crate::project::{Output, ReadyOutput, Signal};
 use crate::window::kit::marks;
 use crate::window::kit::theme::limits_sizes::SIZES;
-use crate::window::kit::theme::{color, elided, elided_middle};
+use crate::window::kit::theme::{color, elided, elided_middle, strong_font};
 use crate::window::state::edits::OutputEdit;
 use crate::window::state::limits_state::LimitsMessage;
 use crate::window::state::outbox::Outbox;
@@ -69,12 +69,10 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
         ui,
         row(rect.top() + if is_open { height / 2.0 } else { SIZES.closed_name }),
         &output.name,
-        theme.body_font(),
+        if is_open { strong_font(&theme.body_font()) } else { theme.body_font() },
     );
-    if is_open {
-        name.paint_strong(ui, Align::Min, ink);
-    } else {
-        name.paint(ui, Align::Min, ink);
+    name.paint(ui, Align::Min, ink);
+    if !is_open {
         let words = elided(ui, row(rect.bottom() - SIZES.closed_words), &told, theme.small_font());
         words.paint(ui, Align::Min, color(palette.ink_secondary));
     }

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Role, ScrollArea, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
 use crate::window::kit::theme::form_sizes::SIZES;
-use crate::window::kit::theme::{Theme, color, strong_galley};
+use crate::window::kit::theme::{Theme, color};
 
 /// A heading over a group of rows, with room above it unless it is the first of its column.
 pub fn heading(ui: &mut egui::Ui, theme: &Theme, text: &str) {
@@ -14,7 +14,7 @@ pub fn heading(ui: &mut egui::Ui, theme: &Theme, text: &str) {
     response.widget_info(|| WidgetInfo::labeled(Role::Heading, true, text));
     let ink = color(theme.palette.ink);
     let galley = ui.painter().layout_no_wrap(text.to_owned(), theme.heading_font(), ink);
-    strong_galley(ui.painter(), rect.min, galley, ink);
+    ui.painter().galley(rect.min, galley, ink);
 }
 
 /// How many columns fit side by side, from one to `most`.
