@@ -6,6 +6,7 @@ mod checks;
 mod checks_pictures;
 mod compare;
 mod compare_pictures;
+mod contrast;
 mod curves;
 mod division;
 mod engine;

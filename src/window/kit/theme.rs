@@ -178,6 +178,11 @@ impl Theme {
         FontId::proportional(self.digits)
     }
 
+    /// The font of bytes, whose letters are as wide as their digits.
+    pub fn bytes_font(&self) -> FontId {
+        FontId::monospace(self.digits)
+    }
+
     /// The font of body text.
     pub fn body_font(&self) -> FontId {
         FontId::proportional(self.body)

@@ -85,7 +85,7 @@ pub(in crate::window) const ADDRESS_DISTANCE: f32 = 76.0;
 pub(in crate::window) const ADDING_WIDTH: f32 = 372.0;
 pub(in crate::window) const ADDING_FIELDS_HEIGHT: f32 = 236.0;
 /// Share of what is left below the buttons that the answer of the last export has.
-pub(in crate::window) const WRITTEN_SHARE: f32 = 0.45;
+pub(in crate::window) const WRITTEN_SHARE: f32 = 0.40;
 /// Room for the mark before a warning.
 pub(in crate::window) const WARNING_ROOM: Vec2 = vec2(12.0, 16.0);
 /// Widths of the choices of a record's length and of its kind.

@@ -47,7 +47,7 @@ pub fn list_width(ui: &egui::Ui, theme: &Theme, words: &[&str]) -> f32 {
 
 fn width(ui: &egui::Ui, theme: &Theme, word: &str) -> f32 {
     let text = ui.painter().layout_no_wrap(word.to_owned(), theme.body_font(), Color32::BLACK).size().x;
-    (text + 1.0).ceil() + 2.0 * (SIZES.padding + 2.0)
+    (text + 1.0).ceil() + 2.0 * (SIZES.padding + 1.0)
 }
 
 fn row(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>, widths: &[f32]) -> Option<usize> {
