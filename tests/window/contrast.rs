@@ -100,7 +100,10 @@ fn digits_keep_their_contrast_on_every_tint_as_drawn() {
         let (theme, palette) = (Theme::of(look), look.palette());
         for size in [12.0, 13.0, theme.digits] {
             let regular = FontId::proportional(size);
-            for (name, font) in [("regular", regular.clone()), ("semibold", strong_font(&regular))] {
+            let of_cells = FontId::new(size, theme.digits_font().family);
+            for (name, font) in
+                [("regular", regular.clone()), ("semibold", strong_font(&regular)), ("of cells", of_cells)]
+            {
                 let found = digits(look, &font, palette.ink);
                 for (ground, contrast) in found {
                     assert!(contrast >= enough(look), "{look:?} {name} {size} on {ground:?}: {contrast:.2}");
