@@ -1,4 +1,4 @@
-//! The faces, the glyphs that a text takes, and their outlines.
+//! The typefaces, the glyphs that a text needs, and their outlines.
 
 use std::ops::Range;
 use std::sync::LazyLock;
@@ -13,15 +13,15 @@ use skrifa::{FontRef, GlyphId, MetadataProvider};
 /// How heavy a text is.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Weight {
-    /// Text and numbers.
+    /// For text and numbers.
     #[default]
     Regular,
-    /// Headings, and what is chosen.
+    /// For headings and whatever is chosen.
     Semibold,
 }
 
 impl Weight {
-    /// Its faces, in the order in which they are asked: the first that has a character gives its glyph.
+    /// Its fonts. They are asked in order: the first that has a character gives its glyph.
     pub const fn faces(self) -> [Face; 2] {
         match self {
             Self::Regular => [Face::Regular, Face::Signs],
@@ -30,14 +30,14 @@ impl Weight {
     }
 }
 
-/// One of the fonts. All digits of one are equally wide, and no pair of them is kerned.
+/// One of the fonts. All digits of a font are equally wide.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Face {
     /// IBM Plex Sans Text: a regular weight drawn for small sizes.
     Regular,
-    /// IBM Plex Sans Semibold.
+    /// IBM Plex Sans SemiBold.
     Semibold,
-    /// Hack, which has one width for all, for signs that the others lack.
+    /// Hack, a fixed-pitch font: for bytes, and for symbols that the other fonts lack.
     Signs,
 }
 
@@ -68,7 +68,8 @@ impl Face {
     }
 }
 
-/// A font file with the tables that every character asks for: finding them again each time took longer than their use.
+/// A font file with the tables that every character needs, read once: looking them up again for each character
+/// took longer than using them.
 struct ReadFace {
     font: FontRef<'static>,
     characters: Charmap<'static>,
@@ -88,7 +89,7 @@ impl ReadFace {
 
 static READ: LazyLock<[Option<ReadFace>; 3]> = LazyLock::new(|| Face::ALL.map(ReadFace::new));
 
-/// Stands in the place of a character that no face has.
+/// Drawn where no face has the character.
 const EMPTY_BOX: char = '□';
 
 /// A glyph of a text.
@@ -100,13 +101,13 @@ pub struct Glyph {
     pub id: u32,
     /// Whether no face has the character: an empty box stands in its place.
     pub missing: bool,
-    /// How far the next one stands, in ems.
+    /// How far on the next glyph begins, in ems.
     pub advance: f32,
     /// The bytes of the text that it shows.
     pub bytes: Range<usize>,
 }
 
-/// The glyphs of a line of text. Characters that are not to be seen (line breaks, controls) take none.
+/// The glyphs of a line of text. Invisible characters (line breaks, controls) take none.
 pub fn glyphs(text: &str, weight: Weight) -> Vec<Glyph> {
     let seen = text.char_indices().filter(|(_, character)| !character.is_control());
     seen.map(|(at, character)| glyph(character, weight, at..at + character.len_utf8())).collect()
@@ -147,13 +148,13 @@ pub fn missing(text: &str) -> Vec<char> {
 pub enum Segment {
     /// A new contour begins here.
     Move([f32; 2]),
-    /// Straight to here.
+    /// A straight line to here.
     Line([f32; 2]),
-    /// A parabola by a control point to here.
+    /// A quadratic Bézier curve: control point, then end point.
     Quad([f32; 2], [f32; 2]),
-    /// A cubic by two control points to here.
+    /// A cubic Bézier curve: two control points, then end point.
     Cubic([f32; 2], [f32; 2], [f32; 2]),
-    /// Back to the contour's begin.
+    /// Back to where the contour began.
     Close,
 }
 

@@ -1,14 +1,14 @@
-//! A cell that the pointer has taken hold of, to move it up or down: on the surface and on slices.
+//! A cell that the pointer has taken hold of, to move it up or down, on the surface and on slices; and how long any drag that
+//! a gesture of the document follows is held.
 
 use eframe::egui::{self, Response};
 
-use super::hold::Hold;
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::Tool;
 use crate::table::{Cell, Selection};
 use crate::window::kit::chart::{Asked, Slider};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, count, fixed, point, settle, signed, step_decimals, with_unit};
@@ -18,7 +18,8 @@ use crate::wording::{Refusal, Unit, count, fixed, point, settle, signed, step_de
 pub struct Grip {
     /// Which.
     pub cell: Cell,
-    /// Neighbours within this radius move along, less and less; `None` moves what is selected with the cell.
+    /// Neighbours within this radius move along, less with distance; `None` moves what is selected together
+    /// with the cell.
     pub radius_cells: Option<f64>,
     /// What may move.
     pub cells: Selection,
@@ -27,16 +28,17 @@ pub struct Grip {
     deg_per_point: f64,
     pressed_at: f32,
     amount_deg: f64,
-    /// Whether Alt is held, which lets go of the step.
+    /// Whether Alt is held, which disables snapping to the step.
     is_free: bool,
     hold: Hold,
 }
 
-/// Without the step a drag moves by multiples of this, degrees.
+/// Without snapping, a drag moves by multiples of this, in degrees.
 const FREE_DEG: f64 = 0.01;
 
 impl Grip {
-    /// Takes hold of a cell at a height `pressed_at` of the screen. One point upwards is `deg_per_point` degrees.
+    /// Grabs a cell, with the pointer at height `pressed_at` of the screen. One point upwards is
+    /// `deg_per_point` degrees.
     ///
     /// # Errors
     /// The reason why a held cell does not move.
@@ -57,12 +59,12 @@ impl Grip {
         Ok(Self { cell, radius_cells, cells, from_deg, step_deg, deg_per_point, pressed_at, amount_deg, is_free, hold })
     }
 
-    /// How far it was moved so far, degrees.
+    /// How far it has been moved so far, in degrees.
     pub fn amount_deg(&self) -> f64 {
         self.amount_deg
     }
 
-    /// Follows the pointer; asks for the drag where that changes anything.
+    /// Follows the pointer; requests the drag if that changes anything.
     pub fn follow(&mut self, pointer: f32, ctx: &egui::Context, outbox: &mut Outbox) {
         let raw_deg = f64::from(self.pressed_at - pointer) * self.deg_per_point;
         let is_free = ctx.input(|input| input.modifiers.alt);
@@ -77,12 +79,12 @@ impl Grip {
         outbox.drag(tool(self.cell, self.radius_cells, amount_deg, step_deg), self.cells.clone());
     }
 
-    /// Whether the drag it asked for was ended by something else, such as Escape.
+    /// Whether the drag that it requested was ended by something else, such as Escape.
     pub fn is_given_up(&self, ctx: &egui::Context, view: &View<'_>) -> bool {
         self.hold.is_given_up(ctx, view)
     }
 
-    /// What stands beside the pointer: '25.5°  +1.0', and how many cells move where one would not expect it.
+    /// The text beside the pointer: '25.5°  +1.0', and how many cells move if that may be unexpected.
     pub fn text(&self) -> String {
         let decimals = step_decimals(if self.is_free { FREE_DEG } else { self.step_deg });
         let by = signed(self.amount_deg, decimals);
@@ -96,8 +98,8 @@ impl Grip {
     }
 }
 
-/// The change, degrees, that brings a value to the multiple of the step nearest to where it is dragged; nothing as long
-/// as it is dragged by less than half a step. The result keeps within the range of cells.
+/// The change in degrees that brings a value to the multiple of the step nearest to where it is dragged; 0 as
+/// long as it is dragged by less than half a step. The result stays within the range of cells.
 fn snapped(from_deg: f64, by_deg: f64, step_deg: f64) -> f64 {
     if by_deg.abs() < step_deg / 2.0 {
         return 0.0;
@@ -107,7 +109,7 @@ fn snapped(from_deg: f64, by_deg: f64, step_deg: f64) -> f64 {
     settle(to_deg - from_deg)
 }
 
-/// The change, degrees, to where a value is dragged without a step, within the range of cells.
+/// The change in degrees to where a value is dragged without snapping, within the range of cells.
 fn free(from_deg: f64, by_deg: f64) -> f64 {
     let (low, high) = ADVANCE_RANGE_DEG;
     let to_deg = (from_deg + (by_deg / FREE_DEG).round() * FREE_DEG).clamp(low, high);
@@ -122,13 +124,14 @@ pub fn place(view: &View<'_>, cell: Cell) -> String {
     place.map_or_else(String::new, |(speed_rpm, load)| point(speed_rpm, load, view.project.sensors.load.unit()))
 }
 
-/// Asks for what a click on a cell makes of the selection.
+/// Requests the selection that results from a click on a cell.
 pub fn click(view: &View<'_>, cell: Cell, modifiers: egui::Modifiers, outbox: &mut Outbox) {
     let selection = view.screen.selection.clicked(view.table(), cell, modifiers.shift, modifiers.command);
     select(selection, outbox);
 }
 
-/// Takes a cell up to drag it: what is selected with it stays selected, else it is selected alone.
+/// Picks a cell up for dragging: what is selected together with it stays selected, otherwise it is selected
+/// alone.
 pub fn take_up(view: &View<'_>, cell: Cell, outbox: &mut Outbox) {
     if cell == view.selection.cursor {
         return;
@@ -142,8 +145,8 @@ pub fn take_up(view: &View<'_>, cell: Cell, outbox: &mut Outbox) {
     select(selection, outbox);
 }
 
-/// The cells that may move when one is dragged: those selected with it. Alone it moves alone, and a lift moves whatever is
-/// near it.
+/// The cells that may move when one is dragged: those selected together with it. A cell that is selected alone
+/// moves alone; a lift moves whatever is near.
 pub fn moved_with(view: &View<'_>, cell: Cell, radius_cells: Option<f64>) -> Selection {
     let (table, selected) = (view.settled().advance.table(), &view.selection.cells);
     match radius_cells {
@@ -158,7 +161,7 @@ pub fn select(selection: CellSelection, outbox: &mut Outbox) {
     outbox.send(ScreenMessage::Select(selection));
 }
 
-/// Makes a draggable cell a slider for a screen reader, with actions that move it by a step or to a value.
+/// Makes a draggable cell a slider for screen readers, with actions that move it by a step or to a value.
 pub fn slider(
     response: &Response,
     name: &str,
@@ -193,16 +196,41 @@ fn tool(cell: Cell, radius_cells: Option<f64>, amount_deg: f64, step_deg: Option
     }
 }
 
-/// Tells the screen which cell is under the pointer in one view. `before` is what that view told last.
+/// Reports which cell is under the pointer in one view. `before` is what that view reported last.
 pub fn hover(view: &View<'_>, before: &mut Option<Cell>, now: Option<Cell>, outbox: &mut Outbox) {
     if now.is_some() && now != view.screen.pointer.cell {
         outbox.send(ScreenMessage::Point(now));
     }
     if let (Some(mine), None) = (*before, now) {
-        // Another view may have told another cell meanwhile.
+        // Another view may have reported another cell meanwhile.
         outbox.send(ScreenMessage::Leave(mine));
     }
     *before = now;
+}
+
+/// When a drag was first requested.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(in crate::window) struct Hold {
+    /// The number of the frame.
+    asked_in: Option<u64>,
+}
+
+impl Hold {
+    /// Records that the drag is requested.
+    pub(in crate::window) fn ask(&mut self, ctx: &egui::Context) {
+        self.asked_in.get_or_insert_with(|| ctx.cumulative_frame_nr());
+    }
+
+    /// Whether it was requested at all.
+    pub(in crate::window) const fn is_asked(self) -> bool {
+        self.asked_in.is_some()
+    }
+
+    /// Whether it was carried out and then ended by something else.
+    pub(in crate::window) fn is_given_up(self, ctx: &egui::Context, view: &View<'_>) -> bool {
+        let is_carried_out = self.asked_in.is_some_and(|frame| frame < ctx.cumulative_frame_nr());
+        is_carried_out && !view.document.gesture_open()
+    }
 }
 
 #[cfg(test)]
