@@ -46,6 +46,7 @@ mod shrinking;
 mod slices;
 mod smoke;
 mod still;
+mod sunlight;
 mod surface;
 mod surface_pictures;
 mod taken_first;

@@ -51,10 +51,18 @@ pub struct Theme {
     pub hold_button_height: f32,
     /// Height of a sentence button.
     pub sentence_height: f32,
+    /// Height of a field, and of anything else that stands in a line with one.
+    pub field_height: f32,
+    /// Height of a control in a crowded row: boxes of a curve, buttons over the surface.
+    pub small_target: f32,
+    /// Side of the button with a cross that takes something away.
+    pub cross: f32,
     /// Corner radius of fields and buttons.
     pub radius: u8,
     /// Size of a cell's digits.
     pub digits: f32,
+    /// Size of the breakpoints beside a grid.
+    pub breakpoints: f32,
     /// Size of body text.
     pub body: f32,
     /// Size of small text: units, hints, axis labels.
@@ -67,8 +75,6 @@ pub struct Theme {
     pub selection_width: f32,
     /// Width of the dashes round cells that are only proposed.
     pub proposed_width: f32,
-    /// Radius of a draggable point.
-    pub point_radius: f32,
     /// Side of a handle's touch area.
     pub handle_size: f32,
     /// Height of the line with a part's heading, whose text is centred in it.
@@ -87,34 +93,40 @@ impl Theme {
     /// The theme of a look.
     pub fn of(look: Look) -> Self {
         let palette = look.palette();
-        let digits = if look == Look::Sunlight { 16.0 } else { 12.0 };
+        // Outdoors the digits are larger, and whatever is clicked is easier to hit: with gloves, on a screen that glares.
+        let is_sunlit = look == Look::Sunlight;
+        let sized = |indoors, outdoors| if is_sunlit { outdoors } else { indoors };
+        let digits = sized(12.0, 16.0);
         Self {
             palette,
             top_bar_height: 44.0,
             rail_width: 92.0,
-            rail_step: 44.0,
+            rail_step: sized(44.0, 50.0),
             rail_mark: 3.0,
             side_panel_width: 320.0,
-            status_height: 26.0,
+            status_height: sized(26.0, 30.0),
             margin: 14.0,
             gap: 6.0,
             set_in: 16.0,
-            hold_button_height: 44.0,
-            sentence_height: 24.0,
+            hold_button_height: sized(44.0, 52.0),
+            sentence_height: sized(24.0, 30.0),
+            field_height: sized(24.0, 30.0),
+            small_target: sized(22.0, 28.0),
+            cross: sized(20.0, 28.0),
             radius: 4,
             digits,
+            breakpoints: sized(11.0, 14.0),
             body: 13.0,
             small: 11.0,
             heading: 13.0,
             title: 15.0,
             selection_width: palette.selection_width,
-            proposed_width: if look == Look::Sunlight { 2.0 } else { 1.3 },
-            point_radius: 3.5,
-            handle_size: 24.0,
+            proposed_width: sized(1.3, 2.0),
+            handle_size: sized(24.0, 32.0),
             heading_line: 34.0,
             grid: GridSizes::new(digits),
-            compare: CompareSizes::new(look == Look::Sunlight),
-            export: ExportSizes::new(look == Look::Sunlight),
+            compare: CompareSizes::new(is_sunlit),
+            export: ExportSizes::new(is_sunlit),
             tall_enough: 740.0,
         }
     }
@@ -127,6 +139,11 @@ impl Theme {
     /// The font of bytes, whose letters are as wide as their digits.
     pub fn bytes_font(&self) -> FontId {
         FontId::monospace(self.digits)
+    }
+
+    /// The font of the breakpoints beside a grid.
+    pub fn breakpoints_font(&self) -> FontId {
+        FontId::proportional(self.breakpoints)
     }
 
     /// The font of body text.
@@ -164,7 +181,7 @@ impl Theme {
         style.text_styles.insert(TextStyle::Heading, self.heading_font());
         style.spacing.item_spacing = vec2(self.gap, self.gap);
         style.spacing.button_padding = vec2(10.0, 3.0);
-        style.spacing.interact_size = vec2(24.0, self.sentence_height);
+        style.spacing.interact_size = vec2(self.field_height, self.field_height);
         style.spacing.window_margin = Margin::same(14);
         style.animation_time = 0.0;
         style
@@ -230,9 +247,11 @@ pub fn severity_ink(theme: &Theme, severity: Severity) -> Color {
     }
 }
 
-/// The typeface, the same as in pictures and on paper. Hack has one width for all, and the signs that the others lack.
+/// The typeface, the same as in pictures and on paper; Hack is the fixed-pitch font, and has the symbols that the others
+/// lack.
 ///
-/// Digits of cells begin on whole pixels, where their strokes blend least; words keep their rhythm instead.
+/// Digits of cells begin on whole pixels, where their strokes blend least with the ground; words keep their spacing
+/// instead.
 fn fonts() -> FontDefinitions {
     let mut fonts = FontDefinitions::empty();
     let mut bind = |family: FontFamily, faces: [Face; 2], in_between: bool| {
@@ -251,7 +270,7 @@ fn fonts() -> FontDefinitions {
     fonts
 }
 
-/// What puts capitals and digits of 12 to 16 points into the middle of their line, downwards in ems: rounded to pixels they
+/// Moves capitals and digits of 12 to 16 points into the middle of their line, downwards in ems: rounded to pixels they
 /// stood one too low.
 const RAISED: f32 = -0.045;
 

@@ -269,16 +269,16 @@ pub struct ExportSizes {
 }
 
 impl ExportSizes {
-    /// The sizes; digits of the sunlight look need more room.
-    pub const fn new(large_digits: bool) -> Self {
+    /// The sizes; digits of the sunlight look need more room, and its lines are larger targets.
+    pub const fn new(is_sunlit: bool) -> Self {
         Self {
             items_width: 348.0,
             writing_width: 276.0,
             least_writing_height: 470.0,
-            line_height: 21.0,
-            row_height: if large_digits { 22.0 } else { 19.0 },
-            byte_width: if large_digits { 23.0 } else { 21.0 },
-            address_width: if large_digits { 74.0 } else { 60.0 },
+            line_height: if is_sunlit { 28.0 } else { 21.0 },
+            row_height: if is_sunlit { 22.0 } else { 19.0 },
+            byte_width: if is_sunlit { 23.0 } else { 21.0 },
+            address_width: if is_sunlit { 74.0 } else { 60.0 },
             whole_height: 16.0,
             lens_height: 14.0,
             detail_height: 40.0,

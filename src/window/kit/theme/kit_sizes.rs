@@ -31,8 +31,6 @@ pub(in crate::window) const FAINT: f32 = 0.8;
 /// A mark of severity in a line of text, and one in a line of its own.
 pub(in crate::window) const MARK: Vec2 = vec2(11.0, 10.0);
 pub(in crate::window) const LARGE_MARK: Vec2 = vec2(13.0, 12.0);
-/// Width of the button with a cross that takes something away.
-pub(in crate::window) const CROSS_WIDTH: f32 = 20.0;
 /// The ring of what has the keyboard keeps so far from the edge of what it is in.
 pub(in crate::window) const RING_INSET: f32 = 2.0;
 /// How far the cross that closes a panel keeps from the edge of its button.

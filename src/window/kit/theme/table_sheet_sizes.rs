@@ -103,7 +103,7 @@ pub struct CompareSizes {
 }
 
 impl CompareSizes {
-    /// The sizes; outlines of the sunlight look are stronger.
+    /// The sizes; outlines of the sunlight look are stronger, and its lines larger targets.
     pub const fn new(is_sunlit: bool) -> Self {
         Self {
             header_height: 24.0,
@@ -116,7 +116,7 @@ impl CompareSizes {
             least_lists_height: 120.0,
             regions_width: 416.0,
             fields_width: 500.0,
-            line_height: 22.0,
+            line_height: if is_sunlit { 28.0 } else { 22.0 },
             small_line_height: 16.0,
         }
     }

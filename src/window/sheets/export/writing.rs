@@ -9,7 +9,6 @@ use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
 use crate::window::kit::theme::engine_sheet_sizes::{RECORD_KIND, RECORD_WIDTH, WARNING_ROOM, WRITTEN_SHARE};
 use crate::window::kit::theme::kit_sizes::MARK;
-use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{color, hairline, strong_family, strong_label, strong_line};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
@@ -192,7 +191,7 @@ fn formats(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut now = before;
     ui.checkbox(&mut now.intel_hex, "Intel HEX (.hex)").on_hover_text("Text records with addresses and checksums.");
     ui.horizontal(|ui| {
-        ui.set_min_height(FORM_SIZES.field_height);
+        ui.set_min_height(view.theme.field_height);
         s_record(ui, view, &mut now);
     });
     ui.checkbox(&mut now.binary, "Raw binary (.bin)").on_hover_text("The bytes alone; the address is not in the file.");
@@ -200,7 +199,7 @@ fn formats(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         .on_hover_text("What sits where, as ASAM MCD-2 MC, for calibration tools.");
     ui.horizontal(|ui| {
         ui.label("Bytes in a record");
-        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_WIDTH, FORM_SIZES.field_height), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_WIDTH, view.theme.field_height), Sense::hover());
         let width = usize::from(now.width == RecordWidth::ThirtyTwo);
         let tooltip = "Data bytes in each record of Intel HEX and S-record files.";
         let choice = Choice {
@@ -226,7 +225,7 @@ fn s_record(ui: &mut egui::Ui, view: &View<'_>, now: &mut Formats) {
     let kind = now.s_record.unwrap_or(SRecordType::S19);
     now.s_record = is_on.then_some(kind);
     if is_on {
-        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_KIND, FORM_SIZES.field_height), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_KIND, view.theme.field_height), Sense::hover());
         let at = KINDS.iter().position(|other| *other == kind);
         let tooltip = "The least type of records; where the addresses need a larger one, it grows and that is told.";
         let choice = Choice {

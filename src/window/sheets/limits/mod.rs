@@ -145,9 +145,7 @@ impl LimitsSheet {
                     view.theme,
                     "So much less is allowed as the load rises; the checks hold table and trims against the full-load line less this.",
                 );
-                ui.add_space(
-                    (2.0 * form::FORM_SIZES.field_height - 2.0 * view.theme.small - LIMITS_SIZES.note_air).max(0.0),
-                );
+                ui.add_space((2.0 * view.theme.field_height - 2.0 * view.theme.small - LIMITS_SIZES.note_air).max(0.0));
                 (&mut self.full_load_less, CurveSpec { is_off: !line.enabled, ..CurveSpec::new("Less by load", 4.0) })
             }
             _ => {
@@ -162,7 +160,7 @@ impl LimitsSheet {
         }
         let bottom = ui.max_rect().top()
             + form::FORM_SIZES.heading_height
-            + 2.0 * (form::FORM_SIZES.field_height + form::FORM_SIZES.row_gap)
+            + 2.0 * (view.theme.field_height + form::FORM_SIZES.row_gap)
             + view.theme.gap;
         let missing = bottom - ui.cursor().top();
         if missing > 0.0 {
@@ -217,8 +215,7 @@ fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox)
     let place = line.with_min_x(line.left() + LIMITS_SIZES.load_from).with_max_x(line.left() + LIMITS_SIZES.load_to);
     let mut ui = ui.new_child(UiBuilder::new().max_rect(place).layout(layout).id_salt("picture"));
     ui.label("along load");
-    let (rect, _) =
-        ui.allocate_exact_size(vec2(LIMITS_SIZES.load_width, form::FORM_SIZES.field_height), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(LIMITS_SIZES.load_width, view.theme.field_height), Sense::hover());
     let unit = view.project.sensors.load.unit();
     let amount = Amount {
         key: "limits picture load",
