@@ -98,7 +98,7 @@ const LIGHT: Palette = Palette {
     field_hover: Color::hex(0xE9_E2D3),
     field_pressed: Color::hex(0xDF_D6C4),
     ink: Color::hex(0x0E_1116),
-    ink_secondary: Color::hex(0x62_6262),
+    ink_secondary: Color::hex(0x46_4644),
     proposed: Color::hex(0x0A_1F6E),
     ink_disabled: Color::hex(0x6A_6761),
     rule: Color::hex(0xE5_DFD2),

@@ -144,7 +144,10 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
 
 fn field(ui: &mut egui::Ui, finder: &Finder, outbox: &mut Outbox) {
     let mut text = finder.text.clone();
-    let edit = TextEdit::singleline(&mut text).hint_text("Find a command").desired_width(f32::INFINITY);
+    let edit = TextEdit::singleline(&mut text)
+        .align(Align2::LEFT_CENTER)
+        .hint_text("Find a command")
+        .desired_width(f32::INFINITY);
     let response = ui.add(edit.id(Id::unique("finder field"))).accessible_name("Search commands");
     if !response.has_focus() {
         response.request_focus();

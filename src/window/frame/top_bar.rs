@@ -4,7 +4,7 @@ use eframe::egui::{self, Align, Align2, FontId, Rect, Response, Role, Sense, Wid
 
 use crate::window::kit::theme::frame_sizes::{PROBLEM_MARK, PROBLEM_ROOM, TOP_BAR};
 use crate::window::kit::theme::kit_sizes::MARK;
-use crate::window::kit::theme::{color, elided, elided_middle, hairline, strong_family, strong_font};
+use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline, strong_family, strong_font};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -23,10 +23,11 @@ struct Places {
 
 impl Places {
     /// The name gets the room that it needs, as long as undo can still say what it would undo.
-    fn of(bar: Rect, margin: f32, name_width: f32) -> Self {
+    fn of(bar: Rect, theme: &Theme, name_width: f32) -> Self {
+        let margin = theme.margin;
         let span = |left: f32, right: f32| Rect::from_x_y_ranges(left..=right, bar.y_range());
         let find_width = (bar.width() * TOP_BAR.find_share).clamp(TOP_BAR.find_width.0, TOP_BAR.find_width.1);
-        let find = Rect::from_center_size(bar.center(), vec2(find_width, TOP_BAR.find_height));
+        let find = Rect::from_center_size(bar.center(), vec2(find_width, theme.find_height));
         let (left, right) = (bar.left() + margin, find.left() - margin);
         let least = (right - left) * TOP_BAR.least_name_share;
         let most = (right - left - TOP_BAR.least_undo).max(least);
@@ -47,7 +48,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let title = title(view);
     let font = FontId::new(view.theme.title, strong_family());
     let wide = ui.painter().layout_no_wrap(title.clone(), font, egui::Color32::BLACK).size().x;
-    let places = Places::of(ui.max_rect(), view.theme.margin, wide + 2.0 * TOP_BAR.name_inset);
+    let places = Places::of(ui.max_rect(), view.theme, wide + 2.0 * TOP_BAR.name_inset);
     name(ui, view, places.name, title);
     undo(ui, view, outbox, places.undo);
     redo(ui, view, outbox, places.redo);

@@ -31,6 +31,8 @@ pub struct Theme {
     pub palette: &'static Palette,
     /// Height of the top bar.
     pub top_bar_height: f32,
+    /// Height of the finder's box in it.
+    pub find_height: f32,
     /// Width of the rail.
     pub rail_width: f32,
     /// Height of a sheet's entry on the rail.
@@ -51,6 +53,8 @@ pub struct Theme {
     pub hold_button_height: f32,
     /// Height of a sentence button.
     pub sentence_height: f32,
+    /// Height of the second line of a sentence.
+    pub second_line: f32,
     /// Height of a field, and of anything else that stands in a line with one.
     pub field_height: f32,
     /// Height of a control in a crowded row: boxes of a curve, buttons over the surface.
@@ -100,6 +104,7 @@ impl Theme {
         Self {
             palette,
             top_bar_height: 44.0,
+            find_height: sized(26.0, 32.0),
             rail_width: 92.0,
             rail_step: sized(44.0, 50.0),
             rail_mark: 3.0,
@@ -109,7 +114,8 @@ impl Theme {
             gap: 6.0,
             set_in: 16.0,
             hold_button_height: sized(44.0, 52.0),
-            sentence_height: sized(24.0, 30.0),
+            sentence_height: sized(24.0, 32.0),
+            second_line: sized(20.0, 32.0),
             field_height: sized(24.0, 30.0),
             small_target: sized(22.0, 28.0),
             cross: sized(20.0, 28.0),

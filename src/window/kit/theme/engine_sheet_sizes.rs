@@ -97,7 +97,7 @@ pub(in crate::window) struct LimitsSizes {
     /// Width of 'on' and 'off', and the side of the cross that takes a condition away.
     pub word_width: f32,
     pub cross: f32,
-    /// A closed output is lower by this; its name stands below its top, its words above its bottom.
+    /// A closed output is lower by this; its name stands above its middle, its words below it.
     pub closed_less: f32,
     pub closed_name: f32,
     pub closed_words: f32,
@@ -129,7 +129,7 @@ pub(in crate::window) const LIMITS_SIZES: LimitsSizes = LimitsSizes {
     word_width: 20.0,
     cross: 8.0,
     closed_less: 8.0,
-    closed_name: 11.0,
+    closed_name: 9.0,
     closed_words: 10.0,
 };
 

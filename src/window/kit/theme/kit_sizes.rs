@@ -104,9 +104,9 @@ impl GridSizes {
     /// The sizes for digits of a size.
     pub const fn new(digits: f32) -> Self {
         Self {
-            pad: 4.0,
+            pad: digits / 3.0,
             digits_height: digits * 1.2,
-            above_and_below: 2.0,
+            above_and_below: digits / 6.0,
             largest_cell: vec2(96.0, 56.0),
             beside_cells: 8.0,
             bar: 12.0,

@@ -106,7 +106,7 @@ impl CompareSizes {
     /// The sizes; outlines of the sunlight look are stronger, and its lines larger targets.
     pub const fn new(is_sunlit: bool) -> Self {
         Self {
-            header_height: 24.0,
+            header_height: if is_sunlit { 32.0 } else { 24.0 },
             chooser_width: 190.0,
             chooser_list_width: 360.0,
             badge_radius: 8.0,

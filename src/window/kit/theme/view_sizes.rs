@@ -123,8 +123,6 @@ pub(in crate::window) const FOUND_MARK_ROOM: f32 = 18.0;
 pub(in crate::window) const NEXT_FINDING_WIDTH: f32 = 46.0;
 /// Share of the line that a remedy takes.
 pub(in crate::window) const REMEDY_SHARE: f32 = 0.52;
-/// Height of the second line of a sentence.
-pub(in crate::window) const SECOND_LINE: f32 = 20.0;
 /// Distance of text from a sentence's edge, as in all buttons.
 pub(in crate::window) const SENTENCE_PADDING: f32 = 8.0;
 /// Height of what stands below the list.

@@ -162,7 +162,8 @@ fn go_to(kept: &Kept, remark: &Remark, place: usize, outbox: &mut Outbox) {
 fn name(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let proposed = proposed_name(view);
     let mut text = view.screen.export.name.clone().unwrap_or_else(|| proposed.clone());
-    let response = ui.add(TextEdit::singleline(&mut text).desired_width(f32::INFINITY));
+    let response =
+        ui.add(TextEdit::singleline(&mut text).align(egui::Align2::LEFT_CENTER).desired_width(f32::INFINITY));
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label("Name of the files"));
     let told = "The name proposed for the files, from the project and the date; each format adds its ending.";
     if response.on_hover_text(told).changed() {
@@ -291,7 +292,10 @@ fn despite(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let words = format!("{errors}: an image is written only with a reason.");
     warning(ui, view, &words, theme.palette.error, false);
     let mut text = view.screen.export.despite_errors.clone();
-    let edit = TextEdit::singleline(&mut text).desired_width(f32::INFINITY).hint_text("why it is written all the same");
+    let edit = TextEdit::singleline(&mut text)
+        .align(egui::Align2::LEFT_CENTER)
+        .desired_width(f32::INFINITY)
+        .hint_text("why it is written all the same");
     let response = ui.add(edit);
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label("Reason for writing despite open errors"));
     let told = "Kept in the project with the export, and printed on the setup sheet.";

@@ -15,7 +15,7 @@ use crate::compare::Section;
 use crate::project::Project;
 use crate::window::kit::marks;
 use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
-use crate::window::kit::theme::{color, elided, hairline, severity_ink};
+use crate::window::kit::theme::{Theme, color, elided, hairline, severity_ink};
 use crate::window::state::limits_state::LimitsMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Sheet;
@@ -64,7 +64,7 @@ impl LimitsSheet {
         self.picture.settle(&project, load(view));
         self.settle_findings(&project);
         let height =
-            LIMITS_SIZES.controls_height + self.picture.height() + LIMITS_SIZES.findings_height + view.theme.gap;
+            controls_height(view.theme) + self.picture.height() + LIMITS_SIZES.findings_height + view.theme.gap;
         let stands_still = height <= whole.height() * LIMITS_SIZES.most_share;
         let mut pointed = None;
         if stands_still {
@@ -99,7 +99,7 @@ impl LimitsSheet {
     }
 
     fn above(&self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) -> Option<String> {
-        let line = Rect::from_min_size(rect.min, vec2(rect.width(), LIMITS_SIZES.controls_height));
+        let line = Rect::from_min_size(rect.min, vec2(rect.width(), controls_height(view.theme)));
         controls(ui, line, view, outbox);
         let picture = Rect::from_min_size(pos2(rect.left(), line.bottom()), vec2(rect.width(), self.picture.height()));
         let pointed = self.picture.show(ui, picture, view);
@@ -203,6 +203,11 @@ fn sections(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, column: usi
             outputs::show(ui, view, outbox);
         }
     }
+}
+
+/// The height of the line over the picture, which has a field in it.
+fn controls_height(theme: &Theme) -> f32 {
+    LIMITS_SIZES.controls_height.max(theme.field_height + form::FORM_SIZES.row_gap)
 }
 
 /// Along which load the picture is drawn.

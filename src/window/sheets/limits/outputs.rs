@@ -67,13 +67,13 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
     let row = |middle: f32| Rect::from_center_size(pos2(rect.center().x, middle), vec2(rect.width(), 0.0));
     let name = elided_middle(
         ui,
-        row(rect.top() + if is_open { height / 2.0 } else { LIMITS_SIZES.closed_name }),
+        row(rect.center().y - if is_open { 0.0 } else { LIMITS_SIZES.closed_name }),
         &output.name,
         if is_open { strong_font(&theme.body_font()) } else { theme.body_font() },
     );
     name.paint(ui, Align::Min, ink);
     if !is_open {
-        let words = elided(ui, row(rect.bottom() - LIMITS_SIZES.closed_words), &told, theme.small_font());
+        let words = elided(ui, row(rect.center().y + LIMITS_SIZES.closed_words), &told, theme.small_font());
         words.paint(ui, Align::Min, color(palette.ink_secondary));
     }
     if name.tip_on(response).on_hover_text(format!("{told}\nOpen it to change it")).clicked() {
