@@ -5,7 +5,7 @@ use super::{Label, Point, Rect};
 /// Height of a line of small text, and the width of its widest usual characters (digits and capitals), in
 /// points: labels are nowhere larger, on the screen or on paper.
 pub(super) const LINE: f32 = 13.0;
-const CHARACTER: f32 = 6.4;
+const CHARACTER: f32 = 6.7;
 /// Space around a label, in points.
 const AIR: f32 = 1.5;
 

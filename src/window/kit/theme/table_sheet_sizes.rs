@@ -197,7 +197,7 @@ impl MergeSizes {
         Self {
             head_height: theme.compare.header_height + 3.0 * theme.gap,
             foot_height: theme.sentence_height + 3.0 * theme.gap,
-            least_list_width: 430.0,
+            least_list_width: 384.0,
             most_list_width: 560.0,
             conflict_height: theme.compare.line_height + theme.sentence_height + 2.0 * theme.gap,
             title_height: theme.compare.line_height,
