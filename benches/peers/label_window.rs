@@ -17,9 +17,22 @@ impl eframe::App for Label {
     }
 }
 
+/// The least that text needs.
+fn font() -> egui::FontDefinitions {
+    let mut fonts = egui::FontDefinitions::empty();
+    let data = egui::FontData::from_static(epaint_default_fonts::HACK_REGULAR);
+    fonts.font_data.insert("text".to_owned(), data.into());
+    fonts.families.insert(egui::FontFamily::Proportional, vec!["text".to_owned()]);
+    fonts
+}
+
 fn main() -> eframe::Result {
     let viewport = egui::ViewportBuilder::default().with_inner_size([1280.0, 800.0]);
     let options = eframe::NativeOptions { viewport, multisampling: 4, ..Default::default() };
     let started = std::time::Instant::now();
-    eframe::run_native("label", options, Box::new(move |_| Ok(Box::new(Label { started, told: false }))))
+    let start = Box::new(move |cc: &eframe::CreationContext<'_>| {
+        cc.egui_ctx.set_fonts(font());
+        Ok(Box::new(Label { started, told: false }) as Box<dyn eframe::App>)
+    });
+    eframe::run_native("label", options, start)
 }

@@ -5,7 +5,7 @@ use super::{Label, Point, Rect};
 /// Height of a line of small text, and the width of its widest usual characters (digits and capitals), in
 /// points: labels are nowhere larger, on the screen or on paper.
 pub(super) const LINE: f32 = 13.0;
-const CHARACTER: f32 = 6.4;
+const CHARACTER: f32 = 6.7;
 /// Space around a label, in points.
 const AIR: f32 = 1.5;
 
@@ -127,7 +127,7 @@ mod tests {
     #[test]
     fn the_box_is_as_wide_as_the_letters_or_wider() {
         for text in ["8000", "0", "−20.5°", "gap 18°", "15.0 V", "TDC 1, 4", "cuts at 7400"] {
-            let width = crate::lettering::width(text) * 11.0;
+            let width = crate::lettering::width(text, crate::lettering::Weight::Regular) * 11.0;
             let taken = label_box(&label(0.0, 0.0, text)).width;
             assert!(taken >= width && taken < width * 1.4 + 4.0, "{text}: {taken} {width}");
         }

@@ -97,14 +97,14 @@ const LIGHT: Palette = Palette {
     field: Color::hex(0xF1_ECE1),
     field_hover: Color::hex(0xE9_E2D3),
     field_pressed: Color::hex(0xDF_D6C4),
-    ink: Color::hex(0x1B_1F24),
-    ink_secondary: Color::hex(0x62_6262),
-    proposed: Color::hex(0x1C_3F8F),
+    ink: Color::hex(0x0E_1116),
+    ink_secondary: Color::hex(0x46_4644),
+    proposed: Color::hex(0x0A_1F6E),
     ink_disabled: Color::hex(0x6A_6761),
     rule: Color::hex(0xE5_DFD2),
-    rule_strong: Color::hex(0xC9_C1B0),
+    rule_strong: Color::hex(0x8C_8472),
     grid_line: Color::hex(0xFA_F7F0).with_alpha(110),
-    accent: Color::hex(0xBA_3D0A),
+    accent: Color::hex(0xA8_3406),
     on_accent: Color::hex(0xFF_FFFF),
     warning: Color::hex(0x8A_5A00),
     error: Color::hex(0xA6_1E1E),
@@ -113,7 +113,7 @@ const LIGHT: Palette = Palette {
     mesh: Color::hex(0x1B_1F24).with_alpha(34),
     wire: Color::hex(0x1B_1F24).with_alpha(150),
     floor: Color::hex(0xDF_D8C8),
-    selection: Color::hex(0xBA_3D0A).with_alpha(44),
+    selection: Color::hex(0xA8_3406).with_alpha(44),
     shadow: Color::hex(0x3A_3020).with_alpha(40),
     base_line: Color::hex(0x6B_6B6B),
     handle: Color::hex(0xFF_FFFF),
@@ -136,10 +136,10 @@ const DARK: Palette = Palette {
     field_pressed: Color::hex(0x31_363B),
     ink: Color::hex(0xF3_F0E8),
     ink_secondary: Color::hex(0xA3_A29C),
-    proposed: Color::hex(0xA9_C8FF),
+    proposed: Color::hex(0xD4_E4FF),
     ink_disabled: Color::hex(0x8E_8E89),
     rule: Color::hex(0x2D_3135),
-    rule_strong: Color::hex(0x4A_5056),
+    rule_strong: Color::hex(0x6D_747B),
     grid_line: Color::hex(0x1D_2023).with_alpha(120),
     accent: Color::hex(0xF0_8A4B),
     on_accent: Color::hex(0x17_191C),
@@ -211,6 +211,10 @@ mod tests {
                 for ground in [p.paper, p.panel, p.field] {
                     assert!(text.contrast(ground) >= 4.5, "{look:?} {text:?} on {ground:?}: {}", text.contrast(ground));
                 }
+            }
+            for ground in [p.paper, p.panel, p.field] {
+                let found = p.rule_strong.contrast(ground);
+                assert!(found >= 3.0, "{look:?} borders on {ground:?}: {found}");
             }
             for tint in p.image_parts {
                 assert!(p.ink.contrast(p.selection.over(tint)) >= 7.0, "{look:?} ink on {tint:?}");

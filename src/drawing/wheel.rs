@@ -12,7 +12,7 @@ use crate::rig::Layout;
 use crate::wording::{Unit, fixed, quantity};
 
 /// Room around the wheel for sensor and labels, in points: at the sides, above, below.
-const MARGIN: (f32, f32, f32) = (112.0, 52.0, 48.0);
+const MARGIN: (f32, f32, f32) = (114.0, 52.0, 48.0);
 /// Smallest and largest radius of the wheel over its teeth.
 const RADIUS: (f32, f32) = (24.0, 220.0);
 /// Root circle and hub circle, as shares of that radius.
@@ -316,7 +316,7 @@ fn arc(from_deg: f64, to_deg: f64) -> Vec<f64> {
 }
 
 fn text_width(text: &str) -> f32 {
-    lettering::width(text) * TEXT
+    lettering::width(text, lettering::Weight::Regular) * TEXT
 }
 
 /// '1+4': the cylinders that share a coil.

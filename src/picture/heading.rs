@@ -2,7 +2,7 @@
 
 use super::{BODY, Lettering, Plate, SMALL, TITLE};
 use crate::drawing::{CHART, Color, ColorMap, Ground, Look, Point, Rect, Shape};
-use crate::lettering::shortened;
+use crate::lettering::{Weight, shortened};
 use crate::project::Project;
 use crate::wording::{Unit, quantity, signed_quantity, with_unit, written};
 
@@ -41,10 +41,11 @@ pub(super) fn begin(project: &Project, look: Look, size: (f32, f32), line: &str,
     let at = Point::new(MARGIN, MARGIN - 3.0);
     let key_width = if matches!(key, Key::None) { 0.0 } else { KEY.0 + 60.0 };
     let room = width - 2.0 * MARGIN - key_width;
-    let name = Lettering::new(at, (0.0, 0.0), shortened(&project.name, TITLE, room), TITLE, palette.ink).strong();
+    let name = shortened(&project.name, Weight::Semibold, TITLE, room);
+    let name = Lettering::new(at, (0.0, 0.0), name, TITLE, palette.ink).strong();
     let mut top = at.y + 22.0;
     plate.texts.push(name);
-    let line = shortened(line, SMALL, width - 2.0 * MARGIN);
+    let line = shortened(line, Weight::Regular, SMALL, width - 2.0 * MARGIN);
     plate.texts.push(Lettering::new(Point::new(MARGIN, top), (0.0, 0.0), line, SMALL, palette.ink_secondary));
     top += 16.0;
     if let Some(deg) = project.locked_timing_deg {

@@ -14,7 +14,7 @@ mod svg;
 mod views;
 
 use crate::drawing::{Camera, Color, Label, LabelRole, Marks, Point, Rect, Relief, Scene, Shape, View};
-use crate::lettering;
+use crate::lettering::{self, Weight};
 
 pub use pdf::{PdfError, Title, pdf};
 pub use png::{MOST_PIXELS, PngError, png};
@@ -26,8 +26,6 @@ pub use views::{Base, PictureError, PictureSpec, SliceLine, Subject, plate};
 const SMALL: f32 = 11.0;
 const BODY: f32 = 13.0;
 const TITLE: f32 = 16.0;
-/// How much wider emphasised text is drawn, in ems: half of it on each side.
-const STRONG: f32 = 0.045;
 /// Width of a halo on each side, in points.
 const HALO: f32 = 1.4;
 
@@ -46,20 +44,20 @@ pub struct Lettering {
     pub color: Color,
     /// The colour behind it, transparent for none.
     pub halo: Color,
-    /// Whether it is emphasised.
-    pub strong: bool,
+    /// How heavy it is.
+    pub weight: Weight,
 }
 
 impl Lettering {
     /// A plain line of text.
     pub fn new(at: Point, anchor: (f32, f32), text: impl Into<String>, size: f32, color: Color) -> Self {
-        Self { at, anchor, text: text.into(), size, color, halo: Color::default(), strong: false }
+        Self { at, anchor, text: text.into(), size, color, halo: Color::default(), weight: Weight::Regular }
     }
 
     /// The same, emphasised.
     #[must_use]
     pub fn strong(self) -> Self {
-        Self { strong: true, ..self }
+        Self { weight: Weight::Semibold, ..self }
     }
 
     /// The text of a scene's label.
@@ -73,7 +71,7 @@ impl Lettering {
 
     /// Its width in points.
     pub fn width(&self) -> f32 {
-        lettering::width(&self.text) * self.size
+        lettering::width(&self.text, self.weight) * self.size
     }
 
     /// Its box.

@@ -14,7 +14,7 @@ use krilla::text::{Font, GlyphId, KrillaGlyph};
 use thiserror::Error;
 
 use super::svg::held_by_xml;
-use super::{HALO, Lettering, Plate, STRONG};
+use super::{HALO, Lettering, Plate};
 use crate::drawing::{Color, Patch, PatchPaint, PatchRule, Point, Shape};
 use crate::lettering::{Face, Glyph, glyphs};
 
@@ -74,7 +74,7 @@ fn of_metadata(text: &str) -> String {
 
 struct Painter<'a, 'b> {
     surface: &'a mut Surface<'b>,
-    fonts: &'a [Option<Font>; 2],
+    fonts: &'a [Option<Font>; Face::ALL.len()],
 }
 
 impl Painter<'_, '_> {
@@ -114,7 +114,7 @@ impl Painter<'_, '_> {
     }
 
     fn text(&mut self, text: &Lettering) {
-        let glyphs = glyphs(&text.text);
+        let glyphs = glyphs(&text.text, text.weight);
         if text.halo.a > 0 {
             self.surface.set_fill(fill(text.halo));
             let halo = stroke(text.halo, 2.0 * HALO * text.size / super::SMALL);
@@ -122,7 +122,7 @@ impl Painter<'_, '_> {
             self.run(text, &glyphs, true);
         }
         self.surface.set_fill(fill(text.color));
-        self.surface.set_stroke(stroke(text.color, STRONG * text.size).filter(|_| text.strong));
+        self.surface.set_stroke(None);
         self.run(text, &glyphs, false);
     }
 

@@ -3,7 +3,7 @@
 use thiserror::Error;
 use tiny_skia::{FillRule, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, Transform};
 
-use super::{HALO, Lettering, Plate, STRONG, raster};
+use super::{HALO, Lettering, Plate, raster};
 use crate::drawing::{Color, Mesh};
 use crate::lettering::{Segment, glyphs, outline};
 
@@ -69,9 +69,6 @@ fn write(pixmap: &mut Pixmap, text: &Lettering, scale: f32) {
         pixmap.fill_path(&path, &paint(text.halo), FillRule::Winding, transform, None);
     }
     pixmap.fill_path(&path, &paint(text.color), FillRule::Winding, transform, None);
-    if text.strong {
-        pixmap.stroke_path(&path, &paint(text.color), &stroke(STRONG * text.size), transform, None);
-    }
 }
 
 /// The outlines of a text in points; `None` if there is nothing to see.
@@ -79,7 +76,7 @@ fn path(text: &Lettering) -> Option<Path> {
     let (origin, size) = (text.origin(), text.size);
     let mut path = PathBuilder::new();
     let mut x = origin.x;
-    for glyph in glyphs(&text.text) {
+    for glyph in glyphs(&text.text, text.weight) {
         let at = |[right, up]: [f32; 2]| (x + right * size, origin.y - up * size);
         for segment in outline(&glyph) {
             match segment {

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use super::{HALO, Lettering, Plate, STRONG};
+use super::{HALO, Lettering, Plate};
 use crate::drawing::{Color, Patch, PatchPaint, PatchRule, Point, Shape};
 use crate::lettering::{Face, Segment, glyphs, outline};
 
@@ -127,7 +127,7 @@ impl Writer {
         let origin = text.origin();
         let mut x = 0.0;
         let mut places = String::new();
-        for glyph in glyphs(&text.text) {
+        for glyph in glyphs(&text.text, text.weight) {
             let next = self.glyphs.len();
             let (name, shape) = self.glyphs.entry((glyph.face, glyph.id)).or_insert_with(|| {
                 let path = path(&outline(&glyph));
@@ -147,18 +147,12 @@ impl Writer {
             number(origin.x),
             number(origin.y),
         );
-        let width = if text.strong { STRONG * UNITS } else { 0.0 };
-        let ink = if width > 0.0 { stroked(text.color, width) } else { String::new() };
         if text.halo.a > 0 {
             let halo = stroked(text.halo, 2.0 * HALO / scale) + " stroke-linejoin=\"round\"";
-            let _ = writeln!(
-                body,
-                "><g{}{halo}>{places}</g><g{}{ink}>{places}</g></g>",
-                filled(text.halo),
-                filled(text.color)
-            );
+            let _ =
+                writeln!(body, "><g{}{halo}>{places}</g><g{}>{places}</g></g>", filled(text.halo), filled(text.color));
         } else {
-            let _ = writeln!(body, "{}{ink}>{places}</g>", filled(text.color));
+            let _ = writeln!(body, "{}>{places}</g>", filled(text.color));
         }
     }
 }

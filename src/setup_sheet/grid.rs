@@ -24,7 +24,7 @@ const STAGGER: f32 = 1.15;
 /// Height of the heading and of the key, in points.
 const OTHER_HEIGHT: f32 = 32.0;
 /// Space beside the digits of a cell, in type sizes.
-const PADDING: f32 = 0.40;
+const PADDING: f32 = 0.26;
 
 /// Thickness of the lines between cells and breakpoints.
 const AXIS: f32 = 0.9;

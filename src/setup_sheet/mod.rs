@@ -23,7 +23,7 @@ use self::grid::GridLayout;
 use self::pages::{Pages, Part};
 use self::piece::{Piece, ink};
 use crate::compare::Told;
-use crate::lettering::shortened;
+use crate::lettering::{Weight, shortened};
 use crate::picture::{PdfError, Plate, Title, pdf};
 use crate::project::{Project, Snapshot, TreeError};
 use crate::wording::{Unit, count, quantity};
@@ -100,8 +100,8 @@ fn pages_with(project: &Project, paper: Paper, has_first_start: bool) -> Result<
 /// The head of the sheet: what it is, for which car, and in which state.
 fn head(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
     let mut head = Piece::default();
-    let name = shortened(&project.name, sizes::TITLE, room - 80.0);
-    head.text((0.0, 0.0), name, sizes::TITLE, ink().ink);
+    let name = shortened(&project.name, Weight::Semibold, sizes::TITLE, room - 80.0);
+    head.strong((0.0, 0.0), name, sizes::TITLE, ink().ink);
     head.text_to((room, 9.0), "Setup sheet", sizes::HEADING, ink().ink_secondary);
     head.height = sizes::TITLE * 1.3;
     let engine = &project.engine;

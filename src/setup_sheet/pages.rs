@@ -7,7 +7,7 @@ use super::piece::{Piece, ink};
 use super::rows::{Rows, SHORT};
 use super::sizes;
 use crate::drawing::{Point, Scene};
-use crate::lettering::shortened;
+use crate::lettering::{Weight, shortened};
 use crate::picture::{Lettering, Plate};
 use crate::wording::{Unit, with_unit, written};
 
@@ -271,7 +271,7 @@ impl Pages {
             if self.locked.is_none() {
                 foot.line((left, y - 5.0), (right, y - 5.0), sizes::HAIRLINE, color);
             }
-            let name = shortened(&self.name, sizes::SMALL, (right - left) * 0.6);
+            let name = shortened(&self.name, Weight::Regular, sizes::SMALL, (right - left) * 0.6);
             foot.text((left, y), format!("{name} · Sparkloft setup sheet"), sizes::SMALL, color);
             foot.text_to((right, y), format!("page {} of {count}", index + 1), sizes::SMALL, color);
             foot.onto(page, (0.0, 0.0));

@@ -3,7 +3,7 @@
 use super::rows::Rows;
 use super::sizes;
 use crate::drawing::{Color, LabelRole, Look, Palette, Point, Rect, Scene, Shape, break_around};
-use crate::lettering::{self, shortened, wrapped};
+use crate::lettering::{self, Weight, shortened, wrapped};
 use crate::picture::{Lettering, Plate};
 
 /// Colours of everything but drawings: ink on white paper.
@@ -28,6 +28,11 @@ impl Piece {
     /// Adds a line of text whose box begins at (x, y).
     pub(super) fn text(&mut self, (x, y): (f32, f32), text: impl Into<String>, size: f32, color: Color) {
         self.texts.push(Lettering::new(Point::new(x, y), (0.0, 0.0), text, size, color));
+    }
+
+    /// Adds an emphasised line of text whose box begins at a point.
+    pub(super) fn strong(&mut self, (x, y): (f32, f32), text: impl Into<String>, size: f32, color: Color) {
+        self.texts.push(Lettering::new(Point::new(x, y), (0.0, 0.0), text, size, color).strong());
     }
 
     /// Adds a line of text whose box ends at x.
@@ -91,13 +96,13 @@ impl Piece {
         page.texts.append(&mut moved.texts);
     }
 
-    /// A heading below a heavy line, over the whole width: the typeface has no bold, so size and line make it
-    /// stand out.
+    /// A heading below a heavy line, over the whole width.
     pub(super) fn headed(title: &str, room: f32) -> Self {
         let mut piece = Self::default();
         piece.line((0.0, sizes::RULE / 2.0), (room, sizes::RULE / 2.0), sizes::RULE, ink().ink);
         let y = sizes::RULE + 1.4;
-        piece.text((0.0, y), shortened(title, sizes::HEADING, room - 2.0), sizes::HEADING, ink().ink);
+        let title = shortened(title, Weight::Semibold, sizes::HEADING, room - 2.0);
+        piece.strong((0.0, y), title, sizes::HEADING, ink().ink);
         piece.height = y + sizes::HEADING * 1.3 + 1.6;
         piece
     }
@@ -196,7 +201,7 @@ fn scaled(shape: &Shape, place: &impl Fn(Point) -> Point, scale: f32) -> Shape {
 
 /// The width of a text in points.
 pub(super) fn width(text: &str, size: f32) -> f32 {
-    lettering::width(text) * size
+    lettering::width(text, Weight::Regular) * size
 }
 
 #[cfg(test)]

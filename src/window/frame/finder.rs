@@ -11,7 +11,7 @@ use crate::window::kit::theme::frame_sizes::{
     FINDER_ABOVE, FINDER_INSET, FINDER_MOST_ROWS, FINDER_PART_GAP, FINDER_ROW, FINDER_WIDTH,
 };
 use crate::window::kit::theme::kit_sizes::LIST_MARGIN;
-use crate::window::kit::theme::{color, elided};
+use crate::window::kit::theme::{color, elided, strong_font};
 use crate::window::state::commands::Command;
 use crate::window::state::file_jobs::{Next, file_name};
 use crate::window::state::notice::Cause;
@@ -145,7 +145,10 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
 
 fn field(ui: &mut egui::Ui, finder: &Finder, outbox: &mut Outbox) {
     let mut text = finder.text.clone();
-    let edit = TextEdit::singleline(&mut text).hint_text("Find a command").desired_width(f32::INFINITY);
+    let edit = TextEdit::singleline(&mut text)
+        .align(Align2::LEFT_CENTER)
+        .hint_text("Find a command")
+        .desired_width(f32::INFINITY);
     let response = ui.add(edit.id(Id::unique("finder field"))).accessible_name("Search commands");
     if !response.has_focus() {
         response.request_focus();
@@ -200,8 +203,9 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, entry: &Entry, is_marked: bool) -> eg
         color(palette.ink_secondary),
     );
     let room = Rect::from_x_y_ranges(inner.left()..=keys_at.left() - FINDER_PART_GAP, rect.y_range());
-    let line = elided(ui, room, &text, theme.body_font());
-    let after = if is_marked { line.paint_strong(ui, Align::Min, ink) } else { line.paint(ui, Align::Min, ink) };
+    let font = if is_marked { strong_font(&theme.body_font()) } else { theme.body_font() };
+    let line = elided(ui, room, &text, font);
+    let after = line.paint(ui, Align::Min, ink);
     if let Some(reason) = reason {
         let room = Rect::from_x_y_ranges(after.right() + FINDER_PART_GAP..=room.right(), rect.y_range());
         elided(ui, room, reason, theme.small_font()).paint(ui, Align::Min, color(palette.ink_secondary));

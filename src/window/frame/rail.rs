@@ -6,7 +6,7 @@ use eframe::egui::{self, Align2, Rect, Role, Sense, StrokeKind, WidgetInfo, pos2
 use crate::window::kit::marks;
 use crate::window::kit::theme::frame_sizes::{RAIL_MARK_AIR, RAIL_NAME_INSET};
 use crate::window::kit::theme::kit_sizes::{MARK, RING_INSET};
-use crate::window::kit::theme::{color, ring, severity_ink, strong_galley};
+use crate::window::kit::theme::{color, ring, severity_ink, strong_font};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::ScreenMessage;
@@ -61,11 +61,8 @@ fn count(painter: &egui::Painter, view: &View<'_>, rect: Rect) {
 fn name(painter: &egui::Painter, view: &View<'_>, rect: Rect, sheet: Sheet, active: bool, ink: egui::Color32) {
     let theme = view.theme;
     let left = theme.margin + RAIL_NAME_INSET;
-    let galley = painter.layout(sheet.row().name.to_owned(), theme.body_font(), ink, rect.width() - left);
+    let font = if active { strong_font(&theme.body_font()) } else { theme.body_font() };
+    let galley = painter.layout(sheet.row().name.to_owned(), font, ink, rect.width() - left);
     let at = pos2(rect.left() + left, rect.center().y - galley.size().y / 2.0);
-    if active {
-        strong_galley(painter, at, galley, ink);
-    } else {
-        painter.galley(at, galley, ink);
-    }
+    painter.galley(at, galley, ink);
 }

@@ -1,6 +1,6 @@
 //! What the pointer is over, what is selected, and the last message: three fixed places.
 
-use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Rect, Role, Sense, Vec2, WidgetInfo, pos2, vec2};
 
 use crate::checks::{Tally, relaxed_words};
 use crate::window::kit::theme::frame_sizes::{
@@ -195,12 +195,12 @@ fn card(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, words: &str) {
             ui.set_width(width - 2.0 * theme.gap);
             ui.horizontal_top(|ui| {
                 let text = egui::RichText::new(words).size(theme.body).color(color(theme.palette.ink));
-                let room = ui.available_width() - CROSS_WIDTH - theme.gap;
+                let room = ui.available_width() - theme.cross - theme.gap;
                 ui.scope(|ui| {
                     ui.set_width(room);
                     ui.add(egui::Label::new(text).wrap());
                 });
-                let (rect, response) = ui.allocate_exact_size(vec2(CROSS_WIDTH, CROSS_WIDTH), Sense::click());
+                let (rect, response) = ui.allocate_exact_size(Vec2::splat(theme.cross), Sense::click());
                 response.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Put the problem away"));
                 let ink = if response.hovered() { theme.palette.ink } else { theme.palette.ink_secondary };
                 marks::cross(ui.painter(), rect.shrink(STATUS_CROSS_INSET), color(ink));

@@ -4,7 +4,7 @@ use eframe::egui::{self, Align, Align2, FontId, Rect, Response, Role, Sense, Wid
 
 use crate::window::kit::theme::frame_sizes::{PROBLEM_MARK, PROBLEM_ROOM, TOP_BAR};
 use crate::window::kit::theme::kit_sizes::MARK;
-use crate::window::kit::theme::{color, elided, elided_middle, hairline};
+use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline, strong_family, strong_font};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -23,10 +23,11 @@ struct Places {
 
 impl Places {
     /// The name gets the room that it needs, as long as undo can still say what it would undo.
-    fn of(bar: Rect, margin: f32, name_width: f32) -> Self {
+    fn of(bar: Rect, theme: &Theme, name_width: f32) -> Self {
+        let margin = theme.margin;
         let span = |left: f32, right: f32| Rect::from_x_y_ranges(left..=right, bar.y_range());
         let find_width = (bar.width() * TOP_BAR.find_share).clamp(TOP_BAR.find_width.0, TOP_BAR.find_width.1);
-        let find = Rect::from_center_size(bar.center(), vec2(find_width, TOP_BAR.find_height));
+        let find = Rect::from_center_size(bar.center(), vec2(find_width, theme.find_height));
         let (left, right) = (bar.left() + margin, find.left() - margin);
         let least = (right - left) * TOP_BAR.least_name_share;
         let most = (right - left - TOP_BAR.least_undo).max(least);
@@ -45,9 +46,9 @@ impl Places {
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let title = title(view);
-    let font = FontId::proportional(view.theme.title);
+    let font = FontId::new(view.theme.title, strong_family());
     let wide = ui.painter().layout_no_wrap(title.clone(), font, egui::Color32::BLACK).size().x;
-    let places = Places::of(ui.max_rect(), view.theme.margin, wide + 2.0 * TOP_BAR.name_inset);
+    let places = Places::of(ui.max_rect(), view.theme, wide + 2.0 * TOP_BAR.name_inset);
     name(ui, view, places.name, title);
     undo(ui, view, outbox, places.undo);
     redo(ui, view, outbox, places.redo);
@@ -71,8 +72,8 @@ fn name(ui: &mut egui::Ui, view: &View<'_>, rect: Rect, title: String) {
     let inset = TOP_BAR.name_inset;
     let room =
         Rect::from_x_y_ranges(rect.left() + inset..=rect.right() - TOP_BAR.unsaved_width + inset, rect.y_range());
-    let line = elided_middle(ui, room, &title, FontId::proportional(theme.title));
-    let written = line.paint_strong(ui, Align::Min, ink);
+    let line = elided_middle(ui, room, &title, FontId::new(theme.title, strong_family()));
+    let written = line.paint(ui, Align::Min, ink);
     let after = written.right() + TOP_BAR.after_name;
     if is_changed {
         marks::dot(ui.painter(), pos2(after + inset, rect.center().y), TOP_BAR.dot, ink);
@@ -196,8 +197,8 @@ fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
 
 fn save(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     control(ui, view, outbox, Command::Save, rect, Command::Save.text(), &view.keys.tooltip(Command::Save));
-    let font = view.theme.body_font();
+    let font = strong_font(&view.theme.body_font());
     let ink =
         if view.document.is_changed() { ink_of(view, Command::Save) } else { color(view.theme.palette.ink_secondary) };
-    elided(ui, rect, Command::Save.text(), font).paint_strong(ui, Align::Center, ink);
+    elided(ui, rect, Command::Save.text(), font).paint(ui, Align::Center, ink);
 }

@@ -325,6 +325,7 @@ mod tests {
     fn shapes(points: &[(f64, f64)], up: (f64, f64)) -> Vec<Shape> {
         let theme = Theme::of(Look::Light);
         let ctx = egui::Context::default();
+        theme.apply(&ctx);
         let rect = Rect::from_min_size(pos2(0.0, 0.0), vec2(300.0, 160.0));
         let output = ctx.run_ui(RawInput { screen_rect: Some(rect), ..RawInput::default() }, |ui| {
             let ui = ui.new_child(UiBuilder::new().max_rect(rect));

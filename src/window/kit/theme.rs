@@ -7,9 +7,12 @@ pub mod kit_sizes;
 pub mod table_sheet_sizes;
 pub mod view_sizes;
 
+use std::sync::{Arc, LazyLock};
+
 use eframe::egui::style::{Selection, WidgetVisuals};
 use eframe::egui::{
-    self, Color32, CornerRadius, FontFamily, FontId, Margin, Shadow, Stroke, Style, TextStyle, Visuals, vec2,
+    self, Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, FontTweak, Margin, Shadow, Stroke,
+    Style, TextStyle, Visuals, vec2,
 };
 
 pub use self::elided::{Elided, elided, elided_middle, label_in_middle, shortened, whole_parts};
@@ -18,6 +21,7 @@ pub use self::kit_sizes::GridSizes;
 pub use self::table_sheet_sizes::CompareSizes;
 use crate::checks::Severity;
 use crate::drawing::{Color, Look, Palette};
+use crate::lettering::{Face, Weight};
 use crate::window::state::screen::LookChoice;
 
 /// Sizes in points, and the colours of the look.
@@ -27,6 +31,8 @@ pub struct Theme {
     pub palette: &'static Palette,
     /// Height of the top bar.
     pub top_bar_height: f32,
+    /// Height of the finder's box in it.
+    pub find_height: f32,
     /// Width of the rail.
     pub rail_width: f32,
     /// Height of a sheet's entry on the rail.
@@ -47,10 +53,20 @@ pub struct Theme {
     pub hold_button_height: f32,
     /// Height of a sentence button.
     pub sentence_height: f32,
+    /// Height of the second line of a sentence.
+    pub second_line: f32,
+    /// Height of a field, and of anything else that stands in a line with one.
+    pub field_height: f32,
+    /// Height of a control in a crowded row: boxes of a curve, buttons over the surface.
+    pub small_target: f32,
+    /// Side of the button with a cross that takes something away.
+    pub cross: f32,
     /// Corner radius of fields and buttons.
     pub radius: u8,
     /// Size of a cell's digits.
     pub digits: f32,
+    /// Size of the breakpoints beside a grid.
+    pub breakpoints: f32,
     /// Size of body text.
     pub body: f32,
     /// Size of small text: units, hints, axis labels.
@@ -63,8 +79,6 @@ pub struct Theme {
     pub selection_width: f32,
     /// Width of the dashes round cells that are only proposed.
     pub proposed_width: f32,
-    /// Radius of a draggable point.
-    pub point_radius: f32,
     /// Side of a handle's touch area.
     pub handle_size: f32,
     /// Height of the line with a part's heading, whose text is centred in it.
@@ -83,41 +97,59 @@ impl Theme {
     /// The theme of a look.
     pub fn of(look: Look) -> Self {
         let palette = look.palette();
-        let digits = if look == Look::Sunlight { 16.0 } else { 12.0 };
+        // Outdoors the digits are larger, and whatever is clicked is easier to hit: with gloves, on a screen that glares.
+        let is_sunlit = look == Look::Sunlight;
+        let sized = |indoors, outdoors| if is_sunlit { outdoors } else { indoors };
+        let digits = sized(12.0, 16.0);
         Self {
             palette,
             top_bar_height: 44.0,
+            find_height: sized(26.0, 32.0),
             rail_width: 92.0,
-            rail_step: 44.0,
+            rail_step: sized(44.0, 50.0),
             rail_mark: 3.0,
             side_panel_width: 320.0,
-            status_height: 26.0,
+            status_height: sized(26.0, 30.0),
             margin: 14.0,
             gap: 6.0,
             set_in: 16.0,
-            hold_button_height: 44.0,
-            sentence_height: 24.0,
+            hold_button_height: sized(44.0, 52.0),
+            sentence_height: sized(24.0, 32.0),
+            second_line: sized(20.0, 32.0),
+            field_height: sized(24.0, 30.0),
+            small_target: sized(22.0, 28.0),
+            cross: sized(20.0, 28.0),
             radius: 4,
             digits,
+            breakpoints: sized(11.0, 14.0),
             body: 13.0,
             small: 11.0,
             heading: 13.0,
             title: 15.0,
             selection_width: palette.selection_width,
-            proposed_width: if look == Look::Sunlight { 2.0 } else { 1.3 },
-            point_radius: 3.5,
-            handle_size: 24.0,
+            proposed_width: sized(1.3, 2.0),
+            handle_size: sized(24.0, 32.0),
             heading_line: 34.0,
             grid: GridSizes::new(digits),
-            compare: CompareSizes::new(look == Look::Sunlight),
-            export: ExportSizes::new(look == Look::Sunlight),
+            compare: CompareSizes::new(is_sunlit),
+            export: ExportSizes::new(is_sunlit),
             tall_enough: 740.0,
         }
     }
 
     /// The font of cell digits.
     pub fn digits_font(&self) -> FontId {
-        FontId::proportional(self.digits)
+        FontId::new(self.digits, digits_family())
+    }
+
+    /// The font of bytes, whose letters are as wide as their digits.
+    pub fn bytes_font(&self) -> FontId {
+        FontId::monospace(self.digits)
+    }
+
+    /// The font of the breakpoints beside a grid.
+    pub fn breakpoints_font(&self) -> FontId {
+        FontId::proportional(self.breakpoints)
     }
 
     /// The corner radius of what stands in a field or a button.
@@ -140,8 +172,9 @@ impl Theme {
         FontId::new(self.heading, strong_family())
     }
 
-    /// Gives the widgets this look.
+    /// Gives the widgets this look, and the program's typeface.
     pub fn apply(&self, ctx: &egui::Context) {
+        ctx.set_fonts(fonts());
         let theme = if self.palette.look == Look::Dark { egui::Theme::Dark } else { egui::Theme::Light };
         ctx.set_theme(theme);
         ctx.set_style_of(theme, self.style());
@@ -159,7 +192,7 @@ impl Theme {
         style.text_styles.insert(TextStyle::Heading, self.heading_font());
         style.spacing.item_spacing = vec2(self.gap, self.gap);
         style.spacing.button_padding = vec2(10.0, 3.0);
-        style.spacing.interact_size = vec2(24.0, self.sentence_height);
+        style.spacing.interact_size = vec2(self.field_height, self.field_height);
         style.spacing.window_margin = Margin::same(14);
         style.animation_time = 0.0;
         style
@@ -225,15 +258,48 @@ pub fn severity_ink(theme: &Theme, severity: Severity) -> Color {
     }
 }
 
-/// The family of emphasised text.
-pub fn strong_family() -> FontFamily {
-    FontFamily::Proportional
+/// The typeface, the same as in pictures and on paper; Hack is the fixed-pitch font, and has the symbols that the others
+/// lack.
+///
+/// Digits of cells begin on whole pixels, where their strokes blend least with the ground; words keep their spacing
+/// instead.
+fn fonts() -> FontDefinitions {
+    let mut fonts = FontDefinitions::empty();
+    let mut bind = |family: FontFamily, faces: [Face; 2], in_between: bool| {
+        let names = faces.map(|face| format!("{face:?} {in_between}"));
+        for (face, name) in faces.iter().zip(&names) {
+            let tweak =
+                FontTweak { y_offset_factor: RAISED, subpixel_binning: Some(in_between), ..FontTweak::default() };
+            fonts.font_data.insert(name.clone(), FontData::from_static(face.bytes()).tweak(tweak).into());
+        }
+        fonts.families.insert(family, names.to_vec());
+    };
+    bind(FontFamily::Proportional, Weight::Regular.faces(), true);
+    bind(strong_family(), Weight::Semibold.faces(), true);
+    bind(digits_family(), Weight::Regular.faces(), false);
+    bind(FontFamily::Monospace, [Face::Signs, Face::Regular], true);
+    fonts
 }
 
-/// How far the second impression of emphasised text stands beside the first: one pixel of the screen. The default fonts
-/// have one weight; two impressions make it stronger. Text stands on whole pixels, so less would show here and not there.
-fn emphasis(pixels_per_point: f32) -> egui::Vec2 {
-    vec2(1.0 / pixels_per_point, 0.0)
+/// Moves capitals and digits of 12 to 16 points into the middle of their line, downwards in ems: rounded to pixels they
+/// stood one too low.
+const RAISED: f32 = -0.045;
+
+/// The family of the digits of cells.
+fn digits_family() -> FontFamily {
+    static NAME: LazyLock<Arc<str>> = LazyLock::new(|| "digits".into());
+    FontFamily::Name(NAME.clone())
+}
+
+/// The family of emphasised text.
+pub fn strong_family() -> FontFamily {
+    static NAME: LazyLock<Arc<str>> = LazyLock::new(|| "semibold".into());
+    FontFamily::Name(NAME.clone())
+}
+
+/// The font of the same size for emphasised text.
+pub fn strong_font(font: &FontId) -> FontId {
+    FontId::new(font.size, strong_family())
 }
 
 /// Paints emphasised text: headings, the active sheet, current breakpoints. Gives the area it takes.
@@ -245,40 +311,26 @@ pub fn strong_text(
     font: FontId,
     ink: Color32,
 ) -> egui::Rect {
-    let beside = emphasis(painter.pixels_per_point());
-    let galley = painter.layout_no_wrap(text.into(), font, ink);
-    let rect = align.anchor_size(at, galley.size() + beside);
-    strong_galley(painter, rect.min, galley, ink);
-    rect
-}
-
-/// Paints laid-out text emphasised, its top left corner at `at`.
-pub fn strong_galley(painter: &egui::Painter, at: egui::Pos2, galley: std::sync::Arc<egui::Galley>, ink: Color32) {
-    let scale = painter.pixels_per_point();
-    let at = (at.to_vec2() * scale).round().to_pos2() / scale;
-    painter.galley(at + emphasis(scale), galley.clone(), ink);
-    painter.galley(at, galley, ink);
+    painter.text(at, align, text.into(), strong_font(&font), ink)
 }
 
 /// An emphasised label in the text colour; cut with an ellipsis where there is no room, with the whole text as tooltip.
 pub fn strong_label(ui: &mut egui::Ui, text: impl Into<String>, font: FontId) -> egui::Response {
     use egui::{Sense, TextWrapMode, WidgetInfo, WidgetText};
     let text: String = text.into();
-    let beside = emphasis(ui.pixels_per_point());
-    let room = (ui.available_width() - beside.x).max(0.0);
     let ink = ui.visuals().text_color();
     let galley = WidgetText::from(text.clone()).into_galley(
         ui,
         Some(TextWrapMode::Truncate),
-        room,
-        egui::FontSelection::FontId(font),
+        ui.available_width(),
+        egui::FontSelection::FontId(strong_font(&font)),
     );
-    let (rect, mut response) = ui.allocate_exact_size(galley.size() + beside, Sense::hover());
+    let (rect, mut response) = ui.allocate_exact_size(galley.size(), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(egui::Role::Label, true, &text));
     if galley.elided {
         response = response.on_hover_text(&text);
     }
-    strong_galley(ui.painter(), rect.min, galley, ink);
+    ui.painter().galley(rect.min, galley, ink);
     response
 }
 

@@ -23,6 +23,8 @@ pub struct GridState {
     pub editor: Option<CellEditor>,
     /// Whether contour lines run through it.
     pub contours: bool,
+    /// The same in the sunlight look, where no tint sets lines apart from digits: off until asked for.
+    pub contours_in_sunlight: bool,
     /// Whether each cell shows its origin.
     pub origins: bool,
     /// Whether it shows the table as the unit will have it.
@@ -38,6 +40,7 @@ impl Default for GridState {
         Self {
             editor: None,
             contours: true,
+            contours_in_sunlight: false,
             origins: false,
             flashed: FlashedGrid::default(),
             rows: 8,

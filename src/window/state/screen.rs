@@ -5,6 +5,7 @@ use std::path::Path;
 
 use crate::checks::{Finding, Spot};
 use crate::document::Revision;
+use crate::drawing::Look;
 use crate::table::{Cell, Table};
 use crate::window::state::checks_state::{ChecksMessage, ChecksState, FindingKey};
 use crate::window::state::compare_state::{CompareMessage, CompareState};
@@ -141,6 +142,22 @@ impl Screen {
         }
     }
 
+    /// Whether contour lines run through the grid in the look asked for.
+    pub fn has_contours(&self) -> bool {
+        if self.is_sunlit() { self.grid.contours_in_sunlight } else { self.grid.contours }
+    }
+
+    /// Shows or hides the contour lines in the grid for looks like the one asked for.
+    pub fn toggle_contours(&mut self) {
+        let is_sunlit = self.is_sunlit();
+        let has = if is_sunlit { &mut self.grid.contours_in_sunlight } else { &mut self.grid.contours };
+        *has = !*has;
+    }
+
+    fn is_sunlit(&self) -> bool {
+        self.look == LookChoice::Fixed(Look::Sunlight)
+    }
+
     /// Opens a sheet.
     pub fn go_to(&mut self, sheet: Sheet) {
         self.sheet = sheet;
@@ -156,6 +173,7 @@ impl Screen {
         self.grid.clipboard = kept.grid.clipboard;
         self.grid.clipboard.question = None;
         self.grid.contours = kept.grid.contours;
+        self.grid.contours_in_sunlight = kept.grid.contours_in_sunlight;
         self.grid.origins = kept.grid.origins;
         self.splits = kept.splits;
         // Work of threads for the other document continues; they report when they are done.

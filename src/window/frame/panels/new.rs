@@ -61,7 +61,9 @@ fn label(ui: &mut egui::Ui, text: &str) -> egui::Response {
 fn table_rows(ui: &mut egui::Ui, new: &mut NewProject) {
     Grid::new("new project").num_columns(2).spacing(NEW_GRID).show(ui, |ui| {
         let name = label(ui, "Name");
-        let field = ui.add(TextEdit::singleline(&mut new.name).desired_width(NEW_NAME_WIDTH)).labelled_by(name.id);
+        let field = ui
+            .add(TextEdit::singleline(&mut new.name).align(Align2::LEFT_CENTER).desired_width(NEW_NAME_WIDTH))
+            .labelled_by(name.id);
         focus_when_new(&field, "new project");
         ui.end_row();
         label(ui, "Cylinders");

@@ -20,7 +20,10 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, form
         ui.label(why);
     }
     let mut text = form.text.clone();
-    let edit = TextEdit::singleline(&mut text).desired_width(f32::INFINITY).id(egui::Id::unique("path"));
+    let edit = TextEdit::singleline(&mut text)
+        .align(egui::Align2::LEFT_CENTER)
+        .desired_width(f32::INFINITY)
+        .id(egui::Id::unique("path"));
     let response = ui.add(edit).accessible_name("Path");
     focus_when_new(&response, form.job.title());
     let is_entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));

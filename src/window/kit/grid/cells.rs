@@ -12,7 +12,7 @@ use super::spec::{Contents, Spec, Text};
 use crate::table::Cell;
 use crate::window::kit::marks::nil;
 use crate::window::kit::theme::kit_sizes::{DIGITS_AIR, HAIRLINE};
-use crate::window::kit::theme::{Theme, color, strong_galley};
+use crate::window::kit::theme::{Theme, color, strong_font};
 
 /// How a text is aligned in its cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -138,14 +138,18 @@ impl Painted {
         let galleys = self.galleys(painter, &theme.digits_font(), ink);
         let slanted = self.slanted(painter, theme, ghost);
         let widest = self.widest_number(&galleys);
-        let emphasises = spec.selection.cells.count() > 1;
+        let emphasised = match spec.selection.cells.count() {
+            0 | 1 => Vec::new(),
+            _ => self.galleys(painter, &strong_font(&theme.digits_font()), ink),
+        };
         for (cell, written) in layout.visible_cells().zip(&self.text_of) {
             let Some(rect) = layout.cell(cell) else { continue };
             let Some((text, stands)) = *written else {
                 nil(painter, rect.center(), second);
                 continue;
             };
-            let Some(galley) = galleys.get(text) else { continue };
+            let emphasised = emphasised.get(text).filter(|_| spec.is_selected(cell));
+            let Some(galley) = emphasised.or_else(|| galleys.get(text)) else { continue };
             let left = match stands {
                 Stands::InTheMiddle => rect.center().x - galley.size().x / 2.0,
                 Stands::Upright | Stands::Slanted => right_edge(rect, widest) - galley.size().x,
@@ -153,7 +157,6 @@ impl Painted {
             let at = pos2(left, rect.center().y - galley.size().y / 2.0);
             match slanted.get(text).filter(|_| stands == Stands::Slanted) {
                 Some(slanted) => painter.galley(at, slanted.clone(), ghost),
-                None if emphasises && spec.is_selected(cell) => strong_galley(painter, at, galley.clone(), ink),
                 None => painter.galley(at, galley.clone(), ink),
             }
         }

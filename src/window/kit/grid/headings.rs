@@ -39,7 +39,7 @@ fn breakpoint(
     (at, align): (Pos2, Align2),
     is_current: bool,
 ) {
-    let (palette, font) = (spec.theme.palette, spec.theme.small_font());
+    let (palette, font) = (spec.theme.palette, spec.theme.breakpoints_font());
     if is_current {
         strong_text(painter, at, align, axis.text(index), font, color(palette.ink));
         return;

@@ -22,15 +22,15 @@ impl Measures {
         let (theme, sizes) = (spec.theme, &spec.theme.grid);
         let (speeds, loads) = (&spec.speeds, &spec.loads);
         let digits = widest(ui, &theme.digits_font(), contents.widest());
-        let above = widest(ui, &theme.small_font(), (0..speeds.at.len()).map(|at| speeds.text(at)));
-        let beside = (0..loads.at.len()).map(|at| loads.text(at)).chain([loads.title()]);
-        let beside = widest(ui, &theme.small_font(), beside);
+        let above = widest(ui, &theme.breakpoints_font(), (0..speeds.at.len()).map(|at| speeds.text(at)));
+        let beside = widest(ui, &theme.breakpoints_font(), (0..loads.at.len()).map(|at| loads.text(at)));
+        let title = widest(ui, &theme.small_font(), [loads.title()]);
         Self {
             cell: vec2(
                 (digits.x + contents.beside_number()).max(above.x) + sizes.pad,
                 sizes.digits_height + sizes.above_and_below,
             ),
-            side: beside.x + 2.0 * sizes.pad,
+            side: beside.x.max(title.x) + 2.0 * sizes.pad,
             strip: above.y + 2.0 * sizes.pad,
         }
     }

@@ -9,8 +9,6 @@ use eframe::egui::{
     TextWrapMode, Ui, WidgetInfo, WidgetText,
 };
 
-use super::strong_galley;
-
 /// A line of text laid out for a box.
 pub struct Elided {
     galley: Arc<Galley>,
@@ -138,24 +136,10 @@ impl Elided {
         place
     }
 
-    /// The same emphasised.
-    pub fn write_strong(&self, ui: &Ui, align: Align, ink: Color32) -> Rect {
-        let place = self.paint_strong(ui, align, ink);
-        self.tip(ui);
-        place
-    }
-
     /// As it is, where a tooltip tells all of it already.
     pub fn paint(&self, ui: &Ui, align: Align, ink: Color32) -> Rect {
         let place = self.place(align);
         ui.painter().galley_with_override_text_color(place.min, self.galley.clone(), ink);
-        place
-    }
-
-    /// Emphasised, where a tooltip tells all of it already.
-    pub fn paint_strong(&self, ui: &Ui, align: Align, ink: Color32) -> Rect {
-        let place = self.place(align);
-        strong_galley(ui.painter(), place.min, self.galley.clone(), ink);
         place
     }
 
@@ -183,11 +167,14 @@ impl Elided {
 mod tests {
     use eframe::egui::{Context, RawInput, pos2, vec2};
 
+    use super::super::Theme;
     use super::*;
+    use crate::drawing::Look;
 
     #[test]
     fn what_does_not_fit_is_cut_and_keeps_within_its_box() {
         let ctx = Context::default();
+        Theme::of(Look::Light).apply(&ctx);
         let output = ctx.run_ui(RawInput::default(), |ui| {
             let font = FontId::proportional(12.0);
             let room = Rect::from_min_size(pos2(10.0, 20.0), vec2(60.0, 20.0));

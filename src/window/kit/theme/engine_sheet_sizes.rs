@@ -97,7 +97,7 @@ pub(in crate::window) struct LimitsSizes {
     /// Width of 'on' and 'off', and the side of the cross that takes a condition away.
     pub word_width: f32,
     pub cross: f32,
-    /// A closed output is lower by this; its name stands below its top, its words above its bottom.
+    /// A closed output is lower by this; its name stands above its middle, its words below it.
     pub closed_less: f32,
     pub closed_name: f32,
     pub closed_words: f32,
@@ -129,7 +129,7 @@ pub(in crate::window) const LIMITS_SIZES: LimitsSizes = LimitsSizes {
     word_width: 20.0,
     cross: 8.0,
     closed_less: 8.0,
-    closed_name: 11.0,
+    closed_name: 9.0,
     closed_words: 10.0,
 };
 
@@ -269,16 +269,16 @@ pub struct ExportSizes {
 }
 
 impl ExportSizes {
-    /// The sizes; digits of the sunlight look need more room.
-    pub const fn new(large_digits: bool) -> Self {
+    /// The sizes; digits of the sunlight look need more room, and its lines are larger targets.
+    pub const fn new(is_sunlit: bool) -> Self {
         Self {
             items_width: 348.0,
             writing_width: 276.0,
             least_writing_height: 470.0,
-            line_height: 21.0,
-            row_height: if large_digits { 22.0 } else { 19.0 },
-            byte_width: if large_digits { 23.0 } else { 21.0 },
-            address_width: if large_digits { 74.0 } else { 60.0 },
+            line_height: if is_sunlit { 28.0 } else { 21.0 },
+            row_height: if is_sunlit { 22.0 } else { 19.0 },
+            byte_width: if is_sunlit { 23.0 } else { 21.0 },
+            address_width: if is_sunlit { 74.0 } else { 60.0 },
             whole_height: 16.0,
             lens_height: 14.0,
             detail_height: 40.0,
@@ -311,7 +311,7 @@ pub(in crate::window) const ADDRESS_DISTANCE: f32 = 76.0;
 pub(in crate::window) const ADDING_WIDTH: f32 = 372.0;
 pub(in crate::window) const ADDING_FIELDS_HEIGHT: f32 = 236.0;
 /// Share of what is left below the buttons that the answer of the last export has.
-pub(in crate::window) const WRITTEN_SHARE: f32 = 0.45;
+pub(in crate::window) const WRITTEN_SHARE: f32 = 0.40;
 /// Room for the mark before a warning.
 pub(in crate::window) const WARNING_ROOM: Vec2 = vec2(12.0, 16.0);
 /// Widths of the choices of a record's length and of its kind.

@@ -31,10 +31,9 @@ pub(in crate::window) const FINDER_MOST_ROWS: f32 = 13.0;
 pub(in crate::window) const HISTORY_ROW: f32 = 26.0;
 /// How the top bar is set out.
 pub(in crate::window) struct TopBarSizes {
-    /// Share of the bar for the finder, its least and greatest width, its height, and the room at its ends.
+    /// Share of the bar for the finder, its least and greatest width, and the room at its ends.
     pub(in crate::window) find_share: f32,
     pub(in crate::window) find_width: (f32, f32),
-    pub(in crate::window) find_height: f32,
     pub(in crate::window) find_inset: f32,
     /// Room for 'unsaved' behind the name, the least share of the name, and the least room of undo and redo with its words.
     pub(in crate::window) unsaved_width: f32,
@@ -63,7 +62,6 @@ pub(in crate::window) struct TopBarSizes {
 pub(in crate::window) const TOP_BAR: TopBarSizes = TopBarSizes {
     find_share: 0.235,
     find_width: (200.0, 320.0),
-    find_height: 26.0,
     find_inset: 12.0,
     unsaved_width: 62.0,
     least_name_share: 0.4,

@@ -31,8 +31,6 @@ pub(in crate::window) const FAINT: f32 = 0.8;
 /// A mark of severity in a line of text, and one in a line of its own.
 pub(in crate::window) const MARK: Vec2 = vec2(11.0, 10.0);
 pub(in crate::window) const LARGE_MARK: Vec2 = vec2(13.0, 12.0);
-/// Width of the button with a cross that takes something away.
-pub(in crate::window) const CROSS_WIDTH: f32 = 20.0;
 /// The ring of what has the keyboard keeps so far from the edge of what it is in.
 pub(in crate::window) const RING_INSET: f32 = 2.0;
 /// How far the cross that closes a panel keeps from the edge of its button.
@@ -106,9 +104,9 @@ impl GridSizes {
     /// The sizes for digits of a size.
     pub const fn new(digits: f32) -> Self {
         Self {
-            pad: 4.0,
+            pad: digits / 3.0,
             digits_height: digits * 1.2,
-            above_and_below: 2.0,
+            above_and_below: digits / 6.0,
             largest_cell: vec2(96.0, 56.0),
             beside_cells: 8.0,
             bar: 12.0,

@@ -103,10 +103,10 @@ pub struct CompareSizes {
 }
 
 impl CompareSizes {
-    /// The sizes; outlines of the sunlight look are stronger.
+    /// The sizes; outlines of the sunlight look are stronger, and its lines larger targets.
     pub const fn new(is_sunlit: bool) -> Self {
         Self {
-            header_height: 24.0,
+            header_height: if is_sunlit { 32.0 } else { 24.0 },
             chooser_width: 190.0,
             chooser_list_width: 360.0,
             badge_radius: 8.0,
@@ -116,7 +116,7 @@ impl CompareSizes {
             least_lists_height: 120.0,
             regions_width: 416.0,
             fields_width: 500.0,
-            line_height: 22.0,
+            line_height: if is_sunlit { 28.0 } else { 22.0 },
             small_line_height: 16.0,
         }
     }
@@ -197,7 +197,7 @@ impl MergeSizes {
         Self {
             head_height: theme.compare.header_height + 3.0 * theme.gap,
             foot_height: theme.sentence_height + 3.0 * theme.gap,
-            least_list_width: 430.0,
+            least_list_width: 384.0,
             most_list_width: 560.0,
             conflict_height: theme.compare.line_height + theme.sentence_height + 2.0 * theme.gap,
             title_height: theme.compare.line_height,

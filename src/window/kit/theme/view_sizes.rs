@@ -6,8 +6,6 @@ use eframe::egui::{Vec2, vec2};
 /// How rows, columns and headings of a form are set out.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FormSizes {
-    /// Height of a row's field.
-    pub field_height: f32,
     /// Between two rows.
     pub row_gap: f32,
     /// Width of the labels, left-aligned, before the fields.
@@ -36,7 +34,6 @@ pub struct FormSizes {
 
 /// The sizes of every form.
 pub const FORM_SIZES: FormSizes = FormSizes {
-    field_height: 24.0,
     row_gap: 3.0,
     label_width: 128.0,
     field_width: 96.0,
@@ -60,12 +57,8 @@ pub struct CurveSizes {
     pub left: f32,
     /// The same where a unit of several letters stands with a number.
     pub wide_left: f32,
-    /// Height of a box with a number.
-    pub box_height: f32,
     /// A box is no narrower and no wider.
     pub box_width: (f32, f32),
-    /// Height of the line with the buttons.
-    pub foot_height: f32,
     /// Between the two rows of boxes, and between neighbours.
     pub box_gap: f32,
     /// Room below the boxes.
@@ -77,9 +70,7 @@ pub const CURVE_SIZES: CurveSizes = CurveSizes {
     heading_height: 24.0,
     left: 34.0,
     wide_left: 40.0,
-    box_height: 22.0,
     box_width: (38.0, 60.0),
-    foot_height: 24.0,
     box_gap: 2.0,
     below_boxes: 6.0,
 };
@@ -102,8 +93,6 @@ pub const SLICES_SIZES: SlicesSizes = SlicesSizes { speed_share: 0.57, between: 
 pub(in crate::window) const ROOM_FOR_BOTH_GROUPS: f32 = 430.0;
 /// Distance of contents from the grid at the left.
 pub(in crate::window) const SURFACE_LEFT_MARGIN: f32 = 9.0;
-/// Height of the line of view buttons.
-pub(in crate::window) const SURFACE_CONTROLS_HEIGHT: f32 = 22.0;
 /// How far that line reaches into the heading's, so that it is level with the grid's speed breakpoints.
 pub(in crate::window) const SURFACE_CONTROLS_OVERLAP: f32 = 4.0;
 /// Side of the square round a vertex that is only proposed, and length and distance of its dashes.
@@ -132,8 +121,6 @@ pub(in crate::window) const FOUND_MARK_ROOM: f32 = 18.0;
 pub(in crate::window) const NEXT_FINDING_WIDTH: f32 = 46.0;
 /// Share of the line that a remedy takes.
 pub(in crate::window) const REMEDY_SHARE: f32 = 0.52;
-/// Height of the second line of a sentence.
-pub(in crate::window) const SECOND_LINE: f32 = 20.0;
 /// Distance of text from a sentence's edge, as in all buttons.
 pub(in crate::window) const SENTENCE_PADDING: f32 = 8.0;
 /// Height of what stands below the list.

@@ -6,9 +6,9 @@ use eframe::egui::{self, Align, Frame, Label, Layout, Rect, RichText, Sense, vec
 use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::window::kit::marks;
-use crate::window::kit::theme::color;
 use crate::window::kit::theme::kit_sizes::{ENTRY_GAP, MARK};
 use crate::window::kit::theme::table_sheet_sizes::{FLASHED_BAR_HEIGHT, FLASHED_MARGIN, FLASHED_MARK_ROOM};
+use crate::window::kit::theme::{color, strong_family};
 use crate::window::state::grid_state::{FlashedGrid, GridMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Screen;
@@ -106,7 +106,7 @@ impl FlashedKeeper {
                 let mark = Rect::from_center_size(rect.center(), MARK);
                 marks::warning(ui.painter(), mark, color(theme.palette.warning), color(theme.palette.panel));
                 let words = "Not the project's numbers: the table as the unit will have it.";
-                ui.add(Label::new(RichText::new(words).strong()).truncate());
+                ui.add(Label::new(RichText::new(words).family(strong_family())).truncate());
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| unit(ui, view, outbox));
             });
             let told = self.told(view);

@@ -160,7 +160,8 @@ impl CompareSheet {
         let layout = self.grid.show(&mut part(ui, body), view, (compared, table), outbox);
         name_speeds(ui, view, free, layout.cells.right().min(free.right()));
         let at = Rect::from_min_max(pos2(body.left(), body.bottom() + theme.gap), rest.max);
-        let mut row = ui.new_child(UiBuilder::new().max_rect(at).layout(egui::Layout::left_to_right(Align::Min)));
+        let at = at.with_max_y(at.top() + theme.sentence_height);
+        let mut row = ui.new_child(UiBuilder::new().max_rect(at).layout(egui::Layout::left_to_right(Align::Center)));
         take_back::buttons(&mut row, view, compared, &mut self.reasons, outbox);
         let is_on = view.screen.compare.difference_as_surface;
         let text = if is_on { "Show both surfaces" } else { "Show difference as surface" };

@@ -118,7 +118,9 @@ fn fields(ui: &mut egui::Ui, view: &View<'_>, form: &mut SnapshotForm) -> Left {
 /// A named text field; the first one takes the keys when the form opens. Says whether Enter ended it.
 fn field(ui: &mut egui::Ui, name: &str, hint: &str, text: &mut String, is_first: bool) -> bool {
     let label = ui.label(name);
-    let edit = ui.add(TextEdit::singleline(text).hint_text(hint).desired_width(f32::INFINITY)).labelled_by(label.id);
+    let edit = ui
+        .add(TextEdit::singleline(text).align(egui::Align2::LEFT_CENTER).hint_text(hint).desired_width(f32::INFINITY))
+        .labelled_by(label.id);
     let nothing_has_keys = ui.memory(|memory| memory.focused().is_none());
     let enter = edit.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
     if is_first && nothing_has_keys && !enter {

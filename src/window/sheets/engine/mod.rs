@@ -115,8 +115,7 @@ impl EngineSheet {
 
 /// The names of the pages, to go from one to another.
 fn pages(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
-    let inner =
-        rect.shrink2(vec2(view.theme.margin, (ENGINE_SIZES.pages_height - form::FORM_SIZES.field_height) / 2.0));
+    let inner = rect.shrink2(vec2(view.theme.margin, (ENGINE_SIZES.pages_height - view.theme.field_height) / 2.0));
     let words = Page::ALL.map(Page::name);
     let now = Page::ALL.iter().position(|page| *page == view.screen.engine.page);
     let tooltip = format!(

@@ -41,7 +41,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut refused = None;
     // This many rows have room; more of them scroll, so that nothing below moves when rows are added.
     #[expect(clippy::cast_precision_loss, reason = "a handful of rows")]
-    let height = ENGINE_SIZES.reading_rows as f32 * (form::FORM_SIZES.field_height + form::FORM_SIZES.row_gap);
+    let height = ENGINE_SIZES.reading_rows as f32 * (view.theme.field_height + form::FORM_SIZES.row_gap);
     let list = ScrollArea::vertical().id_salt("readings").auto_shrink(false).min_scrolled_height(height);
     list.max_height(height).show(ui, |ui| {
         for row in 0..ENGINE_SIZES.reading_rows.max(rows.len() + 1) {

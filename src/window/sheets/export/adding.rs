@@ -80,7 +80,9 @@ pub(super) fn items(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mu
 fn single_numbers(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
     let mut text = view.screen.export.finding.clone();
     let hint = "any number of the project: limit, offset, output…";
-    let response = ui.add(TextEdit::singleline(&mut text).hint_text(hint).desired_width(f32::INFINITY));
+    let response = ui.add(
+        TextEdit::singleline(&mut text).align(egui::Align2::LEFT_CENTER).hint_text(hint).desired_width(f32::INFINITY),
+    );
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label("Find a number of the project"));
     let response = response.on_hover_text("Type a part of a name to find it.");
     if response.changed() {

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::ops::Range;
 
 use eframe::egui::{
-    self, Align2, Id, Key, Modifiers, Painter, Pos2, Rect, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind,
+    self, Align2, FontId, Id, Key, Modifiers, Painter, Pos2, Rect, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind,
     WidgetInfo, pos2, vec2,
 };
 
@@ -184,7 +184,7 @@ impl Places<'_> {
         let start = self.byte(row, 0);
         let weak = color(theme.palette.ink_secondary);
         let at = pos2(start.left() - theme.gap * 1.5, start.center().y);
-        painter.text(at, Align2::RIGHT_CENTER, format!("{from:04X}"), theme.small_font(), weak);
+        painter.text(at, Align2::RIGHT_CENTER, format!("{from:04X}"), FontId::monospace(theme.small), weak);
         let names = names(kept, &addresses, row == self.row);
         let end_x = self.byte(row, self.per_row).left() + theme.gap;
         let right = (ui.max_rect().right() - theme.gap).max(end_x);
@@ -225,7 +225,7 @@ impl Places<'_> {
             None => ("··".to_owned(), palette.ink_secondary),
         };
         let at = pos2(rect.center().x, rect.center().y - BYTE_RAISED);
-        painter.text(at, Align2::CENTER_CENTER, text, theme.digits_font(), color(ink));
+        painter.text(at, Align2::CENTER_CENTER, text, theme.bytes_font(), color(ink));
         if marked.contains(&address) {
             let corner = rect.right_top();
             let corners = vec![corner, corner + vec2(-BYTE_MARK, 0.0), corner + vec2(0.0, BYTE_MARK)];

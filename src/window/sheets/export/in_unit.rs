@@ -10,8 +10,7 @@ use crate::image::{FlashedUnit, NotHeld, SparkComparison, add_missing, compare_s
 use crate::project::{CoveredHow, CoveredPart, Project};
 use crate::window::kit::theme::engine_sheet_sizes::{FOLDED_AT_WIDTH, PART_NAME};
 use crate::window::kit::theme::kit_sizes::ROUNDING;
-use crate::window::kit::theme::view_sizes::FORM_SIZES;
-use crate::window::kit::theme::{color, strong_label};
+use crate::window::kit::theme::{color, strong_family, strong_label};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::tasks::task::Task;
@@ -97,15 +96,15 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, keeper: &Uni
         let is_listed = |part: CoveredPart| list.iter().any(|held| held.part == part);
         for part in CoveredPart::ALL.into_iter().filter(|part| !is_listed(*part)) {
             ui.horizontal(|ui| {
-                part_name(ui, part.words().into());
+                part_name(ui, view, part.words().into());
                 how(ui, view, part, outbox);
             });
         }
     });
 }
 
-fn part_name(ui: &mut egui::Ui, name: RichText) {
-    let (rect, _) = ui.allocate_exact_size(vec2(PART_NAME, FORM_SIZES.field_height), Sense::hover());
+fn part_name(ui: &mut egui::Ui, view: &View<'_>, name: RichText) {
+    let (rect, _) = ui.allocate_exact_size(vec2(PART_NAME, view.theme.field_height), Sense::hover());
     let layout = Layout::left_to_right(Align::Center);
     ui.new_child(UiBuilder::new().max_rect(rect).layout(layout)).add(Label::new(name).truncate());
 }
@@ -139,10 +138,10 @@ fn add_button(ui: &mut egui::Ui, view: &View<'_>, list: &[NotHeld], outbox: &mut
 fn row(ui: &mut egui::Ui, view: &View<'_>, part: &NotHeld, outbox: &mut Outbox) {
     let theme = view.theme;
     ui.horizontal(|ui| {
-        part_name(ui, RichText::new(part.part.words()).strong());
+        part_name(ui, view, RichText::new(part.part.words()).family(strong_family()));
         how(ui, view, part.part, outbox);
         if part.part.folds_at_a_temperature() && view.project.image.coverage.of(part.part).how == CoveredHow::InTable {
-            let (rect, _) = ui.allocate_exact_size(vec2(FOLDED_AT_WIDTH, FORM_SIZES.field_height), Sense::hover());
+            let (rect, _) = ui.allocate_exact_size(vec2(FOLDED_AT_WIDTH, view.theme.field_height), Sense::hover());
             form::field_at(ui, view, outbox, rect, &path(part.part, "at_c"));
         }
     });
@@ -161,7 +160,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, part: &NotHeld, outbox: &mut Outbox) 
                 outbox.edit(label, ImageEdit::SetByHand(which, set));
             }
             ui.label(RichText::new("note").size(theme.small));
-            let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), FORM_SIZES.field_height), Sense::hover());
+            let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), view.theme.field_height), Sense::hover());
             form::field_at(ui, view, outbox, rect, &path(part.part, "note"));
         });
     }
@@ -191,7 +190,7 @@ fn how(ui: &mut egui::Ui, view: &View<'_>, part: CoveredPart, outbox: &mut Outbo
     let tooltip = "By its items in the image, and by hand where there are none; folded into the cells that are exported, \
                    while the project's own stay; or not at all: then the unit's spark is told without it.";
     let width = choice::row_width(ui, view.theme, &words);
-    let (rect, _) = ui.allocate_exact_size(vec2(width + ROUNDING, FORM_SIZES.field_height), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(width + ROUNDING, view.theme.field_height), Sense::hover());
     let choice =
         Choice { key: &key, name: &name, words: &words, now: hows.iter().position(|(how, _)| *how == now), tooltip };
     let taken = choice::show(ui, view.theme, rect, &choice).and_then(|taken| hows.get(taken));

@@ -10,7 +10,7 @@ use super::tint;
 use crate::image::cell_name;
 use crate::window::kit::theme::engine_sheet_sizes::{ADDRESS_SHARE, ITEM_RING_RADIUS, TYPE_SHARE};
 use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
-use crate::window::kit::theme::{color, elided, elided_middle, hairline, ring};
+use crate::window::kit::theme::{color, elided, elided_middle, hairline, ring, strong_font};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;
@@ -84,12 +84,9 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response 
     let name_left = swatch.right() + theme.gap;
     let name_right = rect.left() + ADDRESS_SHARE * rect.width() - theme.gap;
     let room = Rect::from_x_y_ranges(name_left..=name_right.max(name_left), rect.y_range());
-    let name = elided_middle(ui, room, name, theme.body_font());
-    if is_selected {
-        name.paint_strong(ui, egui::Align::Min, color(palette.ink));
-    } else {
-        name.paint(ui, egui::Align::Min, color(palette.ink));
-    }
+    let font = if is_selected { strong_font(&theme.body_font()) } else { theme.body_font() };
+    let name = elided_middle(ui, room, name, font);
+    name.paint(ui, egui::Align::Min, color(palette.ink));
     let weak = color(palette.ink_secondary);
     let x = |share: f32| rect.left() + share * rect.width();
     for (from, to, text) in [(ADDRESS_SHARE, TYPE_SHARE, address), (TYPE_SHARE, 1.0, kind)] {

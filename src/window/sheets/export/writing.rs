@@ -9,8 +9,7 @@ use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
 use crate::window::kit::theme::engine_sheet_sizes::{RECORD_KIND, RECORD_WIDTH, WARNING_ROOM, WRITTEN_SHARE};
 use crate::window::kit::theme::kit_sizes::{LINE_GAP, LIST_MARGIN, MARK, TIGHT_GAP};
-use crate::window::kit::theme::view_sizes::FORM_SIZES;
-use crate::window::kit::theme::{color, hairline, strong_label, strong_line};
+use crate::window::kit::theme::{color, hairline, strong_family, strong_label, strong_line};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::export_state::ImageFiles;
@@ -84,7 +83,7 @@ fn locked(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept) {
             RichText::new(format!("LOCKED TIMING {}", with_unit(&crate::wording::written(deg), Unit::Degree)))
                 .size(theme.title)
                 .color(ink)
-                .strong(),
+                .family(strong_family()),
         );
         let told = "This copy commands one advance everywhere: for the timing light alone. Never drive with it.";
         ui.add(Label::new(told).wrap());
@@ -164,7 +163,8 @@ fn go_to(kept: &Kept, remark: &Remark, place: usize, outbox: &mut Outbox) {
 fn name(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let proposed = proposed_name(view);
     let mut text = view.screen.export.name.clone().unwrap_or_else(|| proposed.clone());
-    let response = ui.add(TextEdit::singleline(&mut text).desired_width(f32::INFINITY));
+    let response =
+        ui.add(TextEdit::singleline(&mut text).align(egui::Align2::LEFT_CENTER).desired_width(f32::INFINITY));
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label("Name of the files"));
     let told = "The name proposed for the files, from the project and the date; each format adds its ending.";
     if response.on_hover_text(told).changed() {
@@ -193,7 +193,7 @@ fn formats(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut now = before;
     ui.checkbox(&mut now.intel_hex, "Intel HEX (.hex)").on_hover_text("Text records with addresses and checksums.");
     ui.horizontal(|ui| {
-        ui.set_min_height(FORM_SIZES.field_height);
+        ui.set_min_height(view.theme.field_height);
         s_record(ui, view, &mut now);
     });
     ui.checkbox(&mut now.binary, "Raw binary (.bin)").on_hover_text("The bytes alone; the address is not in the file.");
@@ -201,7 +201,7 @@ fn formats(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         .on_hover_text("What sits where, as ASAM MCD-2 MC, for calibration tools.");
     ui.horizontal(|ui| {
         ui.label("Bytes in a record");
-        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_WIDTH, FORM_SIZES.field_height), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_WIDTH, view.theme.field_height), Sense::hover());
         let width = usize::from(now.width == RecordWidth::ThirtyTwo);
         let tooltip = "Data bytes in each record of Intel HEX and S-record files.";
         let choice = Choice {
@@ -227,7 +227,7 @@ fn s_record(ui: &mut egui::Ui, view: &View<'_>, now: &mut Formats) {
     let kind = now.s_record.unwrap_or(SRecordType::S19);
     now.s_record = is_on.then_some(kind);
     if is_on {
-        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_KIND, FORM_SIZES.field_height), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_KIND, view.theme.field_height), Sense::hover());
         let at = KINDS.iter().position(|other| *other == kind);
         let tooltip = "The least type of records; where the addresses need a larger one, it grows and that is told.";
         let choice = Choice {
@@ -264,7 +264,7 @@ fn write(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
         () => None,
     };
     ui.horizontal(|ui| {
-        let text = RichText::new("Write…").strong();
+        let text = RichText::new("Write…").family(strong_family());
         let response = ui.add_enabled(refusal.is_none(), egui::Button::new(text));
         let told = "Choose where; every file is read back from the disk and compared before it is called written.";
         let response = response.on_hover_text(view.keys.tooltip(Command::ExportImage)).on_hover_text(told);
@@ -293,7 +293,10 @@ fn despite(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let words = format!("{errors}: an image is written only with a reason.");
     warning(ui, view, &words, theme.palette.error, false);
     let mut text = view.screen.export.despite_errors.clone();
-    let edit = TextEdit::singleline(&mut text).desired_width(f32::INFINITY).hint_text("why it is written all the same");
+    let edit = TextEdit::singleline(&mut text)
+        .align(egui::Align2::LEFT_CENTER)
+        .desired_width(f32::INFINITY)
+        .hint_text("why it is written all the same");
     let response = ui.add(edit);
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label("Reason for writing despite open errors"));
     let told = "Kept in the project with the export, and printed on the setup sheet.";

@@ -16,7 +16,7 @@ use crate::project::Project;
 use crate::window::kit::marks;
 use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
 use crate::window::kit::theme::kit_sizes::{HAIRLINE, MARK, MARK_MIDDLE};
-use crate::window::kit::theme::{color, elided, hairline, severity_ink};
+use crate::window::kit::theme::{Theme, color, elided, hairline, severity_ink};
 use crate::window::state::limits_state::LimitsMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Sheet;
@@ -65,7 +65,7 @@ impl LimitsSheet {
         self.picture.settle(&project, load(view));
         self.settle_findings(&project);
         let height =
-            LIMITS_SIZES.controls_height + self.picture.height() + LIMITS_SIZES.findings_height + view.theme.gap;
+            controls_height(view.theme) + self.picture.height() + LIMITS_SIZES.findings_height + view.theme.gap;
         let stands_still = height <= whole.height() * LIMITS_SIZES.most_share;
         let mut pointed = None;
         if stands_still {
@@ -100,7 +100,7 @@ impl LimitsSheet {
     }
 
     fn above(&self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) -> Option<String> {
-        let line = Rect::from_min_size(rect.min, vec2(rect.width(), LIMITS_SIZES.controls_height));
+        let line = Rect::from_min_size(rect.min, vec2(rect.width(), controls_height(view.theme)));
         controls(ui, line, view, outbox);
         let picture = Rect::from_min_size(pos2(rect.left(), line.bottom()), vec2(rect.width(), self.picture.height()));
         let pointed = self.picture.show(ui, picture, view);
@@ -146,9 +146,7 @@ impl LimitsSheet {
                     view.theme,
                     "So much less is allowed as the load rises; the checks hold table and trims against the full-load line less this.",
                 );
-                ui.add_space(
-                    (2.0 * form::FORM_SIZES.field_height - 2.0 * view.theme.small - LIMITS_SIZES.note_air).max(0.0),
-                );
+                ui.add_space((2.0 * view.theme.field_height - 2.0 * view.theme.small - LIMITS_SIZES.note_air).max(0.0));
                 (&mut self.full_load_less, CurveSpec { is_off: !line.enabled, ..CurveSpec::new("Less by load", 4.0) })
             }
             _ => {
@@ -163,7 +161,7 @@ impl LimitsSheet {
         }
         let bottom = ui.max_rect().top()
             + form::FORM_SIZES.heading_height
-            + 2.0 * (form::FORM_SIZES.field_height + form::FORM_SIZES.row_gap)
+            + 2.0 * (view.theme.field_height + form::FORM_SIZES.row_gap)
             + view.theme.gap;
         let missing = bottom - ui.cursor().top();
         if missing > 0.0 {
@@ -208,6 +206,11 @@ fn sections(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, column: usi
     }
 }
 
+/// The height of the line over the picture, which has a field in it.
+fn controls_height(theme: &Theme) -> f32 {
+    LIMITS_SIZES.controls_height.max(theme.field_height + form::FORM_SIZES.row_gap)
+}
+
 /// Along which load the picture is drawn.
 fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox) {
     let (coolant, air) = (&view.project.sensors.coolant, &view.project.sensors.air);
@@ -218,8 +221,7 @@ fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox)
     let place = line.with_min_x(line.left() + LIMITS_SIZES.load_from).with_max_x(line.left() + LIMITS_SIZES.load_to);
     let mut ui = ui.new_child(UiBuilder::new().max_rect(place).layout(layout).id_salt("picture"));
     ui.label("along load");
-    let (rect, _) =
-        ui.allocate_exact_size(vec2(LIMITS_SIZES.load_width, form::FORM_SIZES.field_height), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(LIMITS_SIZES.load_width, view.theme.field_height), Sense::hover());
     let unit = view.project.sensors.load.unit();
     let amount = Amount {
         key: "limits picture load",

@@ -5,8 +5,7 @@ use eframe::egui::{Align, Rect, Role, Sense, Ui, Vec2, WidgetInfo, pos2, vec2};
 use crate::project::{Output, ReadyOutput, Signal};
 use crate::window::kit::marks;
 use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
-use crate::window::kit::theme::kit_sizes::CROSS_WIDTH;
-use crate::window::kit::theme::{color, elided, elided_middle};
+use crate::window::kit::theme::{color, elided, elided_middle, strong_font};
 use crate::window::state::edits::OutputEdit;
 use crate::window::state::limits_state::LimitsMessage;
 use crate::window::state::outbox::Outbox;
@@ -55,7 +54,7 @@ fn button(ui: &mut Ui, view: &View<'_>, text: &str, name: &str, tip: &str) -> bo
 fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &Output, is_open: bool) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let lines = if is_open { 1.0 } else { 2.0 };
-    let height = lines * form::FORM_SIZES.field_height - if is_open { 0.0 } else { LIMITS_SIZES.closed_less };
+    let height = lines * theme.field_height - if is_open { 0.0 } else { LIMITS_SIZES.closed_less };
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
     let told = output.words(view.project.sensors.load);
     let name = format!("Output {}: {told}", output.name);
@@ -68,15 +67,13 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
     let row = |middle: f32| Rect::from_center_size(pos2(rect.center().x, middle), vec2(rect.width(), 0.0));
     let name = elided_middle(
         ui,
-        row(rect.top() + if is_open { height / 2.0 } else { LIMITS_SIZES.closed_name }),
+        row(rect.center().y - if is_open { 0.0 } else { LIMITS_SIZES.closed_name }),
         &output.name,
-        theme.body_font(),
+        if is_open { strong_font(&theme.body_font()) } else { theme.body_font() },
     );
-    if is_open {
-        name.paint_strong(ui, Align::Min, ink);
-    } else {
-        name.paint(ui, Align::Min, ink);
-        let words = elided(ui, row(rect.bottom() - LIMITS_SIZES.closed_words), &told, theme.small_font());
+    name.paint(ui, Align::Min, ink);
+    if !is_open {
+        let words = elided(ui, row(rect.center().y + LIMITS_SIZES.closed_words), &told, theme.small_font());
         words.paint(ui, Align::Min, color(palette.ink_secondary));
     }
     if name.tip_on(response).on_hover_text(format!("{told}\nOpen it to change it")).clicked() {
@@ -163,7 +160,10 @@ fn condition(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, (at, place): (us
         }
         left += LIMITS_SIZES.threshold_width + form::FORM_SIZES.gap;
     }
-    let cross = Rect::from_center_size(pos2(left + CROSS_WIDTH / 2.0, row.whole.center().y), vec2(CROSS_WIDTH, height));
+    let cross = Rect::from_center_size(
+        pos2(left + view.theme.cross / 2.0, row.whole.center().y),
+        vec2(view.theme.cross, height),
+    );
     let response = ui.interact(cross, ui.scope_id().with(("remove condition", at, place)), Sense::click());
     let name = format!("Remove condition {} of {}", place + 1, output.name);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));

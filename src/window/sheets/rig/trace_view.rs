@@ -49,7 +49,7 @@ pub(super) fn row_name(ui: &egui::Ui, row: &TraceRow, view: &View<'_>) {
         elided_middle(ui, room(y, area.height), &row.name, theme.small_font()).write(ui, Align::Min, ink);
         return;
     }
-    elided_middle(ui, room(y, theme.body), &row.name, theme.heading_font()).write_strong(ui, Align::Min, ink);
+    elided_middle(ui, room(y, theme.body), &row.name, theme.heading_font()).write(ui, Align::Min, ink);
     let remark = elided(ui, room(y + theme.body * 1.25, theme.body), &row.remark, theme.small_font());
     remark.write(ui, Align::Min, color(theme.palette.ink_secondary));
 }

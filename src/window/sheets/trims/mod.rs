@@ -78,15 +78,13 @@ impl TrimView {
         let sizes = &TRIMS_SIZES;
         self.switches(
             ui,
-            Rect::from_min_size(rect.min, vec2(rect.width(), form::FORM_SIZES.field_height)),
+            Rect::from_min_size(rect.min, vec2(rect.width(), view.theme.field_height)),
             sizes,
             view,
             outbox,
         );
-        let below = Rect::from_min_max(
-            pos2(rect.left(), rect.top() + form::FORM_SIZES.field_height + view.theme.gap),
-            rect.max,
-        );
+        let below =
+            Rect::from_min_max(pos2(rect.left(), rect.top() + view.theme.field_height + view.theme.gap), rect.max);
         let split = (below.left() + (below.width() - sizes.between_curves) * sizes.degrees_share).round();
         let (degrees, weight) = (below.with_max_x(split), below.with_min_x(split + sizes.between_curves));
         let mut spec = CurveSpec::new("Degrees added", 6.0);
@@ -232,7 +230,7 @@ fn temperature(
     put: fn(f64) -> TrimsMessage,
 ) {
     ui.label(label);
-    let (rect, _) = ui.allocate_exact_size(vec2(EFFECT_FIELD, form::FORM_SIZES.field_height), egui::Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(EFFECT_FIELD, view.theme.field_height), egui::Sense::hover());
     let name = format!("{label} temperature of the preview");
     let key = format!("preview {label}");
     let amount = Amount { key: &key, label: "", name: &name, unit: Unit::Celsius, value, range, step: 1.0 };

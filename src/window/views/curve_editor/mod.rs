@@ -84,11 +84,6 @@ impl CurveEditor {
         Self { of, cursor: 0, held: None, ranges: None, typing: None }
     }
 
-    /// The height of everything but the chart.
-    pub fn height_beside_chart() -> f32 {
-        CURVE_SIZES.heading_height + 2.0 * CURVE_SIZES.box_height + CURVE_SIZES.below_boxes + CURVE_SIZES.foot_height
-    }
-
     /// Draws the editor into a rectangle; returns what the pointer is over, in words.
     pub fn show(
         &mut self,
@@ -105,8 +100,8 @@ impl CurveEditor {
         self.clipboard(ui, &words, view, outbox);
         let line = Rect::from_min_size(rect.min, vec2(rect.width(), CURVE_SIZES.heading_height));
         heading(ui, line, &spec.title, &remark(spec, &words), view.theme);
-        let foot = rect.bottom() - CURVE_SIZES.foot_height;
-        let numbers = foot - 2.0 * CURVE_SIZES.box_height - CURVE_SIZES.below_boxes;
+        let foot = rect.bottom() - view.theme.sentence_height;
+        let numbers = foot - 2.0 * view.theme.small_target - CURVE_SIZES.below_boxes;
         let chart = Rect::from_min_max(pos2(rect.left(), line.bottom()), pos2(rect.right(), numbers));
         let pointed = self.chart(ui, chart, curve, &words, view, outbox, spec);
         let place = Rect::from_min_max(pos2(rect.left(), numbers), pos2(rect.right(), foot));

@@ -74,11 +74,11 @@ impl Numbers<'_> {
     fn units(&self, ui: &Ui, rect: Rect, view: &View<'_>) {
         let ink = color(view.theme.palette.ink_secondary);
         let value = of_unit(self.words.value.unit);
-        let mut y = rect.top() + CURVE_SIZES.box_height / 2.0;
+        let mut y = rect.top() + view.theme.small_target / 2.0;
         for unit in [self.words.at.unit.text(), value] {
             let at = pos2(rect.left() + left(self.words) - CHART.number_gap, y);
             ui.painter().text(at, Align2::RIGHT_CENTER, unit, view.theme.small_font(), ink);
-            y += CURVE_SIZES.box_height + CURVE_SIZES.box_gap;
+            y += view.theme.small_target + CURVE_SIZES.box_gap;
         }
     }
 
@@ -95,15 +95,15 @@ impl Numbers<'_> {
         let places: Vec<f32> =
             std::iter::successors(Some(from.x), |left| Some(left + width)).take(self.curve.axis().len()).collect();
         for is_value in [false, true] {
-            let top = if is_value { from.y + CURVE_SIZES.box_height + CURVE_SIZES.box_gap } else { from.y };
+            let top = if is_value { from.y + view.theme.small_target + CURVE_SIZES.box_gap } else { from.y };
             for (index, ((at, value), &left)) in self.curve.points().zip(&places).enumerate() {
                 let rect =
-                    Rect::from_min_size(pos2(left, top), vec2(width - CURVE_SIZES.box_gap, CURVE_SIZES.box_height));
+                    Rect::from_min_size(pos2(left, top), vec2(width - CURVE_SIZES.box_gap, view.theme.small_target));
                 self.one(ui, rect, (index, at, value), is_value, view, outbox, answer);
             }
         }
         if let Some(&left) = places.get(self.cursor) {
-            let y = ui.painter().round_to_pixel_center(from.y + 2.0 * CURVE_SIZES.box_height + CURSOR_MARK_BELOW);
+            let y = ui.painter().round_to_pixel_center(from.y + 2.0 * view.theme.small_target + CURSOR_MARK_BELOW);
             let mark = egui::Stroke::new(view.theme.palette.selection_width, color(view.theme.palette.accent));
             ui.painter().hline(left + CURSOR_MARK_ENDS.0..=left + width - CURSOR_MARK_ENDS.1, y, mark);
         }

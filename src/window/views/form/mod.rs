@@ -23,7 +23,7 @@ pub use self::field::area;
 pub use self::row::{RowPlaces, assumed_at, fact, label, note, remark, room, row, row_named, row_of, small};
 use crate::window::kit::theme::kit_sizes::ROUNDING;
 pub use crate::window::kit::theme::view_sizes::{FORM_SIZES, FormSizes};
-use crate::window::kit::theme::{Theme, color, strong_galley};
+use crate::window::kit::theme::{Theme, color};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -64,7 +64,7 @@ pub fn heading(ui: &mut egui::Ui, theme: &Theme, text: &str) {
     response.widget_info(|| WidgetInfo::labeled(Role::Heading, true, text));
     let ink = color(theme.palette.ink);
     let galley = ui.painter().layout_no_wrap(text.to_owned(), theme.heading_font(), ink);
-    strong_galley(ui.painter(), rect.min, galley, ink);
+    ui.painter().galley(rect.min, galley, ink);
 }
 
 /// How many columns fit side by side, from one to `most`.

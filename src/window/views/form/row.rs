@@ -25,7 +25,7 @@ pub struct RowPlaces {
 
 /// Allocates the space of a row.
 pub fn room(ui: &mut egui::Ui) -> RowPlaces {
-    let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), FORM_SIZES.field_height), Sense::hover());
+    let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), ui.spacing().interact_size.y), Sense::hover());
     let split = whole.left() + FORM_SIZES.label_width;
     RowPlaces {
         whole,

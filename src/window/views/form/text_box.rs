@@ -190,6 +190,7 @@ mod tests {
     fn painted(text: &str, unit: Behind<'_>, hint: &str) -> Vec<String> {
         let ctx = Context::default();
         let theme = Theme::of(Look::Light);
+        theme.apply(&ctx);
         let mut output = ctx.run_ui(RawInput::default(), |ui| {
             let rect = Rect::from_min_size(pos2(10.0, 10.0), vec2(96.0, 24.0));
             let (id, at_fault, align) = (Id::unique("box"), false, Align2::RIGHT_CENTER);

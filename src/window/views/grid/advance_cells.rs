@@ -42,7 +42,7 @@ impl Key {
             advance: view.advance().clone(),
             base: view.base.project.advance.table().clone(),
             look: view.theme.palette.look,
-            contours: view.screen.grid.contours,
+            contours: view.screen.has_contours(),
             step_deg: view.project.step_deg,
             flashed: view.flashed.map(|flashed| flashed.in_counts),
             heights: view.scales.heights,
@@ -148,7 +148,7 @@ impl Contents for AdvanceCells<'_> {
 
     fn below(&self, layout: &Layout, digits: &dyn Fn(Cell) -> Option<Rect>) -> Vec<Shape> {
         let view = self.view;
-        if !view.screen.grid.contours {
+        if !view.screen.has_contours() {
             return Vec::new();
         }
         let table = view.table();

@@ -13,11 +13,11 @@ pub mod sentences;
 use eframe::egui::{self, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, vec2};
 
 use crate::shaping::{SENTENCES, WhyNot};
+use crate::window::kit::theme::color;
 use crate::window::kit::theme::kit_sizes::LINE_GAP;
 use crate::window::kit::theme::view_sizes::{
     FACT_HEIGHT, FACTS_WIDTH, INSPECTOR_BAR_WIDTH, INSPECTOR_HEADING, SENTENCES_GAP, TWO_LINES,
 };
-use crate::window::kit::theme::{color, strong_galley};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::state::outbox::Outbox;
@@ -89,8 +89,7 @@ fn heading(ui: &mut egui::Ui, view: &View<'_>, text: &str) {
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), INSPECTOR_HEADING), egui::Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text));
     let font = view.theme.heading_font();
-    let galley = ui.painter().layout_no_wrap(text.to_owned(), font, egui::Color32::PLACEHOLDER);
-    strong_galley(ui.painter(), rect.min, galley, color(view.theme.palette.ink));
+    ui.painter().text(rect.min, egui::Align2::LEFT_TOP, text, font, color(view.theme.palette.ink));
 }
 
 fn show_facts(ui: &mut egui::Ui, view: &View<'_>) {

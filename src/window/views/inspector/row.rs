@@ -7,9 +7,7 @@ use super::sentences::{PartNow, SentenceNow};
 use crate::drawing::Color;
 use crate::shaping::Choice;
 use crate::window::kit::theme::kit_sizes::{HAIRLINE, TIGHT_GAP};
-use crate::window::kit::theme::view_sizes::{
-    NOTE_MARK, NOTE_WORDS, PARTS_END, PARTS_INSET, SECOND_LINE, SENTENCE_PADDING,
-};
+use crate::window::kit::theme::view_sizes::{NOTE_MARK, NOTE_WORDS, PARTS_END, PARTS_INSET, SENTENCE_PADDING};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring, strong_line};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Field, InspectorMessage};
@@ -55,7 +53,7 @@ pub(in crate::window) fn show(
     sentence: &SentenceNow,
 ) -> Interest {
     let theme = view.theme;
-    let second = if sentence.more.is_some() { SECOND_LINE } else { 0.0 };
+    let second = if sentence.more.is_some() { theme.second_line } else { 0.0 };
     let size = vec2(ui.available_width(), theme.sentence_height + second);
     let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
     let response = button(ui, view, sentence, rect);
@@ -74,7 +72,7 @@ pub(in crate::window) fn show(
         _ => parts(ui, line, &sentence.parts),
     }
     if let Some(more) = &sentence.more {
-        let below = Rect::from_min_size(line.left_bottom() - vec2(0.0, TIGHT_GAP), vec2(size.x, SECOND_LINE));
+        let below = Rect::from_min_size(line.left_bottom() - vec2(0.0, TIGHT_GAP), vec2(size.x, theme.second_line));
         // A refused sentence shows why, instead.
         if sentence.plan.is_ok() {
             parts(ui, below, more);

@@ -29,7 +29,7 @@ pub fn heading(ui: &mut Ui, line: Rect, title: &str, remark: &str, theme: &Theme
 pub fn quiet_button(ui: &mut Ui, theme: &Theme, text: &str, name: &str, chosen: bool, tooltip: &str) -> Response {
     let font = FontId::proportional(theme.small);
     let galley = ui.painter().layout_no_wrap(text.to_owned(), font, egui::Color32::PLACEHOLDER);
-    let size = vec2(galley.size().x + theme.gap, ui.available_height().min(SURFACE_CONTROLS_HEIGHT));
+    let size = vec2(galley.size().x + theme.gap, ui.available_height().min(theme.small_target));
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, name));
     let lit = chosen || response.hovered() || response.has_focus();

@@ -18,8 +18,7 @@ use crate::table::Cell;
 use crate::window::kit::scene_painter::{point, pos, viewport};
 use crate::window::kit::theme::kit_sizes::{HAIRLINE, HANDLE_BEYOND};
 use crate::window::kit::theme::view_sizes::{
-    PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE, SURFACE_CONTROLS_HEIGHT, SURFACE_CONTROLS_OVERLAP,
-    SURFACE_LEFT_MARGIN,
+    PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE, SURFACE_CONTROLS_OVERLAP, SURFACE_LEFT_MARGIN,
 };
 use crate::window::kit::theme::{color, hairline};
 use crate::window::kit::{marks, scene_painter};
@@ -88,7 +87,7 @@ impl SurfaceView {
         let remark = format!("{proposed}{} · {contours}", controls::view_name(&view.screen.surface.camera));
         heading(ui, line, "Surface", &remark, theme);
         let top = line.bottom() - SURFACE_CONTROLS_OVERLAP;
-        let line = Rect::from_x_y_ranges(left..=right, top..=top + SURFACE_CONTROLS_HEIGHT);
+        let line = Rect::from_x_y_ranges(left..=right, top..=top + theme.small_target);
         let below = controls::show(ui, line, view, outbox);
         let rect = Rect::from_min_max(pos2(whole.left(), below), whole.max - vec2(0.0, theme.gap));
         if rect.width() > 40.0 && rect.height() > 40.0 {

@@ -111,7 +111,10 @@ fn replace(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut
     ui.horizontal(|ui| {
         let mut text = form.list.clone();
         let width = ui.available_width() - REPLACE_WIDTH;
-        let edit = TextEdit::singleline(&mut text).desired_width(width).hint_text("500 800 1000\u{2026}");
+        let edit = TextEdit::singleline(&mut text)
+            .align(egui::Align2::LEFT_CENTER)
+            .desired_width(width)
+            .hint_text("500 800 1000\u{2026}");
         let tip = "Numbers from low to high with blanks, tabs or semicolons between them; Enter replaces.";
         let response = ui.add(edit).on_hover_text(tip);
         ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(format!("all {along} breakpoints")));
