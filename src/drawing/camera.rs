@@ -1,7 +1,8 @@
 //! An orbiting camera: model space to screen and back.
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
+use super::view_fit::{ViewFit, fit};
 use super::{ModelBox, Point, Viewport};
 
 /// One of the fixed views.
@@ -39,7 +40,7 @@ pub struct Camera {
     pub azimuth_deg: f64,
     /// Degrees above the level, −90..=90.
     pub elevation_deg: f64,
-    /// Size of the picture; 1 fits the box into the viewport from every side.
+    /// Size of the picture; 1 fits the box with the labels of its axes into the viewport.
     pub zoom: f64,
     /// Shift of the picture in points, right and down.
     pub pan: (f64, f64),
@@ -53,9 +54,6 @@ impl Default for Camera {
     }
 }
 
-/// Box widths that fit across, and down, the viewport: the box from any side, and room for its labels.
-const WIDTHS_ACROSS: f64 = 1.76;
-const WIDTHS_DOWN: f64 = 1.42;
 const ZOOM_RANGE: (f64, f64) = (0.2, 20.0);
 const STRONGEST_PERSPECTIVE: f64 = 0.5;
 
@@ -71,10 +69,10 @@ impl Camera {
         Self { azimuth_deg, elevation_deg, zoom: 1.0, pan: (0.0, 0.0), perspective: 0.0 }
     }
 
-    /// Turns by a drag in points; the model follows the pointer, 0.4° a point.
+    /// Turns by a drag in points; the model follows the pointer, 0.4° a point. The eye does not go below the floor.
     pub fn orbit(&mut self, right: f64, down: f64) {
         self.azimuth_deg = (self.azimuth_deg + right * 0.4).rem_euclid(360.0);
-        self.elevation_deg = (self.elevation_deg + down * 0.4).clamp(-90.0, 90.0);
+        self.elevation_deg = (self.elevation_deg + down * 0.4).clamp(0.0, 90.0);
     }
 
     /// Shifts the picture by a drag in points.
@@ -86,9 +84,9 @@ impl Camera {
     pub fn zoom_about(&mut self, factor: f64, at: Point, viewport: &Viewport) {
         let zoom = (self.zoom * factor).clamp(ZOOM_RANGE.0, ZOOM_RANGE.1);
         let factor = zoom / self.zoom;
-        let center = viewport.center();
-        let keep = |pan: f64, at: f32, center: f32| {
-            let from_center = f64::from(at) - f64::from(center);
+        let center = self.fit(viewport).place;
+        let keep = |pan: f64, at: f32, center: f64| {
+            let from_center = f64::from(at) - center;
             from_center - (from_center - pan) * factor
         };
         self.pan = (keep(self.pan.0, at.x, center.x), keep(self.pan.1, at.y, center.y));
@@ -97,20 +95,33 @@ impl Camera {
 
     /// This camera's projection of a box into a viewport.
     pub fn projector(&self, model: &ModelBox, viewport: &Viewport) -> Projector {
+        let ViewFit { scale, place, middle } = self.fit(viewport);
+        let zoom = self.zoom.clamp(ZOOM_RANGE.0, ZOOM_RANGE.1);
+        let origin = place + DVec2::from(self.pan) - middle * scale * zoom;
+        Projector { center: model.center(), scale: scale * zoom, origin, ..self.eye() }
+    }
+
+    /// The projection about the origin, at one point for one unit of the model.
+    fn eye(&self) -> Projector {
         let (sin_a, cos_a) = self.azimuth_deg.to_radians().sin_cos();
         let (sin_e, cos_e) = exact_sin_cos(self.elevation_deg.clamp(-90.0, 90.0));
-        let fit = (f64::from(viewport.width) / WIDTHS_ACROSS).min(f64::from(viewport.height) / WIDTHS_DOWN);
-        let scale = fit.max(1.0) * self.zoom.clamp(ZOOM_RANGE.0, ZOOM_RANGE.1);
-        let center = viewport.center();
         Projector {
             right: DVec3::new(cos_a, -sin_a, 0.0),
             up: DVec3::new(sin_a * sin_e, cos_a * sin_e, cos_e),
             toward_eye: DVec3::new(-sin_a * cos_e, -cos_a * cos_e, sin_e),
-            center: model.center(),
+            center: ModelBox::CENTER,
             nearness: self.perspective.clamp(0.0, STRONGEST_PERSPECTIVE),
-            scale,
-            origin: (f64::from(center.x) + self.pan.0, f64::from(center.y) + self.pan.1),
+            scale: DVec2::ONE,
+            origin: DVec2::ZERO,
         }
+    }
+
+    fn fit(&self, viewport: &Viewport) -> ViewFit {
+        let eye = self.eye();
+        fit((self.azimuth_deg, self.elevation_deg), viewport, |point| {
+            let h = eye.homogeneous(point);
+            h.truncate() / h.z
+        })
     }
 }
 
@@ -131,7 +142,8 @@ pub struct Ray {
 /// A projection of model space to the screen.
 ///
 /// screen = origin + scale·(right·q, −up·q)/(1 − n·toward_eye·q), q = point − center, n = 1/distance of the eye (0 in
-/// parallel projection): central projection with the picture plane through the centre, by similar triangles.
+/// parallel projection): central projection with the picture plane through the centre, by similar triangles. The scale
+/// may differ across and down.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Projector {
     right: DVec3,
@@ -139,8 +151,8 @@ pub struct Projector {
     toward_eye: DVec3,
     center: DVec3,
     nearness: f64,
-    scale: f64,
-    origin: (f64, f64),
+    scale: DVec2,
+    origin: DVec2,
 }
 
 impl Projector {
@@ -150,8 +162,8 @@ impl Projector {
         let q = point - self.center;
         let w = 1.0 - self.nearness * self.toward_eye.dot(q);
         DVec3::new(
-            self.origin.0 * w + self.scale * self.right.dot(q),
-            self.origin.1 * w - self.scale * self.up.dot(q),
+            self.origin.x * w + self.scale.x * self.right.dot(q),
+            self.origin.y * w - self.scale.y * self.up.dot(q),
             w,
         )
     }
@@ -170,8 +182,8 @@ impl Projector {
 
     /// The ray of sight through a screen point.
     pub fn ray(&self, at: Point) -> Ray {
-        let (x, y) = (f64::from(at.x) - self.origin.0, self.origin.1 - f64::from(at.y));
-        let origin = self.center + (self.right * x + self.up * y) / self.scale;
+        let (x, y) = (f64::from(at.x) - self.origin.x, self.origin.y - f64::from(at.y));
+        let origin = self.center + self.right * x / self.scale.x + self.up * y / self.scale.y;
         if self.nearness == 0.0 {
             return Ray { origin, direction: -self.toward_eye };
         }
@@ -188,7 +200,7 @@ impl Projector {
     /// Degrees that a vertex rises for one point of pointer movement upwards; `None` when looking so steeply that
     /// heights cannot be seen.
     pub fn deg_per_point(&self, model: &ModelBox) -> Option<f64> {
-        let seen = self.scale * self.up.z * model.height_per_deg();
+        let seen = self.scale.y * self.up.z * model.height_per_deg();
         (self.up.z > 0.15).then(|| 1.0 / seen)
     }
 
@@ -224,6 +236,51 @@ mod tests {
         for far in [DVec3::X, DVec3::Y, DVec3::Z] {
             assert!(seen(View::ThreeQuarter, far).y < near.y);
         }
+    }
+
+    /// The box as it is seen: left, top, right, bottom.
+    fn around(camera: &Camera, viewport: &Viewport) -> [f32; 4] {
+        let projector = camera.projector(&BOX, viewport);
+        let corners = (0..8_u8).map(|corner| {
+            let bit = |k: u8| f64::from(corner >> k & 1);
+            projector.project(DVec3::new(bit(0), bit(1), bit(2) * BOX.height()))
+        });
+        corners.fold([f32::MAX, f32::MAX, f32::MIN, f32::MIN], |[l, t, r, b], at| {
+            [l.min(at.x), t.min(at.y), r.max(at.x), b.max(at.y)]
+        })
+    }
+
+    #[test]
+    fn fixed_views_fill_their_pane() {
+        for (view, least) in [(View::Plan, (0.83, 0.82)), (View::Front, (0.83, 0.6)), (View::Side, (0.83, 0.6))] {
+            let [left, top, right, bottom] = around(&Camera::view(view), &VIEWPORT);
+            let filled = ((right - left) / VIEWPORT.width, (bottom - top) / VIEWPORT.height);
+            assert!(filled.0 >= least.0 && filled.1 >= least.1, "{view:?} {filled:?}");
+        }
+        let [left, top, right, bottom] = around(&Camera::default(), &VIEWPORT);
+        assert!((right - left) / VIEWPORT.width > 0.83 || (bottom - top) / VIEWPORT.height > 0.85);
+    }
+
+    #[test]
+    fn turning_changes_the_size_steadily() {
+        for elevation_deg in [0.0, 10.0, 36.5, 80.0, 90.0] {
+            let seen =
+                |azimuth_deg: f64| around(&Camera { azimuth_deg, elevation_deg, ..Camera::default() }, &VIEWPORT);
+            for step in 0..720 {
+                let (here, there) = (seen(f64::from(step) / 2.0), seen(f64::from(step + 1) / 2.0));
+                let moved = here.iter().zip(there).map(|(a, b)| (a - b).abs()).fold(0.0, f32::max);
+                assert!(moved < 9.0, "{elevation_deg} {step}: {moved}");
+            }
+        }
+    }
+
+    #[test]
+    fn turning_never_goes_below_the_floor() {
+        let mut camera = Camera::default();
+        camera.orbit(10.0, -4000.0);
+        assert_eq!(camera.elevation_deg, 0.0);
+        camera.orbit(10.0, 4000.0);
+        assert_eq!(camera.elevation_deg, 90.0);
     }
 
     #[test]

@@ -32,6 +32,7 @@ mod slice;
 mod strip;
 mod ticks;
 mod trace;
+mod view_fit;
 mod wheel;
 
 pub use camera::{Camera, Projector, Ray, View};
@@ -50,7 +51,7 @@ pub use model_box::ModelBox;
 pub use palette::{Look, Palette};
 pub use patches::{Patch, PatchPaint, PatchRule};
 pub use plot::{DrivenRun, Frame, TraceRow};
-pub use relief::{BaseStyle, Fill, Marks, Relief, ReliefSpec, Ring};
+pub use relief::{BaseStyle, Fill, Marks, Relief, ReliefSpec, Ring, Tint, TintMap};
 pub use scene::{Label, LabelRole, Point, Rect, Scene, Shape, Viewport};
 pub use slice::{Slice, SliceSpec};
 pub use strip::{Strip, StripAxis, StripSpec};

@@ -22,6 +22,11 @@ pub struct ModelBox {
 }
 
 impl ModelBox {
+    /// Height of every box in model space.
+    pub const HEIGHT: f64 = HEIGHT;
+    /// The middle of every box in model space.
+    pub const CENTER: DVec3 = DVec3::new(0.5, 0.5, HEIGHT / 2.0);
+
     /// The box around a table, tall enough for a second one as well. Its values are widened to round numbers, so that
     /// it stays the same while single cells change.
     pub fn around(table: &Table, base: Option<&Table>) -> Self {
@@ -47,7 +52,7 @@ impl ModelBox {
 
     /// The middle of the box, about which a camera turns.
     pub const fn center(&self) -> DVec3 {
-        DVec3::new(0.5, 0.5, HEIGHT / 2.0)
+        Self::CENTER
     }
 
     /// x of a speed in rpm.

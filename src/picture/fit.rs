@@ -53,7 +53,7 @@ fn bounds(scene: &Scene) -> Rect {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawing::{BaseStyle, Fill, Levels, Look, ModelBox, ReliefSpec};
+    use crate::drawing::{BaseStyle, Fill, Levels, Look, ModelBox, ReliefSpec, Tint};
     use crate::table::{Axis, Table};
     use crate::wording::Unit;
 
@@ -67,9 +67,8 @@ mod tests {
             table: &table,
             base: None,
             model: ModelBox::around(&table, None),
-            tint_range: table.extremes(),
             look: Look::Light,
-            fill: Fill::Value,
+            fill: Fill::Layer(Tint::advance(&table, table.extremes())),
             base_style: BaseStyle::Wire,
             levels: Some(Levels::over(0.0, 30.0)),
             load_unit: Unit::Percent,

@@ -4,6 +4,8 @@
 //! its painters. In the first two text becomes outlines of the program's own typeface, so that a picture needs no font
 //! where it is looked at; a page embeds the typeface, so that its text can be selected.
 
+#[cfg(test)]
+mod bump_light;
 mod fit;
 mod heading;
 mod pdf;
@@ -66,7 +68,7 @@ impl Lettering {
     /// A label of a scene.
     pub fn of(label: &Label) -> Self {
         let size = match label.role {
-            LabelRole::Tick | LabelRole::AxisName | LabelRole::Contour => SMALL,
+            LabelRole::Tick | LabelRole::AxisName | LabelRole::Contour | LabelRole::Spot => SMALL,
         };
         let halo = label.halo;
         Self { halo, ..Self::new(label.at, label.anchor, label.text.clone(), size, label.color) }

@@ -7,27 +7,34 @@
 //! decides (a binary space partition whose planes are known beforehand).
 
 mod floor;
+mod labels;
 mod layer;
+mod light;
 mod marks;
+mod mesh_lines;
 mod order;
 mod paint;
+mod spots;
 #[cfg(test)]
 mod tests;
+mod tint;
 
 use self::layer::Layer;
+use self::spots::Spot;
+use self::tint::Spread;
 use super::{ColorMap, Contour, Ground, Levels, Look, ModelBox, Point, Projector, Scene, contour_lines};
 use crate::table::{Axis, Cell, Selection, Table};
 use crate::wording::Unit;
 use glam::DVec3;
 
 pub use self::marks::Ring;
+pub use self::tint::{Tint, TintMap};
 
 /// How the surface of the table is coloured.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub enum Fill {
-    /// By its values over the range of the box's values shown.
-    #[default]
-    Value,
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Fill<'a> {
+    /// By a layer of values, one for each cell of the table.
+    Layer(Tint<'a>),
     /// By its difference from the base; `full_deg` (above 0) has the strongest colour.
     Difference {
         /// The difference with the strongest colour, degrees.
@@ -71,12 +78,10 @@ pub struct ReliefSpec<'a> {
     pub base: Option<&'a Table>,
     /// The shown ranges.
     pub model: ModelBox,
-    /// Lowest and highest value of the sequential map, degrees.
-    pub tint_range: (f64, f64),
     /// Colours.
     pub look: Look,
     /// The table's fill.
-    pub fill: Fill,
+    pub fill: Fill<'a>,
     /// The base's style.
     pub base_style: BaseStyle,
     /// Contour lines of the table; `None` for none.
@@ -109,8 +114,8 @@ struct Stop {
     model: f64,
     /// The table's breakpoint here.
     own: Option<usize>,
-    /// Whether the base has a breakpoint here.
-    of_base: bool,
+    /// The base's breakpoint here.
+    of_base: Option<usize>,
     /// The table's cell from here on.
     cell: usize,
 }
@@ -129,7 +134,8 @@ pub struct Relief {
     base: Option<Layer>,
     /// The base's table when it is filled and so hides what is behind it.
     solid_base: Option<Table>,
-    majors: Vec<Contour>,
+    lines: Vec<Contour>,
+    spots: Vec<Spot>,
 }
 
 impl Relief {
@@ -146,7 +152,8 @@ impl Relief {
             front: Layer::default(),
             base: None,
             solid_base: None,
-            majors: Vec::new(),
+            lines: Vec::new(),
+            spots: Vec::new(),
         };
         relief.update(spec);
         relief
@@ -169,31 +176,30 @@ impl Relief {
         });
         self.color(spec, &map);
         self.solid_base = base.filter(|_| spec.base_style != BaseStyle::Wire).cloned();
-        self.majors.clear();
-        if let Some(levels) = spec.levels {
-            let majors = Levels { step: levels.major_step(), ..levels };
-            self.majors = contour_lines(spec.table, &majors);
-        }
+        self.lines = spec.levels.map_or_else(Vec::new, |levels| contour_lines(spec.table, &levels));
+        // A number is told of what a contour line may miss: half their distance.
+        self.spots = spec.levels.map_or_else(Vec::new, |levels| spots::spots(spec.table, levels.step / 2.0));
     }
 
     fn color(&mut self, spec: &ReliefSpec<'_>, map: &ColorMap) {
         let differences = self.base.as_ref().map(|base| base.differences(&self.front));
         let differences = differences.unwrap_or_default();
-        let grid = (self.columns.as_slice(), self.rows.as_slice());
-        let (low, high) = spec.tint_range;
-        let range = if high > low { high - low } else { 1.0 };
         match spec.fill {
-            Fill::Value => self.front.shade(grid, |_, value| map.sequential_lab((value - low) / range)),
-            Fill::Paper => self.front.shade(grid, |_, _| layer::sunk(map.diverging_lab(0.0))),
-            Fill::Difference { full_deg } => self.front.shade(grid, difference_color(map, &differences, full_deg)),
+            Fill::Layer(tint) => {
+                let mut values = Vec::new();
+                Spread::new(spec.table, &self.columns, &self.rows).over(tint.values, &mut values);
+                self.front.shade(|index, _| tint.color(map, values[index]));
+            }
+            Fill::Paper => self.front.shade(|_, _| layer::sunk(map.diverging_lab(0.0))),
+            Fill::Difference { full_deg } => self.front.shade(difference_color(map, &differences, full_deg)),
         }
         let Some(base) = &mut self.base else {
             return;
         };
         match spec.base_style {
             BaseStyle::Wire => {}
-            BaseStyle::Solid => base.shade(grid, |_, _| layer::sunk(map.diverging_lab(0.0))),
-            BaseStyle::Difference { full_deg } => base.shade(grid, difference_color(map, &differences, full_deg)),
+            BaseStyle::Solid => base.shade(|_, _| layer::sunk(map.diverging_lab(0.0))),
+            BaseStyle::Difference { full_deg } => base.shade(difference_color(map, &differences, full_deg)),
         }
     }
 
@@ -209,7 +215,7 @@ impl Relief {
             self.draw_floor(projector, scene);
         }
         self.label_axes(projector, scene);
-        self.label_contours(projector, scene);
+        self.label_heights(projector, marks.active, scene);
         self.draw_marks(projector, marks, scene);
     }
 

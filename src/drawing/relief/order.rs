@@ -128,8 +128,8 @@ pub(super) enum Side {
     /// Nothing that this piece has to paint.
     #[default]
     Bare,
-    /// A mesh line.
-    Mesh,
+    /// A mesh line, of which so much is seen: up to 255.
+    Mesh(u8),
     /// A mesh line with the outline of the selection on it.
     Selected,
 }

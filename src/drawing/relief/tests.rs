@@ -1,7 +1,7 @@
 #![expect(clippy::cast_possible_truncation, reason = "pictures of a known small size")]
 
 use super::*;
-use crate::drawing::{Camera, Color, Rect, Shape, View, Viewport};
+use crate::drawing::{Camera, Color, LabelRole, Rect, Shape, View, Viewport};
 use crate::table::Axis;
 use crate::wording::Unit;
 
@@ -35,9 +35,8 @@ fn relief(table: &Table, base: Option<&Table>, base_style: BaseStyle) -> Relief 
         table,
         base,
         model,
-        tint_range: table.extremes(),
         look: Look::Light,
-        fill: Fill::Value,
+        fill: Fill::Layer(Tint::advance(table, table.extremes())),
         base_style,
         levels: Some(Levels::over(0.0, 40.0)),
         load_unit: Unit::Percent,
@@ -223,7 +222,7 @@ fn labels_of_axes_never_cover_the_surface() {
             let (azimuth_deg, elevation_deg) = (f64::from(azimuth), f64::from(elevation));
             let camera = Camera { azimuth_deg, elevation_deg, ..Camera::default() };
             relief.draw(&camera.projector(relief.model(), &viewport), &Marks::default(), &mut scene);
-            let axes = scene.labels.iter().filter(|label| label.role != crate::drawing::LabelRole::Contour);
+            let axes = scene.labels.iter().filter(|label| !matches!(label.role, LabelRole::Contour | LabelRole::Spot));
             for label in axes {
                 let covering = scene.shapes.iter().any(|shape| match *shape {
                     Shape::Triangle { at, .. } => holds(at, label.at),
@@ -315,9 +314,8 @@ fn one_relief_can_show_another_table() {
         table: &other,
         base: None,
         model: ModelBox::around(&other, None),
-        tint_range: other.extremes(),
         look: Look::Light,
-        fill: Fill::Value,
+        fill: Fill::Layer(Tint::advance(&other, other.extremes())),
         base_style: BaseStyle::Wire,
         levels: Some(Levels::over(0.0, 40.0)),
         load_unit: Unit::Percent,

@@ -6,7 +6,7 @@ use super::path::Path;
 use super::trace_view::head;
 use crate::drawing::{
     Camera, CellSpace, ColorMap, Ground, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Scene,
-    View as CameraView,
+    Tint, View as CameraView,
 };
 use crate::table::Table;
 use crate::window::kit::scene_painter::{Sheet, point, viewport};
@@ -75,9 +75,8 @@ impl PointView {
             table: view.table(),
             base: None,
             model: *model,
-            tint_range: view.scales.heights.range(),
             look,
-            fill: crate::drawing::Fill::Value,
+            fill: crate::drawing::Fill::Layer(Tint::advance(view.table(), view.scales.heights.range())),
             base_style: crate::drawing::BaseStyle::Wire,
             levels: Some(view.scales.heights.levels(view.table())),
             load_unit: view.project.sensors.load.unit(),

@@ -1,0 +1,101 @@
+//! Heights in numbers: on contour lines, and at peaks and holes.
+
+use super::Relief;
+use crate::drawing::{Contour, Label, LabelRole, LabelRoom, Point, Projector, Scene};
+use crate::table::Cell;
+use crate::wording::{Unit, with_unit, written};
+
+/// A major contour line seen shorter than this has no label, and labels keep this distance; the same of minor ones.
+const MAJOR_ROOM: f32 = 46.0;
+const MINOR_ROOM: f32 = 84.0;
+/// The next lines must be so far away that a label on a minor line covers none of them, points.
+const CLEAR: f32 = 10.0;
+/// Where along a line a label may stand.
+const SHARES: [f64; 7] = [0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9];
+
+impl Relief {
+    /// Degrees where they are seen and find room: on major contour lines, at peaks and holes, on minor contour lines.
+    pub(super) fn label_heights(&self, projector: &Projector, handle: Option<Cell>, scene: &mut Scene) {
+        let mut room = LabelRoom::beside(&scene.labels);
+        let mut taken: Vec<Point> = Vec::new();
+        self.label_lines(true, projector, &mut room, &mut taken, scene);
+        self.draw_spots(projector, handle, &mut room, &mut taken, scene);
+        self.label_lines(false, projector, &mut room, &mut taken, scene);
+    }
+
+    fn label_lines(
+        &self,
+        major: bool,
+        projector: &Projector,
+        room: &mut LabelRoom,
+        taken: &mut Vec<Point>,
+        scene: &mut Scene,
+    ) {
+        let palette = self.look.palette();
+        let color = if major { palette.ink } else { palette.ink_secondary };
+        let distance = if major { MAJOR_ROOM } else { MINOR_ROOM };
+        for line in self.lines.iter().filter(|line| line.major == major) {
+            let Some(at) = self.place_on(line, distance, projector, taken) else {
+                continue;
+            };
+            let label = Label {
+                at,
+                anchor: (0.5, 0.5),
+                text: with_unit(&written(line.level), Unit::Degree),
+                role: LabelRole::Contour,
+                color,
+                halo: palette.paper.with_alpha(190),
+            };
+            if let Some(label) = room.label(label, [at]) {
+                taken.push(at);
+                scene.labels.push(label);
+            }
+        }
+    }
+
+    /// Where on a line a label is seen that keeps its distance from others, and from other lines where it is a minor one.
+    fn place_on(&self, line: &Contour, distance: f32, projector: &Projector, taken: &[Point]) -> Option<Point> {
+        let seen = |&(speed, load): &(f64, f64)| projector.project(self.model.point(speed, load, line.level));
+        let points: Vec<Point> = line.points.iter().map(seen).collect();
+        if points.windows(2).map(|pair| pair[0].distance(pair[1])).sum::<f32>() < distance {
+            return None;
+        }
+        let span = |(low, high): (f64, f64)| 1.0 / (high - low);
+        let scale = (span(self.model.speed), span(self.model.load));
+        SHARES.into_iter().find_map(|share| {
+            let anchor = line.anchor(share, scale);
+            let point = self.model.point(anchor.at.0, anchor.at.1, line.level);
+            let at = projector.project(point);
+            let is_free = taken.iter().all(|other| other.distance(at) > distance)
+                && (line.major || self.is_clear_of_lines(line, anchor.at, anchor.along, projector));
+            (is_free && self.is_visible(projector, point)).then_some(at)
+        })
+    }
+
+    /// Whether the surface rises and falls so little beside a place on a line that no other line is near.
+    fn is_clear_of_lines(
+        &self,
+        line: &Contour,
+        (speed, load): (f64, f64),
+        along: (f64, f64),
+        projector: &Projector,
+    ) -> bool {
+        const PROBE: f64 = 0.01;
+        let Some(levels) = self.levels else {
+            return true;
+        };
+        let (width, depth) = (self.model.speed.1 - self.model.speed.0, self.model.load.1 - self.model.load.0);
+        let (x, y) = (along.0 / width, along.1 / depth);
+        let length = x.hypot(y).max(f64::MIN_POSITIVE);
+        let beside = |by: f64| (speed - y / length * by * width, load + x / length * by * depth);
+        let seen = |(speed, load): (f64, f64)| {
+            projector.project(self.model.point(speed, load, self.table.lookup(speed, load)))
+        };
+        let per_point = f64::from(seen(beside(-PROBE)).distance(seen(beside(PROBE)))) / (2.0 * PROBE);
+        let reach = f64::from(CLEAR) / per_point.max(1.0);
+        [-reach, reach].into_iter().all(|by| {
+            let (speed, load) = beside(by);
+            (self.table.lookup(speed, load) - line.level).abs() < levels.step
+        })
+    }
+}
