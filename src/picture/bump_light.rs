@@ -17,6 +17,8 @@ const LEAST_CHANGE: f64 = 6.0;
 const LEAST_PIXELS: usize = 20;
 /// Lines of the mesh move with the surface: pixels so near to them do not count.
 const BESIDE_LINES: f32 = 1.8;
+/// A place is even where neither it nor a neighbour is bent more than this, degrees.
+const EVEN_DEG: f64 = 2.5;
 /// Places looked at in each direction of a cell.
 const SAMPLES_A_CELL: u8 = 60;
 
@@ -81,7 +83,7 @@ fn largest_bend(table: &Table, cell: Cell) -> f64 {
     bends.flatten().map(|bend| bend.deg.abs()).fold(0.0, f64::max)
 }
 
-/// Where bumps are put: on the flat low part, on the plateau, on the slope, near an edge, near a corner; each the evenest
+/// Where bumps are put, as far as the table is even there: on the flat low part, on the plateau, on the slope, near an edge, near a corner; each the evenest
 /// of its kind, and seen.
 fn places(seen: &Seen, relief: &Relief) -> Vec<(&'static str, Cell)> {
     let table = &seen.table;
@@ -108,7 +110,8 @@ fn places(seen: &Seen, relief: &Relief) -> Vec<(&'static str, Cell)> {
         let apart = |cell: Cell| {
             found.iter().all(|(_, other)| cell.load.abs_diff(other.load).max(cell.speed.abs_diff(other.speed)) > 2)
         };
-        let cells = table.cells().filter(|&cell| fits(cell) && is_seen(cell) && apart(cell));
+        let is_even = |cell: Cell| largest_bend(table, cell) <= EVEN_DEG;
+        let cells = table.cells().filter(|&cell| fits(cell) && is_even(cell) && is_seen(cell) && apart(cell));
         let evenest = cells.min_by(|&a, &b| largest_bend(table, a).total_cmp(&largest_bend(table, b)));
         found.extend(evenest.map(|cell| (name, cell)));
     }
@@ -162,7 +165,8 @@ fn measured(name: &str, table: &Table) {
         let clean = Seen::new(table, look, scales);
         let relief = relief_of(table, look, scales.0);
         let places = places(&clean, &relief);
-        assert_eq!(places.len(), 5, "{name}: {places:?}");
+        // One sample is untidy on purpose and not even at each of them.
+        assert!(places.len() == 5 || (name == "wren-four" && places.len() == 4), "{name}: {places:?}");
         for by_deg in [1.0, -1.0] {
             let mut values = table.values().to_vec();
             for (_, cell) in &places {

@@ -12,7 +12,7 @@ use super::order::Corner;
 
 /// No tint becomes darker or lighter than this by light: hues end in black and white.
 const DARKEST: f32 = 0.28;
-const LIGHTEST: f32 = 0.985;
+const LIGHTEST: f32 = 0.97;
 
 /// A surface; vectors are row by row over the common grid.
 #[derive(Clone, Debug, Default)]
@@ -122,8 +122,8 @@ mod tests {
                     let seen = Oklab::from_color(lighter(map.sequential_lab(share), light).to_color());
                     let off = |share: f64| {
                         let tint = map.sequential_lab(share);
-                        // Between tints whose hue is alike, lightness helps.
-                        (tint.a - seen.a).hypot(tint.b - seen.b) + 0.1 * (tint.l - seen.l).abs()
+                        // Between tints whose hue is alike, lightness helps a little.
+                        (tint.a - seen.a).hypot(tint.b - seen.b) + 0.03 * (tint.l - seen.l).abs()
                     };
                     let told = (0..=100).map(|i| f64::from(i) / 100.0).min_by(|&a, &b| off(a).total_cmp(&off(b)));
                     let told = told.unwrap();

@@ -34,11 +34,12 @@ const UNIT: f64 = 0.45 / 40.0;
 const LOCAL_SLOPE: (f64, f64) = (0.14, -0.19);
 /// Lightness for one unit above the neighbours. The sky reaches crests more than hollows, so that they can be told apart.
 const LOCAL_RISE: f64 = 0.038;
-/// The most that local relief adds or takes.
-const LOCAL_MOST: f64 = 0.14;
+/// Local relief of less lightness than this is shown as it is; what is more grows with its logarithm, so that even beside a
+/// spike a bump still changes it.
+const LOCAL_KNEE: f64 = 0.08;
 
 /// The most that light takes from the lightness of a tint, and adds to it, in Oklab.
-pub(super) const SHADE_RANGE: (f64, f64) = (-0.17, 0.15);
+pub(super) const SHADE_RANGE: (f64, f64) = (-0.28, 0.17);
 
 /// For each vertex of a table, row by row, what light adds to the lightness of its tint (Oklab): 0 for a level plane.
 pub(super) fn lightness(table: &Table, model: &ModelBox) -> Vec<f64> {
@@ -129,7 +130,8 @@ impl Field {
         let speed = (rises[j * width + east] - rises[j * width + west]) / 2.0;
         let load = (rises[north * width + i] - rises[south * width + i]) / 2.0;
         let by_slope = speed * LOCAL_SLOPE.0 + load * LOCAL_SLOPE.1;
-        soft((by_slope + rises[j * width + i] * LOCAL_RISE) / UNIT, LOCAL_MOST)
+        let light = (by_slope + rises[j * width + i] * LOCAL_RISE) / UNIT;
+        LOCAL_KNEE * (light / LOCAL_KNEE).asinh()
     }
 }
 
