@@ -7,9 +7,9 @@ use crate::drawing::{
     ReliefSpec, Scene, Tint, View,
 };
 use crate::project::SAMPLES;
-use crate::shaping::{Along, bend};
+use crate::shaping::larger_bend;
 use crate::table::{Axis, Cell, Table};
-use crate::wording::Unit;
+use crate::wording::{Unit, fixed, signed};
 
 const RECT: Rect = Rect { left: 0.0, top: 0.0, width: 720.0, height: 500.0 };
 /// What must be reached, in L*, on so many pixels.
@@ -79,8 +79,7 @@ fn largest_bend(table: &Table, cell: Cell) -> f64 {
     let near = |at: usize, count: usize| at.saturating_sub(1)..(at + 2).min(count);
     let cells = near(cell.load, table.load().len())
         .flat_map(|load| near(cell.speed, table.speed().len()).map(move |speed| Cell::new(load, speed)));
-    let bends = cells.flat_map(|cell| [Along::Speed, Along::Load].map(|along| bend(table, cell, along)));
-    bends.flatten().map(|bend| bend.deg.abs()).fold(0.0, f64::max)
+    cells.filter_map(|cell| larger_bend(table, cell)).map(|bend| bend.deg.abs()).fold(0.0, f64::max)
 }
 
 /// Where bumps are put, as far as the table is even there: on the flat low part, on the plateau, on the slope, near an edge, near a corner; each the evenest
@@ -175,9 +174,14 @@ fn measured(name: &str, table: &Table) {
             let bumped = Seen::new(&table.with_values(values).unwrap(), look, scales);
             for (place, cell) in &places {
                 let (most, pixels) = change(&clean, &bumped, *cell);
-                println!("{name:13} {look:?} {place:9} {by_deg:+.0}°: {most:5.1} L*, {pixels} pixels at {cell:?}");
+                let measured = format!(
+                    "{name} {look:?} {place} {}: {} L*, {pixels} pixels at {cell:?}",
+                    signed(by_deg, 0),
+                    fixed(most, 1)
+                );
+                println!("{measured}");
                 if most < LEAST_CHANGE || pixels < LEAST_PIXELS {
-                    faint.push(format!("{look:?} {place} {cell:?} {by_deg:+}°: {most:.1} L*, {pixels} pixels"));
+                    faint.push(measured);
                 }
             }
             assert_window_gets_the_same(&bumped, places[0].1);
@@ -280,7 +284,7 @@ fn a_plane_has_one_even_lightness() {
             let shades = all.flat_map(|cell| around(&seen, cell).into_iter().step_by(53).collect::<Vec<_>>());
             let shades: Vec<f64> = shades.map(|point| lightness(seen.color(seen.place(point)))).collect();
             let (low, high) = shades.iter().fold((f64::MAX, f64::MIN), |(l, h), &x| (l.min(x), h.max(x)));
-            assert!(high - low < 0.8, "{look:?} {rise:?}: {low:.2} to {high:.2}");
+            assert!(high - low < 0.8, "{look:?} {rise:?}: {low} to {high}");
         }
     }
 }

@@ -1,9 +1,10 @@
 //! Heights in numbers: on contour lines, and at peaks and holes.
 
 use super::Relief;
-use crate::drawing::{Contour, Label, LabelRole, LabelRoom, Point, Projector, Scene};
+use crate::drawing::label_room::text_width;
+use crate::drawing::{Contour, Label, LabelRole, LabelRoom, Point, Projector, Rect, Scene, Shape};
 use crate::table::Cell;
-use crate::wording::{Unit, with_unit, written};
+use crate::wording::{Unit, at_most, with_unit, written};
 
 /// A major contour line seen shorter than this has no label, and labels keep this distance; the same of minor ones.
 const MAJOR_ROOM: f32 = 46.0;
@@ -12,6 +13,18 @@ const MINOR_ROOM: f32 = 84.0;
 const CLEAR: f32 = 10.0;
 /// Where along a line a label may stand.
 const SHARES: [f64; 7] = [0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9];
+
+/// Degrees have at most so many decimals here.
+const DECIMALS: usize = 1;
+const RADIUS: f32 = 1.7;
+const RIM: f32 = 1.2;
+/// How far the middle of a number stands beside its mark, without half its width, and above or below it.
+const BESIDE: f32 = 5.0;
+const ABOVE: f32 = 11.0;
+/// Marks keep this distance.
+const APART: f32 = 40.0;
+/// Room that the handle takes.
+const HANDLE: f32 = 14.0;
 
 impl Relief {
     /// Degrees where they are seen and find room: on major contour lines, at peaks and holes, on minor contour lines.
@@ -97,5 +110,52 @@ impl Relief {
             let (speed, load) = beside(by);
             (self.table.lookup(speed, load) - line.level).abs() < levels.step
         })
+    }
+
+    /// Marks and numbers of the spot heights that are seen and find room, those that stand out most first.
+    fn draw_spots(
+        &self,
+        projector: &Projector,
+        handle: Option<Cell>,
+        room: &mut LabelRoom,
+        taken: &mut Vec<Point>,
+        scene: &mut Scene,
+    ) {
+        let palette = self.look.palette();
+        if let Some(at) = handle.and_then(|cell| self.vertex(cell)).map(|point| projector.project(point)) {
+            let half = HANDLE / 2.0;
+            room.take([Rect { left: at.x - half, top: at.y - half, width: HANDLE, height: HANDLE }]);
+        }
+        let mut marked: Vec<Point> = Vec::new();
+        for spot in &self.spots {
+            let Some(point) = self.vertex(spot.cell) else {
+                continue;
+            };
+            let at = projector.project(point);
+            let is_free = marked.iter().all(|other| other.distance(at) > APART);
+            if !is_free || !self.is_visible(projector, point) {
+                continue;
+            }
+            let text = with_unit(&at_most(spot.deg, DECIMALS), Unit::Degree);
+            let aside = BESIDE + text_width(&text) / 2.0;
+            let beside = |right: f32, down: f32| Point::new(at.x + right, at.y + down);
+            let places = [beside(aside, 0.0), beside(-aside, 0.0), beside(0.0, -ABOVE), beside(0.0, ABOVE)];
+            let label = Label {
+                at,
+                anchor: (0.5, 0.5),
+                text,
+                role: LabelRole::Spot,
+                color: palette.ink,
+                halo: palette.paper.with_alpha(190),
+            };
+            let Some(label) = room.label(label, places) else {
+                continue;
+            };
+            marked.push(at);
+            taken.push(label.at);
+            scene.labels.push(label);
+            let (fill, outline) = (palette.ink, palette.paper.with_alpha(200));
+            scene.shapes.push(Shape::Dot { at, radius: RADIUS, fill, outline, outline_width: RIM });
+        }
     }
 }

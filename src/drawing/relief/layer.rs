@@ -2,8 +2,8 @@
 
 use glam::DVec3;
 
-use super::tint::Spread;
-use super::{Stop, light};
+use super::grid::{Spread, Stop};
+use super::light;
 use crate::drawing::color::Oklab;
 use crate::drawing::{Color, ModelBox, Projector};
 use crate::table::{Axis, Lookup, Table};
@@ -29,26 +29,6 @@ pub(super) struct Layer {
     pub(super) shape: (usize, usize),
     /// As seen by the camera of the last view.
     pub(super) seen: Vec<Corner>,
-}
-
-/// The stops of the common grid: the table's breakpoints, and those of the base within their range.
-pub(super) fn stops(own: &Axis, base: Option<&Axis>, to_model: impl Fn(f64) -> f64) -> Vec<Stop> {
-    let all = base.map_or_else(|| own.breakpoints().to_vec(), |base| own.union(base));
-    let within = all.into_iter().filter(|&at| at >= own.first() && at <= own.last());
-    let stop = |at: f64| Stop {
-        at,
-        model: to_model(at),
-        own: own.index_of(at),
-        of_base: base.and_then(|base| base.index_of(at)),
-        cell: own.locate(at).index,
-    };
-    within.map(stop).collect()
-}
-
-/// Paper a little darker than the sheet, so that a plain surface stands out from it.
-pub(super) fn sunk(color: Oklab) -> Oklab {
-    let shift = if color.l > 0.5 { -0.055 } else { 0.10 };
-    Oklab { l: color.l + shift, ..color }
 }
 
 impl Layer {

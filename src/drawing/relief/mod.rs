@@ -7,6 +7,7 @@
 //! decides (a binary space partition whose planes are known beforehand).
 
 mod floor;
+mod grid;
 mod labels;
 mod layer;
 mod light;
@@ -14,14 +15,15 @@ mod marks;
 mod mesh_lines;
 mod order;
 mod paint;
-mod spots;
+mod peaks;
 #[cfg(test)]
 mod tests;
 mod tint;
 
+use self::grid::{Spread, Stop, stops};
 use self::layer::Layer;
-use self::spots::Spot;
-use self::tint::Spread;
+use self::peaks::{Spot, spots};
+use self::tint::sunk;
 use super::{ColorMap, Contour, Ground, Levels, Look, ModelBox, Point, Projector, Scene, contour_lines};
 use crate::table::{Axis, Cell, Selection, Table};
 use crate::wording::Unit;
@@ -105,21 +107,6 @@ pub struct Marks<'a> {
     pub found: &'a [(Cell, bool)],
 }
 
-/// A coordinate of the common grid.
-#[derive(Clone, Copy, Debug)]
-struct Stop {
-    /// In axis units.
-    at: f64,
-    /// In model space.
-    model: f64,
-    /// The table's breakpoint here.
-    own: Option<usize>,
-    /// The base's breakpoint here.
-    of_base: Option<usize>,
-    /// The table's cell from here on.
-    cell: usize,
-}
-
 /// The geometry and colours of one or two surfaces, independent of the camera. Keeps its memory between updates.
 #[derive(Clone, Debug)]
 pub struct Relief {
@@ -165,8 +152,8 @@ impl Relief {
         (self.model, self.look, self.levels) = (spec.model, spec.look, spec.levels);
         self.load_unit = spec.load_unit;
         let (model, base) = (spec.model, spec.base);
-        self.columns = layer::stops(spec.table.speed(), base.map(Table::speed), |x| model.x(x));
-        self.rows = layer::stops(spec.table.load(), base.map(Table::load), |y| model.y(y));
+        self.columns = stops(spec.table.speed(), base.map(Table::speed), |x| model.x(x));
+        self.rows = stops(spec.table.load(), base.map(Table::load), |y| model.y(y));
         let map = ColorMap::new(spec.look, Ground::Surface);
         self.front.place(spec.table, &self.columns, &self.rows, &model);
         self.base = base.map(|table| {
@@ -178,7 +165,7 @@ impl Relief {
         self.solid_base = base.filter(|_| spec.base_style != BaseStyle::Wire).cloned();
         self.lines = spec.levels.map_or_else(Vec::new, |levels| contour_lines(spec.table, &levels));
         // A number is told of what a contour line may miss: half their distance.
-        self.spots = spec.levels.map_or_else(Vec::new, |levels| spots::spots(spec.table, levels.step / 2.0));
+        self.spots = spec.levels.map_or_else(Vec::new, |levels| spots(spec.table, levels.step / 2.0));
     }
 
     fn color(&mut self, spec: &ReliefSpec<'_>, map: &ColorMap) {
@@ -190,7 +177,7 @@ impl Relief {
                 Spread::new(spec.table, &self.columns, &self.rows).over(tint.values, &mut values);
                 self.front.shade(|index, _| tint.color(map, values[index]));
             }
-            Fill::Paper => self.front.shade(|_, _| layer::sunk(map.diverging_lab(0.0))),
+            Fill::Paper => self.front.shade(|_, _| sunk(map.diverging_lab(0.0))),
             Fill::Difference { full_deg } => self.front.shade(difference_color(map, &differences, full_deg)),
         }
         let Some(base) = &mut self.base else {
@@ -198,7 +185,7 @@ impl Relief {
         };
         match spec.base_style {
             BaseStyle::Wire => {}
-            BaseStyle::Solid => base.shade(|_, _| layer::sunk(map.diverging_lab(0.0))),
+            BaseStyle::Solid => base.shade(|_, _| sunk(map.diverging_lab(0.0))),
             BaseStyle::Difference { full_deg } => base.shade(difference_color(map, &differences, full_deg)),
         }
     }
@@ -308,6 +295,6 @@ fn over_table(p: DVec3) -> bool {
 fn difference_color(map: &ColorMap, differences: &[f64], full_deg: f64) -> impl Fn(usize, f64) -> super::color::Oklab {
     move |index, _| {
         let share = differences.get(index).copied().unwrap_or(0.0) / full_deg;
-        layer::sunk(map.diverging_lab(share))
+        sunk(map.diverging_lab(share))
     }
 }

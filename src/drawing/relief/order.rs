@@ -1,7 +1,7 @@
 //! The order in which cells and triangles are painted, far from the eye first, and convex pieces cut where two surfaces
 //! cross.
 
-use super::Stop;
+use super::grid::Stop;
 use crate::drawing::{Color, Point};
 use glam::{DVec2, DVec3};
 

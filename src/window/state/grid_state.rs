@@ -21,6 +21,8 @@ pub enum FlashedGrid {
 pub struct GridState {
     /// Text being typed over cells.
     pub editor: Option<CellEditor>,
+    /// Degrees being typed while the pointer has hold of a cell, on the surface or on a slice; `None` while it has not.
+    pub gripped: Option<String>,
     /// Whether contour lines run through it.
     pub contours: bool,
     /// Whether each cell shows its origin.
@@ -37,6 +39,7 @@ impl Default for GridState {
     fn default() -> Self {
         Self {
             editor: None,
+            gripped: None,
             contours: true,
             origins: false,
             flashed: FlashedGrid::default(),
@@ -53,6 +56,8 @@ pub enum GridMessage {
     Flash(FlashedGrid),
     /// So many load rows are shown.
     Rows(usize),
+    /// The pointer has hold of a cell, and this is typed meanwhile; or it has let go.
+    Grip(Option<String>),
     /// Close the number being typed over cells, without a step.
     CloseEditor,
     /// Nothing is pasted.
@@ -67,6 +72,7 @@ impl GridState {
         match message {
             GridMessage::Flash(flashed) => self.flashed = flashed,
             GridMessage::Rows(rows) => self.rows = rows,
+            GridMessage::Grip(typed) => self.gripped = typed,
             GridMessage::CloseEditor => self.editor = None,
             GridMessage::CloseQuestion => self.clipboard.question = None,
             GridMessage::Mark(mark) => self.clipboard.mark = mark,

@@ -30,6 +30,9 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     pad.is_free = focused.is_none_or(shows_the_table);
     pad.has_focus = focused == Some(super::reading::id());
     pad.alt = ctx.input(|input| input.modifiers.alt);
+    if !ctx.input(|input| input.pointer.any_down()) {
+        pad.gripped = None;
+    }
     let left: Vec<Event> = events.into_iter().filter(|event| !pad.take(event)).collect();
     pad.hand_over();
     ctx.input_mut(|input| input.events = left);
@@ -71,6 +74,8 @@ struct Keypad<'a> {
     outbox: &'a mut Outbox,
     selection: CellSelection,
     editor: Option<CellEditor>,
+    /// Degrees typed while the pointer has hold of a cell.
+    gripped: Option<String>,
     /// Whether no other control has the keyboard.
     is_free: bool,
     /// Whether the table has it.
@@ -81,11 +86,15 @@ struct Keypad<'a> {
 impl<'a> Keypad<'a> {
     fn new(view: &'a View<'a>, outbox: &'a mut Outbox) -> Self {
         let (selection, editor) = (view.screen.selection.clone(), view.screen.grid.editor.clone());
-        Self { view, outbox, selection, editor, is_free: true, has_focus: true, alt: false }
+        let gripped = view.screen.grid.gripped.clone();
+        Self { view, outbox, selection, editor, gripped, is_free: true, has_focus: true, alt: false }
     }
 
     /// Acts on an event; says whether it was for the table.
     fn take(&mut self, event: &Event) -> bool {
+        if self.type_gripped(event) {
+            return true;
+        }
         match event {
             Event::Text(text) | Event::Ime(ImeEvent::Commit(text)) if !self.alt => self.text(text),
             Event::Key { key, pressed: true, modifiers, .. } if !modifiers.alt => self.key(*key, *modifiers),
@@ -94,6 +103,25 @@ impl<'a> Keypad<'a> {
             Event::Paste(text) => self.paste(text),
             _ => false,
         }
+    }
+
+    /// Degrees for the cell that the pointer has hold of: digits, and Backspace; Enter is done with it.
+    fn type_gripped(&mut self, event: &Event) -> bool {
+        let Some(typed) = &mut self.gripped else {
+            return false;
+        };
+        match event {
+            Event::Text(text)
+                if text.chars().all(|letter| letter.is_ascii_digit() || "-.,\u{2212}".contains(letter)) =>
+            {
+                typed.push_str(text);
+            }
+            Event::Key { key: Key::Backspace, pressed: true, .. } => drop(typed.pop()),
+            Event::Key { key: Key::Enter, pressed: true, .. } => self.outbox.end_drag(),
+            _ => return false,
+        }
+        self.outbox.send(GridMessage::Grip(self.gripped.clone()));
+        true
     }
 
     /// Asks for the selection and the editor as they are now.

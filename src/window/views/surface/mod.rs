@@ -169,7 +169,9 @@ impl SurfaceView {
         if let (Some(grip), Some(at)) = (self.grip(), ui.ctx().pointer_latest_pos()) {
             scene_painter::card(ui.ctx(), at, &grip.text(), theme);
         }
-        let hint = if !lifts {
+        let hint = if self.grip().is_some() {
+            "Shift: finer \u{b7} Alt: off the step \u{b7} digits: degrees"
+        } else if !lifts {
             "Heights cannot be seen from here: tilt the view to lift"
         } else if view.screen.surface.lift_armed {
             "Drag any vertex up or down"

@@ -1,9 +1,6 @@
-//! Spot heights, as maps have them: the peaks and the holes that stand out, each with its degrees.
+//! Where spot heights stand, as maps have them: at the peaks and the holes that stand out.
 
-use super::Relief;
-use crate::drawing::{Label, LabelRole, LabelRoom, Point, Projector, Rect, Scene, Shape};
 use crate::table::{Cell, Table};
-use crate::wording::{Unit, at_most, with_unit};
 
 /// A vertex that is higher, or lower, than all around it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -14,18 +11,6 @@ pub(super) struct Spot {
     /// Of the highest and the deepest: to the other end of the table.
     prominence_deg: f64,
 }
-
-/// Degrees have at most so many decimals here.
-const DECIMALS: usize = 1;
-const RADIUS: f32 = 1.7;
-const RIM: f32 = 1.2;
-/// How far the middle of a number stands beside its mark, without half its width, and above or below it.
-const BESIDE: f32 = 5.0;
-const ABOVE: f32 = 11.0;
-/// Marks keep this distance.
-const APART: f32 = 40.0;
-/// Room that the handle takes.
-const HANDLE: f32 = 14.0;
 
 /// The peaks and holes of a table that stand out by `least_deg` at least, those that do most first. A flat top counts once.
 pub(super) fn spots(table: &Table, least_deg: f64) -> Vec<Spot> {
@@ -117,55 +102,6 @@ fn middle_of_top(table: &Table, top: Cell) -> Cell {
     #[expect(clippy::cast_precision_loss, reason = "at most 64")]
     let off = |cell: &Cell| (cell.load as f64 - load).hypot(cell.speed as f64 - speed);
     flat.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(top)
-}
-
-impl Relief {
-    /// Marks and numbers of the spot heights that are seen and find room, those that stand out most first.
-    pub(super) fn draw_spots(
-        &self,
-        projector: &Projector,
-        handle: Option<Cell>,
-        room: &mut LabelRoom,
-        taken: &mut Vec<Point>,
-        scene: &mut Scene,
-    ) {
-        let palette = self.look.palette();
-        if let Some(at) = handle.and_then(|cell| self.vertex(cell)).map(|point| projector.project(point)) {
-            let half = HANDLE / 2.0;
-            room.take([Rect { left: at.x - half, top: at.y - half, width: HANDLE, height: HANDLE }]);
-        }
-        let mut marked: Vec<Point> = Vec::new();
-        for spot in &self.spots {
-            let Some(point) = self.vertex(spot.cell) else {
-                continue;
-            };
-            let at = projector.project(point);
-            let is_free = marked.iter().all(|other| other.distance(at) > APART);
-            if !is_free || !self.is_visible(projector, point) {
-                continue;
-            }
-            let text = with_unit(&at_most(spot.deg, DECIMALS), Unit::Degree);
-            let aside = BESIDE + crate::drawing::label_room::text_width(&text) / 2.0;
-            let beside = |right: f32, down: f32| Point::new(at.x + right, at.y + down);
-            let places = [beside(aside, 0.0), beside(-aside, 0.0), beside(0.0, -ABOVE), beside(0.0, ABOVE)];
-            let label = Label {
-                at,
-                anchor: (0.5, 0.5),
-                text,
-                role: LabelRole::Spot,
-                color: palette.ink,
-                halo: palette.paper.with_alpha(190),
-            };
-            let Some(label) = room.label(label, places) else {
-                continue;
-            };
-            marked.push(at);
-            taken.push(label.at);
-            scene.labels.push(label);
-            let (fill, outline) = (palette.ink, palette.paper.with_alpha(200));
-            scene.shapes.push(Shape::Dot { at, radius: RADIUS, fill, outline, outline_width: RIM });
-        }
-    }
 }
 
 #[cfg(test)]
