@@ -6,8 +6,8 @@ use super::{ModelBox, Viewport};
 
 /// Room for numbers and names beside the box, points: at the sides, above, and below where numbers stand alone or a name as
 /// well.
-const SIDES: f64 = 42.0;
-const ABOVE: f64 = 22.0;
+const SIDES: f64 = 48.0;
+const ABOVE: f64 = 26.0;
 const BELOW: (f64, f64) = (22.0, 54.0);
 /// The room for labels takes no more than this share of a small pane.
 const MOST_FOR_LABELS: f64 = 0.5;

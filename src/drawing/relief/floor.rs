@@ -16,10 +16,9 @@ const TICK_DISTANCES: [f32; 3] = [7.0, 16.0, 25.0];
 const NAME_DISTANCES: [f32; 3] = [38.0, 50.0, 62.0];
 /// Where along its edge a name may stand.
 const NAME_SHARES: [f32; 5] = [0.5, 0.4, 0.6, 0.3, 0.7];
-/// Whatever points as much to a side has an upright edge beside it; its name stands so far above and beside its end.
+/// Whatever points as much to a side has an upright edge beside it; its name stands so far above its end.
 const UPRIGHT: f32 = 0.995;
 const NAME_ABOVE: f32 = 15.0;
-const NAME_BESIDE: f32 = 3.0;
 /// An axis seen shorter than this is not labelled.
 const SHORTEST_AXIS: f32 = 60.0;
 
@@ -197,7 +196,7 @@ fn label_edge(
         let along = |distance: f32| NAME_SHARES.map(|share| beyond(from.lerp(to, share), distance));
         // Beside an upright edge a name would take much room: it stands over its numbers.
         let top = if from.y < to.y { from } else { to };
-        let over = (outward.x.abs() > UPRIGHT).then(|| Point::new(beyond(top, NAME_BESIDE).x, top.y - NAME_ABOVE));
+        let over = (outward.x.abs() > UPRIGHT).then(|| Point::new(top.x, top.y - NAME_ABOVE));
         let places = over.into_iter().chain(NAME_DISTANCES.into_iter().flat_map(along)).collect();
         label(places, name.to_owned(), LabelRole::AxisName);
     }

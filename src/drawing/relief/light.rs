@@ -31,10 +31,12 @@ const LAMPS: [Lamp; 3] = [
 /// Height in the box that the local relief is measured in: one degree where the box is 40° high.
 const UNIT: f64 = 0.45 / 40.0;
 /// Lightness for a local slope of one unit a cell, towards rising speed and towards rising load: of the main lamp.
-const LOCAL_SLOPE: (f64, f64) = (0.14, -0.19);
+const LOCAL_SLOPE: (f64, f64) = (0.178, -0.240);
 /// Lightness for one unit above the neighbours. The sky reaches crests more than hollows, so that they can be told apart.
-const LOCAL_RISE: f64 = 0.038;
-/// Local relief of less lightness than this is shown as it is; what is more grows with its logarithm, so that even beside a
+const LOCAL_RISE: f64 = 0.048;
+/// Local relief of less lightness than this is quieted: the roughness of a table that is rounded to half degrees.
+const LOCAL_QUIET: f64 = 0.03;
+/// Local relief of less lightness than this is shown in full; what is more grows with its logarithm, so that even beside a
 /// spike a bump still changes it.
 const LOCAL_KNEE: f64 = 0.08;
 
@@ -131,7 +133,8 @@ impl Field {
         let load = (rises[north * width + i] - rises[south * width + i]) / 2.0;
         let by_slope = speed * LOCAL_SLOPE.0 + load * LOCAL_SLOPE.1;
         let light = (by_slope + rises[j * width + i] * LOCAL_RISE) / UNIT;
-        LOCAL_KNEE * (light / LOCAL_KNEE).asinh()
+        let heard = light * light / (light * light + LOCAL_QUIET * LOCAL_QUIET);
+        LOCAL_KNEE * (light * heard / LOCAL_KNEE).asinh()
     }
 }
 

@@ -178,9 +178,10 @@ impl SurfaceView {
         } else {
             return;
         };
-        let at = pos2(rect.left() + LEFT_MARGIN, rect.top() + theme.gap);
+        // At the right: in the plan the name of the load axis stands at the upper left.
+        let at = pos2(rect.right() - theme.margin, rect.top());
         let ink = color(theme.palette.ink_secondary);
-        ui.painter().text(at, egui::Align2::LEFT_TOP, hint, theme.small_font(), ink);
+        ui.painter().text(at, egui::Align2::RIGHT_TOP, hint, theme.small_font(), ink);
     }
 }
 
