@@ -8,7 +8,7 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use sparkloft::project::{Advance, LoadKind, NewProject, Origin};
+use sparkloft::project::{Advance, LoadKind, NewProject, Origin, SAMPLES};
 use sparkloft::rig::{Rig, Row, Run, Settings};
 use sparkloft::shaping::{Smoother, smooth};
 use sparkloft::table::{Axis, Cell, Lookup, Selection, Table};
@@ -23,6 +23,7 @@ fn main() {
     lookup(quick, &mut figures);
     smoothing(quick, &mut figures);
     rig(quick, &mut figures);
+    rig_with_everything(quick, &mut figures);
     #[cfg(feature = "window")]
     frame::measure(quick, &mut figures);
     let lines: Vec<String> = figures.iter().map(|(name, seconds)| format!("  \"{name}\": {seconds:e}")).collect();
@@ -124,4 +125,27 @@ fn rig(quick: bool, figures: &mut Figures) {
     let run = Run::new(vec![row(0.0, 900.0), row(2.0, 8000.0), row(end_s, 8000.0)]).expect("a run");
     let rig = Rig::new(&project, Settings::default()).expect("a rig");
     figures.push(("rig_run", median(if quick { 1 } else { 5 }, || drop(black_box(rig.run(&run, &mut ()))))));
+}
+
+/// A run of 300 rows through idle, launch, limits and outputs of the first sample, with every column: 60−2 gives
+/// 2.5 million edges in ten minutes. `benches/peers/peers.py` computes the same rows.
+fn rig_with_everything(quick: bool, figures: &mut Figures) {
+    let project = SAMPLES[0].project().expect("a sample");
+    let rows = if quick { 4 } else { 300 };
+    let row = |index: u32| {
+        let (step, share) = (f64::from(index), |factor: u32| f64::from(index * factor % 101) / 100.0);
+        Row {
+            time_s: 2.0 * step,
+            speed_rpm: 900.0 + 6900.0 * share(37),
+            load: 100.0 * share(53),
+            coolant_c: Some(-10.0 + 0.4 * step),
+            air_c: Some(60.0 * share(17)),
+            battery_v: 11.0 + 3.5 * share(29),
+            throttle_pct: Some(100.0 * share(53)),
+            launch: index % 10 < 3,
+        }
+    };
+    let run = Run::new((0..rows).map(row).collect()).expect("a run");
+    let rig = Rig::new(&project, Settings::default()).expect("a rig");
+    figures.push(("rig_everything", median(if quick { 1 } else { 5 }, || drop(black_box(rig.run(&run, &mut ()))))));
 }

@@ -1,4 +1,4 @@
-//! Which job, nothing else.
+//! Decides what to start: the window or a command-line job.
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -20,10 +20,10 @@ fn main() -> ExitCode {
 fn open(project: Option<PathBuf>) -> Result<(), Refusal> {
     use sparkloft::{document::Document, window};
 
-    // What goes wrong beside the work is told on stderr; RUST_LOG asks for more.
+    // Problems that do not stop the work are logged to stderr; RUST_LOG asks for more.
     env_logger::Builder::from_env(env_logger::Env::new().default_filter_or("sparkloft=warn")).init();
     let opened = project.map(|path| Document::open(&path)).transpose();
-    // Who opened the file by its icon has no terminal to read the reason in: the window says it.
+    // Whoever opened the file by its icon has no terminal to read the reason in, so the window shows it.
     let (document, not_opened) = match opened {
         Ok(Some(document)) => (document, None),
         Ok(None) => (sample()?, None),

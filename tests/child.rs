@@ -1,5 +1,5 @@
-//! This test program started again as another process, for tests of what happens to files when a process is killed
-//! or not allowed to do something.
+//! Starts this test program again as another process, for tests of what happens to files when a process is
+//! killed or not allowed to do something.
 
 use std::env;
 use std::path::{Path, PathBuf};

@@ -1,5 +1,5 @@
-//! Set-ups that break an engine, each with the finding that catches it. Every one begins with a sound project, in which
-//! nothing is found, and differs from it in what its words say.
+//! Set-ups that break an engine, each with the finding that catches it. Every one starts from a sound project,
+//! in which nothing is found, and differs from it as its words say.
 
 use std::sync::Arc;
 

@@ -7,7 +7,7 @@ use std::process::{Child, Command, Stdio};
 
 use sparkloft::document::{DataFolder, Document, Recovery};
 use sparkloft::project::{Fault, LoadKind, NewProject, Project};
-use sparkloft::window::workbench::ending::watch_for_it;
+use sparkloft::window::workbench::desktop::watch_for_it;
 
 use crate::child;
 

@@ -42,7 +42,7 @@ const HIGHEST_PURE: u8 = 4;
 /// What no pure function needs.
 const IMPURE: [&str; 9] =
     ["std::fs", "std::thread", "std::time", "std::env", "std::net", "std::process", "std::io::std", "jiff", "log"];
-/// What touches files or starts threads: in the window that is done by tasks alone, and so never on the frame.
+/// What touches files or starts threads: in the window only tasks may do that, and so never in the frame.
 const OFF_THE_FRAME: [&str; 10] = [
     "std::fs",
     "std::thread",
@@ -56,11 +56,10 @@ const OFF_THE_FRAME: [&str; 10] = [
     "Recovery::new(",
 ];
 /// What goes before the first frame and after the last, a trace that only who develops asks for, and a test.
-const BESIDE_THE_FRAMES: [&str; 4] =
-    ["workbench/desktop.rs", "workbench/ending.rs", "workbench/trace.rs", "workbench/broken_off.rs"];
+const BESIDE_THE_FRAMES: [&str; 3] = ["workbench/desktop.rs", "workbench/trace.rs", "workbench/broken_off.rs"];
 /// Libraries of the window.
 const OF_THE_WINDOW: [&str; 5] = ["egui", "eframe", "rfd", "notify", "egui_plot"];
-/// Names that say nothing.
+/// Names without a meaning.
 const NO_NAMES: [&str; 6] = ["utils", "common", "helpers", "types", "misc", "core"];
 
 /// A source file of a room, without comments.
@@ -441,7 +440,7 @@ fn last_argument(text: &str) -> &str {
     ""
 }
 
-/// Whoever gets an error can go by it: it is never a bare text.
+/// Callers can act on an error: it is never a bare text.
 #[test]
 fn errors_are_types() {
     assert_eq!(last_argument("<Vec<(A, B)>, String> {"), "String");

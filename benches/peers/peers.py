@@ -91,22 +91,27 @@ def smoothing(figures):
 
 
 def edge_times(figures):
-    """The times of the wheel's edges alone, for the run of benches/figures.rs: the floor of what a rig must do."""
-    rows = np.array([(0.0, 900.0), (2.0, 8000.0), (6.0 if QUICK else 600.0, 8000.0)])
+    """The times of the wheel's edges alone, for the runs of benches/figures.rs: the floor of what a rig must do."""
+    plain = np.array([(0.0, 900.0), (2.0, 8000.0), (6.0 if QUICK else 600.0, 8000.0)])
+    index = np.arange(4 if QUICK else 300)
+    everything = np.column_stack((2.0 * index, 900.0 + 6900.0 * (index * 37 % 101) / 100.0))
+    for suffix, rows, teeth, missing in (("", plain, 36, 1), ("_everything", everything, 60, 2)):
+        job = lambda: times_of_edges(rows, teeth, missing)
+        figures["edge_times" + suffix] = median(1 if QUICK else 5, job)
+        figures["edge_count" + suffix] = len(job())
 
-    def job():
-        time, speed = rows[:, 0], 6.0 * rows[:, 1]
-        angle = np.concatenate(([0.0], np.cumsum((speed[1:] + speed[:-1]) / 2 * np.diff(time))))
-        acceleration = np.diff(speed) / np.diff(time)
-        turns = np.arange(int(angle[-1] // 360) + 1)
-        edges = (turns[:, None] * 360.0 + np.arange(35) * 10.0).ravel()
-        edges = edges[edges <= angle[-1]]
-        span = np.clip(np.searchsorted(angle, edges) - 1, 0, len(acceleration) - 1)
-        ahead, begin = edges - angle[span], speed[span]
-        return time[span] + 2 * ahead / (begin + np.sqrt(begin**2 + 2 * acceleration[span] * ahead))
 
-    figures["edge_times"] = median(1 if QUICK else 5, job)
-    figures["edge_count"] = len(job())
+def times_of_edges(rows, teeth, missing):
+    """Seconds at which each edge of a wheel passes, the crank at 0 at the run's start; rows are (seconds, rpm)."""
+    time, speed = rows[:, 0], 6.0 * rows[:, 1]
+    angle = np.concatenate(([0.0], np.cumsum((speed[1:] + speed[:-1]) / 2 * np.diff(time))))
+    acceleration = np.diff(speed) / np.diff(time)
+    turns = np.arange(int(angle[-1] // 360) + 1)
+    edges = (turns[:, None] * 360.0 + np.arange(teeth - missing) * (360.0 / teeth)).ravel()
+    edges = edges[edges <= angle[-1]]
+    span = np.clip(np.searchsorted(angle, edges) - 1, 0, len(acceleration) - 1)
+    ahead, begin = edges - angle[span], speed[span]
+    return time[span] + 2 * ahead / (begin + np.sqrt(begin**2 + 2 * acceleration[span] * ahead))
 
 
 def points(source, target, figures):

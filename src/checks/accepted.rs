@@ -6,7 +6,7 @@ use super::Finding;
 use super::catalogue::check;
 use crate::project::{AcceptedFinding, CheckSettings, Fault, Parts, Project};
 
-/// A value that moved by no more than this has not changed.
+/// A value that moved by no more than this (relative to values above 1) counts as unchanged.
 const UNCHANGED: f64 = 1e-9;
 
 /// Why a finding was not accepted.
@@ -31,7 +31,8 @@ fn is_in_force(accepted: &AcceptedFinding, finding: &Finding) -> bool {
     is_of(accepted, finding) && same_value
 }
 
-/// What was accepted of other findings that stand at the same place, as two conditions of one output on one signal do.
+/// Acceptances of other findings at the same place that still apply: two conditions of one output on the same
+/// signal share a place.
 fn others_in_force(project: &Project, finding: &Finding) -> Vec<AcceptedFinding> {
     let found = check(finding.id).map(|check| check.findings(project)).unwrap_or_default();
     let others: Vec<&Finding> = found.iter().filter(|other| other.value != finding.value).collect();
@@ -43,8 +44,8 @@ fn is_of(accepted: &AcceptedFinding, finding: &Finding) -> bool {
     accepted.id == finding.id && accepted.place == finding.place.known_by
 }
 
-/// The project in which a finding is accepted for a reason, and the label of the step. Until the value changes it counts
-/// no more.
+/// The project in which a finding is accepted for a reason, and the label of the step. Until its value changes,
+/// the finding is not counted as open.
 ///
 /// # Errors
 /// [`AcceptError`] without a reason, or with one that is too long.
@@ -67,7 +68,7 @@ pub fn accept(project: &Project, finding: &Finding, reason: &str) -> Result<(Pro
     Ok((project.edit(change)?, format!("Accept finding: {}", finding.message)))
 }
 
-/// The project in which an accepted finding counts again, and the label of the step.
+/// The project in which an accepted finding is open again, and the label of the step.
 ///
 /// # Errors
 /// [`Fault`] never for a project that exists.
@@ -106,7 +107,7 @@ mod tests {
         assert_eq!(again.checks.accepted.len(), 1);
     }
 
-    /// A fan that clicks, behind another output.
+    /// A fan that switches too often, listed after another output.
     fn clicking() -> Project {
         let change = |parts: &mut Parts| {
             let fan = parts.outputs.iter_mut().find(|output| output.name == "fan").unwrap();

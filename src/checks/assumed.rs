@@ -1,9 +1,9 @@
-//! Findings that rest on values which nobody confirmed: they say so.
+//! Marks findings that depend on values which nobody has confirmed.
 
 use crate::project::{Engine, Parts};
 use crate::wording::count;
 
-/// What a check may rest on: the paths, and what they are called together.
+/// Values that a check may depend on: their paths, and their common name.
 #[derive(Debug)]
 pub(super) struct Ground {
     paths: &'static [&'static str],
@@ -24,14 +24,14 @@ pub(super) const MIXTURE: Ground =
     Ground { paths: &["engine.mixture", "engine.induction"], what: "mixture or induction" };
 pub(super) const WHEEL: Ground = Ground { paths: &["trigger.wheel"], what: "wheel" };
 
-/// 'with the assumed coil', for a finding that rests on what was never confirmed.
+/// 'with the assumed coil', for a finding that depends on values nobody has confirmed.
 pub(super) fn words(parts: &Parts, grounds: &[Ground]) -> Option<String> {
     let is_assumed = |ground: &&Ground| ground.paths.iter().any(|path| parts.is_assumed(path));
     let grounds: Vec<&str> = grounds.iter().filter(is_assumed).map(|ground| ground.what).collect();
     (!grounds.is_empty()).then(|| format!("with the assumed {}", grounds.join(" and ")))
 }
 
-/// '41 values assumed', beside the findings; `None` where everything was confirmed.
+/// '41 values assumed', shown next to the findings; `None` if everything is confirmed.
 pub fn assumed_words(parts: &Parts) -> Option<String> {
     let assumed = parts.assumed.len();
     (assumed > 0).then(|| format!("{} assumed", count(assumed, "value")))

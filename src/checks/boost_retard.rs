@@ -26,16 +26,16 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// Atmospheric pressure, from where boost counts.
+/// Atmospheric pressure, above which there is boost.
 const ATMOSPHERE_KPA: f64 = 100.0;
 
-/// Where boost is looked at.
+/// The range of boost that is examined.
 struct Span {
     /// From the row nearest to atmospheric pressure.
     from: usize,
     /// Up to this row.
     to: usize,
-    /// Up to this pressure, in kPa: the row's, or the highest to expect where no row lies between the two.
+    /// Up to this pressure, in kPa: that of the row, or the highest to expect if no row lies in between.
     to_kpa: f64,
 }
 
@@ -52,7 +52,7 @@ fn span(subject: &Subject<'_>) -> Option<Span> {
     (span.to_kpa > subject.load(from).max(ATMOSPHERE_KPA)).then_some(span)
 }
 
-/// Degrees taken away from the one end of the span to the other at a column.
+/// Degrees taken away in a column from one end of the span to the other.
 fn retard_deg(subject: &Subject<'_>, span: &Span, column: usize) -> f64 {
     let at = |load: f64| subject.table().lookup(subject.speed_rpm(column), load);
     at(subject.load(span.from)) - at(span.to_kpa)

@@ -1,4 +1,4 @@
-//! Boost that the load does not show, or that nobody told of.
+//! Boost that the load signal does not show, or that the project does not declare.
 
 use super::check::Check;
 use super::finding::{Noticed, Place};

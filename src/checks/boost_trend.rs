@@ -27,7 +27,7 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// How much more advance the row above has, where that is above atmospheric pressure.
+/// How much more advance the next row up has, if that row is above atmospheric pressure.
 fn rise(subject: &Subject<'_>, cell: Cell) -> Option<f64> {
     let above = Cell::new(cell.load + 1, cell.speed);
     let is_boost = above.load < subject.table().load().len() && subject.is_boost(subject.load(above.load));

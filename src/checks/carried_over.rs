@@ -6,7 +6,7 @@ use super::{Finding, accept, check, run};
 use crate::compare::samples::any_project;
 use crate::project::{Chamber, FindingPlace, Project, Upgrade, as_version_1, read_upgrading};
 
-/// Files as version 1 wrote them, in which every finding was accepted, in the kept states too.
+/// Files as version 1 wrote them, with every finding accepted, also in the kept states.
 const ALL_ACCEPTED: [&str; 4] = [
     include_str!("../../tests/frozen/v1/all-accepted-single-seater.ron"),
     include_str!("../../tests/frozen/v1/all-accepted-boosted-six.ron"),
@@ -24,7 +24,7 @@ fn every_finding_accepted_in_a_frozen_file_is_found_at_its_place() {
         for state in kept.chain(exported).chain([&project]) {
             let found = run(state);
             assert!(!state.checks.accepted.is_empty());
-            // No check of the advance table looks at a copy with locked timing any more.
+            // Checks of the advance table no longer examine a locked-timing copy.
             let is_looked_at = |place: &FindingPlace| state.locked_timing_deg.is_none() || place.field != "advance";
             for accepted in state.checks.accepted.iter().filter(|accepted| is_looked_at(&accepted.place)) {
                 let is_there =
@@ -37,7 +37,8 @@ fn every_finding_accepted_in_a_frozen_file_is_found_at_its_place() {
     assert_eq!(ids.len(), 33, "every check of version 1: {ids:?}");
 }
 
-/// A project as version 1 could have it: without what it did not know, and with every finding accepted.
+/// A project as version 1 could have it: without anything that version 1 did not know, and with every finding
+/// accepted.
 fn all_accepted(project: &Project) -> Project {
     let known = project.edit(|parts| {
         parts.checks.accepted.clear();
@@ -47,18 +48,19 @@ fn all_accepted(project: &Project) -> Project {
         parts.image.coverage = Default::default();
         (parts.engine.chamber, parts.engine.highest_safe_speed_rpm) = (Chamber::TwoValveSidePlug, None);
         parts.coil.secondary_voltage_kv = None;
-        // The readings were taken with what was there.
+        // The readings were taken with the present sensor.
         (parts.timing_light.sensor, parts.timing_light.latency_us) = (parts.trigger.sensor, parts.trigger.latency_us);
     });
     let known = known.unwrap();
     let findings = run(&known);
-    // That readings disagree was no finding then.
+    // At that time, readings that disagree were not a finding.
     let is_known = |finding: &&Finding| finding.id != "zero_proof" || finding.place.known_by.of.is_empty();
     let known_then = findings.iter().filter(|finding| check(finding.id).unwrap().since == 1).filter(is_known);
     known_then.fold(known, |project, finding| accept(&project, finding, "so it is").map_or(project, |done| done.0))
 }
 
-/// An older rule asked for a number of readings; that there are fewer was accepted, and stays so while readings are missing.
+/// An older rule required a number of readings. An acceptance of too few stays in force as long as readings are
+/// missing.
 #[test]
 fn accepted_that_there_are_too_few_readings_stays_accepted() {
     let text = as_version_1(
@@ -91,7 +93,7 @@ proptest! {
         let project = all_accepted(&project);
         let (read, upgrade) = read_upgrading(as_version_1(&project).as_bytes()).unwrap();
         prop_assert_eq!(upgrade, Some(Upgrade { from: 1, remarks: Vec::new() }));
-        // What the upgrade filled in is assumed.
+        // What the upgrade fills in counts as assumed.
         let project = project.edit(|parts| parts.assumed = ["engine.chamber".to_owned()].into()).unwrap();
         prop_assert_eq!(&read, &project);
         prop_assert_eq!(run(&read), run(&project));

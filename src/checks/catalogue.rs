@@ -13,8 +13,9 @@ pub fn threshold(name: &str) -> Option<&'static Threshold> {
     CHECKS.iter().flat_map(|check| check.thresholds).find(|threshold| threshold.name == name)
 }
 
-/// Runs every check, on a copy with locked timing those that are not of the map. The worst findings come first, equally bad ones in the order of [`CHECKS`]; the same project gives
-/// the same list. Accepted findings are among them, with their reason.
+/// Runs every check; for a locked-timing copy only those that are not about a map to drive with. The worst
+/// findings come first, equally bad ones in the order of [`CHECKS`]; the same project gives the same list.
+/// Accepted findings are included, with their reason.
 pub fn run(project: &Project) -> Vec<Finding> {
     let is_locked = project.locked_timing_deg.is_some();
     let checks = CHECKS.iter().filter(|check| !(is_locked && check.is_of_map));

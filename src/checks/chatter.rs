@@ -1,4 +1,4 @@
-//! Outputs that switch on and off all the time.
+//! Outputs that switch on and off too often.
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
@@ -69,7 +69,7 @@ fn noticed(
     let unit = condition.signal.unit(subject.sensors.load);
     let path = format!("outputs[{output}].conditions[{index}].off");
     let (on_words, off_words) = (given(condition.on, unit), quantity(condition.off, unit));
-    // Twice as far apart as needed, or just as far where there is no room for more.
+    // Twice as far apart as needed, or just far enough if there is no room for more.
     let apart = |share: f64| settle(condition.on - (share * threshold).copysign(condition.on - condition.off));
     let off = [2.0, 1.0].map(apart).into_iter().find(|&off| is_allowed(subject, &path, off));
     let cure = off.map(|off| {

@@ -1,4 +1,4 @@
-//! What a check is: its name, why it matters, what it holds values against, and how it finds.
+//! What a check is: its name, why it matters, its thresholds, and how it finds things.
 
 use super::assumed::{self, Ground};
 use super::finding::Noticed;
@@ -11,28 +11,29 @@ use crate::wording::one_line;
 /// One check.
 #[derive(Debug)]
 pub struct Check {
-    /// Its name in files; it never changes, accepted findings are known by it.
+    /// Its name in files; it never changes, since accepted findings refer to it.
     pub id: &'static str,
     /// What people call it.
     pub title: &'static str,
     /// Why what it finds matters, in one sentence.
     pub reason: &'static str,
-    /// With which format version of project files it came; what was accepted in older files is none of its findings.
+    /// The format version of project files that introduced it; acceptances in older files never apply to its
+    /// findings.
     pub since: u32,
     /// In which sections of the project its findings lie.
     pub sections: &'static [Section],
-    /// Whether it looks at what an engine is driven with: table, trims and what bounds them. A copy with locked timing is
-    /// no map to drive with, and has one advance on purpose.
+    /// Whether it is about what an engine is driven with: table, trims and what limits them. A locked-timing
+    /// copy is no map to drive with, and has the same advance everywhere on purpose.
     pub is_of_map: bool,
-    /// What its findings rest on.
+    /// The values that its findings depend on.
     pub(super) grounds: &'static [Ground],
-    /// What it holds values against.
+    /// Its thresholds.
     pub thresholds: &'static [Threshold],
     pub(super) find: fn(&Subject<'_>) -> Vec<Noticed>,
 }
 
 impl Check {
-    /// What this check alone notices in a project, in its own order.
+    /// The findings of this check alone, in its own order.
     pub fn findings(&self, project: &Project) -> Vec<Finding> {
         let noticed = (self.find)(&Subject(project));
         let mut findings: Vec<Finding> = noticed.into_iter().map(|noticed| self.named(project, noticed)).collect();
@@ -45,7 +46,7 @@ impl Check {
         if let Spot::Field(path) = &place.spot {
             place.known_by.field = path_by_names(path, project);
         }
-        // Names of the project stand in all three; none of them may pass for a line of its own.
+        // Names from the project may occur in all three; none of them may be mistaken for a line of its own.
         place.words = one_line(&place.words).into_owned();
         let grounds = assumed::words(project, self.grounds).map(|words| format!(", {words}")).unwrap_or_default();
         let [message, remedy] = [message + &grounds, remedy].map(|text| one_line(&text).into_owned());

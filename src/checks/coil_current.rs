@@ -21,7 +21,7 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// The voltages to expect.
+/// The lowest and highest battery voltage to expect.
 fn voltages(subject: &Subject<'_>) -> (f64, f64) {
     (subject.sensors.lowest_battery_v, subject.sensors.highest_battery_v)
 }
@@ -47,12 +47,12 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     told.into_iter().collect()
 }
 
-/// The dwell no longer than the rating bears at every breakpoint, and between them.
+/// Shortens the dwell to what the rating allows, at every breakpoint and between them.
 fn shorter(subject: &Subject<'_>) -> Option<Cure> {
     let coil = &subject.coil;
     let bears_ms = |battery_v: f64| coil.dwell_ms_to(coil.rated_current_a, battery_v);
-    // The allowed dwell bends upwards over voltage: a straight line between two allowed points lies above it, so that a
-    // little is taken off until the whole curve fits.
+    // The allowed dwell is a convex curve over voltage: a straight line between two allowed points lies above
+    // it, so a little more is taken off until the whole curve fits.
     (0..=20_u8).find_map(|less| {
         let share = 1.0 - f64::from(less) / 100.0;
         let bound = |(battery_v, ms): (f64, f64)| {

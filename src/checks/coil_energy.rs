@@ -69,8 +69,8 @@ fn noticed(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, energy_mj: f64
     }
 }
 
-/// The dwell at a voltage brought to what the energy needs, in tenths of a millisecond; `None` where the coil, its
-/// rating or the time does not bear it.
+/// The dwell at a voltage, raised to what the energy needs, in tenths of a millisecond; `None` if the coil, its
+/// rating or the available time does not allow it.
 fn longer(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, least_mj: f64) -> Option<Cure> {
     let coil = &subject.coil;
     let current_a = current_for(coil, least_mj);
@@ -90,7 +90,7 @@ fn current_for(coil: &Coil, energy_mj: f64) -> f64 {
     (2.0 * energy_mj / coil.inductance_mh).sqrt()
 }
 
-/// The curve with a point set or added.
+/// The curve with one point set or added.
 fn with_point(curve: &Curve, x: f64, y: f64) -> Option<Curve> {
     let mut points: Vec<(f64, f64)> = curve.points().filter(|(at, _)| *at != x).collect();
     points.push((x, y));

@@ -1,4 +1,4 @@
-//! A fuel that does not bear the compression.
+//! A fuel that does not tolerate the compression.
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
@@ -24,8 +24,8 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// The octane number (RON) that a compression ratio asks for at the highest manifold pressure in kPa: 91 at 9.5:1, 4 more
-/// for each ratio above; boost counts as its square root. Common practice, no source.
+/// The octane number (RON) that a compression ratio needs at the highest manifold pressure in kPa: 91 at 9.5:1,
+/// 4 more for each ratio above; boost counts by its square root. Common practice, no source.
 fn wanted_ron(ratio: f64, highest_kpa: f64) -> (f64, f64) {
     let effective = ratio * (highest_kpa.max(100.0) / 100.0).sqrt();
     (effective, 91.0 + 4.0 * (effective - 9.5))
@@ -46,7 +46,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         }
         _ => format!("a compression of {} asks for", ratio(engine.compression_ratio)),
     };
-    // Told upwards, so that it never reads as enough.
+    // Rounded up, so that the number shown never reads as sufficient.
     let up = |ron: f64| (ron * 10.0 - 1e-9).ceil() / 10.0;
     let ron = |value: f64| quantity(value, Unit::Ron);
     vec![Noticed {
@@ -87,7 +87,7 @@ mod tests {
         assert_eq!(tall.message, "a compression of 12:1 asks for 101 RON; the fuel has 95 RON");
     }
 
-    /// 8:1 at 225 kPa is as 12:1.
+    /// 8:1 at 225 kPa counts as 12:1.
     #[test]
     fn boost_counts_as_its_square_root() {
         assert_eq!(of(&with(8.0, 225.0, 101.0), "compression_octane"), []);

@@ -1,4 +1,4 @@
-//! So much advance while the engine is started that it kicks back.
+//! So much advance while the engine is started that it may kick back.
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
@@ -28,7 +28,8 @@ pub(super) const CHECK: Check = Check {
 
 /// What the remedy sets: common practice, no source.
 const USUAL_DEG: f64 = 10.0;
-/// What blend and table give is looked at in steps of this: within the blend it is a parabola between breakpoints.
+/// The speed step in which blend and table are examined: during the blend the advance is a parabola between
+/// breakpoints.
 const STEP_RPM: f64 = 10.0;
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
@@ -63,8 +64,9 @@ fn held(subject: &Subject<'_>) -> Option<Noticed> {
     })
 }
 
-/// What blend and table give from the end of cranking up to idle, where that is more than the cranking advance: as far as
-/// the starter may still turn the engine as little is borne as while cranking, above that up to the error.
+/// What blend and table give between the end of cranking and idle, if that is more than the cranking advance.
+/// As long as the starter may still turn the engine, the limits are the same as while cranking; above that only
+/// the error limit applies.
 fn blended(subject: &Subject<'_>) -> Option<Noticed> {
     let starter_rpm = subject.threshold(&STARTER);
     let own_deg = subject.limits.cranking.advance_deg;
@@ -104,8 +106,8 @@ fn speeds(subject: &Subject<'_>) -> Vec<f64> {
     speeds
 }
 
-/// Blend and table at a speed, without trims: at idle load, and over pressure at atmospheric pressure too, which the
-/// manifold has before the engine draws.
+/// Blend and table at a speed, without trims: at idle load, and over pressure also at atmospheric pressure,
+/// which is what the manifold has before the engine draws air.
 fn starting_deg(subject: &Subject<'_>, speed_rpm: f64) -> f64 {
     let cranking = &subject.limits.cranking;
     let left = match cranking.blend_rpm {
@@ -155,7 +157,7 @@ mod tests {
         let found = only(&left_early(16.0, 0.0), "cranking_advance");
         assert_eq!((found.severity, found.value), (Severity::Warning, 16.0));
         assert_eq!(found.message, "before it idles the engine already gets 16.0° at 150 rpm");
-        // Over 500 rpm of blend 8 degrees have become 12 at 400 rpm.
+        // With a blend over 500 rpm, 8 degrees have only become 12 at 400 rpm.
         assert_eq!(of(&left_early(16.0, 500.0), "cranking_advance"), []);
         assert_eq!(of(&left_early(19.0, 500.0), "cranking_advance").len(), 1);
     }

@@ -70,7 +70,8 @@ mod tests {
         sound().edit(change).unwrap()
     }
 
-    /// What the rig finds at 200 rpm with the same variation, once in sync; the coil is charged long before.
+    /// What the rig gives at 200 rpm with the same variation, once in sync; by then the coil has long been
+    /// charged.
     fn on_the_rig(project: &Project) -> f64 {
         let row = |time_s| Row {
             time_s,
@@ -105,7 +106,8 @@ mod tests {
     #[test]
     fn fires_when_the_last_tooth_is_far_from_the_spark() {
         assert_eq!(of(&with(36, 90.0, 8.0), "cranking_error"), []);
-        // The reference edge ends the gap 30 degrees before TDC; a spark inside the gap is timed before it.
+        // The gap ends at the reference edge, 10 degrees before TDC; the spark, 12 degrees before TDC, falls into
+        // it and is timed from the last tooth before the gap.
         let found = only(&with(12, 10.0, 12.0), "cranking_error");
         assert_eq!(found.severity, Severity::Warning);
         assert!(found.value > 3.0 && found.place.words == "cranking, coil A", "{found:?}");

@@ -1,4 +1,4 @@
-//! Remedies that need no thought: the program carries them out as one labelled step.
+//! Remedies that need no judgement: the program carries them out as one labelled step.
 
 use thiserror::Error;
 
@@ -20,30 +20,34 @@ pub struct Cure {
 /// A mechanical change to a project.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Change {
-    /// Puts cells on a fair surface through their neighbours; where one still stands out, between them.
+    /// Moves cells onto a smooth surface through their neighbours; if one still stands out, onto the chords
+    /// between its neighbours.
     Fair {
         /// The cells that may move.
         cells: Vec<Cell>,
-        /// How far, in degrees, a cell may lie from the chords between its neighbours, one sign in both directions.
+        /// How far, in degrees, a cell may lie from the chords between its neighbours, with the same sign in
+        /// both directions.
         within_deg: f64,
     },
     /// Limits the slope at these cells.
     LimitSlope {
-        /// The cells that may move; where they leave no room for it, their whole rows or columns.
+        /// The cells that may move; if that leaves no room for the limit, their whole rows or columns.
         cells: Vec<Cell>,
         /// How steep they may be.
         limit: SlopeLimit,
     },
     /// Gives cells values, degrees before TDC.
     Cells(Vec<(Cell, f64)>),
-    /// Adds a breakpoint beyond the end of an axis: flat along speed, along load on the way of the last rows, never up.
+    /// Adds a breakpoint beyond the end of an axis: flat along speed; along load continuing the last rows, but
+    /// never upwards.
     ExtendTo {
         /// Along which axis.
         along: Along,
         /// The new breakpoint, in axis units.
         at: f64,
     },
-    /// Moves the last breakpoint of an axis so far, with the values that [`Change::ExtendTo`] would put there.
+    /// Moves the last breakpoint of an axis to this point, with the values that [`Change::ExtendTo`] would put
+    /// there.
     StretchTo {
         /// Along which axis.
         along: Along,
@@ -58,7 +62,7 @@ pub enum Change {
     AirTrim(Curve),
     /// Another dwell.
     Dwell(Curve),
-    /// Forgets a threshold that the project has of its own.
+    /// Puts a threshold that the project has set back to its default.
     ForgetThreshold(String),
 }
 
@@ -67,19 +71,19 @@ pub enum Change {
 pub enum SlopeLimit {
     /// Along speed, in degrees per 1000 rpm.
     Speed(f64),
-    /// Along load, in degrees per unit of load: one figure up to a corner, another above it.
+    /// Along load, in degrees per unit of load: one limit below a certain load, another above it.
     Load {
-        /// The load at which the one gives way to the other.
+        /// The load at which the limit changes.
         corner: f64,
-        /// Up to it.
+        /// The limit below it.
         below: f64,
-        /// Above it.
+        /// The limit above it.
         above: f64,
     },
 }
 
 impl SlopeLimit {
-    /// How many degrees may lie between two breakpoints of its axis.
+    /// By how many degrees cells at two breakpoints of the axis may differ.
     pub(super) fn allowed_deg(self, low: f64, high: f64) -> f64 {
         match self {
             Self::Speed(per_1000rpm) => per_1000rpm * (high - low) / 1000.0,
@@ -98,7 +102,7 @@ impl SlopeLimit {
     }
 }
 
-/// Why a remedy cannot be carried out. The project is as it was.
+/// Why a remedy cannot be carried out. The project is unchanged.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum Uncured {
     /// Every cell that would move is held.
@@ -116,15 +120,16 @@ pub enum Uncured {
     /// A cell would leave the range of advance.
     #[error(transparent)]
     Advance(#[from] AdvanceError),
-    /// A field refuses.
+    /// A field does not accept its value.
     #[error(transparent)]
     Field(#[from] PathError),
-    /// The project would not be valid.
+    /// The project would be invalid.
     #[error(transparent)]
     Fault(#[from] Fault),
 }
 
-/// The strength with which cells are faired: neighbours far beyond the next ones count.
+/// The strength with which cells are smoothed: high enough for neighbours far beyond the next ones to have an
+/// influence.
 const FAIRING: f64 = 10.0;
 
 impl Cure {
@@ -140,7 +145,7 @@ impl Cure {
         self.apply_watched(project, Watch::NOBODY)
     }
 
-    /// As [`apply`](Self::apply), watched: what may take long asks before every round whether to go on.
+    /// As [`apply`](Self::apply), watched: long work asks before every round whether to go on.
     ///
     /// # Errors
     /// As from [`apply`](Self::apply), and [`ShapingError::Stopped`].
@@ -151,7 +156,7 @@ impl Cure {
 }
 
 impl Change {
-    /// The cells it moves; none when it changes something else.
+    /// The cells that it moves; none if it changes something else.
     pub fn cells(&self) -> Vec<Cell> {
         match self {
             Self::Fair { cells, .. } | Self::LimitSlope { cells, .. } => cells.clone(),
@@ -203,7 +208,8 @@ fn edit(project: &Project, change: impl FnOnce(&mut Parts)) -> Result<Project, U
     Ok(project.edit(change)?)
 }
 
-/// Smoothed first, which keeps the surface's own bend; the mean of the chords where that does not bring every cell in.
+/// Smoothed first, which preserves the curvature of the surface; if a cell still stands out, the mean of the
+/// chords is used.
 fn faired(advance: &Advance, cells: &[Cell], within_deg: f64, watch: Watch<'_>) -> Result<Advance, Uncured> {
     let free = || cells.iter().filter(|cell| !advance.held().contains(**cell));
     let is_in = |smooth: &Advance| {
@@ -218,13 +224,13 @@ fn faired(advance: &Advance, cells: &[Cell], within_deg: f64, watch: Watch<'_>) 
     Ok(advance.with_values(between(advance.table(), &free, watch)?, Origin::Faired)?)
 }
 
-/// The values with these cells on the mean of the chords between their neighbours along speed and load: so none of them
-/// lies on the same side of both. Each cell in turn until nothing moves (Gauss and Seidel).
+/// The values with these cells on the mean of the chords between their neighbours along speed and load, so that
+/// none of them lies on the same side of both. Each cell in turn until nothing moves (Gauss and Seidel).
 fn between(table: &Table, cells: &[Cell], watch: Watch<'_>) -> Result<Vec<f64>, ShapingError> {
     const MOST_SWEEPS: usize = 20_000;
     const STILL_DEG: f64 = 1e-11;
     let mut values = table.values().to_vec();
-    // The neighbours of a cell with their shares in the mean.
+    // The neighbours of a cell with their weights in the mean.
     let around: Vec<(usize, Vec<(usize, f64)>)> =
         cells.iter().map(|&cell| (table.index(cell), neighbour_shares(table, cell))).collect();
     for sweep in 0..MOST_SWEEPS {
@@ -243,7 +249,8 @@ fn between(table: &Table, cells: &[Cell], watch: Watch<'_>) -> Result<Vec<f64>, 
     Ok(values)
 }
 
-/// Half of each chord at a cell, from its neighbours along speed and along load; the cell itself where it has none.
+/// The neighbours of a cell along both axes, with weights that average the two chords; the cell itself, with
+/// weight 1, if it lies at an end of either axis and so lacks a chord.
 fn neighbour_shares(table: &Table, cell: Cell) -> Vec<(usize, f64)> {
     let Cell { load, speed } = cell;
     let chord = |axis: &Axis, at: usize| {
@@ -262,8 +269,8 @@ fn neighbour_shares(table: &Table, cell: Cell) -> Vec<(usize, f64)> {
     ]
 }
 
-/// Only the cells asked for move where that is enough; neighbours that stay may be too far apart for it, and then the
-/// lines that they are in move.
+/// If possible only the cells asked for move; if neighbours that stay are too far apart for that, the whole
+/// rows or columns of the cells asked for may move.
 fn limited(advance: &Advance, cells: &[Cell], limit: SlopeLimit, watch: Watch<'_>) -> Result<Advance, ShapingError> {
     let allowed = |along: Along, low: f64, high: f64| {
         if along == limit.along() { limit.allowed_deg(low, high) } else { f64::INFINITY }
@@ -289,7 +296,7 @@ fn selection(advance: &Advance, cells: &[Cell]) -> Selection {
     selection
 }
 
-/// Held cells stay.
+/// Gives cells values; held cells keep theirs.
 fn with_cells(advance: &Advance, cells: &[(Cell, f64)]) -> Result<Advance, AdvanceError> {
     let mut values = advance.table().values().to_vec();
     for &(cell, deg) in cells.iter().filter(|(cell, _)| !advance.held().contains(*cell)) {
@@ -300,16 +307,17 @@ fn with_cells(advance: &Advance, cells: &[(Cell, f64)]) -> Result<Advance, Advan
     advance.with_values(values, Origin::Faired)
 }
 
-/// Where an axis can get a breakpoint beyond its end: at `wanted`, or as little above as keeps it from crowding the last
-/// one; `None` where the axis is full, or `highest` leaves no room.
+/// Where an axis can get a breakpoint beyond its end: at `wanted`, or just far enough above it not to be too
+/// close to the last one; `None` if the axis is full, or if that would be above `highest`.
 fn extension(axis: &Axis, wanted: f64, highest: f64) -> Option<f64> {
-    // A hundredth of the span is no crowd, of the longer axis either.
+    // Just over a hundredth of the span, so that even on the longer axis it is not too close.
     let clear = settle(axis.last() + axis.span() * 0.0101);
     [wanted, clear].into_iter().find(|&at| at <= highest && at >= wanted && axis.with_inserted(at).is_ok())
 }
 
-/// A table that reaches a breakpoint, or as little above as its axis takes: one row or column more where axis and image have
-/// room, else the last one moved there; `None` where `highest` leaves no room, or cells of the last one are held.
+/// The remedy for a table that should reach a breakpoint: one more row or column there, or just above, if axis
+/// and image have room; otherwise the last one is moved there. `None` if that would be above `highest`, or if
+/// cells of the last one are held.
 pub(super) fn reaching(project: &Project, along: Along, wanted: f64, highest: f64) -> Option<Cure> {
     let table = project.advance.table();
     let (axis, unit, line) = match along {
@@ -331,8 +339,8 @@ pub(super) fn reaching(project: &Project, along: Along, wanted: f64, highest: f6
     Some(Cure::new(label, Change::StretchTo { along, at: wanted }))
 }
 
-/// Whether a longer table no longer stands in the image as it is: its items would keep their size, and an export would
-/// resample.
+/// Whether a longer table no longer fits the image as it is: its items would keep their size, and an export
+/// would resample.
 pub(super) fn outgrows_image(before: &Project, after: &Project) -> bool {
     let is_of_table =
         |item: &&Item| matches!(item.content, Content::AdvanceCells | Content::AdvanceSpeeds | Content::AdvanceLoads);

@@ -24,7 +24,8 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// Milliseconds in which a coil can charge between the end of a spark and the next one: each fires once a revolution.
+/// For how many milliseconds a coil can charge between the end of a spark and the next one: each fires once a
+/// revolution.
 pub(super) fn available_ms(subject: &Subject<'_>, speed_rpm: f64) -> f64 {
     (60_000.0 / speed_rpm.max(1.0) - subject.coil.burn_time_ms).max(0.0)
 }

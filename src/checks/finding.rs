@@ -31,7 +31,7 @@ impl Severity {
     }
 }
 
-/// What is meant.
+/// What a finding is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Spot {
     /// Cells of the advance table, row by row.
@@ -43,11 +43,11 @@ pub enum Spot {
 /// Where a finding is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Place {
-    /// What is meant.
+    /// What it is about.
     pub spot: Spot,
     /// The place in words: '3800 rpm, 18 %', 'fan'.
     pub words: String,
-    /// The place as data: with the check's id it is what an accepted finding is known by.
+    /// The place as data: together with the check's id it identifies an accepted finding.
     pub known_by: FindingPlace,
 }
 
@@ -57,7 +57,7 @@ impl Place {
         Self { known_by: FindingPlace::field(&*path), spot: Spot::Field(path), words: words.into() }
     }
 
-    /// Whose it is, where the field does not tell.
+    /// What it belongs to, if the field does not say.
     pub(super) fn of(mut self, whose: impl Into<String>) -> Self {
         self.known_by.of = whose.into();
         self
@@ -75,11 +75,11 @@ impl Place {
             Spot::Cells(_) => return Section::Advance,
             Spot::Field(path) => path.split(['.', '[']).next().unwrap_or_default(),
         };
-        // The last export is no part that could be taken back; it is of the image.
+        // The last export cannot be taken back as a section of its own; it belongs to the image.
         Section::of_part(part).unwrap_or(Section::Image)
     }
 
-    /// The cells meant; none for a field.
+    /// The cells that it is about; none for a field.
     pub fn cells(&self) -> &[Cell] {
         match &self.spot {
             Spot::Cells(cells) => cells,
@@ -88,8 +88,8 @@ impl Place {
     }
 }
 
-/// A figure with its unit, as message and figures tell it. Shares, slopes and currents are always computed; what the checks
-/// find in other units comes from cells and fields and has their digits.
+/// A number with its unit, as message and figures show it. Shares, slopes and currents are always computed;
+/// numbers in other units come from cells and fields and keep their digits.
 pub(super) fn found(value: f64, threshold: f64, unit: Unit) -> String {
     if matches!(unit, Unit::Percent | Unit::Ampere) || unit.is_slope() {
         return with_unit(&held_against(value, threshold, unit), unit);
@@ -97,28 +97,28 @@ pub(super) fn found(value: f64, threshold: f64, unit: Unit) -> String {
     quantity(value, unit)
 }
 
-/// A slope as a sentence tells it: 'by 15.1° per 1000 rpm'.
+/// A slope as in a sentence: 'by 15.1° per 1000 rpm'.
 pub(super) fn slope(value: f64, threshold: f64, unit: Unit) -> String {
     with_unit(&held_against(value, threshold, unit), Unit::Degree)
 }
 
-/// One thing a check noticed, before it has the check's name on it.
+/// A finding before the check's name is added to it.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Noticed {
     pub(super) severity: Severity,
     pub(super) place: Place,
-    /// One sentence without a full stop.
+    /// A sentence without a full stop.
     pub(super) message: String,
     pub(super) remedy: String,
     pub(super) value: f64,
-    /// What the value was held against.
+    /// The threshold that the value was compared with.
     pub(super) threshold: f64,
-    /// Of value and threshold; empty where they only tell one state from another and the message says it all.
+    /// The unit of value and threshold; none if they only distinguish states and the message says it all.
     pub(super) unit: Unit,
     pub(super) cure: Option<Cure>,
 }
 
-/// One thing a check noticed.
+/// Something that a check found.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
     /// The check's id.
@@ -127,27 +127,27 @@ pub struct Finding {
     pub severity: Severity,
     /// Where it is.
     pub place: Place,
-    /// What was found, one sentence without a full stop.
+    /// What was found: a sentence without a full stop.
     pub message: String,
-    /// Why it matters, one sentence.
+    /// Why it matters: one sentence.
     pub why: &'static str,
-    /// What to do, one sentence.
+    /// What to do: one sentence.
     pub remedy: String,
-    /// The figure found.
+    /// The value found.
     pub value: f64,
-    /// What it was held against.
+    /// The threshold that it was compared with.
     pub threshold: f64,
-    /// The unit of both; empty where they only tell one state from another and the message says it all.
+    /// The unit of both; none if they only distinguish states and the message says it all.
     pub unit: Unit,
     /// The remedy that the program can carry out, where there is one.
     pub cure: Option<Cure>,
-    /// The reason with which it was accepted, where it was and the value has not changed since.
+    /// The reason with which it was accepted, if it was and its value has not changed since.
     pub accepted: Option<String>,
 }
 
 impl Finding {
-    /// What was found and what it was held against, each with its unit: '60.5°', '1 reading'. `None` where the message
-    /// says it all.
+    /// The value found and the threshold, each with its unit: '60.5°', '1 reading'. `None` if the message says
+    /// it all.
     pub fn figures(&self) -> Option<[String; 2]> {
         let unit = self.unit;
         (!unit.is_none()).then(|| [found(self.value, self.threshold, unit), quantity(self.threshold, unit)])
@@ -183,7 +183,7 @@ impl Tally {
         Self { errors: count(Severity::Error), warnings: count(Severity::Warning), notes: count(Severity::Note) }
     }
 
-    /// Counts severities.
+    /// Counts by severity.
     pub fn of_severities(all: impl Iterator<Item = Severity>) -> Self {
         let mut tally = Self::default();
         for severity in all {
@@ -196,12 +196,12 @@ impl Tally {
         tally
     }
 
-    /// The worst that there is.
+    /// The worst severity that occurs.
     pub fn worst(self) -> Option<Severity> {
         Severity::ALL.into_iter().find(|&severity| self.count(severity) > 0)
     }
 
-    /// How many there are of a severity.
+    /// How many there are of one severity.
     pub const fn count(self, severity: Severity) -> usize {
         match severity {
             Severity::Error => self.errors,
@@ -210,7 +210,7 @@ impl Tally {
         }
     }
 
-    /// All of them.
+    /// How many there are in all.
     pub const fn total(self) -> usize {
         self.errors + self.warnings + self.notes
     }

@@ -1,10 +1,11 @@
-//! Small projects that are easy to follow.
+//! Small projects that are easy to understand.
 
 use super::{Finding, Severity, run};
 use crate::project::{Advance, LoadKind, NewProject, Origin, Parts, Project, TimingReading};
 use crate::table::{Axis, Curve, Table};
 
-/// A new four over throttle with its zero proved and nothing assumed: no check finds anything.
+/// A new four-cylinder project over throttle, with its zero proved and nothing assumed: no check finds
+/// anything.
 pub(super) fn sound() -> Project {
     proved(new(4, LoadKind::Throttle))
 }
@@ -21,7 +22,7 @@ fn new(cylinders: u8, load: LoadKind) -> Project {
 fn proved(project: Project) -> Project {
     let prove = |parts: &mut Parts| {
         parts.assumed.clear();
-        // The figures of the coil's checks are for this temperature.
+        // The expected values of the coil's checks are for this temperature.
         parts.coil.temperature_c = 60.0;
         parts.timing_light.taken_at = "2026-05-02T10:00:00Z".into();
         let rows = [(10.0, 900.0), (10.0, 2000.0), (10.0, 3000.0), (20.0, 1500.0)];
@@ -66,12 +67,12 @@ pub(super) fn only(project: &Project, id: &str) -> Finding {
     found.remove(0)
 }
 
-/// Whether each change to a sound project makes the check speak, and how loudly.
+/// How severe the check's finding is after a change to a sound project, if it finds anything.
 pub(super) fn severity_after(id: &str, change: impl FnOnce(&mut Parts)) -> Option<Severity> {
     of(&sound().edit(change).unwrap(), id).first().map(|finding| finding.severity)
 }
 
-/// The project after a finding's remedy, in which the check finds nothing any more; and the label.
+/// The project after a finding's remedy, where the check must find nothing any more; and the label.
 pub(super) fn cured(project: &Project, id: &str) -> (Project, String) {
     let cure = only(project, id).cure.unwrap();
     let after = cure.apply(project).unwrap();

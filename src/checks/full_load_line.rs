@@ -25,7 +25,7 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// How far table and trims together lie above it at worst.
+/// How far table and trims together lie above the full-load line in the worst case; negative below it.
 fn excess_deg(subject: &Subject<'_>, speed_rpm: f64, load: f64) -> f64 {
     let most_deg = subject.table().lookup(speed_rpm, load) + subject.most_trim_deg(load);
     most_deg - subject.full_load_line.allowed_deg(speed_rpm, load)
@@ -77,7 +77,8 @@ mod tests {
     use crate::checks::fixtures::{along_load, cured, curve, of, only, sound};
     use crate::project::Project;
 
-    /// 25 degrees at 100 %, trims of up to 4 with a weight of a half there, under a line of `most_deg`.
+    /// 25 degrees at 100 %, where the trims, up to 4 degrees, have a weight of a half, under a line of
+    /// `most_deg`.
     fn under(most_deg: f64, less_deg: f64) -> Project {
         let start = along_load(&sound(), &[0.0, 50.0, 80.0, 100.0], &[20.0, 30.0, 26.0, 25.0]);
         let change = |parts: &mut crate::project::Parts| {
@@ -99,7 +100,7 @@ mod tests {
         assert_eq!(found.message, "table and trims reach 27.7° at 1000 rpm, 90 %, 0.1° above the full-load line");
     }
 
-    /// Three degrees above it are a warning, more an error; the figure is the project's own.
+    /// Up to three degrees above it is a warning, more is an error; the limit can be set in the project.
     #[test]
     fn more_than_three_degrees_above_it_are_an_error() {
         assert_eq!(only(&under(24.7, 0.0), "full_load_line").severity, Severity::Warning);
@@ -126,7 +127,8 @@ mod tests {
         assert_eq!(after.advance.table().at(Cell::new(3, 1)), 23.0);
     }
 
-    /// Of the rows at 80 and 100 % only what lies above 90 % counts: 33 and 24 degrees there come to 28.5.
+    /// Between the rows at 80 and 100 % only what is above 90 % counts: their 33 and 24 degrees give 28.5
+    /// there.
     #[test]
     fn the_remedy_lowers_what_lies_between_the_rows() {
         let start = along_load(&under(27.0, 0.0), &[0.0, 50.0, 80.0, 100.0], &[20.0, 30.0, 33.0, 20.0]);

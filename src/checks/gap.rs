@@ -1,4 +1,4 @@
-//! The wheel's gap where sparks are placed.
+//! The gap of the wheel where sparks occur.
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
@@ -63,8 +63,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }]
 }
 
-/// The whole reference nearest to the present one at which the gap is clear of every pair; where none is whole, the middle
-/// of those that are clear.
+/// The whole-degree reference nearest to the present one at which the gap is clear of every pair; if there is
+/// none, the middle of those that are clear.
 fn clear(subject: &Subject<'_>, place: &GapPlace) -> Result<f64, NoFreeReference> {
     let (own_deg, offset_deg) = (subject.trigger.reference_deg, subject.trigger.zero_offset_deg);
     let middle_deg = place.middle_deg()?;
@@ -84,7 +84,8 @@ mod tests {
         sound().edit(|parts| parts.trigger.reference_deg = deg).unwrap()
     }
 
-    /// The gap of a 36−1 wheel spans 20 degrees before the reference edge; a four's coils are 180 degrees apart.
+    /// The gap of a 36−1 wheel spans 20 degrees before the reference edge; the coils of a four are 180 degrees
+    /// apart.
     #[test]
     fn fires_where_the_gap_reaches_into_the_window() {
         for clear in [45.0, 90.0, 155.0, 225.0, 335.0] {

@@ -35,7 +35,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     };
     let weight = coolant.weight.lookup(engine.idle_load);
     let table_deg = subject.table().lookup(engine.idle_speed_rpm, engine.idle_load);
-    // What the air takes away comes on top: a hot engine stands in hot air.
+    // What the air trim takes away is added: a hot engine stands in hot air.
     let least_air_deg = trims.air.degrees.values().iter().copied().fold(0.0, f64::min);
     let air_deg = if trims.air.enabled { least_air_deg * trims.air.weight.lookup(engine.idle_load) } else { 0.0 };
     let (taken_deg, threshold) = (deg * weight, subject.threshold(&LEAST));
@@ -64,7 +64,7 @@ mod tests {
     use crate::checks::fixtures::{along_speed, curve, of, only};
     use crate::project::Project;
 
-    /// Idle is at 900 rpm; the coolant takes 5 degrees away at 115 °C.
+    /// Idle is at 900 rpm; the coolant trim takes 5 degrees away at 115 °C.
     fn idle(deg: f64) -> Project {
         along_speed(&[500.0, 900.0, 6500.0], &[deg, deg, 30.0])
     }

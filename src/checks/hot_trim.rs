@@ -61,15 +61,16 @@ fn hot(
     })
 }
 
-/// Whether a trim has weight above the rows around idle. A hot engine may be idled a little early, so that it turns its
-/// pump and fan faster: common practice, no source.
+/// Whether a trim has any weight above the rows around idle. At idle, some more advance in a hot engine is
+/// acceptable, so that its pump and fan turn faster: common practice, no source.
 fn acts_outside_idle(subject: &Subject<'_>, trim: &Trim) -> bool {
     let [_, above_idle] = rows(subject);
     let end = subject.load(above_idle);
     trim.weight.lookup(end) > 0.0 || trim.weight.points().any(|(load, weight)| load > end && weight > 0.0)
 }
 
-/// The same curve, nothing added from a temperature on; `None` where there is no room for a point at it.
+/// The same curve with nothing added from a temperature up; `None` if there is no room for a point at that
+/// temperature.
 fn cooled(curve: &Curve, from_c: f64) -> Option<Curve> {
     let mut points: Vec<(f64, f64)> = curve.points().filter(|(at_c, _)| *at_c < from_c).collect();
     points.push((from_c, curve.lookup(from_c).min(0.0)));

@@ -1,4 +1,4 @@
-//! Rows around the idle load that differ.
+//! Rows next to the idle load that differ.
 
 use super::check::Check;
 use super::finding::Noticed;

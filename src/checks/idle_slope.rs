@@ -28,7 +28,7 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// The columns within the window around idle.
+/// The columns within a range around idle.
 pub(super) fn columns(subject: &Subject<'_>) -> Option<std::ops::RangeInclusive<usize>> {
     let (idle_rpm, within_rpm) = (subject.engine.idle_speed_rpm, subject.threshold(&WINDOW));
     subject.table().speed().within(idle_rpm - within_rpm, idle_rpm + within_rpm)
@@ -40,7 +40,7 @@ pub(super) fn rows(subject: &Subject<'_>) -> [usize; 2] {
     [at.index, at.index + 1]
 }
 
-/// Degrees per 1000 rpm from a cell to the next one of its row.
+/// Degrees per 1000 rpm from a cell to the next one in its row.
 fn slope(subject: &Subject<'_>, row: usize, column: usize) -> f64 {
     let rise_deg = subject.table().at(Cell::new(row, column + 1)) - subject.table().at(Cell::new(row, column));
     rise_deg / (subject.speed_rpm(column + 1) - subject.speed_rpm(column)) * 1000.0
@@ -90,8 +90,8 @@ fn noticed(subject: &Subject<'_>, row: usize, worst: usize, restless: &[usize]) 
     }
 }
 
-/// The row around idle with every change, from the lowest speed on, brought within the limits; whole steps where one
-/// fits.
+/// The row around idle with every change from cell to cell, from the lowest speed up, brought within the
+/// limits; in whole steps where possible.
 fn calmed(subject: &Subject<'_>, row: usize) -> Vec<(Cell, f64)> {
     let (rise, fall, step_deg) = (subject.threshold(&RISE), subject.threshold(&FALL), subject.step_deg);
     let columns = columns(subject).unwrap_or(0..=0);

@@ -55,7 +55,7 @@ mod tests {
     use crate::checks::fixtures::{of, only, sound};
     use crate::project::{CellType, Project};
 
-    /// The cells in one byte of half degrees: up to 63.5.
+    /// The cells in one byte, in half degrees: up to 63.5.
     fn in_a_byte(deg: f64) -> Project {
         let change = |parts: &mut crate::project::Parts| {
             if let Some(item) = parts.image.items.iter_mut().find(|item| item.name == "advance") {

@@ -1,4 +1,4 @@
-//! What rounding to the image's counts takes away.
+//! What rounding to the image's counts changes.
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
@@ -43,7 +43,8 @@ fn rounded(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<No
     let (value, threshold, of) = if unit == Unit::Degree {
         (amount, subject.threshold(&DEGREES), Unit::Degree)
     } else {
-        // A value within one count of zero has no share worth the name: there it is the share of a count.
+        // For a value closer to zero than one count, a percentage of the value is meaningless: there it is a
+        // percentage of a count.
         (amount / loss.value.abs().max(encoded.item.scale.abs()) * 100.0, subject.threshold(&SHARE), Unit::Percent)
     };
     if !exceeds(value, threshold) {
@@ -142,7 +143,7 @@ mod tests {
         assert!((found.value - 100.0 * 100.0 / 6500.0).abs() < 1e-9, "{}", found.value);
     }
 
-    /// Counts of a tenth that begin at 0.03 do not meet zero: it becomes 0.03, three tenths of a count.
+    /// Counts of a tenth with an offset of 0.03 do not include zero: it becomes 0.03, three tenths of a count.
     #[test]
     fn of_a_zero_the_share_is_that_of_a_count() {
         let change = |parts: &mut crate::project::Parts| {

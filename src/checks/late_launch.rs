@@ -24,7 +24,8 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// What a late spark would light or burn. Boost comes from a turbocharger unless told otherwise.
+/// What a late spark would ignite or burn. Boost is assumed to come from a turbocharger unless the project says
+/// otherwise.
 fn endangered(parts: &Parts) -> Option<&'static str> {
     match parts.engine.mixture {
         Mixture::Carburettors => Some("on carburettors"),

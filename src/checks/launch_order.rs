@@ -37,7 +37,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             let half_rpm = (retards / 2.0 / 100.0).round().min((retards / 100.0).ceil() - 1.0) * 100.0;
             let label = format!("Let launch arm below {}", rpm(half_rpm));
             let change = Change::Fields(vec![("limits.launch.arms_below_rpm".into(), half_rpm)]);
-            // A launch that retards from standstill leaves no speed to arm below.
+            // If launch retards from standstill on, there is no speed below which it could arm.
             let cure = (half_rpm >= 0.0).then(|| Cure::new(label, change));
             (noticed("arms_below_rpm", "launch arming", message, (launch.arms_below_rpm, retards)), cure)
         }),

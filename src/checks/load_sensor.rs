@@ -20,7 +20,7 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// A calibration over less voltage tells nothing.
+/// A calibration over a smaller voltage range is useless.
 const LEAST_V: f64 = 0.1;
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {

@@ -25,14 +25,14 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// The row from which the upper half is reached: the last one at or below the middle of the axis.
+/// The last row at or below the middle of the axis: the upper half begins in the interval above it.
 fn below_upper_half(subject: &Subject<'_>) -> usize {
     let loads = subject.table().load().breakpoints();
     loads.partition_point(|&load| load <= subject.high_load()).saturating_sub(1)
 }
 
-/// All rises from row to row in the upper half, added up, and the rows at whose upper end they are. Of a step across the
-/// middle the part above it counts, as the table is linear between its rows.
+/// The sum of all rises from row to row in the upper half, and the rows at the upper ends of those rises. Of
+/// the interval across the middle only the part above it counts, as the table is linear between its rows.
 fn rises(subject: &Subject<'_>, speed: usize) -> (f64, Vec<usize>) {
     let (loads, middle) = (subject.table().load().breakpoints(), subject.high_load());
     let column: Vec<f64> = subject.table().column(speed).collect();
@@ -81,7 +81,7 @@ fn noticed(subject: &Subject<'_>, columns: &[usize], most: f64) -> Noticed {
     }
 }
 
-/// The cells that lie above a cell of less load in their column, from a row on, brought down to it; held cells stay.
+/// The cells from a row up that are above a cell of less load in their column, lowered to it; held cells stay.
 pub(super) fn levelled(subject: &Subject<'_>, columns: &[usize], from: usize) -> Vec<(Cell, f64)> {
     let mut cells = Vec::new();
     for &speed in columns {
@@ -117,7 +117,7 @@ mod tests {
         assert_eq!(found.message, "the advance rises with load by 1.1° at 7000 rpm over 50–100 %");
     }
 
-    /// 12 degrees over 55 %, of which 50 % lie in the upper half.
+    /// 12 degrees over 55 %, of which 50 % are in the upper half.
     #[test]
     fn a_step_across_the_middle_counts_as_far_as_it_lies_above() {
         let found = only(&along_load(&sound(), &[0.0, 20.0, 45.0, 100.0], &[20.0, 30.0, 28.0, 40.0]), "load_trend");

@@ -1,4 +1,4 @@
-//! The copy for the timing light left in the unit.
+//! A locked-timing copy left in the unit.
 
 use super::Severity;
 use super::check::Check;
@@ -47,10 +47,10 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     told.into_iter().chain(own).chain(not_in_the_bytes(subject)).collect()
 }
 
-/// A light shows no finer difference.
+/// Smaller differences cannot be read with a light.
 const LOCKED_WITHIN_DEG: f64 = 0.25;
 
-/// A copy whose bytes make another advance in a unit that applies every number it finds.
+/// A copy whose bytes command another advance in a unit that applies every number it finds.
 fn not_in_the_bytes(subject: &Subject<'_>) -> Option<Noticed> {
     let deg = subject.locked_timing_deg?;
     let image = encode(subject.0).ok()?;
@@ -105,7 +105,7 @@ mod tests {
     #[test]
     fn fires_when_the_bytes_are_not_locked() {
         let locked = sound().locked_timing(10.0).unwrap();
-        // As copies were made before: the trim is off, its degrees stand in the image, and its switch does not.
+        // As copies used to be made: the trim is off, its degrees are in the image, and its switch is not.
         let unlocked = locked.edit(|parts| {
             parts.trims.coolant.degrees = sound().trims.coolant.degrees.clone();
             parts.image.items.retain(|item| item.field != "trims.coolant.enabled");

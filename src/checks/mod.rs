@@ -1,9 +1,9 @@
-//! Floor 4: the checks. Each looks at a project for one kind of mistake and says where it is, why it matters and what to
-//! do; where the remedy is mechanical, a [`Cure`] carries it out. One file per check.
+//! Floor 4: the checks. Each examines a project for one kind of mistake and says where it is, why it matters
+//! and what to do; if the remedy is mechanical, a [`Cure`] carries it out. One file per check.
 //!
-//! What makes a project invalid is refused when it is read and is no finding. Ordinary good tables give none. Thresholds
-//! are common practice, no source, unless said; the project keeps those that differ from their default. A finding that was
-//! accepted with a reason stays accepted until its value changes.
+//! What makes a project invalid is refused when it is read and is not a finding. Ordinary good tables have
+//! none. Thresholds are common practice, no source, unless stated; the project keeps those that differ from
+//! their default. A finding that was accepted with a reason stays accepted until its value changes.
 
 mod accepted;
 mod assumed;
@@ -82,7 +82,7 @@ pub use relaxed::{NO_REASON, Relaxed, relaxed, relaxed_words};
 pub use run_verdict::{RunFact, RunVerdict, run_verdicts};
 pub use threshold::{SetThresholdError, Threshold};
 
-/// Every check, in the order of the tuner's work.
+/// Every check, in the order in which a tuner works.
 pub const CHECKS: &[&Check] = &[
     &gap::CHECK,
     &cranking_error::CHECK,

@@ -52,7 +52,7 @@ fn of_output(subject: &Subject<'_>, at: usize, output: &Output) -> Vec<Noticed> 
     told
 }
 
-/// Why a condition is never met, and the bound that it lies beyond.
+/// Why a condition is never met, and the limit that it lies beyond.
 fn never(subject: &Subject<'_>, condition: &Condition) -> Option<(String, f64)> {
     let (signal, on) = (condition.signal, condition.on);
     let sensors = &subject.sensors;
@@ -84,7 +84,7 @@ fn never(subject: &Subject<'_>, condition: &Condition) -> Option<(String, f64)> 
     Some((words, bound))
 }
 
-/// How far a signal goes in this project.
+/// The range of a signal in this project.
 fn span(subject: &Subject<'_>, signal: Signal) -> (f64, f64) {
     let sensors = &subject.sensors;
     match signal {
@@ -98,7 +98,7 @@ fn span(subject: &Subject<'_>, signal: Signal) -> (f64, f64) {
     }
 }
 
-/// A speed of blinking that comes before the light itself, or never.
+/// A blinking speed at which the light is not on yet, or that is never reached.
 fn blinking(subject: &Subject<'_>, at: usize, output: &Output) -> Option<Noticed> {
     let blinks_rpm = output.blinks_from_rpm?;
     let on_speed = output.conditions.iter().find(|condition| condition.signal == Signal::Speed)?;

@@ -38,7 +38,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let ordered = in_order(over, &apart);
     let (cuts_rpm, idle_rpm) = (over.cuts_at_rpm, subject.engine.idle_speed_rpm);
     let faults = faults(over, &apart).into_iter().map(|fault| {
-        // Where the cut leaves no room for the order, another cut is wanted, and that is the tuner's to choose.
+        // If the cut leaves no room for the right order, another cut is needed, and that is for the tuner to
+        // choose.
         let is_cured = self::faults(&ordered, &apart).iter().all(|left| left.field != fault.field);
         Noticed { cure: is_cured.then(|| cure(&ordered)), ..noticed(Severity::Warning, fault) }
     });
@@ -52,10 +53,10 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     below_idle.map(|fault| noticed(Severity::Error, fault)).into_iter().chain(faults).collect()
 }
 
-/// How far the speeds must be apart.
+/// How far apart the speeds must be.
 struct Apart {
     hysteresis_rpm: f64,
-    /// From the first cut to the second: at least and at most.
+    /// Between the first and the second cut: the least and the most.
     second_cut_rpm: (f64, f64),
 }
 
@@ -68,7 +69,7 @@ struct Fault {
     threshold: f64,
 }
 
-/// What is out of order among the speeds of the limit themselves.
+/// What is out of order among the limit's own speeds.
 fn faults(over: &OverSpeed, apart: &Apart) -> Vec<Fault> {
     let (eases_rpm, cuts_rpm, again_rpm) = (over.eases_from_rpm, over.cuts_at_rpm, over.fires_again_below_rpm);
     let alternates = over.pattern == CutPattern::AlternateCoils;
@@ -117,7 +118,8 @@ fn faults(over: &OverSpeed, apart: &Apart) -> Vec<Fault> {
     told.into_iter().flatten().collect()
 }
 
-/// Too near to the first cut the engine runs into the hard one; too far above it half the sparks drive it there.
+/// Whether the second cut is too close to the first, so that the engine runs into the hard cut, or so far above
+/// it that half the sparks are enough to drive the engine there.
 fn second_cut_fault(over: &OverSpeed, least_rpm: f64, most_rpm: f64) -> bool {
     let above_rpm = over.cuts_all_at_rpm - over.cuts_at_rpm;
     above_rpm <= 0.0 || exceeds(least_rpm, above_rpm) || exceeds(above_rpm, most_rpm)
@@ -137,7 +139,7 @@ fn noticed(severity: Severity, fault: Fault) -> Noticed {
     }
 }
 
-/// The usual distances from the cut, and no less than those asked for: common practice, no source.
+/// The usual distances from the cut, but at least those required: common practice, no source.
 fn in_order(over: &OverSpeed, apart: &Apart) -> OverSpeed {
     let (cut_rpm, (least_rpm, most_rpm)) = (over.cuts_at_rpm, apart.second_cut_rpm);
     OverSpeed {

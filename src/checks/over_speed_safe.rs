@@ -1,4 +1,4 @@
-//! An over-speed limit above what the engine itself stands.
+//! An over-speed limit above what the engine itself withstands.
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
@@ -41,7 +41,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (low, high) = SPEED_RANGE_RPM;
     let lowered = fields
         .map(|(name, speed_rpm)| (format!("limits.over_speed.{name}"), settle(speed_rpm - down_rpm).clamp(low, high)));
-    // A limit that cannot be so low is the tuner's to think about.
+    // If the limit cannot be that low, the tuner has to think about it.
     let fits = lowered.iter().all(|(path, value)| {
         crate::project::field(path)
             .is_some_and(|field| field.kind.refusal(&crate::project::Tree::Number(*value)).is_none())
@@ -65,7 +65,7 @@ mod tests {
     use crate::checks::fixtures::{cured, of, only, sound};
     use crate::project::Project;
 
-    /// The cut of the fixture is at 6500 rpm.
+    /// The fixture cuts at 6500 rpm.
     fn safe_at(safe_rpm: Option<f64>) -> Project {
         sound().edit(|parts| parts.engine.highest_safe_speed_rpm = safe_rpm).unwrap()
     }

@@ -25,7 +25,7 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// On a boosted engine 0.9 mm less 0.002 mm for each kPa above 100: common practice, no source.
+/// For a boosted engine at most 0.9 mm less 0.002 mm for each kPa above 100: common practice, no source.
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let engine = &subject.engine;
     let above_kpa = (engine.highest_pressure_kpa - 100.0).max(0.0);

@@ -1,4 +1,4 @@
-//! Plugs that ask for more voltage than the coil gives.
+//! Plugs that need more voltage than the coil gives.
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
@@ -24,33 +24,35 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// The gas between the electrodes of a plug: the charge when it comes in, and the exhaust that the other plug of a pair
-/// fires in. Common practice, no source.
+/// The gas between the electrodes: the temperature of the charge as it comes in, and temperature and pressure
+/// of the exhaust in which the other plug of a pair fires. Common practice, no source.
 const INTAKE_K: f64 = 320.0;
 const EXHAUST_K: f64 = 1000.0;
 const EXHAUST_KPA: f64 = 110.0;
-/// The air of the formula's constants.
+/// The air that the constants of the formula are for.
 const REFERENCE_KPA: f64 = 101.3;
 const REFERENCE_K: f64 = 293.0;
-/// Length of the connecting rod over the crank's radius. Common practice, no source.
+/// Length of the connecting rod relative to the crank's radius. Common practice, no source.
 const ROD_TO_CRANK: f64 = 3.5;
 
-/// The voltage in kV at which a gap breaks down in a gas of that density: 24.22·δd + 6.08·√(δd), δ relative to air at
-/// 20 °C and 101.3 kPa, d in cm. E. Kuffel and W. S. Zaengl, "High Voltage Engineering: Fundamentals", Pergamon, 1984, for
-/// air between even electrodes; the constants are from memory. Sharp, new electrodes ask for less, worn ones for more.
+/// The voltage in kV at which a gap breaks down in a gas of that density: 24.22·δd + 6.08·√(δd), δ relative to
+/// air at 20 °C and 101.3 kPa, d in cm. E. Kuffel and W. S. Zaengl, "High Voltage Engineering: Fundamentals",
+/// Pergamon, 1984, for air between even electrodes; the constants are from memory. Sharp, new electrodes need
+/// less, worn ones more.
 fn breakdown_kv(relative_density: f64, gap_mm: f64) -> f64 {
     let length = relative_density * gap_mm / 10.0;
     24.22 * length + 6.08 * length.sqrt()
 }
 
-/// How many times denser the charge is at a spark so many degrees before TDC than at the beginning of compression.
+/// How many times denser the charge is at a spark that many degrees before TDC than at the beginning of
+/// compression.
 fn compression(ratio: f64, advance_deg: f64) -> f64 {
     let (sine, cosine) = advance_deg.to_radians().sin_cos();
     let travel = ROD_TO_CRANK + 1.0 - cosine - (ROD_TO_CRANK.powi(2) - sine.powi(2)).sqrt();
     ratio / (1.0 + (ratio - 1.0) / 2.0 * travel)
 }
 
-/// What the two plugs of a pair ask for in kV: the one under compression, and the one on its exhaust stroke.
+/// What the two plugs of a pair need, in kV: the one under compression, and the one on its exhaust stroke.
 fn asked_kv(subject: &Subject<'_>, advance_deg: f64) -> [f64; 2] {
     let engine = &subject.engine;
     let intake = engine.highest_pressure_kpa / REFERENCE_KPA * REFERENCE_K / INTAKE_K;
@@ -59,7 +61,8 @@ fn asked_kv(subject: &Subject<'_>, advance_deg: f64) -> [f64; 2] {
     [charge, exhaust].map(|density| breakdown_kv(density, engine.plug_gap_mm))
 }
 
-/// The latest spark at full load from idle up, with the trims that take most away; at TDC the charge is densest.
+/// The latest spark at full load from idle up, with the trims that take most away: the closer to TDC, the
+/// denser the charge.
 fn latest_deg(subject: &Subject<'_>) -> f64 {
     let table = subject.table();
     let load = match subject.sensors.load {
@@ -78,7 +81,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     };
     let [compressed_kv, wasted_kv] = asked_kv(subject, latest_deg(subject));
-    // One coil with two ends fires both in a row; of two singles each has its own.
+    // A coil with two ends fires both plugs in series; with two single coils each plug has its own.
     let (asked_kv, shares) = match subject.coil.kind {
         CoilKind::DoubleEnded => (
             compressed_kv + wasted_kv,
@@ -125,14 +128,14 @@ mod tests {
         sound().edit(|parts| parts.coil.secondary_voltage_kv = Some(kv)).unwrap()
     }
 
-    /// 30.3 kV over a centimetre of air, by the same book (from memory).
+    /// 30.3 kV over a centimetre of air, from the same book (from memory).
     #[test]
     fn a_centimetre_of_air_takes_thirty_kilovolts() {
         assert!((breakdown_kv(1.0, 10.0) - 30.3).abs() < 1e-9);
     }
 
-    /// Nothing is compressed half a turn before TDC, everything at TDC; at 20 degrees 6.8795 with a
-    /// rod of 3.5 cranks: 1 + 4·(4.5 − 0.93969 − √(12.25 − 0.11698)) = 1.30823 into 9.
+    /// Half a turn before TDC nothing is compressed, at TDC everything; at 20 degrees the factor is 6.8795 with
+    /// a rod of 3.5 cranks: 1 + 4·(4.5 − 0.93969 − √(12.25 − 0.11698)) = 1.30823 into 9.
     #[test]
     fn the_charge_is_densest_at_dead_centre() {
         assert!((compression(9.0, 180.0) - 1.0).abs() < 1e-12 && (compression(9.0, 0.0) - 9.0).abs() < 1e-12);

@@ -1,4 +1,4 @@
-//! What must hold of all checks together.
+//! What must hold for all checks together.
 
 use std::collections::BTreeSet;
 
@@ -36,8 +36,8 @@ fn new_projects_of_every_size_lack_only_the_proof_of_their_zero() {
     }
 }
 
-/// Engines of every kind whose figures go together: whatever is known of them, a fresh project lies under its full-load
-/// line and only its zero is unproved.
+/// Engines of every kind with consistent figures: whatever is known of one, a fresh project lies under its
+/// full-load line, and its only finding is the unproved zero.
 fn known_engines() -> impl Strategy<Value = KnownEngine> {
     let told = |low: f64, high: f64, step: f64| {
         let count = ((high - low) / step).round();
@@ -85,10 +85,11 @@ proptest! {
         speeds in 2..=64_usize,
         loads in 2..=64_usize,
     ) {
-        // Over throttle nobody sees the boost, and that is a finding of its own.
+        // Over throttle the load does not show boost, and that is a finding of its own.
         let is_boosted = known.induction().is_boosted();
         let load = if pressure || is_boosted { LoadKind::Pressure } else { LoadKind::Throttle };
-        // Two rows from 20 kPa to the highest pressure of a boosted engine have no place for idle.
+        // With only two rows from 20 kPa to the highest pressure of a boosted engine, there is no row near
+        // idle.
         let loads = if is_boosted || known.highest_pressure_kpa() > 150.0 { loads.max(4) } else { loads };
         let new = NewProject { name: "new".into(), cylinders, load, speeds, loads };
         let project = new.create_for(&known).unwrap();
@@ -143,7 +144,8 @@ fn every_remedy_of_the_neglected_one_takes_its_finding_away() {
     }
 }
 
-/// Cured one after the other, worst first, only the light is left to be held, and the new column to be looked at.
+/// When everything is cured, worst first, what is left is to use the timing light and to check the added
+/// column.
 #[test]
 fn the_neglected_one_can_be_put_right() {
     let mut project = sample("wren-four");
@@ -170,7 +172,7 @@ fn ids_and_names_are_unique_and_thresholds_are_called_after_their_check() {
     }
 }
 
-/// What every finding must be for the window and the files to use it.
+/// What every finding must have for the window and the files to use it.
 fn assert_whole(project: &Project, found: &[Finding]) {
     let fields = list_fields(project).unwrap();
     let mut known = BTreeSet::new();
@@ -222,7 +224,7 @@ fn findings_are_whole_in_every_sample() {
     }
 }
 
-/// A zero that no count meets: its rounding is no share of nothing.
+/// A zero that falls between counts: its rounding cannot be a share of zero.
 #[test]
 fn findings_are_whole_where_a_value_is_zero() {
     let change = |parts: &mut Parts| {
@@ -241,7 +243,8 @@ fn findings_are_whole_where_a_value_is_zero() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
-    /// Any table: every finding is whole, two runs are alike, and no remedy leaves anything but a valid project.
+    /// For any table: every finding is complete, two runs give the same, and every remedy leaves a valid
+    /// project.
     #[test]
     fn any_table_can_be_checked(cells in proptest::collection::vec(-60.0..90.0_f64, 120), pressure: bool) {
         let start = if pressure { sound_pressure() } else { sound() };

@@ -59,7 +59,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }]
 }
 
-/// Columns below the cut that were only extended.
+/// Columns below the cut that were only extrapolated.
 fn untried(subject: &Subject<'_>) -> Option<Noticed> {
     let cuts_rpm = subject.limits.over_speed.cuts_at_rpm;
     let (column, cells) = subject.tried_up_to(Along::Speed)?;
@@ -90,7 +90,7 @@ mod tests {
     use crate::checks::fixtures::{along_speed, of, only};
     use crate::project::Project;
 
-    /// The cut of the fixture is at 6500 rpm.
+    /// The fixture cuts at 6500 rpm.
     fn to(last_rpm: f64) -> Project {
         along_speed(&[1000.0, 3000.0, last_rpm], &[15.0, 25.0, 30.0])
     }

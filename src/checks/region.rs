@@ -1,18 +1,18 @@
-//! Neighbouring faults of one kind are one finding.
+//! Groups adjacent faults of one kind into one finding.
 
 use std::collections::BTreeMap;
 
 use crate::table::{Cell, connected};
 
-/// Faults side by side.
+/// A group of adjacent faults.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Region {
-    /// Where each is, in order, and how bad.
+    /// The cell of each, in order, and how bad it is.
     pub(super) faults: Vec<(Cell, f64)>,
 }
 
 impl Region {
-    /// The largest by magnitude; of equals the first.
+    /// The largest by magnitude; of equal ones the first.
     pub(super) fn worst(&self) -> (Cell, f64) {
         let mut faults = self.faults.iter().copied();
         let first = faults.next().unwrap_or((Cell::new(0, 0), 0.0));
@@ -24,7 +24,7 @@ impl Region {
     }
 }
 
-/// Groups faults that touch by a side. The regions come in the order of their first cells.
+/// Groups faults that share a side. The regions are in the order of their first cells.
 pub(super) fn regions(faults: impl IntoIterator<Item = (Cell, f64)>) -> Vec<Region> {
     let faults: BTreeMap<Cell, f64> = faults.into_iter().collect();
     let groups = connected(faults.keys().copied(), |_, _| true).into_iter();

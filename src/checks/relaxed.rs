@@ -1,21 +1,22 @@
-//! Limits that let more pass than they do by default, each with the reason for it. They stand beside the findings wherever
-//! those are told, and are none themselves: that nothing was found says less the more they let pass.
+//! Limits that let more pass than they do by default, each with its reason. They are shown next to the findings
+//! everywhere but are not findings themselves: the more the limits let pass, the less it means that nothing was
+//! found.
 
 use super::Place;
 use crate::project::{Parts, THRESHOLDS, Threshold};
 use crate::wording::{Unit, count, lower_first, one_line, quantity};
 
-/// What stands where a file of old gives no reason.
+/// Shown when an old file gives no reason.
 pub const NO_REASON: &str = "no reason given";
 
 /// A limit that lets more pass than by default.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Relaxed {
-    /// Which.
+    /// Which threshold.
     pub threshold: &'static Threshold,
-    /// What it is.
+    /// Its value.
     pub value: f64,
-    /// Why, on one line; `None` where nobody said.
+    /// Why, on one line; `None` if no reason was given.
     pub reason: Option<String>,
     unit: Unit,
 }
@@ -33,7 +34,7 @@ pub fn relaxed(parts: &Parts) -> Vec<Relaxed> {
     told.collect()
 }
 
-/// '5 limits relaxed'; `None` where none is.
+/// '5 limits relaxed'; `None` if none is.
 pub fn relaxed_words(parts: &Parts) -> Option<String> {
     let relaxed = relaxed(parts).len();
     (relaxed > 0).then(|| format!("{} relaxed", count(relaxed, "limit")))
@@ -54,13 +55,13 @@ impl Relaxed {
         self.unit
     }
 
-    /// What it is and what it would be: 'stands out, warning from: 4.0° instead of 2.5°'.
+    /// Its value and the default: 'stands out, warning from: 4.0° instead of 2.5°'.
     pub fn words(&self) -> String {
         let [value, default] = [self.value, self.threshold.default].map(|figure| quantity(figure, self.unit));
         format!("{}: {value} instead of {default}", lower_first(self.threshold.label))
     }
 
-    /// Why it is relaxed, or that nobody said.
+    /// Why it is relaxed, or that no reason was given.
     pub fn reason_words(&self) -> &str {
         self.reason.as_deref().unwrap_or(NO_REASON)
     }
@@ -89,7 +90,7 @@ mod tests {
         assert_eq!(relaxed_words(&sound()), None);
         assert_eq!(with("stands_out_deg", 2.0, None), []);
         assert_eq!(with("coil_energy_mj", 31.0, None), []);
-        // A figure that is not used relaxes nothing.
+        // A value that is not used relaxes nothing.
         let unused = sound().edit(|parts| _ = parts.checks.thresholds.insert("stands_out_deg".into(), 99.0)).unwrap();
         assert_eq!(relaxed(&unused), []);
         let more = with("stands_out_deg", 4.0, Some(" rough\nby design "));
@@ -100,7 +101,7 @@ mod tests {
         assert_eq!(less[0].reason_words(), NO_REASON);
     }
 
-    /// The side on which each lets more pass agrees with what its label says.
+    /// The side on which a limit lets more pass agrees with its label.
     #[test]
     fn labels_say_on_which_side_more_passes() {
         use crate::project::{Looser, THRESHOLDS};

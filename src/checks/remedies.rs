@@ -1,4 +1,4 @@
-//! Every remedy takes its own finding away: on projects made at random.
+//! Every remedy removes its own finding: on random projects.
 
 use proptest::prelude::*;
 
@@ -10,7 +10,7 @@ use crate::project::{
 use crate::table::{Axis, Curve, Selection, Table};
 use crate::wording::{settle, shortest};
 
-/// A project to begin with.
+/// A project to start from.
 #[derive(Clone, Copy, Debug)]
 enum Beginning {
     New { cylinders: u8, pressure: bool, speeds: usize, loads: usize },
@@ -18,7 +18,7 @@ enum Beginning {
 }
 
 impl Beginning {
-    /// No cell is held: held cells may stand in the way of a remedy, and are left alone then.
+    /// Nothing is held: held cells may prevent a remedy, and then they are left alone.
     fn project(self) -> Project {
         match self {
             Self::New { cylinders, pressure, speeds, loads } => {
@@ -41,12 +41,13 @@ fn beginnings() -> impl Strategy<Value = Beginning> {
     prop_oneof![7 => new, 3 => (0..SAMPLES.len()).prop_map(Beginning::Sample)]
 }
 
-/// Numbers from 0 to 1 that follow from a seed: the fractions of squares times the golden ratio are spread evenly.
+/// Numbers from 0 to 1 derived from a seed: the fractional parts of squares times the golden ratio are evenly
+/// distributed.
 fn shares(seed: u16) -> Vec<f64> {
     (0..97_u16).map(|at| (f64::from(at) + f64::from(seed)).powi(2) * 0.618_033_988_75).map(f64::fract).collect()
 }
 
-/// What happens to the table: nothing, a few cells moved a little, every cell at random, other breakpoints.
+/// What happens to the table: nothing, a few cells moved a little, every cell at random, or other breakpoints.
 fn spoil_table(project: &Project, how: u8, shares: &[f64]) -> Project {
     let table = project.advance.table();
     let share = |at: usize| shares[at % shares.len()];
@@ -77,7 +78,7 @@ fn spoil_table(project: &Project, how: u8, shares: &[f64]) -> Project {
     advance.ok().and_then(|advance| project.with_advance(advance).ok()).unwrap_or_else(|| project.clone())
 }
 
-/// A number in a range: an end of it, near what it was, or anywhere.
+/// A number in a range: one of its ends, near the previous value, or anywhere.
 fn number_in(low: f64, high: f64, was: f64, share: f64) -> f64 {
     match share {
         share if share < 0.05 => low,
@@ -87,7 +88,7 @@ fn number_in(low: f64, high: f64, was: f64, share: f64) -> f64 {
     }
 }
 
-/// The project with one field set at random; as it was where the field does not take the value.
+/// The project with one field set at random; unchanged if the field does not accept the value.
 fn spoil_field(project: &Project, at: usize, share: f64) -> Project {
     let meant = |path: &str| {
         [
@@ -129,7 +130,7 @@ fn spoil_threshold(project: &Project, at: usize, share: f64) -> Project {
     chosen.set(project, value, "so it is").map_or_else(|_| project.clone(), |(changed, _)| changed)
 }
 
-/// A curve of the project made anew.
+/// Replaces a curve of the project.
 fn spoil_curve(project: &Project, which: u8, shares: &[f64]) -> Project {
     let curve = |(from, to): (f64, f64), (low, high): (f64, f64)| {
         let last = (1..7_u8).rev().find(|last| shares[0] * 6.0 >= f64::from(last - 1)).unwrap_or(1);
@@ -175,7 +176,7 @@ fn every_remedy_cures(project: &Project) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// What is done to a project.
+/// The changes made to a project.
 #[derive(Clone, Debug)]
 struct Recipe {
     beginning: Beginning,

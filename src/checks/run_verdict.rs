@@ -1,5 +1,5 @@
-//! What of a run on the rig is bad: lost sync, sparks far from where they were commanded, weak sparks, short charges.
-//! A run is no project: this is no check, but it is judged by the same thresholds.
+//! What is bad about a run on the rig: lost sync, sparks far from where they were commanded, weak sparks, short
+//! charges. A run is no project, so this is no check, but it is judged by the same thresholds.
 
 use super::Severity;
 use super::threshold::exceeds;
@@ -7,7 +7,7 @@ use crate::project::{Parts, Threshold, thresholds};
 use crate::rig::Summary;
 use crate::wording::{Unit, figure, quantity};
 
-/// What of a whole run is judged.
+/// The aspects of a run that are judged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum RunFact {
     /// How far a spark came from where it was commanded.
@@ -22,19 +22,20 @@ pub enum RunFact {
     Sparks,
 }
 
-/// A fact that is bad.
+/// A bad aspect of a run.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RunVerdict {
     /// Which.
     pub fact: RunFact,
     /// How bad.
     pub severity: Severity,
-    /// Why, with the threshold that it was held against by its name.
+    /// Why, naming the threshold that decided.
     pub reason: String,
 }
 
-/// The bad facts of a run, in the order of [`RunFact`]. A spark counts as badly timed from the threshold of early sparks
-/// while cranking on, early or late, at whatever speed; the weakest spark is held against the energy that the checks want.
+/// What is bad about a run, in the order of [`RunFact`]. A spark is badly timed if it is early or late, at any
+/// speed, by more than the threshold for early sparks while cranking; the weakest spark is compared with the
+/// energy that the checks require.
 pub fn run_verdicts(parts: &Parts, sums: &Summary) -> Vec<RunVerdict> {
     [timing(parts, sums), energy(parts, sums), dwell(parts, sums), sync(sums), sparks(sums)]
         .into_iter()
@@ -75,7 +76,7 @@ fn energy(parts: &Parts, sums: &Summary) -> Option<RunVerdict> {
     verdict(RunFact::Energy, Severity::Warning, told)
 }
 
-/// A charge that was a little short is worth knowing; it is bad where it leaves a spark too weak.
+/// A slightly short charge is worth knowing; it is bad if it leaves a spark too weak.
 fn dwell(parts: &Parts, sums: &Summary) -> Option<RunVerdict> {
     let severity = if energy(parts, sums).is_some() { Severity::Warning } else { Severity::Note };
     let told = "charges began too late for the dwell that was asked for".to_owned();

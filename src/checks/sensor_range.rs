@@ -1,4 +1,4 @@
-//! A pressure sensor that ends below the pressure to expect.
+//! A pressure sensor whose range ends below the pressure to expect.
 
 use super::check::Check;
 use super::finding::{Noticed, Place};

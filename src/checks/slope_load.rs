@@ -29,7 +29,7 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// How steep it may be. A small throttle opening is most of the change in charge.
+/// The limits of slope: at a small throttle opening most of the charge changes, so more is allowed there.
 fn limit(subject: &Subject<'_>) -> SlopeLimit {
     if subject.sensors.load == LoadKind::Pressure {
         let per_kpa = subject.threshold(&PRESSURE);
@@ -100,7 +100,7 @@ mod tests {
         assert_eq!(found.place.words, "1000–7000 rpm, 30–60 kPa");
     }
 
-    /// 2 °/% up to 15 %, 0.6 above: from 10 to 20 % are 13 degrees, 1.3 a per cent.
+    /// 2 °/% up to 15 %, 0.6 above: from 10 to 20 % that allows 13 degrees, 1.3 °/%.
     #[test]
     fn a_small_throttle_opening_may_change_it_more() {
         let at = |deg| along_load(&sound(), &[0.0, 10.0, 20.0, 100.0], &[10.0, 30.0, deg, deg]);

@@ -13,8 +13,8 @@ use crate::wording::{Unit, count, range};
 
 const UNIT: Unit = Unit::DegreePer1000Rpm;
 const WARNING: Threshold = thresholds::SLOPE_SPEED_DEG_PER_1000_RPM;
-/// Finer steps than this are measured together: between breakpoints close to each other the rounding of a cell alone looks
-/// steep, and no engine notices. Common practice, no source.
+/// Shorter intervals are measured together with their neighbours: between close breakpoints, the rounding of
+/// one cell alone looks steep, and no engine notices. Common practice, no source.
 const SHORTEST_RUN_RPM: f64 = 300.0;
 
 pub(super) const CHECK: Check = Check {
@@ -30,7 +30,7 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
-/// A stretch of a row over which the slope is measured.
+/// A part of a row over which the slope is measured.
 #[derive(Clone, Copy)]
 struct Stretch {
     low_rpm: f64,
@@ -39,9 +39,9 @@ struct Stretch {
     slope: f64,
 }
 
-/// The steepest stretch about the interval from a cell to the next one up: the interval itself, or, where that is shorter
-/// than the shortest run, the shortest run from its lower end up and from its upper end down. Short of that the whole row
-/// is one stretch. Only what ends above idle counts.
+/// The steepest stretch for the interval from a cell to the next one up: the interval itself, or, if that is
+/// too short, the shortest permitted run from its lower end up or from its upper end down. If the row is
+/// shorter than that, the whole row is one stretch. Only stretches that end above idle count.
 fn steepest(subject: &Subject<'_>, cell: Cell) -> Option<Stretch> {
     let axis = subject.table().speed();
     let (from_rpm, to_rpm) = (*axis.breakpoints().get(cell.speed)?, *axis.breakpoints().get(cell.speed + 1)?);
@@ -64,7 +64,7 @@ fn steepest(subject: &Subject<'_>, cell: Cell) -> Option<Stretch> {
     stretches.reduce(|most, next| if next.slope.abs() > most.slope.abs() { next } else { most })
 }
 
-/// The cells from the breakpoint at or below a stretch to the one at or above it.
+/// The cells from the breakpoint at or below the start of a stretch to the one at or above its end.
 fn under(subject: &Subject<'_>, load: usize, stretch: Stretch) -> impl Iterator<Item = Cell> {
     let speeds = subject.table().speed().breakpoints();
     let low = speeds.partition_point(|&rpm| rpm <= stretch.low_rpm).saturating_sub(1);
@@ -119,7 +119,7 @@ mod tests {
     use crate::checks::fixtures::{along_speed, cured, of, only};
     use crate::project::Project;
 
-    /// 16 degrees over 1000 rpm in every row, less or more by `deg`.
+    /// 15 degrees over 1000 rpm in every row, plus `deg`.
     fn steep(deg: f64) -> Project {
         along_speed(&[1000.0, 2000.0, 3000.0, 7000.0], &[10.0, 12.0, 27.0 + deg, 29.0])
     }
@@ -148,7 +148,7 @@ mod tests {
         assert_eq!(of(&jump, "slope_speed").len(), 1);
     }
 
-    /// 12 degrees in the last 200 rpm: over 300 rpm a slope of 40.
+    /// 12 degrees in the last 200 rpm: over 300 rpm that is a slope of 40.
     #[test]
     fn a_last_interval_shorter_than_a_run_is_measured_with_what_lies_before() {
         let at = |deg| along_speed(&[1000.0, 6000.0, 6500.0, 6700.0], &[12.0, 28.0, 28.0, deg]);

@@ -1,4 +1,4 @@
-//! Stand-in temperatures with which a failed sender adds advance.
+//! Stand-in temperatures at which a failed sender adds advance.
 
 use super::check::Check;
 use super::finding::{Noticed, Place};

@@ -76,7 +76,7 @@ mod tests {
     use crate::project::Project;
     use crate::table::Selection;
 
-    /// Flat but for the cell in the middle.
+    /// Flat except for the cell in the middle.
     fn middle(deg: f64) -> Project {
         let flat = [20.0, 20.0, 20.0, 20.0, 20.0];
         let rows: [&[f64]; 5] = [&flat, &flat, &[20.0, 20.0, deg, 20.0, 20.0], &flat, &flat];
@@ -96,7 +96,8 @@ mod tests {
         assert!(hole.message.contains("4.1° below"), "{}", hole.message);
     }
 
-    /// 0.1 + 0.2 is a little more than 0.3: at its threshold it is silent, whatever the sums.
+    /// 0.1 + 0.2 is a little more than 0.3: at its threshold the check is silent, whatever rounding error the
+    /// sum has.
     #[test]
     fn at_the_threshold_dust_does_not_count() {
         for base in (0..200).map(|tenth| f64::from(tenth) / 10.0) {

@@ -1,4 +1,4 @@
-//! The project under the checks, with the questions that several of them ask.
+//! The project being checked, with the questions that several checks ask.
 
 use std::ops::Deref;
 
@@ -9,7 +9,7 @@ use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::wording::{Unit, point, quantity, range};
 
-/// The project under the checks.
+/// The project being checked.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Subject<'a>(pub(super) &'a Project);
 
@@ -22,7 +22,7 @@ impl Deref for Subject<'_> {
 }
 
 impl Subject<'_> {
-    /// What a threshold is in this project.
+    /// The value of a threshold in this project.
     pub(super) fn threshold(&self, threshold: &Threshold) -> f64 {
         threshold.of(self.0)
     }
@@ -49,7 +49,7 @@ impl Subject<'_> {
         point(speed_rpm, load, self.sensors.load.unit())
     }
 
-    /// A place in the advance table. The cells are put in order, each once; their bounds are the words.
+    /// A place in the advance table. The cells are sorted and made unique; the words are their bounds.
     pub(super) fn cells(&self, mut cells: Vec<Cell>) -> Place {
         cells.sort_unstable();
         cells.dedup();
@@ -66,7 +66,7 @@ impl Subject<'_> {
         Place { spot: Spot::Cells(cells), words, known_by }
     }
 
-    /// The middle of the load axis: from there on the engine works hard.
+    /// The middle of the load axis: from there up the engine works hard.
     pub(super) fn high_load(&self) -> f64 {
         let loads = self.table().load();
         f64::midpoint(loads.first(), loads.last())
@@ -77,13 +77,13 @@ impl Subject<'_> {
         self.sensors.load == LoadKind::Pressure && load > 100.0
     }
 
-    /// The most that both trims add at a load, at any temperature; a trim may also be left out.
+    /// The most that both trims add at a load, at any temperature; 0 or more, since a trim may also be left out.
     pub(super) fn most_trim_deg(&self, load: f64) -> f64 {
         self.trims.most_deg(load)
     }
 
-    /// The last row, or column, that was not only extended, and the extended cells beyond it; `None` where there is none.
-    /// Lines across that are extended from end to end say nothing.
+    /// The last row, or column, without extended cells, and the extended cells beyond it; `None` if there is no
+    /// such row or column. Lines in the other direction that are extended from end to end are ignored.
     pub(super) fn tried_up_to(&self, along: Along) -> Option<(usize, Vec<Cell>)> {
         let (count, across) = (along.axis(self.table()).len(), along.across().axis(self.table()).len());
         let cell = |place: usize, line: usize| match along {
@@ -99,13 +99,14 @@ impl Subject<'_> {
         Some((tried, beyond.filter(is_extended).collect()))
     }
 
-    /// Breakpoints of the trims' weights: with those of the table, all loads at which the sum of both may bend.
+    /// Breakpoints of the trims' weights: together with those of the table, all loads at which the sum of both
+    /// may bend.
     pub(super) fn loads_of_sum(&self) -> Vec<f64> {
         self.trims.loads_of_sum(self.table().load())
     }
 }
 
-/// Ascending, each once.
+/// Sorts, and removes duplicates.
 pub(super) fn sort(values: &mut Vec<f64>) {
     values.sort_by(f64::total_cmp);
     values.dedup();

@@ -1,4 +1,4 @@
-//! The figures that findings are held against, and their place in the project.
+//! Setting the thresholds that findings depend on.
 
 use thiserror::Error;
 
@@ -13,11 +13,12 @@ impl Threshold {
         bounds((self.low, self.high), self.unit)
     }
 
-    /// The project with the threshold set, and the label of the step. The default is not kept in the project. A figure that
-    /// lets more pass than the default needs a reason, which is kept beside it; no other has one.
+    /// The project with the threshold set, and the label of the step. The default is not kept in the project. A
+    /// value that lets more pass than the default needs a reason, which is kept with it; other values have
+    /// none.
     ///
     /// # Errors
-    /// [`SetThresholdError`] for a figure outside its range, and for one that needs a reason and has none.
+    /// [`SetThresholdError`] for a value outside its range, and for one that needs a reason and has none.
     pub fn set(&self, project: &Project, value: f64, reason: &str) -> Result<(Project, String), SetThresholdError> {
         if !self.allows(value) {
             let message = outside(value, (self.low, self.high), self.unit);
@@ -45,10 +46,10 @@ impl Threshold {
     }
 }
 
-/// Why a threshold was not set. The project is as it was.
+/// Why a threshold was not set. The project is unchanged.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum SetThresholdError {
-    /// It would let more pass, and nobody said why.
+    /// It would let more pass, and no reason was given.
     #[error("a limit that lets more pass than usual needs a reason; write why")]
     NoReason,
     /// The project cannot hold it.
@@ -56,7 +57,7 @@ pub enum SetThresholdError {
     Fault(#[from] Fault),
 }
 
-/// Beyond a bound by more than the dust of a sum: what every check asks of its figures.
+/// Whether a value is beyond a bound by more than rounding error: every check compares in this way.
 pub(super) fn exceeds(value: f64, bound: f64) -> bool {
     value > bound + 1e-9
 }

@@ -29,7 +29,7 @@ pub(super) const CHECK: Check = Check {
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let highest_kpa = subject.engine.highest_pressure_kpa;
-    // No axis goes beyond the range of the signal.
+    // No axis can go beyond the range of the signal.
     let highest_row_kpa = LoadKind::Pressure.range().1;
     let wanted_kpa = settle(highest_kpa * (100.0 + subject.threshold(&MARGIN)) / 100.0).min(highest_row_kpa);
     if subject.sensors.load != LoadKind::Pressure {
@@ -71,8 +71,8 @@ fn too_low(subject: &Subject<'_>, highest_kpa: f64, wanted_kpa: f64, highest_row
     }
 }
 
-/// Rows that the engine may come to and that were only extended: a warning where the highest pressure itself lies in them,
-/// a note where only what must be covered beyond it does.
+/// Rows that the engine may reach and that were only extrapolated: a warning if the highest pressure itself is
+/// among them, a note if only the margin above it is.
 fn unproved(subject: &Subject<'_>, highest_kpa: f64, wanted_kpa: f64) -> Option<Noticed> {
     let (row, cells) = subject.tried_up_to(Along::Load)?;
     let proved_kpa = subject.load(row);
@@ -111,7 +111,7 @@ mod tests {
         along_load(&sound_pressure(), &[30.0, 70.0, top_kpa], &[30.0, 24.0, 20.0])
     }
 
-    /// The project after the remedy, in which the row is there and still to be looked at.
+    /// The project after the remedy, where the row exists but has still to be checked.
     fn extended(start: &Project) -> (Project, String) {
         let cure = only(start, "top_row").cure.unwrap();
         let after = cure.apply(start).unwrap();
@@ -128,7 +128,7 @@ mod tests {
         assert_eq!(of(&sound(), "top_row"), []);
     }
 
-    /// 460 kPa and 15 % are 529 kPa, which no axis may hold: 500 is enough.
+    /// 460 kPa plus 15 % is 529 kPa, which no axis may have: 500 is enough.
     #[test]
     fn no_more_is_asked_for_than_an_axis_may_hold() {
         let at = |top_kpa: f64| to(top_kpa).edit(|parts| parts.engine.highest_pressure_kpa = 460.0).unwrap();
@@ -139,14 +139,14 @@ mod tests {
         assert_eq!(crowded.label, "Move the last row to 500 kPa");
     }
 
-    /// A breakpoint 0.06 kPa above the last one would crowd it.
+    /// A breakpoint 0.06 kPa above the last one would be too close to it.
     #[test]
     fn a_row_that_would_crowd_the_last_one_goes_a_little_further() {
         let (after, _) = extended(&to(114.94));
         assert!((115.0..116.5).contains(&after.advance.table().load().last()));
     }
 
-    /// 10 degrees lost over 5 kPa would be 100 over 50: below the floor no spark ever comes.
+    /// 10 degrees lost over 5 kPa would be 100 over 50, but below the floor no spark is ever commanded.
     #[test]
     fn the_row_does_not_fall_below_the_floor() {
         let steep = along_load(&sound_pressure(), &[30.0, 60.0, 65.0], &[30.0, 30.0, 20.0]);
@@ -180,7 +180,7 @@ mod tests {
         assert_eq!(of(&typed, "top_row"), []);
     }
 
-    /// A column that was extended from end to end is no matter of the rows.
+    /// A column that was extended from end to end says nothing about rows.
     #[test]
     fn extended_columns_make_no_row_unproved() {
         let start = to(115.0);
@@ -188,7 +188,7 @@ mod tests {
         assert_eq!(of(&start.with_advance(wider).unwrap(), "top_row"), []);
     }
 
-    /// Items packed end to end: another row has no room.
+    /// Items packed end to end: there is no room for another row.
     #[test]
     fn where_the_image_has_no_room_the_last_row_is_moved() {
         let tight = to(100.0).edit(|parts| {

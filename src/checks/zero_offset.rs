@@ -42,7 +42,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }]
 }
 
-/// The reference moved by whole pitches; true reference = reference + zero offset stays.
+/// Moves the reference by whole pitches, so that the true reference (reference + zero offset) stays the same.
 fn moved(subject: &Subject<'_>) -> Option<Cure> {
     let trigger = &subject.trigger;
     let pitch_deg = trigger.wheel.pitch_deg();

@@ -39,7 +39,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     }]
 }
 
-/// Where what is missing stands, what was found there, what it is held against, and the unit of both.
+/// Where the missing proof belongs, the value found, the threshold, and the unit of both.
 fn figures(subject: &Subject<'_>, missing: &Unproved) -> (Place, f64, f64, Unit) {
     let place = |path: &str, words: &str| Place::field(path, words);
     match *missing {
@@ -62,7 +62,7 @@ fn figures(subject: &Subject<'_>, missing: &Unproved) -> (Place, f64, f64, Unit)
             let place = place("timing_light.readings", "zero, readings that disagree").of("agreement");
             (place, off_deg, most_deg, Unit::Degree)
         }
-        // One more reading at least is wanted.
+        // At least one more reading is needed.
         Unproved::OneAdvance | Unproved::Slow => {
             #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
             let readings = subject.timing_light.readings.len() as f64;
@@ -141,7 +141,7 @@ mod tests {
         assert_eq!(message(same), None);
     }
 
-    /// What was found, what it was held against, and the unit of both, is that of the message.
+    /// Value, threshold and unit are those in the message.
     #[test]
     fn its_figures_are_those_of_its_message() {
         let figures = |change: fn(&mut Parts)| {
@@ -170,7 +170,8 @@ mod tests {
         }
     }
 
-    /// An older rule asked for a number of readings; what a project keeps of it changes nothing and is no fault.
+    /// An older rule required a number of readings; the threshold for it that a project may still have changes
+    /// nothing and is no fault.
     #[test]
     fn the_number_of_readings_that_was_asked_for_once_is_ignored() {
         let more =

@@ -1,4 +1,4 @@
-//! What a job answers, and the one place where it is printed.
+//! The answer of a job, and the one place where it is printed.
 
 use std::io::{self, ErrorKind, Write};
 use std::process::ExitCode;
@@ -9,19 +9,19 @@ use crate::wording::one_line;
 
 /// The exit code of an answer 'no'.
 const NO: u8 = 1;
-/// The exit code of bad usage and bad input.
+/// The exit code for bad usage and bad input.
 pub(super) const BAD: u8 = 2;
 
-/// What a job has to say when it is done but for the files that then take their places.
+/// The answer of a job that has done everything except putting its files in their places.
 #[derive(Debug, Default)]
 pub(super) struct Answer {
-    /// For stdout: text for people or one JSON document, its last line ended.
+    /// For stdout: text for people or one JSON document, ending with a line break.
     pub(super) text: String,
-    /// For stderr: remarks, one a line.
+    /// For stderr: remarks, one per line.
     pub(super) notes: Vec<String>,
     /// Whether the job's answer is 'no'.
     pub(super) is_no: bool,
-    /// The files it makes: ready, and put in their places before anything is reported as done.
+    /// The files that the job makes: complete, and put in their places before anything is reported as done.
     pub(super) files: Vec<Pending>,
 }
 
@@ -32,8 +32,9 @@ impl Answer {
     }
 }
 
-/// Lets the files of a job take their places, and then prints what became of it; gives the exit code. Nothing is called
-/// written before it is; a report that cannot be written takes the files back: nobody would know of them.
+/// Puts the files of a job in their places and then prints the answer; returns the exit code. Nothing is
+/// reported as written before it is. If the report cannot be printed, the files are taken back, since nobody
+/// would know of them.
 pub(super) fn print(outcome: Result<Answer, Failure>) -> ExitCode {
     let refused = |failure: Failure| {
         complain(&format!("error: {failure}"));
@@ -59,7 +60,7 @@ pub(super) fn print(outcome: Result<Answer, Failure>) -> ExitCode {
     if is_no { ExitCode::from(NO) } else { ExitCode::SUCCESS }
 }
 
-/// A reader that went away has read what it wanted: no error.
+/// A reader that closes the pipe has read what it wanted: no error.
 pub(super) fn unless_closed(written: io::Result<()>) -> io::Result<()> {
     match written {
         Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
@@ -73,12 +74,12 @@ fn print_text(text: &str) -> io::Result<()> {
     stdout.flush()
 }
 
-/// A message on stderr; failing to write it is ignored.
+/// Writes a message to stderr; failing to write it is ignored.
 pub(super) fn complain(message: &str) {
     let _ = writeln!(io::stderr().lock(), "{}", as_message(message));
 }
 
-/// Further lines are set in, so that nothing a file or a name holds can begin a line as a message of ours does.
+/// Indents all lines but the first, so that nothing in a file or a name can look like a message of ours.
 fn as_message(message: &str) -> String {
     message.lines().map(one_line).collect::<Vec<_>>().join("\n  ")
 }

@@ -56,7 +56,7 @@ Examples:
 Thresholds, with their defaults:
 ";
 
-/// The text with the thresholds there are.
+/// The help text with the thresholds.
 fn help() -> String {
     let thresholds = CHECKS.iter().flat_map(|check| check.thresholds);
     let line = |threshold: &Threshold| {
@@ -191,7 +191,7 @@ impl<'a> Found<'a> {
     }
 }
 
-/// What the document calls the part of the setup in which a place lies.
+/// The name of the part of the setup in which a place lies, as the JSON document has it.
 fn sheet(place: &Place) -> &'static str {
     match place.section() {
         Section::Advance => "advance",
@@ -211,7 +211,7 @@ fn sheet(place: &Place) -> &'static str {
     }
 }
 
-/// Where a relaxed limit is set, what it lets pass and what to do.
+/// Where a relaxed limit is set, what it lets pass, and what to do.
 fn beside(limit: &Relaxed) -> (Place, String, String) {
     let remedy = format!("Set it back to {} unless the reason still holds.", shortest(limit.threshold.default));
     (limit.place(), limit.words(), remedy)

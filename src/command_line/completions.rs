@@ -1,4 +1,4 @@
-//! `completions`: a shell's completion script.
+//! `completions`: a completion script for a shell.
 
 use clap_complete::{Shell, generate};
 

@@ -103,7 +103,7 @@ pub(super) struct Export {
     format: Format,
 }
 
-/// A reason is at least a word.
+/// A reason has at least one word.
 fn reason(text: &str) -> Result<String, &'static str> {
     let text = text.trim();
     if text.is_empty() { Err("give the reason in words") } else { Ok(text.to_owned()) }
@@ -127,7 +127,7 @@ enum RecordBytes {
     ThirtyTwo,
 }
 
-/// What the ending asks for.
+/// The kind of file, by its ending.
 enum Kind {
     Image(OutputFormat),
     Table(Separator),
@@ -176,7 +176,7 @@ impl Export {
         }
     }
 
-    /// Options that this kind of file does not have are refused, not passed over.
+    /// Refuses options that this kind of file does not have, instead of ignoring them.
     fn check_options(&self, kind: &Kind) -> Result<(), Failure> {
         let of_tables = [
             ("--loads", self.loads.is_some()),
@@ -255,7 +255,7 @@ impl RelaxedLimit {
     }
 }
 
-/// What the checks say of what is exported.
+/// What the checks say about what is exported.
 #[derive(Serialize)]
 struct Checked {
     findings: Vec<OpenFinding>,
@@ -277,7 +277,7 @@ impl Checked {
         self.findings.iter().filter(|finding| finding.is_error).count()
     }
 
-    /// How many, then one line for each.
+    /// The number of findings, then a line for each.
     fn text(&self) -> String {
         let how_many = match self.findings.len() {
             0 => "Open findings: none".to_owned(),
@@ -300,7 +300,7 @@ struct Done {
     loads: usize,
 }
 
-/// Writes the table, reads it back from the disk and compares, before it takes its place.
+/// Writes the table, reads it back from disk and compares, before it takes its place.
 fn export_table(export: &Export, project: &Project, separator: Separator) -> Result<Answer, Failure> {
     let path = export.file()?;
     refuse_taken("export", path, &[("the project", &export.project)])?;
@@ -330,7 +330,8 @@ fn options(export: &Export, separator: Separator) -> WriteOptions {
     }
 }
 
-/// The same bytes; and in the form that import reads, the same table.
+/// The file must have the same bytes; and if it is in the form that import reads, it must contain the same
+/// table.
 fn check(path: &Path, project: &Project, options: &WriteOptions, text: &str, found: &[u8]) -> Result<(), Failure> {
     let plain = WriteOptions { separator: options.separator, mark: options.mark, ..WriteOptions::default() };
     let is_same = found == text.as_bytes()

@@ -20,7 +20,7 @@ use crate::worksheet::WorksheetError;
 /// Why a job failed. Nothing was written.
 #[derive(Debug, Error)]
 pub(super) enum Failure {
-    /// The words on the command line do not fit together.
+    /// The arguments on the command line do not fit together.
     #[error("{0}; see sparkloft {1} --help")]
     Usage(String, &'static str),
     /// A project file cannot be read.
@@ -29,13 +29,13 @@ pub(super) enum Failure {
     /// A file cannot be written.
     #[error(transparent)]
     Save(#[from] SaveError),
-    /// A window or another job keeps the file that is to be written.
+    /// A window or another job has the file open that is to be written.
     #[error(
         "{}: a window or another job has this file open; nothing was written: close it there, or write to another file",
         .0.display()
     )]
     InUse(PathBuf),
-    /// There can be no such new project.
+    /// Such a new project is impossible.
     #[error(transparent)]
     New(#[from] NewProjectError),
     /// A range that selects nothing.
@@ -44,7 +44,7 @@ pub(super) enum Failure {
     /// A tool refuses.
     #[error(transparent)]
     Shaping(#[from] ShapingError),
-    /// Breakpoints that are none.
+    /// Breakpoints that do not make an axis.
     #[error("--new-{axis}: {reason}")]
     NewAxis {
         /// `speed` or `load`.
@@ -52,13 +52,13 @@ pub(super) enum Failure {
         /// What is wrong.
         reason: AxisError,
     },
-    /// The changed project would be none.
+    /// The changed project would be invalid.
     #[error(transparent)]
     Fault(#[from] Fault),
     /// The locked-timing copy cannot be made.
     #[error(transparent)]
     LockedTiming(#[from] LockedTimingError),
-    /// A project that was never exported has no such base.
+    /// A project that was never exported has no last export to compare with.
     #[error("{}: nothing was exported from this project yet; the window's Export sheet remembers what it writes", .0.display())]
     NeverExported(PathBuf),
     /// A field cannot be set.
@@ -67,10 +67,10 @@ pub(super) enum Failure {
     /// Two tables cannot be compared.
     #[error(transparent)]
     NotComparable(#[from] Refusal),
-    /// No threshold for regions.
+    /// Not a threshold for regions.
     #[error(transparent)]
     Threshold(#[from] ThresholdError),
-    /// What a unit makes of the image cannot be told.
+    /// The unit's view of the image cannot be computed.
     #[error("what a unit makes of the image cannot be told: {0}")]
     Unit(Box<DecodeError>),
     /// A file other than a project cannot be read.
@@ -81,7 +81,7 @@ pub(super) enum Failure {
         /// What the system said.
         source: io::Error,
     },
-    /// A file holds no table.
+    /// A file does not contain a table.
     #[error("{}: {source}{}", .path.display(), naming(.source.is_about_marks()))]
     TableFile {
         /// The file.
@@ -89,7 +89,7 @@ pub(super) enum Failure {
         /// Where and why.
         source: TableFileError,
     },
-    /// A load in a table file that the project's load cannot have.
+    /// A load in a table file that the project's kind of load does not allow.
     #[error("{}: line {line}: {fault}", .path.display())]
     Load {
         /// The file.
@@ -99,7 +99,7 @@ pub(super) enum Failure {
         /// The load and the range.
         fault: Fault,
     },
-    /// A table cannot be written so.
+    /// A table cannot be written in this way.
     #[error(transparent)]
     Write(#[from] WriteError),
     /// Points cannot be looked up.
@@ -110,7 +110,7 @@ pub(super) enum Failure {
         /// Where and why.
         source: StreamError,
     },
-    /// A file holds no run, and there is none built in of that name.
+    /// A file does not contain a run, and there is no built-in run of that name.
     #[error("{}: {source}{}", .path.display(), naming(.source.is_about_marks()))]
     RunFile {
         /// The file.
@@ -124,7 +124,7 @@ pub(super) enum Failure {
     /// A setting of the rig is out of range.
     #[error(transparent)]
     Settings(#[from] SettingsError),
-    /// A file holds no timing-light readings.
+    /// A file does not contain timing-light readings.
     #[error("{}: {source}{}", .path.display(), naming(.source.is_about_marks()))]
     Readings {
         /// The file.
@@ -132,7 +132,7 @@ pub(super) enum Failure {
         /// Where and why.
         source: ReadingsFileError,
     },
-    /// A worksheet has no answer, or its answer is not applied.
+    /// A worksheet has no answer, or its answer cannot be applied.
     #[error(transparent)]
     Worksheet(#[from] WorksheetError),
     /// An output cannot be written.
@@ -143,7 +143,7 @@ pub(super) enum Failure {
         /// What the system said.
         source: io::Error,
     },
-    /// Samples that were edited stand where the samples are to go.
+    /// Where a sample is to be written there is a file that differs from it, perhaps an edited sample.
     #[error(
         "{}: this file is there already and is not the sample as it comes; choose another folder, or give --replace",
         .path.display()
@@ -152,7 +152,7 @@ pub(super) enum Failure {
         /// The file.
         path: PathBuf,
     },
-    /// A file holds no image of the project's layout.
+    /// A file does not contain an image of the project's layout.
     #[error("{}: {source}", .path.display())]
     ImageFile {
         /// The file.
@@ -160,7 +160,7 @@ pub(super) enum Failure {
         /// Where and why.
         source: FileError,
     },
-    /// An image makes no project, or cannot be compared.
+    /// An image does not make a project, or cannot be compared.
     #[error("{}: {source}{}", .path.display(), accepting(.source, *.can_accept))]
     Decode {
         /// The file.
@@ -173,7 +173,7 @@ pub(super) enum Failure {
     /// An image cannot be exported.
     #[error(transparent)]
     Export(#[from] ExportError),
-    /// A table read back from the disk is another one.
+    /// A table read back from disk differs from what was written.
     #[error("{}: what is read back from the disk is not what was written; write to another place", .path.display())]
     ReadBack {
         /// The file.
@@ -185,15 +185,15 @@ pub(super) enum Failure {
     /// A picture cannot be a PNG.
     #[error(transparent)]
     Png(#[from] PngError),
-    /// The sheet cannot be made.
+    /// The setup sheet cannot be made.
     #[error(transparent)]
     Sheet(#[from] SheetError),
-    /// No base of that name.
+    /// There is no base of that name.
     #[error("there is no snapshot '{name}' and no such file; {snapshots}")]
     NoSuchBase {
         /// What was asked for.
         name: String,
-        /// The snapshots there are, in a sentence.
+        /// The snapshots that there are, in a sentence.
         snapshots: String,
     },
     /// A mistake in this program.
@@ -201,12 +201,12 @@ pub(super) enum Failure {
     Internal(String),
 }
 
-/// The way to read a file whose marks do not tell what they are.
+/// Advice on how to read a file whose marks are ambiguous.
 const fn naming(asks: bool) -> &'static str {
     if asks { "; or say what stands before decimals with --decimal-mark point or --decimal-mark comma" } else { "" }
 }
 
-/// The way to read an image whose checksum does not fit.
+/// Advice on how to read an image with a wrong checksum.
 const fn accepting(source: &DecodeError, can_accept: bool) -> &'static str {
     match source {
         DecodeError::Checksum(_) if can_accept => "; --accept-wrong-checksum reads it all the same",

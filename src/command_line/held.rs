@@ -1,4 +1,4 @@
-//! What the unit makes of an image, and what of the project it does not hold, for text and JSON.
+//! What the unit makes of an image, and what the image does not hold of the project, for text and JSON.
 
 use serde::Serialize;
 
@@ -80,7 +80,7 @@ impl Spark {
     }
 }
 
-/// A part of the project of which the image does not hold everything.
+/// A part of the project that the image does not hold completely.
 #[derive(Serialize)]
 pub(super) struct NotInImage {
     part: &'static str,
@@ -118,7 +118,7 @@ impl NotInImage {
     }
 }
 
-/// What is in a project and not in its image: for JSON and as lines.
+/// What is in a project and not in its image: for JSON, and as lines of text.
 pub(super) fn list(project: &Project) -> Result<(Vec<NotInImage>, String), Failure> {
     let parts = not_held(project)?;
     let lines = parts.iter().map(|part| format!("  {}\n", one_line(&part.words())));
@@ -130,7 +130,7 @@ pub(super) fn list(project: &Project) -> Result<(Vec<NotInImage>, String), Failu
     Ok((parts.iter().map(NotInImage::of).collect(), text))
 }
 
-/// What the comparison says, one sentence a line.
+/// The result of the comparison, one sentence per line.
 pub(super) fn spark_text(comparison: &SparkComparison, project: &Project) -> String {
     let sentences = comparison.sentences(project.sensors.load.unit());
     sentences.into_iter().map(|sentence| format!("{sentence}\n")).collect()

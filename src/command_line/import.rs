@@ -101,7 +101,7 @@ fn run_table(import: &Import) -> Result<Answer, Failure> {
     Ok(Answer { notes, files, ..import.format.answer(&done, text)? })
 }
 
-/// A load that this project's load cannot have, with its line.
+/// The error for a load that this project's kind of load does not allow, with its line.
 fn placed(import: &Import, found: &TableFile, project: &Project, fault: crate::project::Fault) -> Failure {
     let (low, high) = project.sensors.load.range();
     let outside = found.table().load().breakpoints().iter().position(|load| !(low..=high).contains(load));

@@ -1,5 +1,5 @@
-//! Answers as JSON (RFC 8259): one document on one line, every number the shortest decimal that reads back; and where in an
-//! item a number stands.
+//! Answers as JSON (RFC 8259): one document on one line, every number as the shortest decimal that reads back;
+//! and which number of an item is meant.
 
 use std::io::{self, Write};
 
@@ -12,10 +12,10 @@ use crate::image::Place;
 use crate::project::Tree;
 use crate::wording::{Unit, shortest};
 
-/// The JSON document of a value, its line ended.
+/// The JSON document of a value, ending with a line break.
 ///
 /// # Errors
-/// [`Failure::Internal`] for a value that JSON cannot hold: none that a job answers.
+/// [`Failure::Internal`] for a value that JSON cannot represent: no job answers with one.
 pub(super) fn document(value: &impl Serialize) -> Result<String, Failure> {
     let mut bytes = Vec::new();
     value.serialize(&mut serde_json::Serializer::with_formatter(&mut bytes, Shortest))?;
@@ -23,7 +23,7 @@ pub(super) fn document(value: &impl Serialize) -> Result<String, Failure> {
     String::from_utf8(bytes).map_err(|error| Failure::Internal(error.to_string()))
 }
 
-/// Compact, and 28 instead of 28.0.
+/// Compact, and with 28 instead of 28.0.
 struct Shortest;
 
 impl Formatter for Shortest {
@@ -32,7 +32,7 @@ impl Formatter for Shortest {
     }
 
     fn write_f32<W: ?Sized + Write>(&mut self, writer: &mut W, value: f32) -> io::Result<()> {
-        // By its own shortest digits: 0.1, not 0.10000000149011612.
+        // With its own shortest digits: 0.1, not 0.10000000149011612.
         self.write_f64(writer, value.to_string().parse().unwrap_or_else(|_| value.into()))
     }
 }
@@ -72,7 +72,7 @@ fn entries<'a, S: Serializer>(
     map.end()
 }
 
-/// Only what the place has is written; `place` is the same in words.
+/// Only the fields that the place has are written; `place` is the same in words.
 #[derive(Debug, Default, PartialEq, Serialize)]
 pub(super) struct Where {
     #[serde(skip_serializing_if = "Option::is_none")]

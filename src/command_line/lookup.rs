@@ -119,7 +119,7 @@ impl Lookup {
     }
 }
 
-/// The flag that a condition is given by.
+/// The flag that gives a condition.
 const fn flag(signal: Signal) -> &'static str {
     match signal {
         Signal::Speed => "--speed",

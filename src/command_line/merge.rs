@@ -1,4 +1,4 @@
-//! `merge`: what two people changed in one project, put together.
+//! `merge`: combines what two people changed in one project.
 
 use std::path::PathBuf;
 
@@ -96,7 +96,7 @@ struct MergeConflict<'a> {
 
 impl Merge {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
-        // Two of the three may be one file, of which there is one lock.
+        // Two of the three may be the same file, which has only one lock.
         let mut rewrite = None;
         let mut read = |path| {
             let output = rewrite.is_none().then_some(self.output.as_path());
@@ -161,7 +161,7 @@ fn listed(conflicts: &[Conflict]) -> Vec<MergeConflict<'_>> {
     conflicts.iter().map(one).collect()
 }
 
-/// One conflict a line: its place and its three values.
+/// The conflicts, one per line: its place and its three values.
 fn told(conflicts: &[Conflict]) -> String {
     let line = |conflict: &Conflict| {
         let [base, mine, theirs] = conflict.words.each_ref().map(|words| brief(words));

@@ -1,8 +1,8 @@
-//! Floor 6: every job of the program that needs no window. One file per job; it reads files, calls the floors below,
-//! and answers with text or JSON.
+//! Floor 6: every job of the program that needs no window. There is one file per job; it reads files, calls the
+//! floors below, and answers with text or JSON.
 //!
-//! Text for people and JSON documents go to stdout, everything else to stderr. Exit codes: 0 done, 1 the job's answer
-//! is 'no', 2 bad usage or bad input. A job that fails has written nothing.
+//! Text for people and JSON documents go to stdout, everything else to stderr. Exit codes: 0 done, 1 the job's
+//! answer is 'no', 2 bad usage or bad input. A job that fails has written nothing.
 
 mod answer;
 mod check;
@@ -85,10 +85,10 @@ Examples:
   sparkloft picture mine.ron --view surface -o mine.png
   sparkloft sheet mine.ron -o mine.pdf";
 
-/// No line of a help text is wider, in characters.
+/// No line of a help text is wider than this, in characters.
 const WIDTH: usize = 100;
 
-/// The notes with the caution.
+/// The notes, including the caution.
 fn notes() -> String {
     format!("{NOTES}\n\nCaution: {}", crate::project::cautions::SHORT)
 }
@@ -104,7 +104,7 @@ struct CommandLine {
     job: Option<Kind>,
 }
 
-/// A job with all it was given.
+/// A job with everything that it was given.
 #[derive(Debug)]
 pub struct Job(Kind);
 
@@ -130,7 +130,7 @@ enum Kind {
     Completions(completions::Completions),
 }
 
-/// Reads the command line. When that alone is the answer (help, version, bad usage), it is printed here.
+/// Reads the command line. If that alone gives the answer (help, version, bad usage), it is printed here.
 ///
 /// # Errors
 /// The exit code after such an answer.
@@ -145,14 +145,15 @@ pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, Ex
         Ok(CommandLine { job: Some(job), .. }) => Ok(Request::Job(Job(job))),
         Ok(CommandLine { project, .. }) => Ok(Request::Window(project)),
         Err(error) => {
-            // The reader went away, or the output cannot be written.
+            // If the reader is gone or the output cannot be written, nothing can be done about it.
             let _ = error.print();
             Err(if error.use_stderr() { ExitCode::from(answer::BAD) } else { ExitCode::SUCCESS })
         }
     }
 }
 
-/// The whole command line. A negative number is always read as a value, so that an error can name the range.
+/// The definition of the whole command line. A negative number is always read as a value, so that an error can
+/// state the range.
 fn command() -> Command {
     negative_numbers(CommandLine::command())
 }
@@ -166,10 +167,11 @@ fn negative_numbers(command: Command) -> Command {
     jobs.iter().fold(command, |command, job| command.mut_subcommand(job, negative_numbers))
 }
 
-/// How alike two words must be for one to be meant by the other.
+/// How similar a word must be to a job's name to be suggested for it.
 const ALIKE: f64 = 0.8;
 
-/// What to say of a first word that is neither a job nor a project.
+/// The message for a first word that is taken for a mistyped job; `None` if it is a job, may be a path, is an
+/// option, or stands alone and resembles no job.
 fn no_such_job(arguments: &[OsString]) -> Option<String> {
     let word = arguments.get(1)?.to_str()?;
     let command = CommandLine::command();
@@ -188,7 +190,7 @@ fn no_such_job(arguments: &[OsString]) -> Option<String> {
 }
 
 impl Job {
-    /// Does it, prints its answer, and gives the exit code.
+    /// Runs the job, prints its answer, and returns the exit code.
     pub fn run(self) -> ExitCode {
         answer::print(self.answer())
     }
@@ -217,7 +219,7 @@ impl Job {
     }
 }
 
-/// Says on stderr why there is no window; gives the exit code.
+/// Writes to stderr why there is no window; returns the exit code.
 pub fn refuse_window(reason: &Refusal) -> ExitCode {
     answer::complain(&format!("error: {reason}"));
     ExitCode::from(answer::BAD)

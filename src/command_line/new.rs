@@ -137,7 +137,7 @@ impl New {
     }
 }
 
-/// Any number is read, so that the project says what is wrong with it.
+/// Accepts any number, so that the project says what is wrong with it.
 fn cylinders(text: &str) -> Result<u8, Refusal> {
     let number: i64 = text.parse().map_err(|_| Refusal::new(format!("'{text}' is no whole number")))?;
     u8::try_from(number).map_err(|_| Refusal::new(format!("{number} cylinders")).remedy("choose 4, 6 or 8"))

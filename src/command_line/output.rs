@@ -1,5 +1,4 @@
-//! What all jobs that write a file have in common: reading inputs, outputs that would take the place of an input, and
-//! saving.
+//! What all jobs that write a file have in common: reading inputs, outputs that replace an input, and saving.
 
 use std::fs;
 use std::fs::File;
@@ -23,7 +22,7 @@ pub(super) struct Format {
 }
 
 impl Format {
-    /// The text for people, or the JSON document of the same.
+    /// The text for people, or the JSON document with the same content.
     pub(super) fn answer(
         self,
         value: &impl serde::Serialize,
@@ -33,7 +32,7 @@ impl Format {
     }
 }
 
-/// Reads a project file; a file of an older format gives a remark on stderr.
+/// Reads a project file; a file in an older format causes a remark on stderr.
 pub(super) fn read_project(path: &Path) -> Result<Project, OpenError> {
     Ok(told(path, document::read_project(path)?))
 }
@@ -45,7 +44,7 @@ fn told(path: &Path, (project, upgrade): (Project, Option<Upgrade>)) -> Project 
     project
 }
 
-/// The bytes of a file, one more than `most` at most.
+/// The bytes of a file, at most one more than `most`.
 pub(super) fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
     let mut bytes = Vec::new();
     let read = File::open(path).and_then(|file| file.take(most + 1).read_to_end(&mut bytes));
@@ -53,8 +52,8 @@ pub(super) fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
     Ok(bytes)
 }
 
-/// Reads a project of which a job makes the one in `output`. Where both are one file, its lock is held until that is
-/// written, and what others write meanwhile is found out.
+/// Reads the project from which a job makes the one in `output`. If both are the same file, its lock is held
+/// until it has been written, and changes that others make meanwhile are detected.
 pub(super) fn read_for(path: &Path, output: Option<&Path>) -> Result<(Project, Option<Rewrite>), Failure> {
     if !output.is_some_and(|output| same_place(path, output)) {
         return Ok((read_project(path)?, None));
@@ -66,12 +65,12 @@ pub(super) fn read_for(path: &Path, output: Option<&Path>) -> Result<(Project, O
     Ok((told(path, rewrite.read()?), Some(rewrite)))
 }
 
-/// A project that will take the place of what is there; `rewrite` when that is what it was made of.
+/// A project file that is to replace what is there; `rewrite` if the project was made from that.
 pub(super) fn save_project(path: &Path, project: &Project, rewrite: Option<Rewrite>) -> Result<Vec<Pending>, Failure> {
     Ok(vec![Pending::Files(vec![Staged::project(path, project)?.rewriting(rewrite)])])
 }
 
-/// A file that will take the place of what is there.
+/// A file that is to replace what is there.
 pub(super) fn save_file(path: &Path, bytes: Vec<u8>) -> Result<Vec<Pending>, Failure> {
     Ok(vec![Pending::Files(vec![Staged::file(path, bytes)?])])
 }
@@ -81,12 +80,12 @@ pub(super) fn shown(path: &Path) -> String {
     path.display().to_string()
 }
 
-/// A file's ending in lower case, without the point.
+/// A file's ending in lower case, without the dot.
 pub(super) fn ending(path: &Path) -> String {
     path.extension().unwrap_or_default().to_string_lossy().to_lowercase()
 }
 
-/// A remark on characters of the project that pictures and pages have no shape for.
+/// A remark about characters of the project for which the typeface has no shape.
 pub(super) fn unseen(missing: &[char]) -> Option<String> {
     let mut missing = missing.to_vec();
     missing.sort_unstable();
@@ -95,7 +94,8 @@ pub(super) fn unseen(missing: &[char]) -> Option<String> {
     (!list.is_empty()).then(|| format!("the typeface lacks {}; an empty box stands in its place", list.join(", ")))
 }
 
-/// Remarks on exports that were broken off in the folder of a file, so that two files there do not belong together.
+/// Remarks about exports that were broken off in the folder of a file, leaving two files that do not belong
+/// together.
 pub(super) fn broken_notes(file: &Path) -> Vec<String> {
     let folder = file.parent().unwrap_or(file);
     broken_sets(folder).into_iter().map(|words| format!("{words}; export both again")).collect()
@@ -109,13 +109,14 @@ pub(super) fn locked_note(project: &Project, whose: &str) -> Option<String> {
     project.locked_timing_words().map(|words| format!("{whose} is a copy with {words}, {NO_MAP}"))
 }
 
-/// The first line of what is said of a locked-timing copy; nothing for a real map.
+/// The first line of an answer about a locked-timing copy; empty for a real map.
 pub(super) fn locked_line(project: &Project) -> String {
     let words = project.locked_timing_words();
     words.map_or_else(String::new, |words| format!("{}: {NO_MAP}\n", words.to_uppercase()))
 }
 
-/// A remark when items of the image keep the size that the table had, because the layout has no room for the new one.
+/// A remark if items of the image keep the size that the table had, because the layout has no room for the new
+/// size.
 pub(super) fn pinned_note(before: &Project, after: &Project) -> Option<String> {
     after.pinned_since(before).map(|pinned| pinned.to_string())
 }
@@ -128,7 +129,7 @@ pub(super) fn brief(words: &str) -> String {
     crate::wording::brief(words, SHOWN_CHARACTERS)
 }
 
-/// A path that is not `-`, which only streams know.
+/// A path other than `-`, which only streams accept.
 pub(super) fn file_path(text: std::ffi::OsString) -> Result<PathBuf, &'static str> {
     if text == "-" { Err("a file is wanted here; write ./- for one of that name") } else { Ok(text.into()) }
 }
@@ -139,7 +140,7 @@ pub(super) fn read_image(path: &Path, project: &Project) -> Result<ReadFile, Fai
     read_file(&bytes, project).map_err(|source| Failure::ImageFile { path: path.to_owned(), source })
 }
 
-/// Refuses an output that is one of these files, each with what it is to the job.
+/// Refuses an output that is one of the job's other files, each given with its role.
 pub(super) fn refuse_taken(job: &'static str, output: &Path, files: &[(&str, &Path)]) -> Result<(), Failure> {
     let Some((what, _)) = files.iter().find(|(_, path)| same_place(path, output)) else {
         return Ok(());
@@ -147,13 +148,13 @@ pub(super) fn refuse_taken(job: &'static str, output: &Path, files: &[(&str, &Pa
     Err(Failure::Usage(format!("{}: this is {what}, and must not be written over; choose another", shown(output)), job))
 }
 
-/// Whether two paths lead to one ordinary file, there or to be.
+/// Whether two paths lead to the same ordinary file, whether it exists yet or not.
 pub(super) fn same_place(one: &Path, other: &Path) -> bool {
     let one = place(one);
     one.is_some() && one == place(other)
 }
 
-/// The whole path of a file, through every link; `None` for devices, which take bytes from several.
+/// The full path of a file, with every link resolved; `None` for devices, to which several may write.
 fn place(path: &Path) -> Option<PathBuf> {
     if let Ok(whole) = fs::canonicalize(path) {
         return fs::metadata(&whole).is_ok_and(|about| about.is_file()).then_some(whole);

@@ -1,40 +1,40 @@
-//! Files that a job has made and that wait for its report before they take their places.
+//! Files that a job has made and that wait to take their places until it is done.
 
 use std::path::{Path, PathBuf};
 
 use super::Failure;
 use crate::document::{Export, Placed, SaveWarning, Staged, place_all};
 
-/// Something that waits to take its place; dropped, it is gone.
+/// Something that waits to take its place; dropped, it is removed.
 #[derive(Debug)]
 pub(super) enum Pending {
-    /// Files, all or none.
+    /// Files, placed all or none.
     Files(Vec<Staged>),
     /// Files for a flashing tool.
     Export(Box<Export>),
-    /// Folders made for the files before it.
+    /// Folders made for other pending files.
     Folders(Folders),
 }
 
-/// What has taken its place: it can be given back until this is dropped.
+/// What has taken its place; it can be undone until this is dropped.
 #[derive(Debug)]
 pub(super) struct Done {
     placed: Placed,
-    /// Dropped last, once nothing can be given back.
+    /// Dropped last, when nothing can be undone any more.
     _folders: Option<Folders>,
-    /// What there is to know about it.
+    /// Remarks about it.
     pub(super) remarks: Vec<String>,
 }
 
 impl Done {
-    /// Puts back what stood there before.
+    /// Restores what was there before.
     pub(super) fn give_back(self) {
         self.placed.give_back();
     }
 }
 
 impl Pending {
-    /// Takes its place.
+    /// Puts it in its place.
     pub(super) fn place(self) -> Result<Done, Failure> {
         let told = |warning: &Option<SaveWarning>| warning.as_ref().map(ToString::to_string);
         match self {
@@ -53,7 +53,7 @@ impl Pending {
     }
 }
 
-/// All take their places, or none.
+/// Puts all of them in their places, or none.
 pub(super) fn place(files: Vec<Pending>) -> Result<Vec<Done>, Failure> {
     let mut done = Vec::with_capacity(files.len());
     for file in files {
@@ -68,19 +68,20 @@ pub(super) fn place(files: Vec<Pending>) -> Result<Vec<Done>, Failure> {
     Ok(done)
 }
 
-/// Puts back what stood there before, the last first: folders made on the way go when the files in them are gone.
+/// Restores what was there before, the last first: folders that were made can only go once the files in them
+/// are gone.
 pub(super) fn give_back(done: Vec<Done>) {
     let (folders, files): (Vec<_>, Vec<_>) = done.into_iter().partition(|done| done._folders.is_some());
     files.into_iter().rev().for_each(Done::give_back);
     drop(folders);
 }
 
-/// Folders that were made on the way to one, the innermost first; those that stay empty go again.
+/// Folders that were made, the innermost first; those that remain empty are removed again.
 #[derive(Debug)]
 pub(super) struct Folders(Vec<PathBuf>);
 
 impl Folders {
-    /// The folder and those on the way to it.
+    /// Makes the folder and those on the way to it.
     pub(super) fn make(folder: &Path) -> Result<Self, std::io::Error> {
         let missing = |folder: &&Path| !folder.as_os_str().is_empty() && !folder.exists();
         let made = Self(folder.ancestors().take_while(missing).map(Path::to_owned).collect());
@@ -90,7 +91,7 @@ impl Folders {
 
 impl Drop for Folders {
     fn drop(&mut self) {
-        // The system removes no folder with something in it.
+        // The system does not remove a folder with something in it.
         self.0.iter().for_each(|folder| drop(std::fs::remove_dir(folder)));
     }
 }

@@ -161,7 +161,7 @@ fn advance(text: &str) -> Result<f64, Refusal> {
     if (low..=high).contains(&deg) { Ok(deg) } else { Err(Refusal::new(outside(deg, ADVANCE_RANGE_DEG, Unit::Degree))) }
 }
 
-/// What the file's ending asks for.
+/// The kind of file, by its ending.
 #[derive(Clone, Copy)]
 enum FileKind {
     Svg,
@@ -223,7 +223,7 @@ impl Picture {
         }
     }
 
-    /// An option that the view would pass over in silence is refused.
+    /// Refuses an option that the view would otherwise silently ignore.
     fn check_options(&self) -> Result<(), Failure> {
         let is_slice = self.view == View::Slice;
         let has_spark = matches!(self.view, View::Wheel | View::Firing);
@@ -292,7 +292,7 @@ impl Picture {
 }
 
 impl View {
-    /// Width and height in points unless asked otherwise.
+    /// The default width and height in points.
     const fn size(self) -> (f32, f32) {
         match self {
             Self::Surface | Self::Plan | Self::Delta | Self::Wheel => (720.0, 540.0),
@@ -302,7 +302,7 @@ impl View {
     }
 }
 
-/// A remark on characters that the typeface lacks.
+/// A remark about characters that the typeface lacks.
 fn unseen(plate: &Plate) -> Option<String> {
     let missing: Vec<char> = plate.texts.iter().flat_map(|text| lettering::missing(&text.text)).collect();
     super::output::unseen(&missing)

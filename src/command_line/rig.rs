@@ -181,7 +181,7 @@ impl Rig {
         Ok(Answer { notes, files, ..self.format.answer(&done, text)? })
     }
 
-    /// Each file that is written is none of those that are read, and no other.
+    /// No file that is written may be one that is read, or one of the others.
     fn check_outputs(&self, project: &Project) -> Result<(), Failure> {
         let is_built_in = BuiltIn::ALL.into_iter().any(|built_in| self.run.as_os_str() == built_in.name());
         let mut read = vec![("the project", self.project.as_path())];
@@ -198,7 +198,8 @@ impl Rig {
         }
     }
 
-    /// What a run is for and the project has switched off.
+    /// Remarks: that the run has a cyclic variation of its own, and that the project has switched off what the
+    /// run is meant to show.
     fn remarks(&self, project: &Project, run: &Run) -> Vec<String> {
         let is = |built_in: BuiltIn| self.run.as_os_str() == built_in.name();
         let (limits, mut remarks) = (&project.limits, Vec::new());
@@ -225,7 +226,7 @@ impl Rig {
         let summary = bench.run(run, &mut rows);
         match rows.finish() {
             Ok(output) => output.finish().map_err(unwritable).map(|file| (summary, file)),
-            // A reader that went away has read what it wanted.
+            // A reader that closes the pipe has read what it wanted.
             Err(source) => super::answer::unless_closed(Err(source)).map_err(unwritable).map(|()| (summary, None)),
         }
     }
@@ -274,7 +275,8 @@ fn find_run(project: &Project, name: &Path, mark: Option<Mark>) -> Result<Run, F
     read.map_err(|source| Failure::RunFile { path: name.to_owned(), source })
 }
 
-/// A name without a folder or an ending was more likely meant for a built-in run, or for one of the project's.
+/// The error if there is no such run. A name without a folder or an ending probably meant a built-in or kept
+/// run.
 fn no_run(project: &Project, name: &Path, source: std::io::Error) -> Failure {
     let is_bare = name.extension().is_none() && name.components().count() == 1;
     if !is_bare || source.kind() != std::io::ErrorKind::NotFound {
@@ -289,10 +291,10 @@ fn no_run(project: &Project, name: &Path, source: std::io::Error) -> Failure {
     Failure::Usage(words, "rig")
 }
 
-/// A sound file counts its bytes in 32 bits; two of them are one sample.
+/// A sound file has a 32-bit byte count, and two bytes are one sample.
 const MOST_SAMPLES: usize = (u32::MAX as usize - 1024) / 2;
 
-/// Writes the signal of a run: one channel, 16 bits. The file waits for the rest of the job to be done.
+/// Writes the signal of a run: one channel, 16 bits. The file waits until the rest of the job is done.
 fn write(
     path: &Path,
     project: &Project,
@@ -331,7 +333,7 @@ fn plain(error: hound::Error) -> Error {
     }
 }
 
-/// What must be known before the sound is played into anything.
+/// Warnings to read before the sound is played into any unit.
 fn sound_notes(settings: &Settings) -> Vec<String> {
     let mut notes = vec![
         "the sound is for a bench, with the unit's own sensor unplugged and no coil connected; a sound output gives a \

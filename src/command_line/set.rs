@@ -166,7 +166,7 @@ impl Set {
 }
 
 impl Set {
-    /// The kind of load first, then the fields, then the line that follows from them.
+    /// The kind of load is changed first, then the fields, then the full-load line that follows from them.
     fn edited(&self, project: &Project) -> Result<Project, Failure> {
         let assignments: Vec<_> = self.fields.iter().map(|(path, value)| (path.as_str(), value.as_str())).collect();
         let started = if self.start_anew { Some(started_anew(project, &assignments)?) } else { None };
@@ -179,7 +179,7 @@ impl Set {
     }
 }
 
-/// The project for the kind of load that is asked for.
+/// The project with the kind of load that is asked for.
 fn started_anew(project: &Project, assignments: &[(&str, &str)]) -> Result<Project, Failure> {
     let asked = assignments.iter().rev().find(|(path, _)| *path == "sensors.load").map(|(_, kind)| kind.trim());
     let kinds = [LoadKind::Throttle, LoadKind::Pressure];
@@ -194,7 +194,7 @@ fn started_anew(project: &Project, assignments: &[(&str, &str)]) -> Result<Proje
     Ok(after)
 }
 
-/// Tells that the full-load line was left where its grounds changed.
+/// A remark that the full-load line was left as it is although the values it follows from have changed.
 fn line_note(before: &Project, after: &Project) -> Option<String> {
     let line = |project: &Project| project.engine.most_at_full_load_deg();
     let grounds = |project: &Project| (project.engine.highest_pressure_kpa, project.engine.induction);
@@ -210,7 +210,7 @@ fn line_note(before: &Project, after: &Project) -> Option<String> {
     ))
 }
 
-/// What was added, and what has no room.
+/// What was added, and what there was no room for.
 fn completed_notes(completed: &Completed) -> Vec<String> {
     let mut notes = Vec::new();
     if !completed.added.is_empty() {
@@ -236,7 +236,7 @@ impl<'a> Changed<'a> {
     }
 }
 
-/// A value in the words that set it; text in quotes, so that line breaks and its end are seen.
+/// A value in the words that set it; text is quoted, so that line breaks and its end can be seen.
 fn as_written(value: &Tree) -> String {
     match value {
         Tree::Number(number) => shortest(*number),

@@ -1,4 +1,4 @@
-//! `shape`: one tool used on a selection of the advance table.
+//! `shape`: applies one tool to a selection of the advance table.
 
 use std::path::PathBuf;
 
@@ -60,7 +60,7 @@ struct Done {
     held: usize,
     #[serde(skip_serializing_if = "Option::is_none")]
     held_lost: Option<usize>,
-    /// Its size, without a sign.
+    /// Its magnitude, without a sign.
     #[serde(skip_serializing_if = "Option::is_none")]
     largest_change_deg: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -83,7 +83,7 @@ impl Sheet {
     }
 }
 
-/// How many pages there are, and which characters of theirs have no shape.
+/// How many pages there are, and which of their characters the typeface lacks.
 fn told(project: &Project, paper: Paper) -> Result<(usize, Vec<char>), Failure> {
     let pages = sheet_pages(project, paper)?;
     let texts = pages.iter().flat_map(|page| &page.texts);

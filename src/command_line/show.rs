@@ -1,4 +1,4 @@
-//! `show`: a project in short.
+//! `show`: a summary of a project.
 
 use std::fmt::Write;
 use std::path::PathBuf;
@@ -102,7 +102,7 @@ fn text(project: &Project) -> String {
     [head(project), engine(project), table(project), grid(project), snapshots(project)].concat()
 }
 
-/// The name, and below it whether this is a locked-timing copy.
+/// The name, and below it a line if this is a locked-timing copy.
 fn head(project: &Project) -> String {
     format!("{}\n{}", one_line(&project.name), locked_line(project))
 }
@@ -148,12 +148,12 @@ fn table(project: &Project) -> String {
     )
 }
 
-/// Both ends as the table shows them: '−5.0 to 38.0'.
+/// A range as the table shows its numbers: '−5.0 to 38.0'.
 fn between(least: f64, most: f64, decimals: usize) -> String {
     format!("{} to {}", fixed(least, decimals), fixed(most, decimals))
 }
 
-/// The table to the step's decimals, a star after held cells.
+/// The table with the decimals of the step, and a star after held cells.
 fn grid(project: &Project) -> String {
     let (advance, table) = (&project.advance, project.advance.table());
     let decimals = step_decimals(project.step_deg);

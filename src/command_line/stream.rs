@@ -1,4 +1,4 @@
-//! Where a stream goes: stdout, a device, or a file that appears when it is complete.
+//! Where a stream goes: stdout, a device, or a file that appears once it is complete.
 
 use std::ffi::OsStr;
 use std::fs::{self, File};
@@ -17,16 +17,16 @@ pub(super) fn is_dash(path: &Path) -> bool {
 
 /// Where a stream goes.
 pub(super) enum Output {
-    /// Stdout, once all of it is there: a job that fails prints nothing.
+    /// To stdout, once it is complete: a job that fails prints nothing.
     Stdout(Held),
-    /// A pipe or device, which takes the bytes as they come.
+    /// To a pipe or device, which gets the bytes as they come.
     Stream(File),
-    /// A file that takes its place at the end.
+    /// To a file that takes its place at the end.
     File(Box<Staged>),
 }
 
 impl Output {
-    /// Opens what the path is, or a file to be there; `-` is stdout.
+    /// Opens the pipe or device at the path, or a file that is to be there; `-` is stdout.
     pub(super) fn to(path: &Path) -> Result<Self, Failure> {
         let unwritable = |source| Failure::Output { path: path.to_owned(), source };
         if is_dash(path) {
@@ -39,7 +39,7 @@ impl Output {
         Ok(Self::File(Box::new(Staged::stream(path)?)))
     }
 
-    /// Ends the stream; a file is to take its place.
+    /// Ends the stream; a file then waits to take its place.
     pub(super) fn finish(self) -> io::Result<Option<Pending>> {
         match self {
             Self::Stdout(held) => unless_closed(held.print(&mut io::stdout().lock())).map(|()| None),
@@ -67,7 +67,7 @@ impl Write for Output {
     }
 }
 
-/// Opening a pipe waits until somebody reads it.
+/// Tells the user that opening a pipe waits until somebody reads it.
 fn tell_of_waiting(path: &Path) {
     #[cfg(unix)]
     {
@@ -78,7 +78,7 @@ fn tell_of_waiting(path: &Path) {
     }
 }
 
-/// So many bytes are held in memory; more go to a temporary file.
+/// This many bytes are held in memory; more go to a temporary file.
 const HELD_BYTES: usize = 16 << 20;
 
 /// What waits to be printed.
@@ -89,7 +89,7 @@ pub(super) struct Held {
 }
 
 impl Held {
-    /// Prints all of it.
+    /// Prints everything that was held.
     fn print(self, to: &mut impl Write) -> io::Result<()> {
         if let Some(mut spilled) = self.spilled {
             spilled.rewind()?;

@@ -1,4 +1,4 @@
-//! Values as they stand on the command line.
+//! Types for values on the command line.
 
 use std::str::FromStr;
 
@@ -8,7 +8,7 @@ use crate::interchange::DecimalMark;
 use crate::project::{Chamber, Induction};
 use crate::wording::Refusal;
 
-/// A range with both ends, in axis units.
+/// A range given by both ends, in axis units.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Range(pub(super) (f64, f64));
 
@@ -29,7 +29,7 @@ pub(super) fn number(text: &str) -> Result<f64, Refusal> {
     value.ok_or_else(|| Refusal::new(format!("'{text}' is not a number")))
 }
 
-/// The size of a table, SPEEDSxLOADS. What sizes there can be, the project knows.
+/// The size of a table, SPEEDSxLOADS. Whether the size is possible is for the project to decide.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Size {
     pub(super) speeds: usize,

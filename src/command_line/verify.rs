@@ -64,12 +64,12 @@ struct Verified<'a> {
     not_in_image: Vec<NotInImage>,
 }
 
-/// What was read and compared.
+/// What was read and how it compares.
 struct Found {
     read: ReadFile,
     comparison: Comparison,
     numbers: usize,
-    /// None where the file makes no project.
+    /// An error if the file does not make a project.
     spark: Result<SparkComparison, DecodeError>,
 }
 
@@ -166,7 +166,7 @@ impl Verify {
 
 impl<'a> Differing<'a> {
     fn of(difference: &'a Difference) -> Self {
-        // JSON has no number for what an f32 may hold besides numbers.
+        // An f32 may be infinite or NaN, for which JSON has no number.
         let finite = |value: f64| value.is_finite().then_some(value);
         Self {
             item: &difference.item,

@@ -1,4 +1,4 @@
-//! `worksheet`: the arithmetic of fitting the ignition beside the car.
+//! `worksheet`: the arithmetic for setting up the ignition at the car.
 
 use std::path::PathBuf;
 
@@ -76,7 +76,7 @@ struct Target {
 }
 
 impl Target {
-    /// The project, if there is one, and what it takes to write it in its own place.
+    /// The project, if there is one, and the lock to rewrite it if it is also the output.
     fn read(&self) -> Result<(Option<Project>, Option<Rewrite>), Failure> {
         let Some(path) = &self.project else {
             return Ok((None, None));
@@ -85,7 +85,7 @@ impl Target {
         Ok((Some(project), rewrite))
     }
 
-    /// Applies where that is asked for, and answers. Only what was done is reported as done.
+    /// Applies the answer if that is asked for, and reports it. Only what was really done is reported as done.
     fn answer(
         &self,
         (project, rewrite): (Option<&Project>, Option<Rewrite>),
@@ -105,7 +105,7 @@ impl Target {
     }
 }
 
-/// Verdicts one a line, each behind a word that tells how much it weighs.
+/// Verdicts, one per line, each after a word for how serious it is.
 fn verdict_lines<V: Verdict>(verdicts: &[V]) -> String {
     let line = |verdict: &V| {
         let mark = match verdict.gravity() {
@@ -119,7 +119,7 @@ fn verdict_lines<V: Verdict>(verdicts: &[V]) -> String {
     verdicts.iter().map(line).collect()
 }
 
-/// A row of a figure's name and its value.
+/// A line with the name of a figure and its value.
 fn row(name: &str, value: &str) -> String {
     format!("{name:<22}{value}\n")
 }

@@ -8,14 +8,14 @@ use crate::project::{LoadKind, Project};
 use crate::table::{Axis, Cell, Lookup};
 use crate::wording::{Unit, range, settle};
 
-/// A point is changed when its delta is larger than this either way: above the dust of interpolation, far below any
-/// degree that matters.
+/// A point counts as changed if its delta exceeds this in either direction: above the rounding error of
+/// interpolation, far below any angle that matters.
 pub const CHANGED_ABOVE_DEG: f64 = 1e-9;
 
-/// Edited − base over the union of both tables' breakpoints inside the rectangle that both cover.
+/// Edited − base at the union of both tables' breakpoints, inside the rectangle that both cover.
 ///
-/// Both tables are bilinear between neighbouring points of the union, so the difference is as well: what holds at the
-/// points holds between them. The union may have more points than a table can have.
+/// Both tables are bilinear between neighbouring points of the union, so the difference is too: what holds at
+/// the points holds between them. The union may have more points than a table can.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Delta {
     speed_rpm: Vec<f64>,
@@ -55,9 +55,9 @@ impl TableAxis {
 /// Which of the two projects.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Side {
-    /// The one compared with.
+    /// The project compared with.
     Base,
-    /// The one at hand.
+    /// The project at hand.
     Edited,
 }
 
@@ -66,7 +66,7 @@ pub enum Side {
 pub struct NotCompared {
     /// Whose table reaches there.
     pub only_in: Side,
-    /// Along which axis it sticks out.
+    /// Along which axis it extends further.
     pub axis: TableAxis,
     /// Where it begins, in the axis unit.
     pub from: f64,
@@ -107,7 +107,7 @@ pub enum Refusal {
         axis = .axis.name(), base = range(*.base, *.unit), edited = range(*.edited, *.unit)
     )]
     NothingInCommon {
-        /// The axis on which they miss each other.
+        /// The axis on which they do not overlap.
         axis: TableAxis,
         /// First and last breakpoint of the base.
         base: (f64, f64),
@@ -182,13 +182,13 @@ impl Delta {
         self.deg.iter().enumerate().map(move |(index, &deg)| (Cell::new(index / columns, index % columns), deg))
     }
 
-    /// The point of the union at a speed and a load, if both are breakpoints there.
+    /// The point of the union at a speed and a load, if both are breakpoints of it.
     pub fn point_at(&self, speed_rpm: f64, load: f64) -> Option<Cell> {
         let find = |list: &[f64], x: f64| list.iter().position(|&at| at == x);
         Some(Cell::new(find(&self.load, load)?, find(&self.speed_rpm, speed_rpm)?))
     }
 
-    /// Where a point stands in [`Delta::deg`].
+    /// The index of a point in [`Delta::deg`].
     pub(super) fn index(&self, point: Cell) -> usize {
         point.load * self.speed_rpm.len() + point.speed
     }
@@ -201,11 +201,11 @@ pub(super) fn is_change(deg: f64) -> bool {
 
 fn difference(base_deg: f64, edited_deg: f64) -> f64 {
     let deg = edited_deg - base_deg;
-    // Settling goes through text; most points of most comparisons need none.
+    // Settling goes through text, and most points of most comparisons need none.
     if deg == 0.0 { 0.0 } else { settle(deg) }
 }
 
-/// The breakpoints of either axis inside the range that both cover; notes what sticks out.
+/// The breakpoints of either axis inside the range that both cover; also notes the parts that are not compared.
 fn common(
     axis: TableAxis,
     base: &Axis,
@@ -239,9 +239,9 @@ mod tests {
         project(advance(axes, cells, Origin::Typed))
     }
 
-    /// By hand. The base is the plane 10 + x/100 + y/10; the edited table the same with 2° more at (2000, 40), which
-    /// falls off to nothing at its neighbours, and half of it stays at the base's own breakpoints (1500, 40) and
-    /// (2000, 20), a quarter at (1500, 20).
+    /// By hand. The base is the plane 10 + x/100 + y/10; the edited table is the same with 2° more at (2000,
+    /// 40), falling to nothing at its neighbours. Half of that is left at the base's own breakpoints (1500, 40)
+    /// and (2000, 20), a quarter at (1500, 20).
     #[test]
     fn a_lifted_cell_is_seen_at_the_breakpoints_of_both() {
         let plane = |xs: &[f64], ys: &[f64]| -> Vec<f64> {
@@ -267,7 +267,7 @@ mod tests {
     #[test]
     fn half_a_degree_is_half_a_degree() {
         let axes: (&[f64], &[f64]) = (&[0.0, 1.0], &[0.0, 1.0]);
-        // In binary 0.7 − 0.2 falls short of a half and 1.1 − 0.6 goes over it.
+        // In binary, 0.7 − 0.2 falls just short of a half and 1.1 − 0.6 just exceeds it.
         let (base, edited) = (throttle(axes, &[0.2, 0.6, 0.2, 0.6]), throttle(axes, &[0.7, 1.1, 0.7, 1.1]));
         assert_eq!(Delta::between(&base, &edited).unwrap().deg(), [0.5; 4]);
         assert_eq!(Delta::between(&edited, &base).unwrap().deg(), [-0.5; 4]);

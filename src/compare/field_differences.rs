@@ -1,6 +1,6 @@
-//! Everything but the table's degrees, field by field.
+//! Everything except the table's degrees, field by field.
 //!
-//! Projects as trees that can be taken apart, and the way back.
+//! Projects are turned into trees that can be compared in parts, and back.
 
 use super::Section;
 use super::labels::Namer;
@@ -9,7 +9,7 @@ use crate::project::{Advance, Fault, Project, ReadError, Step, Tree, TreeError, 
 /// A field that differs.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FieldDifference {
-    /// Its dotted path, as fields are set by.
+    /// Its dotted path, as used to set fields.
     pub path: String,
     /// What people call it, with the place on its curve or table: 'Coolant trim at −10 °C'.
     pub label: String,
@@ -23,7 +23,7 @@ pub struct FieldDifference {
     pub base_words: String,
     /// The edited value as people read it.
     pub edited_words: String,
-    /// The path in steps: keys may hold dots of their own.
+    /// The path in steps: needed because keys may contain dots.
     pub(super) steps: Vec<Step>,
 }
 
@@ -39,9 +39,10 @@ pub struct FieldDifferences {
 impl FieldDifferences {
     /// Compares two projects field by field. The degrees of the table, snapshots and the last export are left out.
     ///
-    /// Lists of the same length are compared element by element; of different length, or when the points of a curve
-    /// sit elsewhere, as a whole; as a whole always the axes of the table, the firing order and the cylinders of a
-    /// coil, whose entries make sense only together. Outputs, image items and the like are compared by their place.
+    /// Lists of the same length are compared element by element; lists of different length, and curves whose
+    /// breakpoints differ, as a whole. Always compared as a whole are the axes of the table, the firing order
+    /// and the cylinders of a coil, whose entries make sense only together. Outputs, image items and the like
+    /// are compared by their index.
     ///
     /// # Errors
     /// [`TreeError`] never for projects that exist.
@@ -56,7 +57,7 @@ impl FieldDifferences {
         };
         walk.compare(&trees.0, &trees.1);
         let mut list = walk.found;
-        // The list of assumed values follows the values themselves and is no setting of its own.
+        // The list of assumed values follows from the values themselves and is no setting of its own.
         list.retain(|difference| difference.steps.first() != Some(&Step::Field("assumed".into())));
         list.sort_by_key(|difference| difference.section);
         Ok(Self { list, marks_compared: same_size })
@@ -137,7 +138,7 @@ impl Walk<'_> {
         }
     }
 
-    /// How a field of the advance table is compared; all others by their parts.
+    /// How a field of the advance table is compared; all other fields are compared part by part.
     fn treatment(&self) -> Treatment {
         match self.steps.as_slice() {
             [Step::Field(part), Step::Field(field)] if part == "advance" => match field.as_str() {
@@ -187,12 +188,12 @@ enum Treatment {
     Parts,
 }
 
-/// Whether a record is a curve: points and their values.
+/// Whether a record is a curve: breakpoints and values.
 pub(super) fn is_curve(record: &[(&'static str, Tree)]) -> bool {
     matches!(record, [("at", _), ("value", _)])
 }
 
-/// The forms of three projects, without their snapshots and last exports.
+/// The trees of three projects, without their snapshots and last exports.
 ///
 /// # Errors
 /// [`TreeError`] never for projects that exist.
@@ -201,7 +202,7 @@ pub(super) fn of_each(projects: &[Project; 3]) -> Result<[Tree; 3], TreeError> {
     Ok([Tree::of(&a.as_state())?, Tree::of(&b.as_state())?, Tree::of(&c.as_state())?])
 }
 
-/// The project of a form, with this advance table.
+/// The project of a tree, with this advance table.
 ///
 /// # Errors
 /// [`Fault`] when the values do not fit together.
@@ -213,7 +214,7 @@ pub(super) fn project(form: Option<Tree>, advance: &Advance) -> Result<Project, 
     read(form.to_string().as_bytes()).map_err(fault)
 }
 
-/// The place in the printed form means nothing to anyone; the field and the reason do.
+/// The error's line and column in the printed form are of no use; the field and the reason are.
 fn fault(error: ReadError) -> Fault {
     match error {
         ReadError::Invalid { path, message, hint, .. } => Fault { path, message, hint },
@@ -228,7 +229,7 @@ mod tests {
     use crate::project::{Condition, Origin, Project, Signal, set_fields};
     use crate::table::Curve;
 
-    /// path, label, base, edited of every difference.
+    /// Path, label, base and edited value of every difference.
     fn told(base: &Project, edited: &Project) -> Vec<String> {
         let found = FieldDifferences::between(base, edited).unwrap();
         let line = |field: &FieldDifference| {
@@ -237,7 +238,7 @@ mod tests {
         found.list.iter().map(line).collect()
     }
 
-    /// A base of which every value compared below is known.
+    /// A base in which every value compared below is known.
     fn base() -> Project {
         let curve = |points| Curve::from_points(points).unwrap();
         let condition = |signal, on, off| Condition { signal, on, off };

@@ -4,10 +4,10 @@ use super::Delta;
 use super::delta::is_change;
 use crate::wording::{Unit, change, change_size, quantity, rounded, with_unit, written};
 
-/// Points whose delta is at most this either way count as alike in [`Figures::share_within_half_degree`].
+/// A delta of at most this, in either direction, counts as alike in [`Figures::share_within_half_degree`].
 pub const WITHIN_DEG: f64 = 0.5;
 
-/// What must stand beside the figures wherever they are shown.
+/// Must be shown next to the figures wherever they appear.
 pub const UNWEIGHTED_NOTE: &str =
     "Every breakpoint counts the same, so the figures lean towards where breakpoints stand close together.";
 
@@ -22,8 +22,8 @@ pub struct Extreme {
     pub load: f64,
 }
 
-/// Figures over all points of a delta, each point weighing the same. Equal deltas: the lowest load, then the lowest
-/// speed, gives the place.
+/// Figures over all points of a delta, each point weighted equally. Of equal extremes, the one at the lowest
+/// load, then at the lowest speed, is given.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Figures {
     /// How many points were compared.
@@ -32,7 +32,7 @@ pub struct Figures {
     pub changed: usize,
     /// The mean delta.
     pub mean_deg: f64,
-    /// The root of the mean square of the delta.
+    /// The root mean square of the delta.
     pub rms_deg: f64,
     /// The largest positive delta; `None` when no point rises.
     pub largest_rise: Option<Extreme>,
@@ -59,7 +59,7 @@ impl Figures {
         }
     }
 
-    /// All but the places in one line, degrees to `decimals`.
+    /// Everything but the places, on one line, degrees to `decimals`.
     pub fn words(&self, decimals: usize) -> String {
         format!(
             "{} of {} points changed · mean {} · RMS {} · {} within ±{}",
@@ -73,7 +73,7 @@ impl Figures {
     }
 }
 
-/// A share in whole per cent; all but everything is 99, all but nothing is 1.
+/// A share in whole per cent; anything short of everything is at most 99, anything above nothing at least 1.
 fn percent(share: f64) -> String {
     let near = rounded(share * 100.0, 0);
     let whole = if share < 1.0 { near.min(99.0) } else { near };

@@ -1,5 +1,5 @@
-//! What people call a field, with its place: the catalogue's name, told apart from its neighbours in a list; and how they
-//! read one field of one project.
+//! What people call a field and its place: the catalogue's label, with what distinguishes it from its
+//! neighbours in a list; and how they read one field of one project.
 
 use super::value_words::told;
 use crate::project::{CoveredPart, FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, steps};
@@ -53,7 +53,7 @@ impl<'a> Namer<'a> {
         }
     }
 
-    /// Both values as people read them, each with the unit it has on its side.
+    /// Both values as people read them, each with its own side's unit.
     pub(super) fn value_words(&self, path: &str, base: Option<&Tree>, edited: Option<&Tree>) -> (String, String) {
         if let (Some(Tree::List(was)), Some(Tree::List(is)), Some(_)) = (base, edited, whole_list(path)) {
             return (self.base.entries(path, was, is), self.edited.entries(path, is, was));
@@ -99,7 +99,7 @@ impl<'a> Namer<'a> {
         Some(format!("{name} at {}", point(*x, *y, unit)))
     }
 
-    /// Where a value of a curve sits: '−10 °C'.
+    /// The breakpoint of a value of a curve: '−10 °C'.
     fn curve_place(&self, steps: &[Step]) -> Option<String> {
         let [curve @ .., Step::Field(values), Step::Index(index)] = steps else {
             return None;
@@ -148,7 +148,7 @@ impl<'a> Namer<'a> {
         }
     }
 
-    /// A field of an entry in a list of a section.
+    /// The label of a field of an entry in a list.
     fn listed(&self, (part, list): (&str, &str), at: usize, rest: &[Step], name: &str) -> String {
         let is_name = matches!(rest, [Step::Field(field)] if field == "name");
         let project = self.edited.project;
@@ -179,8 +179,8 @@ impl<'a> Namer<'a> {
 }
 
 impl Side<'_> {
-    /// The names of a list's entries; of those that are on the other side too, what is not the same there: 'Shift light
-    /// (on 7050 rpm), Fan'.
+    /// The names of a list's entries, with what is different from the other side in those that both have:
+    /// 'Shift light (on 7050 rpm), Fan'.
     fn entries(&self, list: &str, own: &[Tree], other: &[Tree]) -> String {
         let told: Option<Vec<String>> =
             own.iter().enumerate().map(|(at, entry)| self.entry(&format!("{list}[{at}]"), entry, other)).collect();
@@ -229,7 +229,7 @@ impl Side<'_> {
     }
 }
 
-/// Lists that differ in length are named as a whole.
+/// The label for a list that is compared as a whole because its lengths differ.
 fn whole_list(path: &str) -> Option<String> {
     LISTS.into_iter().find(|(list, _)| *list == path).map(|(_, label)| label.to_owned())
 }
@@ -246,7 +246,7 @@ pub struct FieldWords {
 }
 
 impl FieldWords {
-    /// The field at a dotted path of a project whose field tree is `tree`; `None` where there is no such path.
+    /// The field at a dotted path of a project whose field tree is `tree`; `None` if there is no such path.
     pub fn of(project: &Project, tree: &Tree, path: &str) -> Option<Self> {
         let steps = steps(path)?;
         let value = tree.at(&steps)?;

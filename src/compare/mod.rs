@@ -1,7 +1,7 @@
-//! Floor 3: comparing two projects, telling the difference in figures and words, taking parts of it back, and merging what two
-//! people made of one base.
+//! Floor 3: comparing two projects, describing the difference in figures and words, taking parts of the base
+//! back, and merging what two people made of one base.
 //!
-//! Everywhere here *base* is what is compared with and *edited* is the project at hand; a delta is edited − base.
+//! Throughout, *base* is what is compared with and *edited* is the project at hand; a delta is edited − base.
 
 mod delta;
 mod field_differences;
@@ -48,7 +48,7 @@ pub struct TableComparison {
 }
 
 impl Comparison {
-    /// Compares an edited project with its base; points from `threshold` on make regions.
+    /// Compares an edited project with its base; regions are made of points whose delta reaches `threshold`.
     ///
     /// ```
     /// use sparkloft::compare::{Comparison, Threshold};
@@ -70,7 +70,7 @@ impl Comparison {
         })
     }
 
-    /// Whether any point of the table or any field differs; tables that cannot be compared do.
+    /// Whether any point of the table or any field differs; tables that cannot be compared count as different.
     pub fn is_different(&self) -> bool {
         !self.fields.is_empty() || self.table.as_ref().map_or(true, |table| table.figures.changed > 0)
     }

@@ -1,4 +1,4 @@
-//! Where a table was raised or lowered: regions of neighbouring points.
+//! Where a table was raised or lowered: regions of adjacent points.
 
 use std::cmp::Reverse;
 
@@ -10,7 +10,8 @@ use crate::project::LoadKind;
 use crate::table::{Cell, Selection, Table, connected};
 use crate::wording::{Unit, change_size, range, with_unit, written};
 
-/// From how many degrees on a point belongs to a region: finite, 0 or more; 0 takes in every changed point.
+/// The delta, in degrees, from which a point belongs to a region: finite, 0 or more; 0 includes every changed
+/// point.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Threshold(f64);
 
@@ -31,7 +32,7 @@ impl Threshold {
         if deg.is_finite() && deg >= 0.0 { Ok(Self(deg)) } else { Err(ThresholdError { given_deg: deg }) }
     }
 
-    /// It in degrees.
+    /// The threshold in degrees.
     pub fn deg(self) -> f64 {
         self.0
     }
@@ -42,7 +43,7 @@ impl Threshold {
 }
 
 impl Default for Threshold {
-    /// Half a degree: what a timing light can just tell. Common practice, no source.
+    /// Half a degree: about the least that a timing light can show. Common practice, no source.
     fn default() -> Self {
         Self(0.5)
     }
@@ -62,7 +63,7 @@ impl Sign {
         if deg > 0.0 { Self::Raised } else { Self::Lowered }
     }
 
-    /// The word a region's sentence begins with.
+    /// The word that a region's description begins with.
     pub const fn word(self) -> &'static str {
         match self {
             Self::Raised => "Raised",
@@ -71,7 +72,7 @@ impl Sign {
     }
 }
 
-/// Points at or over the threshold, all of one sign, each a neighbour of another along speed or along load.
+/// A connected set of points at or above the threshold, all of one sign, adjacent along speed or along load.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Region {
     /// Raised or lowered.
@@ -129,7 +130,8 @@ impl Region {
         self.points.len()
     }
 
-    /// The cells of the edited table at its points. Points where only the base has breakpoints have no such cell.
+    /// The cells of the edited table at its points. Points that are not breakpoints of the edited table have no
+    /// cell.
     pub fn in_table(&self, delta: &Delta, edited: &Table) -> Selection {
         let mut selection = Selection::none(edited.load().len(), edited.speed().len());
         let places = self.points.iter().map(|&point| delta.place(point));
@@ -188,8 +190,8 @@ mod tests {
         ])
     }
 
-    /// By hand: the three lowered points hang together, the fourth only by a corner; the raised pair beside them is of
-    /// the other sign; 0.4 is under the threshold.
+    /// By hand: the three lowered points are connected, the fourth touches them only at a corner; the raised
+    /// pair beside them has the other sign; 0.4 is below the threshold.
     #[test]
     fn neighbours_of_one_sign_make_a_region() {
         let regions = regions(&worked(), Threshold::default());
@@ -241,7 +243,7 @@ mod tests {
         );
     }
 
-    /// The points beside one, further up in load and speed.
+    /// The neighbours of a point at the next higher load and speed.
     fn after(delta: &Delta, Cell { load, speed }: Cell) -> impl Iterator<Item = Cell> {
         let above = (load + 1 < delta.load().len()).then_some(Cell::new(load + 1, speed));
         let right = (speed + 1 < delta.speed_rpm().len()).then_some(Cell::new(load, speed + 1));

@@ -5,13 +5,13 @@ use proptest::prelude::*;
 use crate::project::{Advance, LoadKind, NewProject, Origin, Parts, Project, list_fields, set_fields};
 use crate::table::{Axis, Selection, Table};
 
-/// An advance table from breakpoints and cells, one origin throughout.
+/// An advance table from breakpoints and cells, with one origin throughout.
 pub(super) fn advance((speeds, loads): (&[f64], &[f64]), cells: &[f64], origin: Origin) -> Advance {
     let axis = |list: &[f64]| Axis::new(list.to_vec()).unwrap();
     Advance::uniform(Table::new(axis(speeds), axis(loads), cells.to_vec()).unwrap(), origin).unwrap()
 }
 
-/// A project over throttle with this advance table, and no image that it would have to fit into.
+/// A project over throttle with this advance table, and without image items that it would have to fit.
 pub(super) fn project(advance: Advance) -> Project {
     let place = |parts: &mut Parts| {
         parts.image.items.clear();
@@ -98,6 +98,6 @@ pub(super) fn any_project_of((speeds, loads): (usize, usize)) -> impl Strategy<V
     )
 }
 
-/// Values of which one or another suits most fields.
+/// Candidate values, at least one of which suits most fields.
 pub(super) const CANDIDATES: [&str; 12] =
     ["1", "2.5", "40", "1200", "true", "false", "none", " spaced \"text\"\n", "hall", "[]", "0,1,2", "inductive"];

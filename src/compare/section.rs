@@ -2,7 +2,7 @@
 
 use crate::project::Parts;
 
-/// A section of the project that can be taken back as a whole.
+/// A section of the project, which can be taken back as a whole.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Section {
     /// Name, notes, step and the locked-timing mark.
@@ -29,7 +29,7 @@ pub enum Section {
     Outputs,
     /// The tachometer signal.
     Tachometer,
-    /// What sits where in the image.
+    /// What lies at which address of the image.
     Image,
     /// The readings that prove the zero, and those that are typed and not applied.
     TimingLight,
@@ -82,7 +82,8 @@ impl Section {
         }
     }
 
-    /// The section of a part of the project by the part's own name, the first step of its fields' paths.
+    /// The section that a part of the project belongs to, by the part's name: the first step of its fields'
+    /// paths.
     pub fn of_part(name: &str) -> Option<Self> {
         Some(match name {
             "name" | "notes" | "step_deg" | "locked_timing_deg" | "assumed" => Self::Project,

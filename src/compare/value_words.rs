@@ -1,10 +1,10 @@
-//! Values as people read them: one field's, and a whole project's.
+//! Values as people read them: those of one field, and those of a whole project.
 
 use super::labels::Namer;
 use crate::project::{Project, Tree, TreeError, steps};
 use crate::wording::{Unit, count, given, with_unit, written};
 
-/// What is shown for a field that one side does not have.
+/// Shown for a field that one side does not have.
 const NOT_THERE: &str = "—";
 
 /// How a number is written, without its unit.
@@ -15,7 +15,7 @@ pub(super) fn told(value: Option<&Tree>, unit: Unit) -> String {
     tell(value, unit, given)
 }
 
-/// The same, numbers with all their digits.
+/// The same, with all digits of numbers.
 pub(super) fn told_whole(value: Option<&Tree>, unit: Unit) -> String {
     tell(value, unit, whole)
 }
@@ -91,7 +91,7 @@ impl<'a> Told<'a> {
         self.namer().value_words(path, None, self.tree.at(&steps)).1
     }
 
-    /// Its value, and whether nobody has confirmed it: '0.5 Ω (assumed)'.
+    /// Its value, and a note if nobody has confirmed it: '0.5 Ω (assumed)'.
     pub fn value_and_ground(&self, path: &str) -> String {
         let value = self.value(path);
         if self.project.is_assumed(path) { format!("{value} (assumed)") } else { value }

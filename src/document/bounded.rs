@@ -1,4 +1,4 @@
-//! Reading a file whole, whatever the path turns out to be.
+//! Reading a whole file, whatever the path turns out to be.
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read};
@@ -15,7 +15,7 @@ pub enum BoundedError {
     /// The path is a device, a pipe or the like: reading it might never end.
     #[error("this is no ordinary file; choose another")]
     NotAFile,
-    /// It is longer than anything that is wanted here.
+    /// It is longer than any file of this kind should be.
     #[error("the file has {bytes} bytes, and at most {limit} are read here; choose another")]
     TooLarge {
         /// Its length.
@@ -28,10 +28,10 @@ pub enum BoundedError {
     Io(#[from] io::Error),
 }
 
-/// The bytes of an ordinary file with at most so many.
+/// The bytes of an ordinary file that has at most `limit` of them.
 ///
 /// # Errors
-/// [`BoundedError`]; never more than `limit` bytes and one are read.
+/// [`BoundedError`]; at most one byte more than `limit` is read.
 pub fn read_bounded(path: &Path, limit: u64) -> Result<Vec<u8>, BoundedError> {
     let about = fs::metadata(path)?;
     if about.is_dir() {
@@ -42,7 +42,7 @@ pub fn read_bounded(path: &Path, limit: u64) -> Result<Vec<u8>, BoundedError> {
     }
     let mut bytes = Vec::new();
     File::open(path)?.take(limit.saturating_add(1)).read_to_end(&mut bytes)?;
-    // It may have grown since it was asked for its length, or lie about it.
+    // It may have grown since its length was read, or the length may be wrong.
     let length = about.len().max(bytes.len() as u64);
     if length > limit {
         return Err(BoundedError::TooLarge { bytes: length, limit });
@@ -50,7 +50,7 @@ pub fn read_bounded(path: &Path, limit: u64) -> Result<Vec<u8>, BoundedError> {
     Ok(bytes)
 }
 
-/// Opens a path unless a device, a pipe or the like is there already: opening that might wait for ever.
+/// Opens a path unless it is a device, a pipe or the like: opening one of those might wait for ever.
 pub(super) fn open_ordinary(path: &Path, options: &OpenOptions) -> io::Result<File> {
     match fs::metadata(path) {
         Ok(about) if !about.is_file() => Err(io::Error::other("this is no ordinary file")),

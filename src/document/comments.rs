@@ -1,6 +1,6 @@
-//! Finding out whether a project file has comments, which saving would lose.
+//! Detects comments in a project file, which saving would lose.
 
-/// Whether a RON text has a `//` or `/*` outside its strings.
+/// Whether a RON text has `//` or `/*` outside its strings.
 pub(super) fn has_comments(text: &str) -> bool {
     let mut rest = text;
     while let Some(at) = rest.find(['"', '/']) {
@@ -14,7 +14,7 @@ pub(super) fn has_comments(text: &str) -> bool {
     false
 }
 
-/// What follows a string whose opening quote has `before` in front of it and `inside` behind it.
+/// The text after a string; `before` is what precedes its opening quote, `inside` what follows the quote.
 fn after_string<'a>(before: &str, inside: &'a str) -> &'a str {
     let stem = before.trim_end_matches('#');
     if stem.ends_with('r') {

@@ -1,21 +1,22 @@
-//! Where the program keeps what belongs to no project: recovery copies, locks, the list of recent files.
+//! Where the program keeps what does not belong to a project file: recovery copies, locks, the list of recent
+//! files.
 
 use std::path::{Path, PathBuf};
 use std::{env, fs, io};
 
 use directories::ProjectDirs;
 
-/// The environment variable that puts the data folder elsewhere; empty means no data folder.
+/// The environment variable that moves the data folder; if it is empty there is no data folder.
 pub const DATA_FOLDER_VARIABLE: &str = "SPARKLOFT_DATA";
 
-/// The folder for recovery copies, locks and recent files; or none, and then there are none of these.
+/// The folder for recovery copies, locks and recent files; without a folder there are none of these.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct DataFolder {
     root: Option<PathBuf>,
 }
 
 impl DataFolder {
-    /// The user's own: what [`DATA_FOLDER_VARIABLE`] says, else the place the system has for local program data.
+    /// The user's own: given by [`DATA_FOLDER_VARIABLE`], otherwise the system's place for local program data.
     pub fn standard() -> Self {
         let root = match env::var_os(DATA_FOLDER_VARIABLE) {
             Some(folder) => Some(PathBuf::from(folder)).filter(|folder| !folder.as_os_str().is_empty()),
@@ -24,7 +25,7 @@ impl DataFolder {
         Self { root }
     }
 
-    /// A folder, made when first used.
+    /// A given folder; it is made when it is first needed.
     pub fn at(root: impl Into<PathBuf>) -> Self {
         Self { root: Some(root.into()) }
     }
@@ -39,7 +40,7 @@ impl DataFolder {
         self.root.as_deref()
     }
 
-    /// A folder inside it that exists; `""` is the folder itself.
+    /// A folder inside it, made if necessary; `""` is the data folder itself.
     pub(super) fn folder(&self, name: &str) -> io::Result<PathBuf> {
         let root = self.root.as_ref().ok_or_else(|| io::Error::new(io::ErrorKind::NotFound, "there is no data folder"));
         let folder = root?.join(name);
@@ -47,7 +48,7 @@ impl DataFolder {
         Ok(folder)
     }
 
-    /// The same, for the user's eyes alone.
+    /// The same, but readable only by the user.
     pub(super) fn private_folder(&self, name: &str) -> io::Result<PathBuf> {
         let folder = self.folder(name)?;
         #[cfg(unix)]

@@ -1,4 +1,4 @@
-//! What stands on the disk, and whether it is still what was last read or written.
+//! What is on the disk, and whether it is still what was last read or written.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -7,7 +7,7 @@ use crate::project::{LARGEST_FILE_BYTES, ReadError};
 
 use super::{BoundedError, OpenError, read_bounded};
 
-/// The file of an open project compared with what was last read from it or written to it.
+/// The state of an open project's file, compared with what was last read from it or written to it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum DiskState {
     /// The same bytes.
@@ -20,7 +20,7 @@ pub enum DiskState {
     Unreadable(String),
 }
 
-/// Length and hash of a file's bytes: tells two contents apart whatever their times say.
+/// Length and hash of a file's bytes: distinguishes contents regardless of file times.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Fingerprint {
     pub(super) length: u64,
@@ -38,7 +38,7 @@ pub(super) fn fnv1a(bytes: &[u8]) -> u64 {
     bytes.iter().fold(0xcbf2_9ce4_8422_2325, |hash, &byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3))
 }
 
-/// Compares a file with what is known of it; `None` is a file of which nothing is known.
+/// Compares a file with its last known content; `known` is `None` if nothing is known of it.
 pub(super) fn compare(path: &Path, known: Option<Fingerprint>) -> DiskState {
     match read(path) {
         Ok(bytes) if known == Some(Fingerprint::of(&bytes)) => DiskState::Same,
@@ -48,10 +48,10 @@ pub(super) fn compare(path: &Path, known: Option<Fingerprint>) -> DiskState {
     }
 }
 
-/// What a look at a file found.
+/// The result of looking at a file.
 #[derive(Clone, Debug)]
 pub(super) struct Seen {
-    /// How it stands to what is known of it.
+    /// The file compared with its last known content.
     pub(super) state: DiskState,
     /// Whether it is write-protected.
     pub(super) is_protected: bool,
@@ -64,7 +64,7 @@ impl Seen {
     }
 }
 
-/// The bytes of an ordinary file, never more than a project may have.
+/// The bytes of an ordinary file, if it is not larger than a project may be.
 pub(super) fn read(path: &Path) -> Result<Vec<u8>, OpenError> {
     let path_of = || path.to_owned();
     read_bounded(path, LARGEST_FILE_BYTES).map_err(|error| match error {
@@ -77,9 +77,10 @@ pub(super) fn read(path: &Path) -> Result<Vec<u8>, OpenError> {
     })
 }
 
-/// The file that a chain of symbolic links leads to, whether it exists or not; the path itself when it is no link.
+/// The file that a chain of symbolic links leads to, whether it exists or not; the path itself if it is not a
+/// link.
 pub(super) fn follow_links(path: &Path) -> PathBuf {
-    // As many as Linux follows; a ring of links then fails when it is opened.
+    // As many as Linux follows; a cycle of links then causes an error when it is opened.
     const MOST_LINKS: usize = 40;
     let mut target = path.to_owned();
     for _ in 0..MOST_LINKS {
@@ -91,14 +92,14 @@ pub(super) fn follow_links(path: &Path) -> PathBuf {
     target
 }
 
-/// The folder to watch in order to notice that someone else changes a document's file: that of the file itself where the path
-/// is a link. Whoever watches it calls [`Document::check_disk`](super::Document::check_disk) when something is written, moved
-/// or deleted there; not when something is read, since that call itself reads.
+/// The folder to watch in order to notice that someone else changes a document's file: that of the link's
+/// target if the path is a link. The watcher calls [`Document::check_disk`](super::Document::check_disk) when
+/// something in it is written, moved or deleted; not when something is read, since that call itself reads.
 pub fn folder_to_watch(file: &Path) -> Option<PathBuf> {
     follow_links(file).parent().map(Path::to_owned)
 }
 
-/// Whether two paths lead to one file, through links of either kind.
+/// Whether two paths lead to the same file, through symbolic or hard links.
 pub(super) fn is_one_file(one: &Path, other: &Path) -> bool {
     #[cfg(unix)]
     {
@@ -111,7 +112,7 @@ pub(super) fn is_one_file(one: &Path, other: &Path) -> bool {
     identity(one) == identity(other)
 }
 
-/// One name for a file, by whatever path it was reached.
+/// A single name for a file, whatever path leads to it.
 pub(super) fn identity(path: &Path) -> PathBuf {
     let target = follow_links(path);
     if let Ok(known) = fs::canonicalize(&target) {

@@ -1,4 +1,4 @@
-//! The open project and the one road by which it changes.
+//! The open project and the only way in which it changes.
 
 use std::path::Path;
 
@@ -25,21 +25,22 @@ pub enum ReadOnly {
 
 /// One open project.
 ///
-/// It changes only through [`apply`](Self::apply), a gesture, or a walk through its history; each change is one
-/// labelled step. Everything but `preview`, `finish_gesture` and `cancel_gesture` first closes a gesture that is
-/// open, as a step of its own.
+/// It changes only through [`apply`](Self::apply), a gesture, or a move through its history; each change is one
+/// labelled step. Every method that changes or saves the project or begins a gesture, except `preview`,
+/// `finish_gesture` and `cancel_gesture`, first closes an open gesture as a step of its own.
 ///
-/// While it differs from its file, a recovery copy is kept. [`close`](Self::close) deletes it; merely dropping a changed
-/// document keeps it, so that work is lost only when the user said so.
+/// While it differs from its file, a recovery copy is kept. [`close`](Self::close) deletes it; merely dropping
+/// a changed document keeps it, so that work is only lost if the user said so.
 #[derive(Debug)]
 pub struct Document {
     pub(super) history: History,
-    /// What is in the file, or what the project was like when it was new; `None` when nobody knows.
+    /// The project in the file, or the new project before any change; `None` if the content of the file is
+    /// unknown.
     pub(super) saved: Option<Project>,
     pub(super) name: String,
     pub(super) home: Option<Home>,
     pub(super) has_comments: bool,
-    /// What there is to say of its file's older format, until the file is written.
+    /// Remarks about its file's older format, until the file is written.
     pub(super) upgrade: Option<Upgrade>,
     pub(super) note: Option<String>,
     pub(super) keeper: Keeper,
@@ -53,18 +54,18 @@ impl Document {
         file.map_or_else(|| self.name.clone(), |name| name.to_string_lossy().into_owned())
     }
 
-    /// Its file; none when it was never saved.
+    /// Its file; none if it was never saved.
     pub fn path(&self) -> Option<&Path> {
         self.home.as_ref().map(|home| home.path.as_path())
     }
 
-    /// Whether the file may not be saved to: another window has it open, or it is write-protected. The project can be
-    /// changed all the same, and saved under another name.
+    /// Whether the file must not be saved to, because another window has it open or it is write-protected. The
+    /// project can still be changed, and saved under another name.
     pub fn is_read_only(&self) -> bool {
         self.read_only().is_some()
     }
 
-    /// Why the file may not be saved to.
+    /// Why the file must not be saved to.
     pub fn read_only(&self) -> Option<ReadOnly> {
         match self.home.as_ref()? {
             Home { lock: Lock::InUse, .. } => Some(ReadOnly::InUse),
@@ -73,7 +74,7 @@ impl Document {
         }
     }
 
-    /// What the user should know about the file: why it is read-only, what saving would lose.
+    /// What the user should know about the file: why it is read-only, and what saving would lose.
     pub fn note(&self) -> Option<&str> {
         self.note.as_deref()
     }
@@ -87,24 +88,25 @@ impl Document {
         self.note = (!notes.is_empty()).then(|| notes.join(" "));
     }
 
-    /// Whether the project differs from its file, or from the new project it was; also when the file is known to be gone.
+    /// Whether the project differs from its file, or from the new project that it was; also true if the file is
+    /// known to be gone.
     pub fn is_changed(&self) -> bool {
         let is_gone = self.home.as_ref().is_some_and(|home| home.disk == DiskState::Missing);
         is_gone || !self.saved.as_ref().is_some_and(|saved| is_equal(saved, self.project()))
     }
 
-    /// Why the work is not in a recovery copy, when it should be.
+    /// Why the work is not in a recovery copy although it should be.
     pub fn recovery_fault(&self) -> Option<String> {
         self.keeper.fault()
     }
 
-    /// From when the recovery copy on the disk is; none when there is none of this process.
+    /// The time of the recovery copy that this process last wrote; `None` if it has written none or has deleted it.
     pub fn recovery_copy_at(&self) -> Option<Timestamp> {
         self.keeper.copied_at()
     }
 
     /// Has `bell` called, from any thread, whenever [`recovery_fault`](Self::recovery_fault) or
-    /// [`recovery_copy_at`](Self::recovery_copy_at) says something new.
+    /// [`recovery_copy_at`](Self::recovery_copy_at) changes.
     pub fn ring_with(&mut self, bell: impl Fn() + Send + Sync + 'static) {
         self.keeper.ring_with(Box::new(bell));
     }
@@ -114,31 +116,32 @@ impl Document {
         self.keeper.rings()
     }
 
-    /// Closes it for good, as [`close`](Self::close) does but without waiting, after another document has taken its place. Where both are on one
-    /// file, the other takes over the lock: nobody else can come between.
+    /// Closes it for good, as [`close`](Self::close) does but without waiting, after another document has
+    /// replaced it. If both have the same file, the other takes over the lock, so that nobody else can take it
+    /// in between.
     pub fn give_way_to(mut self, next: &mut Self) {
         if let (Some(own), Some(theirs)) = (&mut self.home, &mut next.home) {
             own.hand_lock_to(theirs);
         }
         next.refresh_note();
-        // The lock is free at once; the copy is deleted by its thread, for which nobody waits.
+        // The lock is free at once; the copy is deleted by its own thread, without waiting for it.
         self.keeper.delete();
         self.keeper.let_go();
     }
 
-    /// Closes it for good: what was not saved is given up, with its recovery copy.
+    /// Closes it for good: unsaved changes are discarded, together with their recovery copy.
     pub fn close(mut self) {
         self.keeper.delete();
     }
 
-    /// The project as a recovery copy.
+    /// The project in the form of a recovery copy.
     pub(super) fn copy(&self) -> Copy {
         let base = self.home.as_ref().and_then(|home| home.known);
         let origin = Origin { path: self.path().map(Path::to_owned), base, name: self.title() };
         Copy { origin, at: Timestamp::now(), project: self.project().clone() }
     }
 
-    /// Has the recovery copy follow the project.
+    /// Updates the recovery copy to the present project.
     pub(super) fn keep_copy(&mut self) {
         if self.is_changed() {
             self.keeper.changed(self.copy());
@@ -154,20 +157,21 @@ impl Document {
         moved
     }
 
-    /// The project: the preview while a gesture is open.
+    /// The present project: the preview while a gesture is open.
     pub fn project(&self) -> &Project {
         self.history.project()
     }
 
-    /// Names the state that [`project`](Self::project) returns.
+    /// The revision of the state that [`project`](Self::project) returns.
     pub fn revision(&self) -> Revision {
         self.history.revision()
     }
 
-    /// Makes one labelled step of a change, and says whether anything changed; no step when nothing did.
+    /// Makes a change as one labelled step, and returns whether anything changed; if nothing did, there is no
+    /// step.
     ///
     /// # Errors
-    /// The error of `edit`; the project is as it was.
+    /// The error of `edit`; the project is unchanged.
     pub fn apply<E>(
         &mut self,
         label: impl Into<String>,
@@ -180,16 +184,17 @@ impl Document {
         Ok(self.moved(changed))
     }
 
-    /// Opens a gesture: a drag or a held key, of which only the end becomes a step.
+    /// Opens a gesture: a drag or a held key, of which only the final state becomes a step.
     pub fn begin_gesture(&mut self) {
         self.close_gesture();
         self.history.begin_gesture();
     }
 
-    /// Shows what the gesture would do to the project as it was when it began; opens one if none is open.
+    /// Shows what the gesture would do to the project as it was when the gesture began; opens one if none is
+    /// open.
     ///
     /// # Errors
-    /// The error of `edit`; what is shown stays as it was.
+    /// The error of `edit`; what is shown does not change.
     pub fn preview<E>(&mut self, edit: impl FnOnce(&Project) -> Result<Project, E>) -> Result<(), E> {
         let project = edit(self.history.settled())?;
         self.history.preview(project);
@@ -197,13 +202,13 @@ impl Document {
         Ok(())
     }
 
-    /// Closes the gesture as one step; false when there was none or nothing changed.
+    /// Closes the gesture as one step; returns false if there was none or nothing changed.
     pub fn finish_gesture(&mut self, label: impl Into<String>, selected: Option<Selection>) -> bool {
         let changed = self.history.finish_gesture(change(label, selected));
         self.moved(changed)
     }
 
-    /// Closes the gesture without a step: the project is as it was when it began.
+    /// Closes the gesture without a step: the project is again as it was when the gesture began.
     pub fn cancel_gesture(&mut self) {
         if self.gesture_open() {
             self.history.cancel_gesture();
@@ -220,21 +225,21 @@ impl Document {
         self.finish_gesture("Drag", None);
     }
 
-    /// Goes back to the step that the current one was made from; false at the first.
+    /// Goes back to the step from which the current one was made; returns false at the first.
     pub fn undo(&mut self) -> bool {
         self.close_gesture();
         let moved = self.history.undo();
         self.moved(moved)
     }
 
-    /// Goes forward to the step that was made last from the current one; false when there is none.
+    /// Goes forward to the newest step made from the current one; returns false if there is none.
     pub fn redo(&mut self) -> bool {
         self.close_gesture();
         let moved = self.history.redo();
         self.moved(moved)
     }
 
-    /// Goes to any step; false when it is the current one or does not exist.
+    /// Goes to any step; returns false if it is the current one or does not exist.
     pub fn jump(&mut self, step: usize) -> bool {
         self.close_gesture();
         let moved = self.history.jump(step);
@@ -251,18 +256,18 @@ impl Document {
         self.history.redo_label()
     }
 
-    /// Every state the project was in, oldest first; never empty, and only ever grows.
+    /// Every state that the project has had, oldest first; never empty, and it only grows.
     pub fn steps(&self) -> &[Step] {
         self.history.steps()
     }
 
-    /// Of every step, whether undo or redo leads to it from the current one. The others were undone and then replaced: side
-    /// branches, to which [`jump`](Self::jump) leads.
+    /// For every step, whether undo or redo leads to it from the current one. The others were undone and then
+    /// replaced: they are side branches, which only [`jump`](Self::jump) reaches.
     pub fn line_of_steps(&self) -> Vec<bool> {
         self.history.line()
     }
 
-    /// The index of the step whose state the project is in.
+    /// The index of the current step.
     pub fn current_step(&self) -> usize {
         self.history.current()
     }

@@ -10,7 +10,7 @@ use crate::project::{LARGEST_FILE_BYTES, ReadError, TreeError};
 /// Why a file could not be opened. Nothing partial is ever loaded.
 #[derive(Debug, Error)]
 pub enum OpenError {
-    /// There is none.
+    /// There is no such file.
     #[error("{}: there is no such file; it may have been moved or renamed", .path.display())]
     Missing {
         /// The file.
@@ -25,7 +25,7 @@ pub enum OpenError {
     /// It is a device, a pipe or the like.
     #[error("{}: this is no ordinary file; choose a project file", .path.display())]
     NotAFile {
-        /// The thing.
+        /// The path.
         path: PathBuf,
     },
     /// Reading is not allowed.
@@ -34,7 +34,7 @@ pub enum OpenError {
         /// The file.
         path: PathBuf,
     },
-    /// It is no project.
+    /// It is not a project.
     #[error("{}: {source}", .path.display())]
     Invalid {
         /// The file.
@@ -56,7 +56,7 @@ pub enum OpenError {
 }
 
 impl OpenError {
-    /// The file that it is about, with which its words begin.
+    /// The file that the error is about; its message begins with it.
     pub fn path(&self) -> Option<&Path> {
         match self {
             Self::Missing { path }
@@ -79,7 +79,7 @@ impl OpenError {
     }
 }
 
-/// Why a project was not saved. The work is kept: in the window, and in the recovery copy.
+/// Why a project was not saved. The work is not lost: it is in the window, and in the recovery copy.
 #[derive(Debug, Error)]
 pub enum SaveError {
     /// It has no file yet.
@@ -112,13 +112,13 @@ pub enum SaveError {
         /// The file.
         path: PathBuf,
     },
-    /// What is read from the file's place is not what was put there.
+    /// What is read back from the file's place is not what was put there.
     #[error("{}: what is read back from the disk is not what was written; write to another place", .path.display())]
     NotReadBack {
         /// The file.
         path: PathBuf,
     },
-    /// The file cannot be read, so that nobody knows whether someone else changed it.
+    /// The file cannot be read, so it is unknown whether someone else changed it.
     #[error(
         "{}: cannot see whether someone else changed the file ({why}); save under another name, or overwrite it",
         .path.display()
@@ -138,16 +138,16 @@ pub enum SaveError {
     /// The path is a device, a pipe or the like.
     #[error("{}: this is no ordinary file; choose another name", .path.display())]
     NotAFile {
-        /// The thing.
+        /// The path.
         path: PathBuf,
     },
-    /// Nothing but points stands before the ending.
+    /// The name consists of nothing but dots before its ending.
     #[error("{}: nothing stands before the ending; give the file a name", .path.display())]
     Nameless {
         /// The file.
         path: PathBuf,
     },
-    /// The folder in which the program was started is gone, so that names without a folder lead nowhere.
+    /// The folder in which the program was started is gone, so names without a folder lead nowhere.
     #[error("{}: the folder in which this was started no longer exists; start in another, or give the whole path", .path.display())]
     NoWorkingFolder {
         /// The file.
@@ -161,13 +161,13 @@ pub enum SaveError {
         /// Its folder.
         folder: PathBuf,
     },
-    /// The name was given without `.ron`, and there is a file with it.
+    /// The name was given without `.ron`, and a file with `.ron` exists.
     #[error("{}: the name had no ending, and this file exists; choose it itself, or another name", .path.display())]
     Exists {
         /// The file that exists.
         path: PathBuf,
     },
-    /// The system allows no such name.
+    /// The system does not allow such a name.
     #[error("{}: the system allows no such file name ({source}); choose a shorter or plainer one", .path.display())]
     Name {
         /// The file.
@@ -175,7 +175,7 @@ pub enum SaveError {
         /// What the system said.
         source: io::Error,
     },
-    /// No room.
+    /// There is no room on the disk.
     #[error(
         "{}: there is no room left ({source}); the file is as it was: make room, or save elsewhere",
         .path.display()
@@ -194,7 +194,7 @@ pub enum SaveError {
         /// What the system said.
         source: io::Error,
     },
-    /// The file could only be overwritten in place, and without a recovery copy that is too dangerous.
+    /// The file could only be overwritten in place, which is too dangerous without a recovery copy.
     #[error(
         "{}: the folder cannot be written, and no recovery copy could be made for overwriting the file in place ({source}); save in another folder",
         .path.display()
@@ -205,7 +205,7 @@ pub enum SaveError {
         /// Why there is no recovery copy.
         source: io::Error,
     },
-    /// Overwriting in place failed on the way.
+    /// Overwriting the file in place failed half-way.
     #[error(
         "{}: writing stopped on the way ({source}), the file is damaged; the work is safe here and in {}: save it elsewhere",
         .path.display(), .copy.display()
@@ -218,13 +218,13 @@ pub enum SaveError {
         /// What the system said.
         source: io::Error,
     },
-    /// The file could not be read again.
+    /// The project file would be larger than the program reads.
     #[error("the project would take {bytes} bytes; a file has at most {LARGEST_FILE_BYTES}: delete old snapshots")]
     TooLarge {
         /// How large it would be.
         bytes: u64,
     },
-    /// The project holds a type its file form does not know: a mistake in this program.
+    /// The project contains a type that the file form does not support: a mistake in this program.
     #[error("the project cannot be written: {0}")]
     Form(#[from] TreeError),
     /// Anything else the system says.
@@ -238,7 +238,7 @@ pub enum SaveError {
 }
 
 impl SaveError {
-    /// The file that it is about, with which its words begin.
+    /// The file that the error is about; its message begins with it.
     pub fn path(&self) -> Option<&Path> {
         match self {
             Self::InUse { path }
@@ -269,7 +269,7 @@ impl SaveError {
         match source.kind() {
             Kind::NotFound | Kind::NotADirectory => {
                 let folder = path.parent().map(Path::to_owned).unwrap_or_default();
-                // There are folders of the system's own that take no files.
+                // The system's own folders may exist and still accept no files.
                 if folder.is_dir() {
                     return Self::Io { path, source: io::Error::other("its folder takes no new files") };
                 }
@@ -284,21 +284,22 @@ impl SaveError {
     }
 }
 
-/// What a save did besides saving.
+/// What else a save did.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Saved {
     /// Where the project is now.
     pub path: PathBuf,
-    /// What there is to know about it; mostly nothing.
+    /// What the user should know about it; usually nothing.
     pub warnings: Vec<SaveWarning>,
-    /// The older format version that the file had before; none when it had today's, or is another file.
+    /// The older format version that the file had before; none if it had today's, or was another file.
     pub upgraded_from: Option<u32>,
 }
 
-/// Something to know about a save that succeeded.
+/// Something the user should know about a successful save.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum SaveWarning {
-    /// No new file could take the old one's place; it was overwritten, with a recovery copy made before.
+    /// No new file could take the place of the old one, so the old one was overwritten, after a recovery copy
+    /// had been made.
     #[error(
         "saved by overwriting the file, since a new one cannot take its place here ({why}): a power cut while saving could damage it"
     )]
@@ -306,13 +307,13 @@ pub enum SaveWarning {
         /// What the system said.
         why: String,
     },
-    /// The file is written; whether it survives a power cut in the next seconds is not known.
+    /// The file is written, but it is not known whether it would survive a power cut in the next seconds.
     #[error("saved, but the system did not confirm that it is on the disk ({why})")]
     NotConfirmed {
         /// What the system said.
         why: String,
     },
-    /// No lock: another window that opens the file is not noticed.
+    /// There is no lock: another window that opens the file would not be noticed.
     #[error(
         "saved, but a second window on this file would not be noticed ({why}); changes on the disk still are, when saving"
     )]
@@ -320,13 +321,13 @@ pub enum SaveWarning {
         /// What the system said.
         why: String,
     },
-    /// The file had gone and was written again.
+    /// The file was gone and has been written again.
     #[error("the file had been moved or deleted; it was written again")]
     WrittenAgain,
-    /// The name had no ending.
+    /// The name had no ending, so one was added.
     #[error("the name had no ending: saved as {}", .path.display())]
     EndingAdded {
-        /// With the ending.
+        /// The path with the ending.
         path: PathBuf,
     },
 }

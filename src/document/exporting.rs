@@ -1,4 +1,5 @@
-//! Writing files for the flashing tool: nothing is called written that was not read back from the disk and compared.
+//! Writing files for the flashing tool: nothing counts as written until it has been read back from disk and
+//! compared.
 
 use std::collections::BTreeSet;
 use std::io;
@@ -22,9 +23,9 @@ pub struct ExportedFile {
     pub format: OutputFormat,
     /// Its size.
     pub bytes: usize,
-    /// The type of S-record that the addresses need, where that is larger than the one asked for.
+    /// The type of S-record that the addresses need, if that is larger than the one asked for.
     pub grown_to: Option<SRecordType>,
-    /// How it was written, where that was not the usual way.
+    /// How it was written, if not in the usual way.
     pub warning: Option<SaveWarning>,
 }
 
@@ -35,17 +36,17 @@ pub struct Exported {
     pub files: Vec<ExportedFile>,
     /// The image.
     pub image: Image,
-    /// What is known of earlier exports that were broken off in the same folders.
+    /// What is known about earlier exports that were broken off in the same folders.
     pub remarks: Vec<String>,
 }
 
-/// Why an export failed. Whatever the reason, no file is left of it, and what was there before is as it was.
+/// Why an export failed. Whatever the reason, it leaves no file behind, and what was there before is unchanged.
 #[derive(Debug, Error)]
 pub enum ExportError {
-    /// The project makes no image.
+    /// The project does not make an image.
     #[error(transparent)]
     Image(#[from] Box<ImageError>),
-    /// The program's own readers refuse what is to be written.
+    /// The program's own readers refuse what would be written.
     #[error("{}: nothing was written, for what would be written does not read back: {why}; this is a mistake in this program", .path.display())]
     Unsound {
         /// The file.
@@ -53,7 +54,7 @@ pub enum ExportError {
         /// What is wrong.
         why: Box<ReadBackError>,
     },
-    /// Two of the files are one.
+    /// Two of the files are the same.
     #[error("{} and {} are one file; nothing was written: give each a name of its own", .first.display(), .second.display())]
     OneFile {
         /// The one path.
@@ -72,7 +73,7 @@ pub enum ExportError {
         /// What the system said.
         source: io::Error,
     },
-    /// What stands on the disk is not what was written.
+    /// What is on the disk is not what was written.
     #[error(
         "{}: what is read back from the disk is not what was written: {why}; it was removed, write to another place",
         .path.display()
@@ -91,7 +92,8 @@ impl From<ImageError> for ExportError {
     }
 }
 
-/// Files that were written beside their places, read back from the disk and compared, and wait to take them.
+/// Files that were written next to their places, read back from disk and compared, and wait to take their
+/// places.
 #[derive(Debug)]
 pub struct Export {
     exported: Exported,
@@ -99,8 +101,8 @@ pub struct Export {
 }
 
 impl Export {
-    /// Makes a project's image ready, and its description where asked for. Every file is put together and decoded before
-    /// the first is written; each is read back from the disk and compared before any takes its place.
+    /// Prepares a project's image, and its description if asked for. Every file is put together and decoded
+    /// before the first is written; each is read back from disk and compared before any takes its place.
     ///
     /// # Errors
     /// [`ExportError`] naming the file.
@@ -128,13 +130,13 @@ impl Export {
         Ok(ready)
     }
 
-    /// What will be there.
+    /// What will be in the files.
     pub const fn exported(&self) -> &Exported {
         &self.exported
     }
 
-    /// The files take their places, all or none, and are read back once more from there. What stood there before can be
-    /// given back for as long as what is returned beside them lives.
+    /// Puts the files in their places, all or none, and reads them back once more from there. What was there
+    /// before can be restored as long as the second return value lives.
     ///
     /// # Errors
     /// [`ExportError`] naming the file.
@@ -158,7 +160,7 @@ impl Export {
     }
 }
 
-/// Writes a project's image, and its description where asked for, to files, all or none.
+/// Writes a project's image, and its description if asked for, to files, all or none.
 ///
 /// # Errors
 /// [`ExportError`] naming the file.

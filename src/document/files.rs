@@ -1,4 +1,4 @@
-//! Project files without an open document: for jobs that need no history, no lock and no recovery copy.
+//! Project files without an open document, for jobs that need no history and no recovery copy.
 
 use std::fs;
 use std::io;
@@ -11,11 +11,12 @@ use super::lock::Lock;
 use super::{DataFolder, OpenError, SaveError, SaveWarning, disk, opening, replace, save_job};
 use crate::project::{Project, Upgrade};
 
-/// How often, and how long apart, it is tried to get the lock of a file that another job is just writing: a second in all.
+/// How many attempts are made to get the lock of a file that another job is just writing, and how far apart: a
+/// second in all.
 const ATTEMPTS: u32 = 50;
 const BETWEEN_ATTEMPTS: Duration = Duration::from_millis(20);
 
-/// Reads a project file, and what there is to say when it is of an older format.
+/// Reads a project file; also returns remarks if it is in an older format.
 ///
 /// # Errors
 /// [`OpenError`] naming the file, what is wrong and what to do.
@@ -23,8 +24,8 @@ pub fn read_project(path: &Path) -> Result<(Project, Option<Upgrade>), OpenError
     opening::content(path).map(|content| (content.project, content.upgrade))
 }
 
-/// A project file that is read to be written again: its lock is held until then, so that nobody else who asks for the
-/// lock writes it, and what others wrote meanwhile is found out.
+/// A project file that is read in order to be rewritten: its lock is held until then, so that nobody else who
+/// respects the lock writes it, and changes by others are detected.
 #[derive(Debug)]
 pub struct Rewrite {
     path: PathBuf,
@@ -34,10 +35,10 @@ pub struct Rewrite {
 }
 
 impl Rewrite {
-    /// Takes the lock of a file. Where the system gives no locks, what others write is still found out.
+    /// Takes the lock of a file. If the system does not support locks, changes by others are still detected.
     ///
     /// # Errors
-    /// [`SaveError::InUse`] when a window or another job keeps it.
+    /// [`SaveError::InUse`] if a window or another job has it.
     pub fn begin(data: &DataFolder, path: &Path) -> Result<Self, SaveError> {
         let path = path::absolute(path).map_err(|error| SaveError::of(path, error))?;
         for _ in 0..ATTEMPTS {
@@ -49,7 +50,7 @@ impl Rewrite {
         Err(SaveError::InUse { path })
     }
 
-    /// Reads the project, and what there is to say when it is of an older format.
+    /// Reads the project; also returns remarks if it is in an older format.
     ///
     /// # Errors
     /// As for [`read_project`].
@@ -59,7 +60,7 @@ impl Rewrite {
         Ok((content.project, content.upgrade))
     }
 
-    /// Whether the file is still what was read.
+    /// Checks that the file is still what was read.
     ///
     /// # Errors
     /// [`SaveError::ChangedSinceRead`].
@@ -71,28 +72,30 @@ impl Rewrite {
     }
 }
 
-/// Writes a project file, in the place of what is there.
+/// Writes a project file in place of what is there.
 ///
 /// # Errors
-/// As for [`write_file`], and when the project is too large for a file.
+/// As for [`write_file`], and if the project is too large for a file.
 pub fn write_project(path: &Path, project: &Project) -> Result<Option<SaveWarning>, SaveError> {
     write_file(path, &save_job::bytes_of(project)?)
 }
 
-/// Puts a file with these bytes in the place of what is there, or creates it: through a symbolic link its target,
-/// keeping the mode. There is always a whole file, the old or the new; where that cannot be had, nothing is written.
+/// Replaces what is there with a file of these bytes, or creates it: the target if it is a symbolic link,
+/// keeping the mode. At any moment there is a complete file, old or new; if that cannot be guaranteed, nothing
+/// is written.
 ///
 /// # Errors
-/// [`SaveError`]; the old file is as it was.
+/// [`SaveError`]; the old file is unchanged.
 pub fn write_file(path: &Path, bytes: &[u8]) -> Result<Option<SaveWarning>, SaveError> {
     let no_copy = || Err(io::Error::new(io::ErrorKind::Unsupported, "there is no document to copy"));
     replace::write(&target_of(path)?, bytes, no_copy)
 }
 
-/// The file that writing to a path replaces or creates, by its whole path: where a chain of symbolic links ends.
+/// The full path of the file that writing to a path would replace or create: the end of a chain of symbolic
+/// links.
 ///
 /// # Errors
-/// [`SaveError`] when no file can be written there.
+/// [`SaveError`] if no file can be written there.
 pub fn replaceable(path: &Path) -> Result<PathBuf, SaveError> {
     let target = target_of(path)?;
     replace::check_target(&target)?;
@@ -102,9 +105,10 @@ pub fn replaceable(path: &Path) -> Result<PathBuf, SaveError> {
 fn target_of(path: &Path) -> Result<PathBuf, SaveError> {
     let named = whole_path(path)?;
     let target = disk::follow_links(&named);
-    // What leads into the system's view of open files is a stream of some program, and has no folder.
+    // A path that leads into the system's list of open files is a stream of some program, and has no folder.
     let is_stream = target.starts_with("/proc") && target.components().any(|part| part.as_os_str() == "fd");
-    // By its name too: where it leads to a file, that file would lose what other programs have written to it.
+    // Streams are also recognised by name: if one leads to a file, replacing that would lose what other
+    // programs have written.
     let is_named_stream =
         ["/dev/stdin", "/dev/stdout", "/dev/stderr", "/dev/fd"].iter().any(|of| named.starts_with(of));
     if is_stream || is_named_stream || fs::metadata(path).is_ok_and(|about| !about.is_file() && !about.is_dir()) {
@@ -113,10 +117,10 @@ fn target_of(path: &Path) -> Result<PathBuf, SaveError> {
     Ok(target)
 }
 
-/// The whole path of a file to be written.
+/// The full path of a file to be written.
 ///
 /// # Errors
-/// [`SaveError`] for what is no name of a file, and when there is no folder to start from.
+/// [`SaveError`] if it is not the name of a file, or if there is no folder to start from.
 pub(super) fn whole_path(path: &Path) -> Result<PathBuf, SaveError> {
     check_name(path)?;
     path::absolute(path).map_err(|error| match error.kind() {
@@ -125,7 +129,7 @@ pub(super) fn whole_path(path: &Path) -> Result<PathBuf, SaveError> {
     })
 }
 
-/// Refuses names of which nothing stands before the ending, and those of folders.
+/// Refuses names with nothing before the ending, and names of folders.
 fn check_name(path: &Path) -> Result<(), SaveError> {
     let ends_as_folder =
         path.as_os_str().as_encoded_bytes().last().is_some_and(|&byte| path::is_separator(byte.into()));

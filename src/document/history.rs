@@ -1,7 +1,9 @@
-//! The states of a project in the order in which they came to be. The list only grows, so that no state is ever lost.
+//! The states of a project in the order in which they arose. The list only grows, so that no state is ever
+//! lost.
 //!
-//! Each step knows its parent, the step it was made from, so that the steps are a tree: undo goes to the parent, redo to the
-//! child made last. What was undone and then replaced stays as a side branch that only a jump leads to.
+//! Each step has a parent, the step from which it was made, so the steps form a tree: undo goes to the parent,
+//! redo to the newest child. What was undone and then replaced remains as a side branch that only a jump
+//! reaches.
 
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -23,7 +25,7 @@ impl State {
     }
 }
 
-/// What makes a step besides the project.
+/// Everything about a step except the project.
 #[derive(Clone, Debug)]
 pub(super) struct Change {
     pub(super) label: String,
@@ -31,9 +33,9 @@ pub(super) struct Change {
     pub(super) selected: Option<Selection>,
 }
 
-/// The steps, the one that is current, and the gesture in progress.
+/// The steps, the current one, and the gesture in progress.
 ///
-/// There is always at least one step, and `current` is the index of one.
+/// Invariant: there is always at least one step, and `current` is the index of one.
 #[derive(Debug)]
 pub(super) struct History {
     steps: Vec<Step>,
@@ -60,12 +62,12 @@ impl History {
         &self.steps[self.current]
     }
 
-    /// The project of the current step, whatever the gesture shows.
+    /// The project of the current step, whatever a gesture shows.
     pub(super) fn settled(&self) -> &Project {
         &self.step().project
     }
 
-    /// The project: the preview while a gesture is open.
+    /// The present project: the preview while a gesture is open.
     pub(super) fn project(&self) -> &Project {
         self.gesture.as_ref().map_or(self.settled(), |shown| &shown.project)
     }
@@ -74,7 +76,7 @@ impl History {
         self.gesture.as_ref().map_or(self.step().revision, |shown| shown.revision)
     }
 
-    /// Appends a step, unless the project is the one of the current step. Says whether it did.
+    /// Appends a step, unless the project equals that of the current step. Returns whether it did.
     pub(super) fn append(&mut self, change: Change, project: Project) -> bool {
         if is_equal(&project, self.settled()) {
             return false;
@@ -103,14 +105,14 @@ impl History {
         self.newest_child(self.current).is_some_and(|child| self.jump(child))
     }
 
-    /// The step made last of those that were made from a step.
+    /// The newest of the steps made from a step.
     fn newest_child(&self, parent: usize) -> Option<usize> {
-        // A child is always younger than its parent.
+        // A child always comes after its parent.
         let younger = self.steps.iter().enumerate().skip(parent + 1).rev();
         younger.into_iter().find(|(_, step)| step.parent == Some(parent)).map(|(child, _)| child)
     }
 
-    /// Of every step, whether undo or redo leads to it from the current one; the others are side branches.
+    /// For every step, whether undo or redo leads to it from the current one; the others are side branches.
     pub(super) fn line(&self) -> Vec<bool> {
         let mut line = vec![false; self.steps.len()];
         let back = std::iter::successors(Some(self.current), |&step| self.steps[step].parent);
@@ -119,7 +121,7 @@ impl History {
         line
     }
 
-    /// Makes a step current; false when it already is or does not exist.
+    /// Makes a step current; returns false if it already is or does not exist.
     pub(super) fn jump(&mut self, step: usize) -> bool {
         if step == self.current || step >= self.steps.len() {
             return false;
@@ -145,7 +147,7 @@ impl History {
         self.gesture.is_some()
     }
 
-    /// Shows a project without making a step; a project already shown keeps its revision.
+    /// Shows a project without making a step; a project that is already shown keeps its revision.
     pub(super) fn preview(&mut self, project: Project) {
         if is_equal(&project, self.settled()) {
             self.begin_gesture();
@@ -154,7 +156,7 @@ impl History {
         }
     }
 
-    /// Turns the preview into a step; says whether there was anything to turn.
+    /// Turns the preview into a step; returns whether there was anything to turn.
     pub(super) fn finish_gesture(&mut self, change: Change) -> bool {
         let Some(shown) = self.gesture.take() else {
             return false;
@@ -171,13 +173,13 @@ impl History {
     }
 }
 
-/// Whether both hold the same values; quick when they are the same in memory.
+/// Whether both have the same values; quick if they are the same in memory.
 pub(super) fn is_equal(a: &Project, b: &Project) -> bool {
     a.is_same(b) || a == b
 }
 
-/// Names one state of a project. Two different states never share one, in all documents of a process, so that work
-/// done for one state can be told from work done for another.
+/// Identifies one state of a project. No two states in a process, of whatever documents, have the same one, so
+/// that work done for one state can be told from work done for another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Revision(u64);
 
@@ -188,7 +190,7 @@ impl Revision {
     }
 }
 
-/// A state the project was in, and the change that led to it.
+/// A state of the project, and the change that led to it.
 #[derive(Clone, Debug)]
 pub struct Step {
     /// The change in words: 'Raise 12 cells by 1.0°'.
@@ -199,9 +201,9 @@ pub struct Step {
     pub selected: Option<Selection>,
     /// The project after it; what did not change is shared with the other steps.
     pub project: Project,
-    /// Names the state.
+    /// The revision of the state.
     pub revision: Revision,
-    /// The step it was made from; none for the first.
+    /// The step from which it was made; none for the first.
     pub parent: Option<usize>,
 }
 
@@ -238,7 +240,7 @@ mod tests {
         assert!(history.undo() && history.project().is_same(&history.steps()[0].project));
         assert_eq!((history.undo_label(), history.redo_label()), (None, Some("Set 9 to 44")));
         assert!(!history.undo(), "the 5 is no ancestor");
-        // It is not lost: a jump leads there, and to what is made from it.
+        // It is not lost: a jump reaches it, and whatever is made from it.
         assert!(history.jump(1) && history.undo_label() == Some("Set 0 to 5") && history.redo_label().is_none());
         assert!(set(&mut history, 1, 6.0));
         assert_eq!(history.steps()[3].parent, Some(1));
@@ -349,7 +351,7 @@ mod tests {
         #[test]
         fn every_state_stays_reachable_and_undo_is_bit_identical(actions in prop::collection::vec(action(), 1..30)) {
             let mut history = history();
-            // Every state that was ever the present one, as bits.
+            // The bits of every state that was ever current.
             let mut seen = vec![bits(history.project())];
             for action in actions {
                 perform(&mut history, action);
@@ -366,7 +368,7 @@ mod tests {
             for state in &seen {
                 prop_assert!(reachable.contains(state), "a state was lost");
             }
-            // From every step undo walks exactly through its ancestors, down to the opening.
+            // From every step, undo goes exactly through its ancestors, down to the first.
             for start in 0..reachable.len() {
                 history.jump(start);
                 while let Some(parent) = history.steps()[history.current()].parent {
@@ -392,7 +394,7 @@ mod tests {
                 history.undo().then_some(step)
             }).collect();
             let start = history.current();
-            // Only edits, so that nothing leads back to what was given up on purpose.
+            // Only edits here, so that nothing leads back to what was deliberately discarded.
             for action in after {
                 if matches!(action, Action::Set(..) | Action::Drag(..) | Action::GiveUp(..)) {
                     perform(&mut history, action);

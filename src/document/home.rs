@@ -1,4 +1,4 @@
-//! The file of an open project, as this window knows it.
+//! The file of an open project, as its document knows it.
 
 use std::path::PathBuf;
 
@@ -9,20 +9,20 @@ use super::lock::Lock;
 /// Where a project is saved.
 #[derive(Debug)]
 pub(super) struct Home {
-    /// Absolute, as it was asked for: perhaps a link.
+    /// Absolute, as it was asked for: it may be a link.
     pub(super) path: PathBuf,
-    /// One name for the file that the path led to when the lock was taken.
+    /// A single name for the file to which the path led when the lock was taken.
     identity: PathBuf,
-    /// What was last read or written; `None` when nothing was.
+    /// What was last read or written; `None` if nothing was.
     pub(super) known: Option<Fingerprint>,
-    /// How the file was when last looked at.
+    /// The state of the file when last looked at.
     pub(super) disk: DiskState,
     pub(super) lock: Lock,
     pub(super) is_protected: bool,
 }
 
 impl Home {
-    /// With its lock, and looked at.
+    /// Takes the lock and looks at the file.
     pub(super) fn new(data: &DataFolder, path: PathBuf, known: Option<Fingerprint>) -> Self {
         let mut home = Self::unseen(data, path);
         home.known = known;
@@ -30,20 +30,20 @@ impl Home {
         home
     }
 
-    /// With its lock, for a file that is about to be written.
+    /// Takes the lock of a file that is about to be written, without looking at it.
     pub(super) fn unseen(data: &DataFolder, path: PathBuf) -> Self {
         let (identity, lock) = (disk::identity(&path), Lock::take(data, &path));
         Self { path, identity, known: None, disk: DiskState::Same, lock, is_protected: false }
     }
 
-    /// Takes down what a look at the file found.
+    /// Records the result of looking at the file.
     pub(super) fn take_in(&mut self, seen: Seen) -> &DiskState {
         self.is_protected = seen.is_protected;
         self.disk = seen.state;
         &self.disk
     }
 
-    /// Takes over the lock that a thread has tried to take again, if there still is none.
+    /// Takes over the lock that a thread has tried to get again, if there is still none.
     pub(super) fn take_lock(&mut self, retaken: Option<Lock>) {
         if let (Some(lock), Lock::InUse) = (retaken, &self.lock) {
             self.lock = lock;
@@ -55,7 +55,7 @@ impl Home {
         matches!(self.lock, Lock::InUse)
     }
 
-    /// Hands the lock over to another home of the same file, which could not have it.
+    /// Hands the lock over to another home of the same file, which could not get it.
     pub(super) fn hand_lock_to(&mut self, other: &mut Self) {
         let is_wanted = matches!((&self.lock, &other.lock), (Lock::Held { .. }, Lock::InUse));
         if is_wanted && self.identity == other.identity {
@@ -63,7 +63,7 @@ impl Home {
         }
     }
 
-    /// What the user should know about the file, in one sentence or two.
+    /// What the user should know about the file, in one or two sentences.
     pub(super) fn note(&self) -> Option<String> {
         match &self.lock {
             Lock::InUse => Some(

@@ -1,5 +1,5 @@
-//! Files that belong together: what is written down while they take their places one after the other, so that a set that
-//! was broken off is found out.
+//! Files that belong together: a list of them is kept on disk while they take their places one after the other,
+//! so that a set that was broken off is detected.
 
 use std::fmt::Write as _;
 use std::fs;
@@ -11,19 +11,20 @@ use super::disk::Fingerprint;
 use super::{path_text, temporary};
 
 const ENDING: &str = ".set";
-/// A list of a few paths.
+/// A list has only a few paths.
 const LONGEST_BYTES: u64 = 1024 * 1024;
 
-/// The list of the files of a set, on the disk for as long as not all of them are in their places.
+/// The list of the files of a set, on disk as long as not all of them are in their places.
 #[derive(Debug)]
 pub(super) struct Journal {
-    /// Open for its lock alone.
+    /// Kept open only for its lock.
     _file: fs::File,
     path: PathBuf,
 }
 
 impl Journal {
-    /// Writes down what is about to be in which places. What is there already goes with the old as with the new.
+    /// Writes down what is about to be put where. Files that already have the right content are left out, since
+    /// they fit the old set as well as the new one.
     pub(super) fn begin(files: &[(&Path, Fingerprint)]) -> io::Result<Option<Self>> {
         let files: Vec<_> = files.iter().filter(|(target, written)| !holds(target, *written)).collect();
         let [(first, _), _, ..] = files[..] else {
@@ -48,8 +49,8 @@ impl Drop for Journal {
     }
 }
 
-/// What is known of exports that were broken off in a folder, one clause each. Lists that have come true or were overtaken
-/// are removed.
+/// What is known about exports that were broken off in a folder, one clause each. Lists of which every file, or no
+/// file, has the listed content by now are removed.
 pub fn broken_sets(folder: &Path) -> Vec<String> {
     let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
     temporary::left_behind(folder, ENDING).iter().filter_map(|list| told(list)).collect()
@@ -60,7 +61,7 @@ fn told(list: &Path) -> Option<String> {
         return None;
     };
     let text = String::from_utf8_lossy(&bytes);
-    // A list that is not whole was broken off before the first file took its place.
+    // A list that is incomplete was broken off before the first file took its place.
     let files: Vec<_> = text.lines().map(entry).collect::<Option<_>>().unwrap_or_default();
     let (new, old): (Vec<_>, Vec<_>) = files.iter().partition(|(path, written)| holds(path, *written));
     if new.is_empty() || old.is_empty() {
@@ -122,7 +123,7 @@ mod tests {
         }
         fs::write(&description, "new").unwrap();
         assert!(broken_sets(folder.path()).is_empty() && lists(folder.path()) == 0);
-        // One that is at work says nothing, and one that somebody else overtook neither.
+        // A set still at work is not reported, nor is one that somebody else has since overwritten.
         fs::write(&image, "older").unwrap();
         fs::write(&description, "older").unwrap();
         let journal = Journal::begin(&set).unwrap();

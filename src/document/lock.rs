@@ -1,11 +1,11 @@
 //! One writer per project file.
 //!
-//! The lock is on a file of the data folder, named after the project file, and not on one beside it: there is always
-//! a place for it, also for projects in folders that cannot be written; no shared or synchronised folder is littered; and the
-//! project file itself is replaced at every save, which would lose a lock on it. The price: users with different
-//! data folders do not see each other's locks; what one of them saves, the other notices by its content. The system
-//! takes the lock back when its process ends, however it ends; the empty file stays, since deleting it could take the lock
-//! from another window that is just opening it.
+//! The lock is on a file in the data folder, named after the project file, and not on one next to it. So there
+//! is always a place for it, even for projects in folders that cannot be written; no shared or synchronised
+//! folder is littered; and the project file itself is replaced at every save, which would lose a lock on it.
+//! The price: users with different data folders do not see each other's locks, but what one of them saves, the
+//! other notices by its content. The system releases the lock when its process ends, however it ends; the empty
+//! file stays, since deleting it could take the lock away from another window that is just opening it.
 
 use std::fs::{File, TryLockError};
 use std::io;
@@ -18,14 +18,14 @@ use super::{DataFolder, SaveError, SaveWarning};
 /// Whether this process may write a file.
 #[derive(Debug)]
 pub(super) enum Lock {
-    /// Yes, and nobody else may; for as long as the file stays open.
+    /// Yes, and nobody else may, as long as the file stays open.
     Held {
-        /// Open for its lock alone.
+        /// Kept open only for its lock.
         _file: File,
     },
     /// No: another window may.
     InUse,
-    /// Nobody knows: the system gives no locks, and says why.
+    /// Unknown: the system gave no lock, or no file to take it on; with its reason.
     Refused(String),
 }
 
@@ -38,7 +38,7 @@ impl Lock {
         }
     }
 
-    /// Refuses to write a file that another window may.
+    /// Refuses to write a file that another window may write.
     pub(super) fn check(&self, path: &Path) -> Result<(), SaveError> {
         match self {
             Self::InUse => Err(SaveError::InUse { path: path.to_owned() }),
@@ -46,7 +46,7 @@ impl Lock {
         }
     }
 
-    /// What saving under it should tell.
+    /// The warning that a save with this lock should give.
     pub(super) fn warning(&self) -> Option<SaveWarning> {
         match self {
             Self::Refused(why) => Some(SaveWarning::Unlocked { why: why.clone() }),
@@ -62,7 +62,7 @@ fn try_take(data: &DataFolder, path: &Path) -> io::Result<Option<File>> {
     try_lock(&file).map(|held| held.then_some(file))
 }
 
-/// Locks a file unless another handle holds its lock; says whether it did.
+/// Locks a file unless another handle has the lock; returns whether it did.
 pub(super) fn try_lock(file: &File) -> io::Result<bool> {
     match file.try_lock() {
         Ok(()) => Ok(true),

@@ -1,4 +1,5 @@
-//! Floor 5: the open project: its history, its file, its recovery copy, and the one road by which anything changes.
+//! Floor 5: the open project: its history, its file, its recovery copy, and the only way in which anything
+//! changes.
 //!
 //! Watching the file is left to whoever has an event loop: it watches [`folder_to_watch`] and calls
 //! [`Document::check_disk`].

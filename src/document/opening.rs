@@ -1,4 +1,4 @@
-//! How a document comes to be.
+//! How documents are created.
 
 use std::path::{self, Path};
 
@@ -14,13 +14,13 @@ use super::home::Home;
 use super::recovery::{Keeper, Origin};
 use super::{DataFolder, Document, OpenError};
 
-/// A project file's content.
+/// The content of a project file.
 #[derive(Debug)]
 pub(super) struct Content {
     pub(super) project: Project,
     pub(super) known: Fingerprint,
     pub(super) has_comments: bool,
-    /// What there is to say when it is of an older format.
+    /// Remarks if it is in an older format.
     pub(super) upgrade: Option<Upgrade>,
 }
 
@@ -53,7 +53,7 @@ impl Document {
         }
     }
 
-    /// Opens a project file: read-only with a [`note`](Self::note) when another window has it open.
+    /// Opens a project file; if another window has it open, it is read-only and has a [`note`](Self::note).
     ///
     /// # Errors
     /// [`OpenError`] naming the file, what is wrong and what to do.
@@ -78,7 +78,7 @@ impl Document {
         Ok(document)
     }
 
-    /// A project from a recovery copy. Its file, when it can be read, is the first step.
+    /// A document from a recovery copy. Its file, if it can be read, is the first step.
     pub(super) fn recovered(
         data: &DataFolder,
         keeper: Keeper,

@@ -1,4 +1,4 @@
-//! Paths as one line of text that reads back exactly, whatever bytes a file name has.
+//! Paths as one line of text that can be read back exactly, whatever bytes a file name has.
 
 use std::path::{Path, PathBuf};
 
@@ -17,7 +17,7 @@ pub(super) fn encode(path: &Path) -> String {
     text
 }
 
-/// The path of an encoded text; `None` when it is none.
+/// The path of an encoded text; `None` if it is not one.
 pub(super) fn decode(text: &str) -> Option<PathBuf> {
     let mut bytes = Vec::with_capacity(text.len());
     let mut rest = text.as_bytes();

@@ -1,4 +1,4 @@
-//! The files last worked on.
+//! The recently used files.
 
 use std::path::{self, Path, PathBuf};
 
@@ -8,23 +8,23 @@ use super::{DataFolder, path_text, read_bounded, replace};
 /// How many files are remembered.
 const MOST_FILES: usize = 12;
 const FILE: &str = "recent-files";
-/// More than twelve of the longest paths take.
+/// More than twelve of the longest paths need.
 const LONGEST_BYTES: u64 = 1024 * 1024;
 
-/// The files last worked on, most recent first: one percent-encoded path per line of a file in the data folder.
+/// The recently used files, newest first: one percent-encoded path per line of a file in the data folder.
 #[derive(Clone, Debug)]
 pub struct RecentFiles {
     data: DataFolder,
 }
 
 impl RecentFiles {
-    /// Those kept in a data folder.
+    /// The list kept in a data folder.
     pub fn new(data: &DataFolder) -> Self {
         Self { data: data.clone() }
     }
 
-    /// Their absolute paths, at most 12, whether the files still exist or not. A list that cannot be read is empty,
-    /// and lines that are no path are passed over.
+    /// Their absolute paths, at most 12, whether the files still exist or not. A list that cannot be read
+    /// counts as empty, and lines that are not paths are skipped.
     pub fn list(&self) -> Vec<PathBuf> {
         let folder = self.data.folder("").ok();
         let bytes = folder.and_then(|folder| read_bounded(&folder.join(FILE), LONGEST_BYTES).ok()).unwrap_or_default();
@@ -38,7 +38,7 @@ impl RecentFiles {
         files
     }
 
-    /// Puts a file first. Failing to is only logged: the list is a convenience.
+    /// Puts a file first. Failure is only logged: the list is a convenience.
     pub fn add(&self, file: &Path) {
         let Ok(file) = path::absolute(file) else {
             return;
@@ -48,7 +48,7 @@ impl RecentFiles {
         self.write(&files);
     }
 
-    /// Takes a file out, such as one that is gone.
+    /// Removes a file, such as one that is gone.
     pub fn remove(&self, file: &Path) {
         let files: Vec<_> = self.list().into_iter().filter(|other| other != file).collect();
         self.write(&files);

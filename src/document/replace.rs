@@ -1,4 +1,4 @@
-//! Writing a file so that there is always a whole one: the old or the new.
+//! Writing a file so that there is always a complete one: the old or the new.
 
 use std::fs::{self, File};
 use std::io::{self, Write};
@@ -11,12 +11,12 @@ use super::{SaveError, SaveWarning};
 enum Failure {
     /// The old file is untouched.
     Before(io::Error),
-    /// Perhaps the new file has already taken the place of the old one.
+    /// The new file may already have taken the place of the old one.
     At(io::Error),
 }
 
-/// Puts a new file in the place of the old one, or creates it. The bytes and the folder's entry are on the disk when it
-/// returns.
+/// Replaces the old file with a new one, or creates it. When this returns, the bytes and the folder's entry are
+/// on the disk.
 pub(super) fn replace_file(target: &Path, bytes: &[u8], access: Access) -> io::Result<()> {
     try_replace(target, bytes, access).map_err(|(Failure::Before(error) | Failure::At(error))| error)
 }
@@ -27,8 +27,8 @@ fn try_replace(target: &Path, bytes: &[u8], access: Access) -> Result<(), Failur
     file.take_place().and_then(|()| sync_folder(target)).map_err(Failure::At)
 }
 
-/// Writes a project file; where no new file can take the old one's place, overwrites it after `copy` has put the
-/// project elsewhere and said where.
+/// Writes a project file. If no new file can take the old one's place, the old one is overwritten, after `copy`
+/// has put the project elsewhere and returned where.
 pub(super) fn write(
     target: &Path,
     bytes: &[u8],
@@ -48,7 +48,7 @@ pub(super) fn write(
     overwrite(target, bytes, why, copy)
 }
 
-/// Whether the old file may be overwritten after a new one could not be made: never when room is what is missing.
+/// Whether the old file may be overwritten after a new one could not be made: never if there is no room.
 pub(super) fn may_overwrite_after(why: &io::Error) -> bool {
     use io::ErrorKind as Kind;
     let kinds = [
@@ -68,7 +68,7 @@ pub(super) fn check_target(target: &Path) -> Result<(), SaveError> {
         Ok(about) if about.is_dir() => Err(SaveError::Folder { path }),
         Ok(about) if !about.is_file() => Err(SaveError::NotAFile { path }),
         Ok(about) if about.permissions().readonly() => Err(SaveError::WriteProtected { path }),
-        // Who may write the folder could replace files of others that they may not write.
+        // Whoever can write the folder could otherwise replace files of other users that they must not write.
         Ok(_) => match File::options().write(true).open(target) {
             Err(error) if error.kind() == io::ErrorKind::PermissionDenied => Err(SaveError::WriteProtected { path }),
             _ => Ok(()),

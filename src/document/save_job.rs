@@ -1,4 +1,5 @@
-//! Saving in three parts: begun where the document is, carried out on any thread, taken down where the document is.
+//! Saving in three parts: begun where the document is, carried out on any thread, and finished where the
+//! document is.
 
 use std::path::{Path, PathBuf};
 
@@ -13,18 +14,18 @@ use super::{DataFolder, Document, SaveError, SaveWarning, Saved, replace};
 
 const ENDING: &str = ".ron";
 
-/// Where a project is saved to.
+/// Where to save a project.
 #[derive(Clone, Copy, Debug)]
 pub enum SaveTo<'a> {
-    /// The document's file, unless someone else wrote it. Through a symbolic link, its target is written.
+    /// The document's file, unless someone else wrote it. If it is a symbolic link, its target is written.
     Here,
     /// The document's file, whatever is in it now.
     Over,
-    /// Another file, in the place of what is there. A name without an ending gets `.ron`.
+    /// Another file, replacing what is there. A name without an ending gets `.ron`.
     As(&'a Path),
 }
 
-/// A save that has begun. It holds all that it needs, so that the document can go on changing meanwhile.
+/// A save that has begun. It holds everything that it needs, so that the document can change meanwhile.
 #[derive(Debug)]
 #[must_use = "nothing is saved before it is run"]
 pub struct SaveJob {
@@ -36,14 +37,14 @@ pub struct SaveJob {
     own: Option<Own>,
 }
 
-/// Where it is to be saved to.
+/// Where to save, with paths of its own.
 #[derive(Debug)]
 enum To {
     Own { over: bool },
     As(PathBuf),
 }
 
-/// The document's file, as it is known when the save begins.
+/// What is known about the document's file when the save begins.
 #[derive(Debug)]
 struct Own {
     path: PathBuf,
@@ -59,7 +60,7 @@ struct Own {
 #[must_use = "the document does not know of it yet"]
 pub struct SaveDone {
     project: Project,
-    /// None when it is clear before anything is written that it cannot be.
+    /// `None` if it was clear before writing that it would fail.
     target: Option<Target>,
     seen: Option<Seen>,
     has_copied: bool,
@@ -73,7 +74,7 @@ struct Target {
     place: Place,
     /// The lock of the document's file, if it had to be tried again.
     retaken: Option<Lock>,
-    /// What is to be told before and after what writing tells.
+    /// Warnings to be given before and after those of the writing itself.
     warnings: [Option<SaveWarning>; 2],
 }
 
@@ -84,7 +85,7 @@ enum Place {
     Own {
         /// What was last read or written.
         known: Option<Fingerprint>,
-        /// Whether it is written whatever is in it.
+        /// Whether to write it whatever is in it.
         over: bool,
     },
     /// One that becomes the document's.
@@ -155,18 +156,18 @@ impl Target {
 }
 
 impl SaveDone {
-    /// Where the project was saved; none when it was not.
+    /// Where the project was saved; none if it was not.
     pub fn saved_to(&self) -> Option<&Path> {
         self.target.as_ref().filter(|_| self.done.is_ok()).map(|target| target.path.as_path())
     }
 }
 
 impl Document {
-    /// Begins to save: closes the gesture that is open. No file is touched before the job is run. What [`SaveJob::run`] gives is to be handed to
-    /// [`finish_save`](Self::finish_save).
+    /// Begins to save; closes an open gesture. No file is touched before the job is run. The result of
+    /// [`SaveJob::run`] must be given to [`finish_save`](Self::finish_save).
     ///
     /// # Errors
-    /// [`SaveError::NoFile`] when it never had a file and none is named.
+    /// [`SaveError::NoFile`] if it never had a file and none is given.
     pub fn begin_save(&mut self, to: SaveTo<'_>) -> Result<SaveJob, SaveError> {
         self.close_gesture();
         let to = match to {
@@ -187,7 +188,8 @@ impl Document {
         Ok(SaveJob { project, copy, writer, data: self.data.clone(), to, own })
     }
 
-    /// Takes down what a save did. What changed since it began is still unsaved, and keeps its recovery copy.
+    /// Records the result of a save. Changes made since it began are still unsaved, and keep their recovery
+    /// copy.
     ///
     /// # Errors
     /// Why nothing was saved; the work stays in the window and in the recovery copy.
@@ -216,7 +218,7 @@ impl Document {
         result.map(|warnings| Saved { path, warnings, upgraded_from })
     }
 
-    /// A save that failed may have left its only whole version in the copy: never delete that.
+    /// A save that failed may have left the only complete version in the copy: that must not be deleted.
     fn keep_copy_of_changes(&mut self) {
         if self.is_changed() {
             self.keep_copy();
@@ -241,11 +243,11 @@ impl Document {
             home.take_in(seen);
         }
         if is_own && matches!(done, Err(SaveError::CutShort { .. })) {
-            // Nobody knows what the file holds now; the work is in the copy.
+            // The content of the file is unknown now; the work is in the copy.
             self.saved = None;
         }
         let (known, warnings) = done?;
-        // The document may have gone on under another name meanwhile.
+        // The document may have been saved under another name meanwhile.
         if let Some(home) = self.home.as_mut().filter(|home| home.path == *path) {
             home.known = Some(known);
             home.disk = DiskState::Same;
@@ -257,7 +259,7 @@ impl Document {
     }
 }
 
-/// Whether a file that may have been changed by others may be written, and what to tell about it.
+/// Whether a file that others may have changed may be written, and the warning to give about it.
 fn may_write(path: &Path, state: &DiskState, over: bool, bytes: &[u8]) -> Result<Option<SaveWarning>, SaveError> {
     match state {
         DiskState::Missing => Ok(Some(SaveWarning::WrittenAgain)),
@@ -267,7 +269,7 @@ fn may_write(path: &Path, state: &DiskState, over: bool, bytes: &[u8]) -> Result
     }
 }
 
-/// A project as a file has it.
+/// The bytes of a project's file.
 pub(super) fn bytes_of(project: &Project) -> Result<Vec<u8>, SaveError> {
     let bytes = write(project)?.into_bytes();
     let length = bytes.len() as u64;
@@ -281,8 +283,8 @@ fn holds(path: &Path, bytes: &[u8]) -> bool {
     disk::read(path).is_ok_and(|found| found == bytes)
 }
 
-/// Adds `.ron` to a name without an ending, unless a file of the name exists: then that one was meant. The '5' of
-/// 'tarn 1.5' is no ending.
+/// Adds `.ron` to a name without an ending, unless a file with the bare name exists, which was then meant. The
+/// '5' of 'tarn 1.5' is not an ending.
 fn with_ending(path: PathBuf) -> Result<(PathBuf, Option<SaveWarning>), SaveError> {
     let ending = path.extension().map(|ending| ending.to_string_lossy());
     let has_ending = ending.is_some_and(|ending| ending.chars().any(char::is_alphabetic));

@@ -15,11 +15,11 @@ use super::{DataFolder, Document, OpenError, SaveError, SaveTo, Saved};
 pub struct CheckJob {
     path: PathBuf,
     known: Option<Fingerprint>,
-    /// Where to try again for the lock, when another window has it.
+    /// Where to try again for the lock, if another window has it.
     locks: Option<DataFolder>,
 }
 
-/// What a look at the file found.
+/// The result of looking at the file.
 #[derive(Debug)]
 pub struct CheckDone {
     job: CheckJob,
@@ -28,7 +28,8 @@ pub struct CheckDone {
 }
 
 impl CheckJob {
-    /// Reads the whole file and compares it with what is known of it, and tries again for the lock if there is none.
+    /// Reads the whole file and compares it with its last known content; tries again for the lock if there is
+    /// none.
     pub fn run(self) -> CheckDone {
         let seen = Seen::of(&self.path, self.known);
         let retaken = self.locks.as_ref().map(|data| Lock::take(data, &self.path));
@@ -63,7 +64,7 @@ pub struct ReadJob {
     why: Reread,
 }
 
-/// What the document's file holds.
+/// The content of the document's file.
 #[derive(Debug)]
 #[must_use = "the document does not know of it yet"]
 pub struct ReadDone {
@@ -87,13 +88,13 @@ impl ReadDone {
 }
 
 impl Document {
-    /// Saves to the document's file: [`begin_save`](Self::begin_save), [`SaveJob::run`](super::SaveJob::run) and
-    /// [`finish_save`](Self::finish_save) in one, for who can wait for the disk.
+    /// Saves to the document's file: [`begin_save`](Self::begin_save), [`SaveJob::run`](super::SaveJob::run)
+    /// and [`finish_save`](Self::finish_save) in one, for callers that can wait for the disk.
     ///
     /// # Errors
-    /// [`SaveError`]; the work stays in the window and in the recovery copy. [`SaveError::ChangedOnDisk`] when someone
-    /// else wrote the file, and then [`save_as`](Self::save_as), [`reload`](Self::reload) and
-    /// [`save_over`](Self::save_over) are the ways on.
+    /// [`SaveError`]; the work stays in the window and in the recovery copy. [`SaveError::ChangedOnDisk`] if
+    /// someone else wrote the file; then [`save_as`](Self::save_as), [`reload`](Self::reload) and
+    /// [`save_over`](Self::save_over) are the options.
     pub fn save(&mut self) -> Result<Saved, SaveError> {
         self.save_at_once(SaveTo::Here)
     }
@@ -101,13 +102,13 @@ impl Document {
     /// Saves to the document's file whatever is in it now.
     ///
     /// # Errors
-    /// As for [`save`](Self::save), except for what was in the file.
+    /// As for [`save`](Self::save), except that it does not matter what was in the file.
     pub fn save_over(&mut self) -> Result<Saved, SaveError> {
         self.save_at_once(SaveTo::Over)
     }
 
-    /// Saves under another name, in the place of what is there, and goes on with that file. A name without an ending
-    /// gets `.ron`.
+    /// Saves under another name, replacing what is there, and continues with that file. A name without an
+    /// ending gets `.ron`.
     ///
     /// # Errors
     /// As for [`save`](Self::save); the document keeps the file it had.
@@ -120,22 +121,23 @@ impl Document {
         self.finish_save(job.run())
     }
 
-    /// Looks at the file on the disk, and takes the lock if the window that had it is closed: for when this window gets
-    /// the focus, and for a watcher of the file's folder. [`begin_check`](Self::begin_check), [`CheckJob::run`] and
-    /// [`finish_check`](Self::finish_check) in one.
+    /// Looks at the file on the disk, and takes the lock if the window that had it is closed: for when this
+    /// window gets the focus, and for a watcher of the file's folder. [`begin_check`](Self::begin_check),
+    /// [`CheckJob::run`] and [`finish_check`](Self::finish_check) in one.
     pub fn check_disk(&mut self) -> DiskState {
         let done = self.begin_check().map(CheckJob::run);
         done.and_then(|done| self.finish_check(done)).unwrap_or(DiskState::Same)
     }
 
-    /// Begins to look at the file on the disk; none when there is no file.
+    /// Begins to look at the file on the disk; `None` if there is no file.
     pub fn begin_check(&self) -> Option<CheckJob> {
         let home = self.home.as_ref()?;
         let locks = home.is_in_use().then(|| self.data.clone());
         Some(CheckJob { path: home.path.clone(), known: home.known, locks })
     }
 
-    /// Takes down what a look at the file found; none when it was saved, read or given another name since.
+    /// Records the result of looking at the file; `None` if it was saved or read since, or if the document has been
+    /// saved under another name.
     pub fn finish_check(&mut self, done: CheckDone) -> Option<DiskState> {
         let CheckDone { job: CheckJob { path, known, .. }, seen, retaken } = done;
         let home = self.home.as_mut().filter(|home| home.path == path && home.known == known)?;
@@ -146,18 +148,19 @@ impl Document {
         Some(state)
     }
 
-    /// Goes back to what is in the file, as one step: nothing is lost. Says whether anything changed.
+    /// Goes back to what is in the file, as one step: nothing is lost. Returns whether anything changed.
     ///
     /// # Errors
-    /// [`OpenError`] when the file cannot be read; the project is as it was.
+    /// [`OpenError`] if the file cannot be read; the project is unchanged.
     pub fn revert(&mut self) -> Result<bool, OpenError> {
         self.read_at_once(Reread::Revert)
     }
 
-    /// Takes over what someone else wrote into the file, as one step: nothing is lost. Says whether anything changed.
+    /// Takes over what someone else wrote into the file, as one step: nothing is lost. Returns whether anything
+    /// changed.
     ///
     /// # Errors
-    /// [`OpenError`] when the file cannot be read; the project is as it was.
+    /// [`OpenError`] if the file cannot be read; the project is unchanged.
     pub fn reload(&mut self) -> Result<bool, OpenError> {
         self.read_at_once(Reread::Reload)
     }
@@ -167,7 +170,7 @@ impl Document {
         self.finish_reading(job.run()).unwrap_or(Ok(false))
     }
 
-    /// Begins to read the file again. What [`ReadJob::run`] gives is to be handed to
+    /// Begins to read the file again. The result of [`ReadJob::run`] must be given to
     /// [`finish_reading`](Self::finish_reading).
     ///
     /// # Errors
@@ -177,11 +180,11 @@ impl Document {
         Ok(ReadJob { path: home.path.clone(), known: home.known, why })
     }
 
-    /// Takes over what was read, as one step, and says whether anything changed; none when the file was saved, read or given
-    /// another name since.
+    /// Takes over what was read, as one step, and returns whether anything changed; `None` if the file was saved or
+    /// read since, or if the document has been saved under another name.
     ///
     /// # Errors
-    /// [`OpenError`] when the file could not be read; the project is as it was.
+    /// [`OpenError`] if the file could not be read; the project is unchanged.
     pub fn finish_reading(&mut self, done: ReadDone) -> Option<Result<bool, OpenError>> {
         let ReadDone { job: ReadJob { path, known, why }, content } = done;
         let is_it = |home: &&mut Home| home.path == path && home.known == known;
@@ -290,7 +293,7 @@ mod tests {
     fn someone_elses_change_is_noticed_and_each_way_on_works() {
         let place = Place::new();
         let mut document = place.saved("a.ron");
-        // Written again with the same content: a new time is no change.
+        // Written again with the same content: only the file time differs, which is no change.
         fs::write(place.path("a.ron"), place.text("a.ron")).unwrap();
         assert_eq!(document.check_disk(), DiskState::Same);
         set(&mut document, 1.0);

@@ -1,4 +1,5 @@
-//! Files that are ready and wait to take their places: what can fail has failed before anything is replaced.
+//! Files that are complete and wait to take their places: whatever can fail has failed before anything is
+//! replaced.
 
 use std::fs;
 use std::io::{self, Seek, SeekFrom, Write};
@@ -10,21 +11,21 @@ use super::temporary::{Access, Temporary, sync_folder};
 use super::{Rewrite, SaveError, SaveWarning, replace, replaceable, save_job};
 use crate::project::Project;
 
-/// A file that is on the disk under a name of its own and takes its place when it is told to; dropped, it is gone.
+/// A complete file under a temporary name, which takes its place when told to; dropped, it is removed.
 #[derive(Debug)]
 pub struct Staged {
     file: Temporary,
-    /// What it holds; not known of what was written to it row by row.
+    /// Its content; unknown if it was written row by row.
     bytes: Option<Vec<u8>>,
     reads_back: bool,
     rewrite: Option<Rewrite>,
 }
 
 impl Staged {
-    /// Makes a file ready for a path: through a symbolic link for its target.
+    /// Prepares a file for a path; if that is a symbolic link, for its target.
     ///
     /// # Errors
-    /// [`SaveError`] when no file can be written there; what is there is as it was.
+    /// [`SaveError`] if no file can be written there; what is there is unchanged.
     pub fn file(path: &Path, bytes: Vec<u8>) -> Result<Self, SaveError> {
         let mut staged = Self::stream(path)?;
         let written = staged.file.write_all(&bytes).and_then(|()| staged.file.sync());
@@ -33,15 +34,15 @@ impl Staged {
         Ok(staged)
     }
 
-    /// Makes a project's file ready.
+    /// Prepares a project's file.
     ///
     /// # Errors
-    /// As for [`Self::file`], and when the project is too large for a file.
+    /// As for [`Self::file`], and if the project is too large for a file.
     pub fn project(path: &Path, project: &Project) -> Result<Self, SaveError> {
         Self::file(path, save_job::bytes_of(project)?)
     }
 
-    /// An empty file for a path, to be written to. It is not forced onto the disk: after a power cut its rows can be
+    /// An empty file for a path, to be written to. It is not flushed to disk: after a power cut its rows can be
     /// computed again, and waiting for the disk would take longer than computing them.
     ///
     /// # Errors
@@ -52,24 +53,25 @@ impl Staged {
         Ok(Self { file, bytes: None, reads_back: false, rewrite: None })
     }
 
-    /// The same, to be read once more when it is in its place.
+    /// The same, to be read back once more when it is in its place.
     #[must_use]
     pub fn reading_back(self) -> Self {
         Self { reads_back: true, ..self }
     }
 
-    /// The same, made of the file whose place it takes: not put there when that was changed meanwhile.
+    /// The same, made from the file that it replaces: it does not take its place if that file was changed
+    /// meanwhile.
     #[must_use]
     pub fn rewriting(self, rewrite: Option<Rewrite>) -> Self {
         Self { rewrite, ..self }
     }
 
-    /// Where its place is.
+    /// The path of its place.
     pub fn target(&self) -> &Path {
         self.file.target()
     }
 
-    /// What stands in the file that is ready.
+    /// The content of the prepared file, read from disk.
     ///
     /// # Errors
     /// What the system says.
@@ -77,10 +79,10 @@ impl Staged {
         self.file.read_back()
     }
 
-    /// Takes its place.
+    /// Puts it in its place.
     ///
     /// # Errors
-    /// [`SaveError`]; what is there is as it was.
+    /// [`SaveError`]; what is there is unchanged.
     pub fn commit(self) -> Result<Option<SaveWarning>, SaveError> {
         let placed = place_all(vec![self])?;
         Ok(placed.warnings.into_iter().flatten().next())
@@ -122,8 +124,8 @@ impl Seek for Staged {
     }
 }
 
-/// Why a file cannot be made ready. One that may itself be written, in a folder that may not, could only be overwritten in
-/// place, where a failure half-way would lose it.
+/// Why a file cannot be prepared. A file that may be written, in a folder that may not, could only be
+/// overwritten in place, where a failure half-way would lose it.
 fn refused(target: &Path, why: io::Error) -> SaveError {
     if replace::may_overwrite_after(&why) && target.exists() {
         return SaveError::NoCopy { path: target.to_owned(), source: why };
@@ -131,17 +133,17 @@ fn refused(target: &Path, why: io::Error) -> SaveError {
     SaveError::of(target, why)
 }
 
-/// Files that have taken their places. What stood there before can be given back for as long as this lives.
+/// Files that have taken their places. What was there before can be restored as long as this lives.
 #[derive(Debug, Default)]
 #[must_use = "dropped, what stood there before is gone"]
 pub struct Placed {
     warnings: Vec<Option<SaveWarning>>,
     before: Vec<Before>,
-    /// What was read is locked for as long as it may be given back.
+    /// Files that were read stay locked as long as they may be restored.
     _rewrites: Vec<Rewrite>,
 }
 
-/// What stood where a file was put.
+/// What was there before a file was put in its place.
 #[derive(Debug)]
 enum Before {
     Nothing(PathBuf),
@@ -156,7 +158,7 @@ impl Before {
         Temporary::keeping(target).map(Self::Kept).map_err(|why| SaveError::of(target, why))
     }
 
-    /// As far as the system lets it: it may just have refused something.
+    /// As far as the system allows: it may just have refused something.
     fn give_back(self) {
         match self {
             Self::Nothing(target) => drop(fs::remove_file(target)),
@@ -166,21 +168,21 @@ impl Before {
 }
 
 impl Placed {
-    /// What there is to know of each, in order.
+    /// The warnings about each file, in order.
     pub fn warnings(&self) -> &[Option<SaveWarning>] {
         &self.warnings
     }
 
-    /// Puts back what stood there before, the last one first.
+    /// Restores what was there before, the last one first.
     pub fn give_back(self) {
         self.before.into_iter().rev().for_each(Before::give_back);
     }
 }
 
-/// Files take their places, all or none: where one cannot, those before it give theirs back.
+/// Puts files in their places, all or none: if one fails, those before it are restored.
 ///
 /// # Errors
-/// [`SaveError`] of the one that could not.
+/// [`SaveError`] of the one that failed.
 pub fn place_all(files: Vec<Staged>) -> Result<Placed, SaveError> {
     files.iter().try_for_each(Staged::check)?;
     let mut placed = Placed::default();
@@ -206,11 +208,11 @@ pub fn place_all(files: Vec<Staged>) -> Result<Placed, SaveError> {
     Ok(placed)
 }
 
-/// As [`place_all`], for files that belong together: should the process end half-way, [`broken_sets`](super::broken_sets)
-/// finds it out.
+/// As [`place_all`], for files that belong together: if the process ends half-way,
+/// [`broken_sets`](super::broken_sets) detects it.
 ///
 /// # Errors
-/// As for [`place_all`], and when nothing can be written down in the folder.
+/// As for [`place_all`], and if the list of the files cannot be written in the folder.
 pub(super) fn place_set(files: Vec<Staged>) -> Result<Placed, SaveError> {
     let known = |file: &Staged| file.bytes.as_deref().map(Fingerprint::of);
     let set: Vec<_> = files.iter().filter_map(|file| Some((file.target(), known(file)?))).collect();
@@ -266,12 +268,12 @@ mod tests {
         fs::write(&a, "old").unwrap();
         let stage = |path: &Path| Staged::file(path, b"new".to_vec()).unwrap();
         let mut files = vec![stage(&a), stage(&b), stage(&c)];
-        // What is in the way is found before anything is replaced.
+        // An obstacle is found before anything is replaced.
         fs::create_dir(&c).unwrap();
         assert!(place_set(files).is_err());
         assert_eq!((fs::read(&a).unwrap(), b.exists(), names(folder.path())), (b"old".to_vec(), false, 2));
         fs::remove_dir(&c).unwrap();
-        // What only renaming tells: the last one's file is gone.
+        // A failure that only shows when renaming: the last file is gone.
         files = vec![stage(&a), stage(&b), stage(&c)];
         let parts = fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().path());
         let last = parts.filter(|path| path.extension().is_some_and(|e| e == "part")).max_by_key(|path| {

@@ -1,7 +1,7 @@
-//! A file under a name of its own beside its place, which it takes when it is whole.
+//! A file under a temporary name next to its final place, which it takes when it is complete.
 //!
-//! Its name is short, whatever the target is called. While it is being written its lock is held, so that a file whose
-//! lock is free was left by a process that is gone: whoever makes the next one in the folder removes it.
+//! Its name is short, whatever the target is called. It is locked while it is being written, so a file with a
+//! free lock was left by a process that is gone: whoever makes the next one in the folder removes it.
 
 use std::ffi::OsStr;
 use std::fs::{self, File, OpenOptions};
@@ -14,19 +14,19 @@ use super::lock::try_lock;
 
 const PREFIX: &str = ".sparkloft-";
 const ENDING: &str = ".part";
-/// So many names are tried.
+/// How many names are tried.
 const MOST_NAMES: u32 = 1000;
 
-/// Who may read a file that was not there before.
+/// Who may read a file that did not exist before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Access {
-    /// Whom the system's habit lets; a file that is replaced hands its mode and its owner on.
+    /// Whoever the system's defaults allow; a file that is replaced passes its mode and owner on.
     Usual,
     /// Its owner alone.
     Private,
 }
 
-/// A file that waits to take its place; dropped before, it is gone.
+/// A file that waits to take its place; if it is dropped before that, it is removed.
 #[derive(Debug)]
 pub(super) struct Temporary {
     file: File,
@@ -35,7 +35,7 @@ pub(super) struct Temporary {
 }
 
 impl Temporary {
-    /// An empty file beside a target, which is no link.
+    /// An empty file next to a target, which must not be a link.
     pub(super) fn beside(target: &Path, access: Access) -> io::Result<Self> {
         let folder = folder_of(target);
         sweep(folder);
@@ -49,14 +49,14 @@ impl Temporary {
         Ok(made)
     }
 
-    /// Another name for what stands at the target, or a copy of it, to be put back.
+    /// A second name for the file at the target, or a copy of it, so that it can be restored.
     pub(super) fn keeping(target: &Path) -> io::Result<Self> {
         let folder = folder_of(target);
         for path in names(folder, ENDING) {
             match fs::hard_link(target, &path) {
                 Ok(()) => {
                     let file = open_ordinary(&path, OpenOptions::new().read(true))?;
-                    // Without a lock it is not removed by others either.
+                    // Where the system gives no locks, other processes do not remove it either: see `is_abandoned`.
                     let _ = try_lock(&file);
                     return Ok(Self { file, path, target: target.to_owned() });
                 }
@@ -74,12 +74,12 @@ impl Temporary {
         &self.target
     }
 
-    /// Has the bytes on the disk when it returns.
+    /// When this returns, the bytes are on the disk.
     pub(super) fn sync(&self) -> io::Result<()> {
         self.file.sync_all()
     }
 
-    /// What stands in it.
+    /// Its content.
     pub(super) fn read_back(&mut self) -> io::Result<Vec<u8>> {
         let mut found = Vec::new();
         self.file.rewind()?;
@@ -87,7 +87,7 @@ impl Temporary {
         Ok(found)
     }
 
-    /// Takes its place. Whether the folder's entry is on the disk as well is for [`sync_folder`] to see.
+    /// Puts it in its place. The folder's entry is not on the disk before the caller has called [`sync_folder`].
     pub(super) fn take_place(self) -> io::Result<()> {
         fs::rename(&self.path, &self.target)
     }
@@ -115,15 +115,16 @@ impl Read for Temporary {
     }
 }
 
-/// A file for what does not fit into memory. It takes no place; when it is dropped, or its process is gone, it is removed.
+/// A file for data that do not fit into memory. It never takes a place; it is removed when it is dropped or its
+/// process is gone.
 #[derive(Debug)]
 pub struct Scratch(Temporary);
 
 impl Scratch {
-    /// An empty one in the system's folder for such files.
+    /// An empty one in the system's folder for temporary files.
     ///
     /// # Errors
-    /// [`io::Error`] when none can be made there.
+    /// [`io::Error`] if none can be made there.
     pub fn create() -> io::Result<Self> {
         Temporary::beside(&std::env::temp_dir().join("scratch"), Access::Private).map(Self)
     }
@@ -153,12 +154,12 @@ impl Seek for Scratch {
 
 impl Drop for Temporary {
     fn drop(&mut self) {
-        // Once it has taken its place there is nothing of this name.
+        // If it has taken its place, there is no file of this name any more.
         let _ = fs::remove_file(&self.path);
     }
 }
 
-/// Has the entries of a file's folder on the disk when it returns.
+/// When this returns, the entries of the file's folder are on the disk.
 pub(super) fn sync_folder(file: &Path) -> io::Result<()> {
     if cfg!(unix) { File::open(folder_of(file))?.sync_all() } else { Ok(()) }
 }
@@ -177,7 +178,7 @@ fn names(folder: &Path, ending: &str) -> impl Iterator<Item = PathBuf> {
     })
 }
 
-/// A new file whose lock is held; its name ends as told.
+/// A new file that is locked; its name has the given ending.
 pub(super) fn create(folder: &Path, is_private: bool, ending: &str) -> io::Result<(File, PathBuf)> {
     let mut options = File::options();
     options.read(true).write(true).create_new(true);
@@ -189,7 +190,7 @@ pub(super) fn create(folder: &Path, is_private: bool, ending: &str) -> io::Resul
         match options.open(&path) {
             Ok(file) => {
                 let _ = try_lock(&file);
-                // Somebody who cleans up may have found it before its lock was held.
+                // A process that cleans up may have found it before it was locked.
                 if path.exists() {
                     return Ok((file, path));
                 }
@@ -201,13 +202,13 @@ pub(super) fn create(folder: &Path, is_private: bool, ending: &str) -> io::Resul
     Err(io::Error::new(ErrorKind::AlreadyExists, "too many unfinished files stand in its folder"))
 }
 
-/// Gives a new file the mode and, where the system lets it, the owner of the one it replaces.
+/// Gives a new file the mode and, if the system allows it, the owner of the file it replaces.
 #[cfg(unix)]
 fn hand_on(before: &fs::Metadata, file: &File) -> io::Result<()> {
     use std::os::unix::fs::{MetadataExt, fchown};
     let now = file.metadata()?;
     if (now.uid(), now.gid()) != (before.uid(), before.gid()) {
-        // Mostly it is not allowed; the file is then the user's own.
+        // Usually this is not allowed; the file then belongs to the user.
         let _ = fchown(file, Some(before.uid()), Some(before.gid()));
     }
     file.set_permissions(before.permissions())
@@ -218,14 +219,14 @@ fn hand_on(before: &fs::Metadata, file: &File) -> io::Result<()> {
     file.set_permissions(before.permissions())
 }
 
-/// Removes what processes that are gone left in a folder, as far as the system lets it.
+/// Removes what processes that are gone left in a folder, as far as the system allows.
 fn sweep(folder: &Path) {
     for path in left_behind(folder, ENDING) {
         let _ = fs::remove_file(path);
     }
 }
 
-/// The files of a folder whose names are of this program and end as told, and whose lock is free.
+/// The files of a folder that have this program's names with the given ending and whose lock is free.
 pub(super) fn left_behind(folder: &Path, ending: &str) -> Vec<PathBuf> {
     let is_ours = |name: &OsStr| {
         let name = name.to_string_lossy();
@@ -239,7 +240,7 @@ pub(super) fn left_behind(folder: &Path, ending: &str) -> Vec<PathBuf> {
 
 fn is_abandoned(path: &Path) -> bool {
     let opened = open_ordinary(path, OpenOptions::new().write(true));
-    // Where there are no locks nobody knows.
+    // If there are no locks, nobody knows, and the file is left alone.
     opened.and_then(|file| try_lock(&file)).unwrap_or(false)
 }
 

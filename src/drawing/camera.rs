@@ -1,4 +1,4 @@
-//! An orbiting camera: model space to screen and back.
+//! An orbiting camera: from model space to the screen and back.
 
 use glam::{DVec2, DVec3};
 
@@ -33,18 +33,18 @@ impl View {
     }
 }
 
-/// Where the eye is. Always looks at the middle of the box; panning shifts the picture.
+/// Where the eye is. The camera always looks at the middle of the box; panning shifts the picture.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Camera {
-    /// Degrees around the vertical; see the room's conventions. Any finite number.
+    /// Degrees around the vertical; see the conventions of this room (`drawing/mod.rs`). Any finite number.
     pub azimuth_deg: f64,
-    /// Degrees above the level, −90..=90.
+    /// Degrees above the horizontal, −90..=90.
     pub elevation_deg: f64,
-    /// Size of the picture; 1 fits the box with the labels of its axes into the viewport.
+    /// Magnification; at 1 the box with the labels of its axes fills the viewport.
     pub zoom: f64,
     /// Shift of the picture in points, right and down.
     pub pan: (f64, f64),
-    /// 0 is parallel projection; otherwise one over the eye's distance in box widths, up to 0.5.
+    /// 0 is parallel projection; otherwise one over the distance of the eye in box widths, up to 0.5.
     pub perspective: f64,
 }
 
@@ -69,7 +69,7 @@ impl Camera {
         Self { azimuth_deg, elevation_deg, zoom: 1.0, pan: (0.0, 0.0), perspective: 0.0 }
     }
 
-    /// Turns by a drag in points; the model follows the pointer, 0.4° a point. The eye does not go below the floor.
+    /// Turns by a drag in points; the model follows the pointer, 0.4° per point. The eye never goes below the floor.
     pub fn orbit(&mut self, right: f64, down: f64) {
         self.azimuth_deg = (self.azimuth_deg + right * 0.4).rem_euclid(360.0);
         self.elevation_deg = (self.elevation_deg + down * 0.4).clamp(0.0, 90.0);
@@ -80,7 +80,7 @@ impl Camera {
         self.pan = (self.pan.0 + right, self.pan.1 + down);
     }
 
-    /// Zooms by a factor about a point of the screen, which keeps what it shows.
+    /// Zooms by a factor about a point of the screen; what is seen at that point stays there.
     pub fn zoom_about(&mut self, factor: f64, at: Point, viewport: &Viewport) {
         let zoom = (self.zoom * factor).clamp(ZOOM_RANGE.0, ZOOM_RANGE.1);
         let factor = zoom / self.zoom;
@@ -125,12 +125,12 @@ impl Camera {
     }
 }
 
-/// Sine and cosine that are exactly 0 and ±1 at the poles, so that straight down is exactly straight down.
+/// Sine and cosine for −90..=90; at both poles exactly ±1 and 0, so that straight down is exactly straight down.
 fn exact_sin_cos(deg: f64) -> (f64, f64) {
     if deg.abs() == 90.0 { (deg.signum(), 0.0) } else { deg.to_radians().sin_cos() }
 }
 
-/// A ray of sight in model space.
+/// A line of sight in model space.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ray {
     /// A point on it.
@@ -141,9 +141,9 @@ pub struct Ray {
 
 /// A projection of model space to the screen.
 ///
-/// screen = origin + scale·(right·q, −up·q)/(1 − n·toward_eye·q), q = point − center, n = 1/distance of the eye (0 in
-/// parallel projection): central projection with the picture plane through the centre, by similar triangles. The scale
-/// may differ across and down.
+/// screen = origin + scale·(right·q, −up·q)/(1 − n·toward_eye·q), q = point − center, n = 1/distance of the eye
+/// (0 in parallel projection): central projection onto the picture plane through the centre, by similar
+/// triangles. The scale across may differ from that down.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Projector {
     right: DVec3,
@@ -156,7 +156,8 @@ pub struct Projector {
 }
 
 impl Projector {
-    /// The screen point (x·w, y·w, w) of a model point. Lines in model space are lines in these three numbers.
+    /// The screen point of a model point in homogeneous coordinates (x·w, y·w, w), in which lines of model
+    /// space remain lines.
     #[inline]
     pub(super) fn homogeneous(&self, point: DVec3) -> DVec3 {
         let q = point - self.center;
@@ -168,19 +169,20 @@ impl Projector {
         )
     }
 
-    /// Where a model point is seen. The point lies in the box or near it.
+    /// Where a model point is seen. The point must lie in the box or near it.
     #[expect(clippy::cast_possible_truncation, reason = "screen points are f32")]
     pub fn project(&self, point: DVec3) -> Point {
         let h = self.homogeneous(point);
         Point::new((h.x / h.z) as f32, (h.y / h.z) as f32)
     }
 
-    /// The eye as (x·w, y·w, z·w) and w; w = 0 when it is infinitely far away in that direction.
+    /// The eye in homogeneous coordinates (x·w, y·w, z·w) and w; w = 0 if it is infinitely far away in that
+    /// direction.
     pub(super) fn eye(&self) -> (DVec3, f64) {
         (self.toward_eye + self.center * self.nearness, self.nearness)
     }
 
-    /// The ray of sight through a screen point.
+    /// The line of sight through a screen point.
     pub fn ray(&self, at: Point) -> Ray {
         let (x, y) = (f64::from(at.x) - self.origin.x, self.origin.y - f64::from(at.y));
         let origin = self.center + self.right * x / self.scale.x + self.up * y / self.scale.y;
@@ -197,8 +199,8 @@ impl Projector {
         (eye - point * w).normalize()
     }
 
-    /// Degrees that a vertex rises for one point of pointer movement upwards; `None` when looking so steeply that
-    /// heights cannot be seen.
+    /// Degrees by which a vertex rises for one point of upward pointer movement; `None` if the view is so steep
+    /// that heights cannot be seen.
     pub fn deg_per_point(&self, model: &ModelBox) -> Option<f64> {
         let seen = self.scale.y * self.up.z * model.height_per_deg();
         (self.up.z > 0.15).then(|| 1.0 / seen)

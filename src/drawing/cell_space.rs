@@ -1,4 +1,4 @@
-//! Cell coordinates: where things lie in a grid whose columns are equally wide.
+//! Cell coordinates: positions in a grid whose columns are equally wide.
 
 use super::{Contour, Levels, Point, Rect, contour_lines};
 use crate::table::{Axis, Table, blend};
@@ -49,7 +49,7 @@ fn breakpoint_at(axis: &Axis, place: f64) -> f64 {
     blend(axis.breakpoints()[index], axis.breakpoints()[index + 1], fraction)
 }
 
-/// The parts of a polyline outside all boxes, as segments: contour lines break around digits.
+/// The parts of a polyline outside all boxes, as segments: contour lines are interrupted around digits.
 pub fn break_around(points: &[Point], boxes: &[Rect], out: &mut Vec<(Point, Point)>) {
     for pair in points.windows(2) {
         let (from, to) = (pair[0], pair[1]);
@@ -65,7 +65,7 @@ pub fn break_around(points: &[Point], boxes: &[Rect], out: &mut Vec<(Point, Poin
     }
 }
 
-/// The shares of a segment between which it lies in a box (Y.-D. Liang, B. Barsky 1984).
+/// The range of a segment, as two shares of its length, that lies in a box (Y.-D. Liang, B. Barsky 1984).
 fn covered(from: Point, to: Point, rect: &Rect) -> Option<(f32, f32)> {
     let (dx, dy) = (to.x - from.x, to.y - from.y);
     let (mut enter, mut leave) = (0.0_f32, 1.0_f32);
@@ -88,10 +88,11 @@ fn covered(from: Point, to: Point, rect: &Rect) -> Option<(f32, f32)> {
     (enter < leave).then_some((enter, leave))
 }
 
-/// A piece of more points than a line has in two cells is a line of its own.
+/// A piece with more points than a line has in two cells counts as a line of its own.
 const LEVEL_POINTS: usize = 9;
 
-/// Whether a piece is so short and level that beside a number it would be taken for its sign; `longest_minus` in points.
+/// Whether a piece is so short and level that next to a number it could be mistaken for a minus sign;
+/// `longest_minus` in points.
 pub fn reads_as_minus(line: &[Point], longest_minus: f32) -> bool {
     let (Some(from), Some(to)) = (line.first(), line.last()) else {
         return false;
@@ -100,7 +101,7 @@ pub fn reads_as_minus(line: &[Point], longest_minus: f32) -> bool {
     line.len() <= LEVEL_POINTS && x.abs() < longest_minus && y.abs() < 0.5 * x.abs()
 }
 
-/// Segments that follow each other as polylines.
+/// Joins consecutive segments into polylines.
 pub fn joined_lines(pieces: &[(Point, Point)]) -> Vec<Vec<Point>> {
     let mut lines: Vec<Vec<Point>> = Vec::new();
     for &(from, to) in pieces {

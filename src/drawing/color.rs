@@ -36,7 +36,8 @@ impl Color {
         Self { r: mix(self.r, ground.r), g: mix(self.g, ground.g), b: mix(self.b, ground.b), a: 255 }
     }
 
-    /// Between this colour (0) and another (1), channel by channel in sRGB; for neighbours that differ little.
+    /// Between this colour (0) and another (1), channel by channel in sRGB; only for colours that differ
+    /// little.
     pub(super) fn lerp(self, other: Self, fraction: f32) -> Self {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a blend of two bytes is a byte")]
         let mix = |from: u8, to: u8| (f32::from(from) + (f32::from(to) - f32::from(from)) * fraction + 0.5) as u8;
@@ -66,7 +67,7 @@ fn encode(linear: f64) -> f64 {
     if linear <= 0.003_130_8 { linear * 12.92 } else { 1.055 * linear.powf(1.0 / 2.4) - 0.055 }
 }
 
-/// Encoded bytes for linear values in 4095 equal steps; a step is less than a byte even in the shadows.
+/// Encoded bytes for linear values in 4095 equal steps; even in the shadows one step is less than a byte.
 static ENCODED: LazyLock<Vec<u8>> = LazyLock::new(|| {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0..=255")]
     let byte = |step: u32| (encode(f64::from(step) / 4095.0) * 255.0 + 0.5) as u8;
@@ -112,7 +113,7 @@ impl Oklab {
         }
     }
 
-    /// Linear sRGB; outside 0..=1 where the screen has no such colour.
+    /// Linear sRGB; outside 0..=1 if the screen cannot show the colour.
     pub(super) fn to_linear(self) -> [f32; 3] {
         let l = (self.l + 0.396_337_78 * self.a + 0.215_803_76 * self.b).powi(3);
         let m = (self.l - 0.105_561_346 * self.a - 0.063_854_17 * self.b).powi(3);
@@ -124,7 +125,7 @@ impl Oklab {
         ]
     }
 
-    /// The nearest solid screen colour, channel by channel.
+    /// The nearest solid colour of the screen, channel by channel.
     pub(super) fn to_color(self) -> Color {
         let table = &*ENCODED;
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 0..=4095")]

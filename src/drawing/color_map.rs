@@ -1,11 +1,11 @@
-//! Colours for data: a sequential map for advance, a diverging one for differences; and the range that tints and contour
-//! lines of a table stand for.
+//! Colours for data: a sequential map for advance, a diverging one for differences; and the range of values
+//! that the tints and contour lines of a table cover.
 
 use super::color::Oklab;
 use super::{Color, Levels, Look};
 use crate::table::Table;
 
-/// What the map is painted on.
+/// What the map is used for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Ground {
     /// A grid's cells: tinted paper on which digits keep 7:1.
@@ -14,14 +14,15 @@ pub enum Ground {
     Surface,
 }
 
-/// The strongest colour of a difference means at least this many degrees, so that a tiny difference does not look large.
+/// The strongest colour of a difference stands for at least this many degrees, so that a tiny difference does
+/// not look large.
 pub const LEAST_FULL_DEG: f64 = 1.0;
 
-/// The sequential and the diverging map of one look on one ground.
+/// The sequential and the diverging map of a look for one use.
 ///
-/// Both run through Oklab, so equal steps look equal. Sequential: deep violet-blue, blue, blue-green, sand, pale; its
-/// lightness rises strictly. Diverging: blue below, orange above, exactly the paper at zero, equally strong on both
-/// sides. The sunlight look has no tints in its grid and greys on its surface.
+/// Both run through Oklab, so equal steps look equal. Sequential: deep violet-blue, blue, blue-green, sand,
+/// pale, with strictly rising lightness. Diverging: blue below, orange above, exactly the paper colour at zero,
+/// equally strong on both sides. The sunlight look has no tints in its grid and greys on its surface.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ColorMap {
     stops: [Oklab; 5],
@@ -32,12 +33,12 @@ pub struct ColorMap {
 
 /// Hue of the sequential stops: (a, b) in Oklab at full strength.
 const HUES: [(f32, f32); 5] = [(0.030, -0.135), (-0.030, -0.095), (-0.040, -0.024), (0.014, 0.042), (0.014, 0.026)];
-/// Hue of the two ends of the diverging map.
+/// Hue of the two ends of the diverging map, the lower one first.
 const BELOW: (f32, f32) = (-0.045, -0.090);
 const ABOVE: (f32, f32) = (0.066, 0.080);
 
 impl ColorMap {
-    /// The map of a look on a ground.
+    /// The map of a look for a use.
     pub fn new(look: Look, ground: Ground) -> Self {
         let paper = Oklab::from_color(look.palette().paper);
         let (lightness, strength, end) = match (look, ground) {
@@ -100,12 +101,12 @@ impl HeightScale {
         Self { low: (low / step).floor() * step, high: (high / step).ceil() * step, step }
     }
 
-    /// The ends of the tints.
+    /// The values at the ends of the tints.
     pub fn range(&self) -> (f64, f64) {
         (self.low, self.high)
     }
 
-    /// Where a height lies between the ends, 0 to 1 inside them; a flat range has no share but 0.
+    /// The position of a height between the ends, 0 to 1 inside them; the only height of a flat range is at 0.
     pub fn share(&self, deg: f64) -> f64 {
         (deg - self.low) / (self.high - self.low).max(f64::MIN_POSITIVE)
     }
@@ -115,7 +116,7 @@ impl HeightScale {
         self.step
     }
 
-    /// The levels of this scale that a table reaches; beyond the ends they go on at the same step.
+    /// The levels of this scale that a table reaches; beyond the ends they continue with the same step.
     pub fn levels(&self, table: &Table) -> Levels {
         let (low, high) = table.extremes();
         Levels::with_step(low, high, self.step)
@@ -250,7 +251,7 @@ mod tests {
         let scale = HeightScale::over(&table([8.3, 12.0, 20.0, 37.1]));
         assert_eq!((scale.range(), scale.step()), ((8.0, 38.0), 2.0));
         assert_eq!((scale.share(8.0), scale.share(23.0), scale.share(38.0)), (0.0, 0.5, 1.0));
-        // Moved a little, the ends stay.
+        // The ends stay when the values move a little.
         assert_eq!(HeightScale::over(&table([8.3, 12.0, 20.0, 37.9])), scale);
     }
 

@@ -5,12 +5,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::ticks::{multiples, nice_step};
 use crate::table::Table;
 
-/// At most this many levels over the range of a table.
+/// At most this many steps over the range of a table.
 const MOST_LEVELS: usize = 16;
-/// Vertices put between the two ends of a curve in one cell.
+/// Vertices inserted between the two ends of a curve in one cell.
 const BETWEEN: u32 = 3;
 
-/// The levels of contour lines: all multiples of a round step in a range.
+/// The levels of contour lines: all multiples of a round step within a range.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Levels {
     /// Distance between levels, degrees: 1, 2 or 5 × 10ⁿ.
@@ -30,8 +30,8 @@ impl Levels {
         Self { step, range: (low, high) }
     }
 
-    /// Every so many levels, counted from 0°, one is major: at round numbers, and often enough to be met. Of steps of
-    /// 1 and 2 × 10ⁿ every fifth, of steps of 5 × 10ⁿ every second.
+    /// One level in this many, counted from 0°, is major: so that major levels are round numbers and not too
+    /// rare. Every fifth for steps of 1 and 2 × 10ⁿ, every second for steps of 5 × 10ⁿ.
     pub fn major_every(&self) -> i64 {
         let mantissa = self.step / 10_f64.powf(self.step.log10().floor());
         if mantissa.round() == 5.0 { 2 } else { 5 }
@@ -62,7 +62,7 @@ pub struct Contour {
     pub points: Vec<(f64, f64)>,
 }
 
-/// A place for a label on a line.
+/// A place on a line for its label.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Anchor {
     /// Where, in the coordinates of the line.
@@ -98,13 +98,13 @@ impl Contour {
 
 /// The lines along which the bilinear surface of `table` crosses each level, in axis coordinates.
 ///
-/// A point counts as above when its value is at or above the level; a line separates above from below, so a flat at
-/// the level is outlined where it falls away and not elsewhere. In a cell with two opposite corners above, the
-/// asymptotic decider (G. Nielson, B. Hamann 1991: the value at the saddle) says which are joined. Every part is
-/// given once. A line ends only on the table's border, or at a breakpoint that has exactly the level.
+/// A point counts as above if its value is at or above the level; a line separates above from below, so that a
+/// flat area at the level is outlined where it falls away and nowhere else. In a cell with two opposite corners
+/// above, the asymptotic decider (G. Nielson, B. Hamann 1991: the value at the saddle) says which are joined.
+/// Every part is given once. A line ends only at the table's border, or at a breakpoint with exactly the level.
 ///
-/// Every vertex has the level's value under [`Table::lookup`] within rounding: crossings of the grid's edges, and on
-/// the hyperbola in between.
+/// Every vertex has the level's value under [`Table::lookup`] within rounding error: both the crossings of the
+/// grid's edges and the points of the hyperbola between them.
 ///
 /// ```
 /// use sparkloft::drawing::{Levels, contour_lines};
@@ -125,7 +125,7 @@ pub fn contour_lines(table: &Table, levels: &Levels) -> Vec<Contour> {
     lines
 }
 
-/// A place where a line meets the grid: inside an edge, or at a breakpoint of exactly the level.
+/// A place where a line meets the grid: inside an edge, or at a breakpoint with exactly the level.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Node {
     /// Between columns `.0` and `.0 + 1` on row `.1`.
@@ -136,7 +136,7 @@ enum Node {
     Breakpoint(usize, usize),
 }
 
-/// A piece of line in the cell whose lowest corner is `cell` = (column, row).
+/// A piece of a line in the cell whose lowest corner is `cell` = (column, row).
 #[derive(Clone, Copy, Debug)]
 struct Piece {
     ends: (Node, Node),
@@ -166,12 +166,12 @@ impl<'a> Tracer<'a> {
         tracer
     }
 
-    /// Value above the level at a breakpoint.
+    /// How far the value at a breakpoint is above the level.
     fn height(&self, column: usize, row: usize) -> f64 {
         self.table.row(row)[column] - self.level
     }
 
-    /// Adds the pieces of one cell that are not known from its neighbours.
+    /// Adds the pieces of one cell that its neighbours have not added already.
     fn march(&mut self, cell: (usize, usize), known: &mut BTreeSet<(Node, Node)>) {
         let (i, j) = cell;
         let corners = [(i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1)];
@@ -194,7 +194,7 @@ impl<'a> Tracer<'a> {
             }
         };
         for (a, b) in pairs {
-            // With three corners at the level the line runs along the two edges between them.
+            // With three corners at the level, the line follows the two edges between them.
             let mut between = (0..4).map(|k| (k, Node::Breakpoint(corners[k].0, corners[k].1)));
             let corner = between.find(|&(k, node)| h[k] == 0.0 && node != a && node != b).map(|(_, node)| node);
             match corner.filter(|_| is_diagonal(a, b)) {
@@ -242,7 +242,7 @@ impl<'a> Tracer<'a> {
         }
     }
 
-    /// Joins the pieces: first the lines that end somewhere, then the closed ones.
+    /// Joins the pieces: first into the lines that end somewhere, then into the closed ones.
     fn lines(&self) -> Vec<Vec<(f64, f64)>> {
         let mut at: BTreeMap<Node, Vec<usize>> = BTreeMap::new();
         for (index, piece) in self.pieces.iter().enumerate() {
@@ -277,10 +277,10 @@ impl<'a> Tracer<'a> {
         (points.len() > 1).then_some(points)
     }
 
-    /// Puts vertices on the hyperbola between two of its points on the border of a cell.
+    /// Adds vertices on the hyperbola between two points of a line on the border of a cell.
     ///
-    /// With u, v in 0..=1 across the cell: h = a + b·u + (c + d·u)·v = 0. One branch is monotone in u and v, so it is
-    /// followed along the one that changes more.
+    /// With u, v in 0..=1 across the cell: h = a + b·u + (c + d·u)·v = 0. One branch is monotone in u and v, so
+    /// the one that changes more is used as the parameter.
     fn bend(&self, (i, j): (usize, usize), from: (f64, f64), to: (f64, f64), points: &mut Vec<(f64, f64)>) {
         let (x, y) = (self.table.speed().breakpoints(), self.table.load().breakpoints());
         let a = self.height(i, j);
@@ -302,7 +302,8 @@ impl<'a> Tracer<'a> {
                 (-(a + c * v) / (b + d * v), v)
             };
             let inside = u >= u0.min(u1) && u <= u0.max(u1) && v >= v0.min(v1) && v <= v0.max(v1);
-            // Close to a saddle the division loses its digits; such a vertex is left out, the line stays whole.
+            // Close to a saddle the division loses precision; such a vertex is left out without breaking the
+            // line.
             let point = (x[i] + width * u, y[j] + depth * v);
             let scale = a.abs().max(b.abs()).max(c.abs()).max(1.0);
             if inside && (self.table.lookup(point.0, point.1) - self.level).abs() <= 1e-11 * scale {

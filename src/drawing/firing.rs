@@ -10,9 +10,9 @@ use crate::project::Parts;
 use crate::rig::Layout;
 use crate::wording::{Unit, fixed, quantity, with_unit};
 
-/// Crank degrees of the cycle.
+/// Crank degrees of a cycle.
 const CYCLE_DEG: f64 = 720.0;
-/// Room for the coils' names, above for the degrees, at the right, and below for the scale.
+/// Room at the left for the coils' names, above for the degrees, at the right, and below for the scale.
 const MARGIN: (f32, f32, f32, f32) = (76.0, 8.0, 36.0, 40.0);
 const DISC: f32 = 8.5;
 const LEAST_ROW: f32 = 22.0;
@@ -24,11 +24,11 @@ const NAME_CHARACTERS: usize = 4;
 pub struct FiringSpec<'a> {
     /// The installation.
     pub parts: &'a Parts,
-    /// The advance whose sparks are marked, degrees before TDC.
+    /// The advance for which sparks are marked, in degrees before TDC.
     pub advance_deg: f64,
     /// Colours.
     pub look: Look,
-    /// Where to draw, labels included.
+    /// Where to draw, including the labels.
     pub rect: Rect,
 }
 
@@ -37,7 +37,7 @@ pub struct FiringSpec<'a> {
 pub struct Ignition {
     /// The coil channel, counted from 0.
     pub channel: usize,
-    /// Crank degrees of the dead centre before which it fires, counted from the first cylinder's.
+    /// Crank degrees of the dead centre that it belongs to, counted from the first cylinder's.
     pub tdc_deg: f64,
     /// Crank degrees of the spark.
     pub spark_deg: f64,
@@ -67,7 +67,7 @@ pub fn firing_words(parts: &Parts) -> String {
     ignitions(parts, 0.0).into_iter().map(one).collect::<Vec<_>>().join(" · ")
 }
 
-/// A drawing's measures.
+/// The dimensions of a drawing.
 struct Frame {
     start_deg: f64,
     left: f32,
@@ -109,7 +109,7 @@ impl Frame {
     }
 }
 
-/// Replaces the contents of `scene` by the drawing; leaves it empty without room.
+/// Replaces the contents of `scene` with the drawing; leaves it empty if there is not enough room.
 pub fn draw_firing(spec: &FiringSpec<'_>, scene: &mut Scene) {
     scene.clear();
     let Some(frame) = Frame::new(spec) else {
@@ -138,7 +138,7 @@ pub fn draw_firing(spec: &FiringSpec<'_>, scene: &mut Scene) {
     }
 }
 
-/// Upright lines at the dead centres, the degrees below, and what the signs mean.
+/// Vertical lines at the dead centres, the degrees below, and a legend of the symbols.
 fn draw_scale(frame: &Frame, sparks: &[Ignition], palette: &Palette, scene: &mut Scene) {
     let bottom = frame.bottom();
     for spark in sparks {
@@ -160,12 +160,12 @@ fn draw_scale(frame: &Frame, sparks: &[Ignition], palette: &Palette, scene: &mut
     }
 }
 
-/// From the spark to its dead centre, and after it the two cylinders.
+/// Draws the line from a spark to its dead centre, and after it the two cylinders.
 fn draw_spark(frame: &Frame, spark: &Ignition, palette: &Palette, scene: &mut Scene) {
     let y = frame.y(spark.channel);
     let half = (frame.row * 0.36).min(13.0);
     let (from_deg, to_deg) = (spark.spark_deg.min(spark.tdc_deg), spark.spark_deg.max(spark.tdc_deg));
-    // What leaves the cycle on one side enters it on the other.
+    // What leaves the cycle on one side re-enters it on the other.
     for shift_deg in [-CYCLE_DEG, 0.0, CYCLE_DEG] {
         let (from, to) = ((from_deg + shift_deg).max(frame.start_deg), (to_deg + shift_deg).min(frame.end_deg()));
         if from < to {
@@ -182,7 +182,7 @@ fn draw_spark(frame: &Frame, spark: &Ignition, palette: &Palette, scene: &mut Sc
     }
     let x = frame.x(spark.tdc_deg);
     scene.line(Point::new(x, y - half * 0.7), Point::new(x, y + half * 0.7), 1.2, palette.ink_secondary);
-    // On the side of the dead centre that is free of the spark.
+    // On the side of the dead centre where the spark is not.
     let side = if spark.spark_deg > spark.tdc_deg { -1.0 } else { 1.0 };
     for (nearer, cylinder, fires) in [(0.0, spark.fires, true), (1.0, spark.wasted, false)] {
         let at = Point::new(x + side * (DISC + 4.0 + nearer * (2.0 * DISC + 2.0)), y);
@@ -197,9 +197,9 @@ fn disc(at: Point, radius: f32, filled: bool, palette: &Palette, scene: &mut Sce
     scene.shapes.push(Shape::Dot { at, radius, fill, outline: palette.ink, outline_width: 1.2 });
 }
 
-/// What the drawing says, for the text beside it.
 impl FiringSpec<'_> {
-    /// The firing order with the wasted cylinder of each spark, and the advance shown.
+    /// What the drawing says, for the text beside it: the firing order with the wasted cylinder of each spark,
+    /// and the advance.
     pub fn words(&self) -> String {
         let (order, deg) = (firing_words(self.parts), quantity(self.advance_deg, Unit::Degree));
         format!(
@@ -243,7 +243,7 @@ mod tests {
         assert_eq!(firing_words(&project(4)), "1 (4) · 3 (2) · 4 (1) · 2 (3)");
     }
 
-    /// Upright strong lines are the sparks; one per ignition, at its angle.
+    /// The strong vertical lines are the sparks: one per ignition, at its angle.
     #[test]
     fn sparks_are_drawn_at_their_angle_even_across_the_cycles_end() {
         for (cylinders, advance_deg) in [(4, 10.0), (6, 35.0), (8, 89.0), (8, -25.0)] {

@@ -1,29 +1,29 @@
-//! Room for labels: none stands on another, and a line that would run through one is broken there.
+//! Room for labels: no label covers another, and a line that would run through one is interrupted there.
 
 use super::{Label, Point, Rect};
 
-/// Height of a line of small text and the width of its widest usual characters, digits and capitals, in points: a label
-/// is nowhere larger, on the screen or on paper.
+/// Height of a line of small text, and the width of its widest usual characters (digits and capitals), in
+/// points: labels are nowhere larger, on the screen or on paper.
 pub(super) const LINE: f32 = 13.0;
 const CHARACTER: f32 = 6.4;
-/// Air around a label, in points.
+/// Space around a label, in points.
 const AIR: f32 = 1.5;
 
-/// The width that a text takes, rather too wide than too narrow.
+/// The estimated width of a text, rather too wide than too narrow.
 pub(super) fn text_width(text: &str) -> f32 {
     #[expect(clippy::cast_precision_loss, reason = "a few characters")]
     let width = text.chars().count() as f32 * CHARACTER;
     width
 }
 
-/// The box that a label takes, a little too wide rather than too narrow.
+/// The box of a label, rather too wide than too narrow.
 pub fn label_box(label: &Label) -> Rect {
     let width = text_width(&label.text);
     let (left, top) = (label.at.x - width * label.anchor.0, label.at.y - LINE * label.anchor.1);
     Rect { left, top, width, height: LINE }
 }
 
-/// What is taken already: boxes of labels and lines that none should cover.
+/// The space that is taken already: boxes of labels, and lines that labels should avoid.
 #[derive(Clone, Debug, Default)]
 pub struct LabelRoom {
     taken: Vec<Rect>,
@@ -31,18 +31,18 @@ pub struct LabelRoom {
 }
 
 impl LabelRoom {
-    /// The room that some labels leave.
+    /// The room left by some labels.
     pub fn beside<'a>(labels: impl IntoIterator<Item = &'a Label>) -> Self {
         Self { taken: labels.into_iter().map(label_box).collect(), lines: Vec::new() }
     }
 
-    /// Keeps a line free through these points.
+    /// Marks a line through these points as one that labels should avoid.
     pub fn add_line(&mut self, points: &[Point]) {
         self.lines.extend(points.windows(2).map(|pair| (pair[0], pair[1])));
     }
 
-    /// The first of these places that neither a label nor a line has, else the first that no label has; it is taken then.
-    /// `None` where labels have all of them.
+    /// Takes the first of these places that touches neither a label nor a line, else the first that touches no
+    /// label; `None` if every place touches a label.
     pub fn take(&mut self, places: impl IntoIterator<Item = Rect>) -> Option<(usize, Rect)> {
         let free = |place: &Rect| !self.taken.iter().any(|taken| overlaps(place, taken));
         let free: Vec<(usize, Rect)> = places.into_iter().enumerate().filter(|(_, place)| free(place)).collect();
@@ -52,7 +52,7 @@ impl LabelRoom {
         found
     }
 
-    /// The label at the first of these places that is free, which is taken then.
+    /// Puts the label at the first of these places that is free, and takes that place.
     pub fn label(&mut self, label: Label, places: impl IntoIterator<Item = Point>) -> Option<Label> {
         let at: Vec<Point> = places.into_iter().collect();
         let boxes: Vec<Rect> = at.iter().map(|&at| label_box(&Label { at, ..label.clone() })).collect();
@@ -61,7 +61,7 @@ impl LabelRoom {
     }
 }
 
-/// The pieces of an upright line that run through no label.
+/// The pieces of a vertical line that do not run through a label.
 pub fn beside_labels(x: f32, (top, bottom): (f32, f32), labels: &[Label]) -> Vec<(f32, f32)> {
     let boxes = labels.iter().map(label_box);
     let mut crossed: Vec<(f32, f32)> = boxes
@@ -83,7 +83,7 @@ pub fn beside_labels(x: f32, (top, bottom): (f32, f32), labels: &[Label]) -> Vec
     pieces
 }
 
-/// Whether two boxes come closer than the air around them.
+/// Whether two boxes come closer to each other than the space around labels.
 pub(super) fn overlaps(one: &Rect, other: &Rect) -> bool {
     one.left < other.left + other.width + AIR
         && other.left < one.left + one.width + AIR
@@ -91,7 +91,8 @@ pub(super) fn overlaps(one: &Rect, other: &Rect) -> bool {
         && other.top < one.top + one.height
 }
 
-/// Whether a line runs through a box: what of it lies between the box's sides in both directions is not nothing.
+/// Whether a line runs through a box: whether the parts of it between the box's sides in both directions
+/// overlap.
 fn crosses(from: Point, to: Point, place: &Rect) -> bool {
     let mut span = (0.0_f32, 1.0_f32);
     let sides = [

@@ -1,4 +1,4 @@
-//! A scene's shapes as triangles, for painters that know nothing else.
+//! A scene's shapes as triangles, for painters that can draw nothing else.
 
 use super::{Color, Point, Scene, Shape};
 
@@ -11,17 +11,18 @@ pub struct MeshVertex {
     pub color: Color,
 }
 
-/// Triangles in painting order: three indices into `vertices` each. Reuse it: filling keeps the memory.
+/// Triangles in painting order: three indices into `vertices` each. Reuse it: refilling keeps the allocated
+/// memory.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Mesh {
     /// The corners.
     pub vertices: Vec<MeshVertex>,
-    /// Three a triangle.
+    /// Three per triangle.
     pub indices: Vec<u32>,
 }
 
 impl Mesh {
-    /// Replaces the contents with the shapes of a scene. Smoothing of edges is the painter's (multisampling).
+    /// Replaces the contents with the shapes of a scene. Smoothing edges is up to the painter (multisampling).
     pub fn fill(&mut self, scene: &Scene) {
         self.vertices.clear();
         self.indices.clear();
@@ -85,8 +86,8 @@ impl Mesh {
     }
 }
 
-/// Unit directions of the two ends of each side of a polygon that passes for a circle of that radius: the chord keeps
-/// within a tenth of a point.
+/// Unit directions of the two ends of each side of a polygon that approximates a circle of that radius: its
+/// sides deviate by at most a tenth of a point.
 fn sides(radius: f32) -> impl Iterator<Item = (Point, Point)> {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
     let count = ((radius.max(1.0).sqrt() * 7.5) as u16).clamp(8, 96);

@@ -1,4 +1,5 @@
-//! Floor 3: turns values into ordered, coloured shapes. Painters elsewhere put those on a screen, a picture or a page.
+//! Floor 3: turns values into ordered, coloured shapes. Painters elsewhere draw those on a screen, in a picture
+//! or on a page.
 //!
 //! Conventions, everywhere in this room:
 //! - **Axis coordinates**: (speed in rpm, load in the project's unit), values in degrees before TDC.
@@ -9,8 +10,8 @@
 //! - **Screen**: points (not pixels) with x to the right and y *down*, in the frame of the given [`Viewport`].
 //! - **Angles** of the camera in degrees: azimuth 0 looks along rising load, and turns the eye towards low speed as it
 //!   grows; elevation 0 is level, 90 straight down, negative from below.
-//! - **Order**: shapes of a [`Scene`] are painted first to last; what is later covers what is earlier. Nothing else is
-//!   needed for hidden parts to be hidden.
+//! - **Order**: shapes of a [`Scene`] are painted from first to last; later ones cover earlier ones. That is
+//!   all it takes to hide what is hidden.
 //! - Colours are sRGB bytes with straight alpha, and come from [`Palette`] and [`ColorMap`] only.
 
 mod camera;

@@ -5,19 +5,20 @@ use glam::DVec3;
 use super::ticks::{nice_step, widened};
 use crate::table::Table;
 
-/// Height of the box for one unit of its width: tall enough to read the shape, low enough to look over the crest.
+/// Height of the box relative to its width: high enough to read the shape, low enough to look over the crest.
 const HEIGHT: f64 = 0.45;
 /// A surface with less relief than this, in degrees, is not stretched to the full height.
 const LEAST_RANGE_DEG: f64 = 10.0;
 
-/// The shown ranges. x = speed and y = load run 0..=1, z runs 0..=[`ModelBox::height`] over the value range.
+/// The ranges shown. x = speed and y = load run over 0..=1, z over 0..=[`ModelBox::height`] for the value
+/// range.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ModelBox {
     /// Speed at x = 0 and x = 1, rpm.
     pub speed: (f64, f64),
     /// Load at y = 0 and y = 1.
     pub load: (f64, f64),
-    /// Degrees on the floor and at the top.
+    /// Degrees at the floor and at the top.
     pub value: (f64, f64),
 }
 
@@ -27,8 +28,8 @@ impl ModelBox {
     /// The middle of every box in model space.
     pub const CENTER: DVec3 = DVec3::new(0.5, 0.5, HEIGHT / 2.0);
 
-    /// The box around a table, tall enough for a second one as well. Its values are widened to round numbers, so that
-    /// it stays the same while single cells change.
+    /// The box around a table, high enough for a second one as well. Its value range is widened to round
+    /// numbers, so that it stays the same while single cells change.
     pub fn around(table: &Table, base: Option<&Table>) -> Self {
         let (mut low, mut high) = table.extremes();
         if let Some((base_low, base_high)) = base.map(Table::extremes) {
@@ -75,7 +76,7 @@ impl ModelBox {
         DVec3::new(self.x(speed_rpm), self.y(load), self.z(value_deg))
     }
 
-    /// Model height of one degree.
+    /// Height of one degree in model space.
     pub fn height_per_deg(&self) -> f64 {
         HEIGHT / (self.value.1 - self.value.0)
     }

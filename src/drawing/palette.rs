@@ -35,7 +35,7 @@ pub struct Palette {
     pub look: Look,
     /// The ground of the sheets.
     pub paper: Color,
-    /// The ground of the rail and of side panels.
+    /// The ground of the navigation rail and of side panels.
     pub panel: Color,
     /// The ground of text fields and drop-down buttons.
     pub field: Color,
@@ -45,15 +45,15 @@ pub struct Palette {
     pub field_pressed: Color,
     /// Text, digits and main lines.
     pub ink: Color,
-    /// Second-rank text: units, axis labels, hints.
+    /// Secondary text: units, axis labels, hints.
     pub ink_secondary: Color,
     /// Digits and lines of what is only proposed.
     pub proposed: Color,
     /// Text of what cannot be used now.
     pub ink_disabled: Color,
-    /// Faint rules between parts, and guide lines in plots.
+    /// Faint lines between parts, and guide lines in plots.
     pub rule: Color,
-    /// Rules that must be seen: borders of fields and buttons.
+    /// Lines that must be seen: borders of fields and buttons.
     pub rule_strong: Color,
     /// Lines between the cells of a grid.
     pub grid_line: Color,
@@ -67,7 +67,7 @@ pub struct Palette {
     pub error: Color,
     /// Contour lines between the major ones, translucent.
     pub contour_minor: Color,
-    /// Every fifth contour line.
+    /// Major contour lines.
     pub contour_major: Color,
     /// Mesh lines of a surface, translucent.
     pub mesh: Color,
@@ -83,7 +83,8 @@ pub struct Palette {
     pub base_line: Color,
     /// Inside of points and handles.
     pub handle: Color,
-    /// Tints of the parts of an image: tables, breakpoints, curves, single numbers, checksum. Patterns and names say it too.
+    /// Tints of the parts of an image: tables, breakpoints, curves, single numbers, checksum. Patterns and
+    /// names distinguish them too.
     pub image_parts: [Color; 5],
     /// Width of selection outlines in points.
     pub selection_width: f32,

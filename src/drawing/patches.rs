@@ -1,8 +1,9 @@
-//! A triangle with blended corners as patches of one colour or of a blend between two, for painters that know no more.
+//! Splits a triangle with blended corners into patches of one colour or of a blend between two, for painters
+//! that can draw no more than that.
 
 use super::{Color, Point};
 
-/// Halving the sides more often than this is not worth its bytes.
+/// Halving the sides more often than this is not worth the bytes.
 const DEEPEST: u8 = 4;
 
 /// How a patch is painted.
@@ -30,10 +31,10 @@ pub struct Patch {
     pub paint: PatchPaint,
 }
 
-/// What patches may be like.
+/// What is required of patches.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PatchRule {
-    /// The largest allowed error of a colour, in each of red, green and blue.
+    /// The largest error allowed in a colour, in each of red, green and blue.
     pub tolerance: f32,
     /// Whether blends are allowed.
     pub blends: bool,
@@ -92,10 +93,11 @@ fn spread(colors: [Color; 3]) -> f32 {
     (0..4).map(|k| p[k].max(q[k]).max(r[k]) - p[k].min(q[k]).min(r[k])).fold(0.0, f32::max)
 }
 
-/// The blend nearest to the corners, and how far it is off at the worst one. `None` for a triangle without area.
+/// The blend closest to the corners, and its error at the worst corner. `None` for a triangle without area.
 ///
-/// Each channel rises along its gradient; the blend runs along the direction that the gradients have in common (the first
-/// eigenvector of the sum of their outer products), and each channel is fitted to the corners by least squares.
+/// Each channel rises along its gradient; the blend runs along the direction that the gradients have most in
+/// common (the first eigenvector of the sum of their outer products), and each channel is fitted to the corners
+/// by least squares.
 fn blended([a, b, c]: [Point; 3], colors: [Color; 3]) -> Option<(PatchPaint, f32)> {
     let ((ux, uy), (vx, vy)) = ((b.x - a.x, b.y - a.y), (c.x - a.x, c.y - a.y));
     let area = ux * vy - uy * vx;

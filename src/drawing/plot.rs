@@ -6,7 +6,7 @@ use crate::rig::{Motion, Record, Run, Settings};
 
 /// Width of the column with the rows' names and scales.
 pub(super) const NAMES_WIDTH: f32 = 150.0;
-/// Room at the right end for half a number of the scale.
+/// Room at the right end for half of a scale's number.
 pub(super) const RIGHT: f32 = 16.0;
 /// Height of a line of small text, and the mean width of its characters, for texts that must not touch.
 pub(super) const LINE: f32 = 15.0;
@@ -21,7 +21,7 @@ pub struct DrivenRun<'a> {
     pub run: &'a Run,
     /// How the crank turns.
     pub motion: &'a Motion,
-    /// What was recorded of it.
+    /// What was recorded during it.
     pub record: &'a Record,
     /// The rig's settings, whose faults are marked.
     pub settings: &'a Settings,
@@ -32,7 +32,7 @@ pub struct DrivenRun<'a> {
 pub struct Frame {
     /// Colours.
     pub look: Look,
-    /// Where to draw, names and numbers included.
+    /// Where to draw, including names and numbers.
     pub rect: Rect,
     /// Whether the names of the rows are drawn as well.
     pub names: bool,
@@ -54,7 +54,7 @@ impl TraceRow {
         Self { name: name.into(), remark: remark.into(), rect }
     }
 
-    /// Where its name stands.
+    /// Where its name is written.
     pub fn name_rect(&self) -> Rect {
         Rect { left: self.rect.left - NAMES_WIDTH, width: NAMES_WIDTH, ..self.rect }
     }
@@ -64,7 +64,7 @@ impl TraceRow {
         self.rect.top + self.rect.height
     }
 
-    /// Its name and remark as labels, for pictures; the window writes them in its own types.
+    /// Writes its name and remark as labels, for pictures; the window writes them with its own fonts.
     pub(super) fn write_name(&self, palette: &Palette, scene: &mut Scene) {
         let left = self.rect.left - NAMES_WIDTH;
         let is_low = self.rect.height < 2.0 * LINE;
@@ -76,19 +76,19 @@ impl TraceRow {
     }
 }
 
-/// A second-rank or first-rank text.
+/// Adds a text, in the primary or the secondary ink.
 pub(super) fn text(scene: &mut Scene, at: Point, anchor: (f32, f32), text: impl Into<String>, color: Color) {
     let halo = Color::default();
     scene.labels.push(Label { at, anchor, text: text.into(), role: LabelRole::Tick, color, halo });
 }
 
-/// A text on a halo of the paper, over lines.
+/// Adds a text with a halo in the paper's colour, to be read over lines.
 pub(super) fn text_over(scene: &mut Scene, at: Point, anchor: (f32, f32), text: impl Into<String>, palette: &Palette) {
     let (color, halo) = (palette.ink_secondary, palette.paper);
     scene.labels.push(Label { at, anchor, text: text.into(), role: LabelRole::Contour, color, halo });
 }
 
-/// A filled rectangle.
+/// Adds a filled rectangle.
 pub(super) fn fill(scene: &mut Scene, rect: Rect, color: Color) {
     let (right, bottom) = (rect.left + rect.width, rect.top + rect.height);
     let corners = [
@@ -102,7 +102,7 @@ pub(super) fn fill(scene: &mut Scene, rect: Rect, color: Color) {
     scene.shapes.push(Shape::Triangle { at: [a, c, d], colors: [color; 3] });
 }
 
-/// A small triangle standing on its tip at a place, to mark an instant; pointing up where `size` is negative.
+/// A small triangle with its tip at a place, to mark an instant; it points down, or up if `size` is negative.
 pub(super) fn pointer(scene: &mut Scene, tip: Point, size: f32, color: Color) {
     let corners =
         [tip, Point::new(tip.x - size.abs() * 0.7, tip.y - size), Point::new(tip.x + size.abs() * 0.7, tip.y - size)];

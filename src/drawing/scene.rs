@@ -66,7 +66,7 @@ pub enum Shape {
         /// The colour at each.
         colors: [Color; 3],
     },
-    /// A straight line with flat ends.
+    /// A straight line with square ends that do not extend beyond its points.
     Line {
         /// One end.
         from: Point,
@@ -83,7 +83,7 @@ pub enum Shape {
         at: Point,
         /// Radius in points.
         radius: f32,
-        /// Inside; transparent for a ring.
+        /// Colour of the inside; transparent for a ring.
         fill: Color,
         /// Outline colour.
         outline: Color,
@@ -92,7 +92,7 @@ pub enum Shape {
     },
 }
 
-/// What a label is, so that the painter picks the type size.
+/// The kind of a label, from which the painter picks the type size.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum LabelRole {
     /// A number on an axis.
@@ -108,13 +108,13 @@ pub enum LabelRole {
 /// A text at a place.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Label {
-    /// Where.
+    /// Its position.
     pub at: Point,
-    /// Which point of the text's box lies at `at`: (0, 0) its upper left, (1, 1) its lower right corner.
+    /// Which point of the text's box is at `at`: (0, 0) its upper left, (1, 1) its lower right corner.
     pub anchor: (f32, f32),
     /// The text.
     pub text: String,
-    /// What it is.
+    /// Its kind.
     pub role: LabelRole,
     /// Its colour.
     pub color: Color,
@@ -122,17 +122,17 @@ pub struct Label {
     pub halo: Color,
 }
 
-/// Shapes in painting order and labels, which are painted last. Reuse it: clearing keeps the memory.
+/// Shapes in painting order, and labels, which are painted last. Reuse it: clearing keeps the allocated memory.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Scene {
-    /// First to last.
+    /// From first to last.
     pub shapes: Vec<Shape>,
     /// Painted after all shapes.
     pub labels: Vec<Label>,
 }
 
 impl Scene {
-    /// Takes everything out, keeps the memory.
+    /// Removes everything, but keeps the allocated memory.
     pub fn clear(&mut self) {
         self.shapes.clear();
         self.labels.clear();
@@ -142,7 +142,7 @@ impl Scene {
         self.shapes.push(Shape::Line { from, to, width, color });
     }
 
-    /// A line through all points.
+    /// Adds a line through all points.
     pub(super) fn polyline(&mut self, points: &[Point], width: f32, color: Color) {
         for pair in points.windows(2) {
             self.line(pair[0], pair[1], width, color);
@@ -156,12 +156,12 @@ impl Scene {
         }
     }
 
-    /// A small text without a halo.
+    /// Adds a small text without a halo.
     pub(super) fn note(&mut self, at: Point, anchor: (f32, f32), text: String, color: Color) {
         self.labels.push(Label { at, anchor, text, role: LabelRole::Tick, color, halo: Color::default() });
     }
 
-    /// Dashes along a polyline; the pattern runs on over its corners.
+    /// Adds dashes along a polyline; the pattern continues around its corners.
     pub(super) fn dashed(&mut self, points: &[Point], (dash, gap): (f32, f32), width: f32, color: Color) {
         let period = dash + gap;
         let mut travelled = 0.0_f32;

@@ -1,4 +1,4 @@
-//! A slice: one row or one column of a table as a curve to look at and to drag.
+//! A slice: one row or one column of a table as a curve that can be dragged.
 
 use super::chart::{CHART, ChartFrame, ChartSpec, Handle, handle_radius, nearest, round_range};
 use super::{Look, Point, Rect, Scene};
@@ -14,24 +14,24 @@ pub struct SliceSpec<'a> {
     pub points: &'a [(f64, f64)],
     /// The base along the same line, if there is one; parts outside the axis of `points` are not shown.
     pub base: &'a [(f64, f64)],
-    /// Lowest and highest degrees to show at least; give the whole table's, so that the scale keeps still from slice
-    /// to slice. Points beyond it widen it.
+    /// Lowest and highest degrees to show at least. Pass the range of the whole table, so that the scale does
+    /// not change from slice to slice. Points beyond it widen it.
     pub value_range: (f64, f64),
-    /// Whether the scale stands at `value_range` also where points lie beyond it.
+    /// Whether the scale stays at `value_range` even if points lie beyond it.
     pub scale_stands: bool,
-    /// The line as it is, where `points` are only proposed; empty where they are the line itself.
+    /// The line as it is, if `points` are only proposed; empty if they are the line itself.
     pub now: &'a [(f64, f64)],
-    /// Index of the point with the handle.
+    /// Index of the active point.
     pub active: Option<usize>,
     /// Index of the point under the pointer.
     pub hovered: Option<usize>,
-    /// Whether a point is selected, one each; missing ones are not.
+    /// Whether each point is selected; missing entries are not.
     pub selected: &'a [bool],
-    /// The units of the axis and of the values; empty where something else tells them.
+    /// The units of the axis and of the values; none if they are stated elsewhere.
     pub units: (Unit, Unit),
     /// Colours.
     pub look: Look,
-    /// Where to draw, labels included.
+    /// Where to draw, including the labels.
     pub rect: Rect,
 }
 
@@ -45,7 +45,7 @@ pub struct Slice {
 }
 
 impl Slice {
-    /// Lays out a slice; `None` with fewer than two points or no room.
+    /// Lays out a slice; `None` if there are fewer than two points or not enough room.
     pub fn new(spec: &SliceSpec<'_>) -> Option<Self> {
         let (first, last) = (spec.points.first()?.0, spec.points.last()?.0);
         if last <= first {
@@ -64,12 +64,12 @@ impl Slice {
         Some(Self { frame, points })
     }
 
-    /// Index of the point nearest to a place, at most `radius` points away.
+    /// Index of the point nearest to a place, if one is at most `radius` points away.
     pub fn pick(&self, at: Point, radius: f32) -> Option<usize> {
         nearest(&self.points, at, radius)
     }
 
-    /// Replaces the contents of `scene` by the slice.
+    /// Replaces the contents of `scene` with the slice.
     pub fn draw(&self, spec: &SliceSpec<'_>, scene: &mut Scene) {
         scene.clear();
         self.frame.draw(spec.look, scene);
@@ -96,14 +96,14 @@ impl Slice {
         }
     }
 
-    /// The part of a line that lies over the axis, on the screen.
+    /// The part of a line that lies over the axis, in screen coordinates.
     fn within(&self, line: &[(f64, f64)]) -> Vec<Point> {
         let (start, end) = self.frame.along.range;
         clipped(line, start, end).into_iter().map(|point| self.frame.place(point)).collect()
     }
 }
 
-/// The given range widened to hold the points and to round numbers.
+/// The given range, widened to include the points and to end at round numbers.
 fn shown_range(spec: &SliceSpec<'_>) -> (f64, f64) {
     let range = if spec.scale_stands {
         spec.value_range

@@ -37,7 +37,7 @@ pub struct Ticks {
 }
 
 impl Ticks {
-    /// The multiples of a round step in `low..=high`, at most `most` steps; none when the range is empty.
+    /// The multiples of a round step in `low..=high`, with at most `most` steps; empty if the range is.
     pub fn within(low: f64, high: f64, most: usize) -> Self {
         let step = nice_step(high - low, most);
         Self { step, values: multiples(step, low, high).map(|(_, value)| value).collect() }
@@ -49,14 +49,14 @@ impl Ticks {
     }
 }
 
-/// How many decimals write every multiple of a step of 1, 2 or 5 × 10ⁿ.
+/// How many decimals it takes to write every multiple of a step of 1, 2 or 5 × 10ⁿ.
 pub fn decimals(step: f64) -> usize {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "not negative, at most 324")]
     let count = (-(step * (1.0 + 1e-9)).log10().floor()).max(0.0) as usize;
     count
 }
 
-/// `(k, k × step)` for every whole k with the product in `low..=high`; the multiples are settled decimals.
+/// `(k, k × step)` for every whole k whose product is in `low..=high`; the multiples are settled decimals.
 pub(super) fn multiples(step: f64, low: f64, high: f64) -> impl Iterator<Item = (i64, f64)> {
     #[expect(clippy::cast_possible_truncation, reason = "saturates")]
     let whole = |x: f64| x as i64;
@@ -65,7 +65,8 @@ pub(super) fn multiples(step: f64, low: f64, high: f64) -> impl Iterator<Item = 
     (first..=last).map(move |k| (k, multiple(step, k)))
 }
 
-/// k × `step` as the f64 nearest to that decimal: a step below one is the reciprocal of a whole number or twice it.
+/// k × `step` as the f64 nearest to that decimal: computed by division, since a step below one is the
+/// reciprocal of a whole number or twice that.
 #[expect(clippy::cast_precision_loss, reason = "tick numbers are small")]
 pub(super) fn multiple(step: f64, k: i64) -> f64 {
     let per_unit = (1.0 / step).round();
@@ -114,7 +115,7 @@ mod tests {
             for x in &ticks.values {
                 prop_assert!(*x >= low - slack && *x <= low + span + slack);
             }
-            // The next finer step would have been too fine.
+            // With the next finer step there would have been too many.
             prop_assert!(ticks.step * (most as f64) < span * 2.5 * (1.0 + 1e-9));
         }
     }

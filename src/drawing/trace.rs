@@ -9,26 +9,26 @@ use crate::wording::{Unit, given};
 /// Height of a row of bands, and of the numbers below.
 const BAND: f32 = 17.0;
 const BAND_THICK: f32 = 11.0;
-/// Height of the row of sync where losses are named above the line.
+/// Height of the sync row if losses are named above the line.
 const SYNC_NAMED: f32 = 28.0;
-/// What is higher than this is a band, drawn lighter than a line.
+/// Ranges higher than this are drawn as a band, in a lighter colour than a line.
 const BAND_FROM: f32 = 4.0;
 const AXIS: f32 = 20.0;
-/// Between two plotted rows.
+/// Distance between two plotted rows.
 const GAP: f32 = 12.0;
-/// Share of the plotted rows' height: speed, commanded advance; the timing error has the rest.
+/// Share of the plotted height for speed and for commanded advance; the timing error gets the rest.
 const SHARES: (f32, f32) = (0.40, 0.36);
 const LINE_WIDTH: f32 = 1.4;
 const RUN_WIDTH: f32 = 1.0;
-/// The least span of the scales of timing errors and of the advance, in degrees.
+/// The least span of the scales of timing error and of advance, in degrees.
 const LEAST_ERROR_DEG: f64 = 1.0;
 const LEAST_ADVANCE_DEG: f64 = 10.0;
-/// Speeds beyond this share of what the run reaches are marked at the edge instead of squeezing the rest.
+/// Speeds above the highest speed of the run times this are marked at the edge instead of compressing the rest.
 const SPEED_ROOM: f64 = 1.25;
-/// Rows are low: their scales end close to what they show.
+/// Rows are low, so their scales end close to the values shown.
 const RANGE_STEPS: usize = 10;
 const MARK: f32 = 7.0;
-/// More fault marks than this get no words.
+/// If there are more fault marks than this, they are not labelled.
 const FEW: usize = 4;
 
 /// What a trace shows.
@@ -40,7 +40,7 @@ pub struct TraceSpec<'a> {
     pub frame: Frame,
 }
 
-/// Places of the rows that every trace has.
+/// Indices of the rows that every trace has.
 const STATE: usize = 0;
 const SPEED: usize = 1;
 const COMMANDED: usize = 2;
@@ -63,7 +63,7 @@ pub struct Trace {
 }
 
 impl Trace {
-    /// Lays out a trace; `None` without room for it.
+    /// Lays out a trace; `None` if there is not enough room.
     pub fn new(spec: &TraceSpec<'_>) -> Option<Self> {
         let outputs = spec.driven.record.outputs_used();
         let is_lost = spec.driven.record.changes().iter().any(|event| matches!(event.what, What::SyncLost(_)));
@@ -112,23 +112,23 @@ impl Trace {
         })
     }
 
-    /// The output that a row shows, by its place in the project.
+    /// The output that a row shows, by its index in the project.
     pub fn output_of(&self, row: usize) -> Option<usize> {
         self.outputs.get(row.checked_sub(FIRST_OUTPUT)?).copied()
     }
 
-    /// The row at a height.
+    /// The row at a height of the screen.
     pub fn row_at(&self, y: f32) -> Option<usize> {
         self.rows.iter().position(|row| y < row.bottom() && y >= row.rect.top)
     }
 
-    /// The area in which times are plotted.
+    /// The plot area.
     pub fn plot(&self) -> Rect {
         let (first, last) = (&self.rows[STATE], &self.rows[self.rows.len() - 1]);
         Rect { height: last.bottom() - first.rect.top, ..first.rect }
     }
 
-    /// Replaces the contents of `scene` by the trace.
+    /// Replaces the contents of `scene` with the trace.
     pub fn draw(&self, spec: &TraceSpec<'_>, scene: &mut Scene) {
         scene.clear();
         let palette = spec.frame.look.palette();
@@ -162,7 +162,7 @@ impl Trace {
         self.time.draw_along(bottom, palette, scene);
     }
 
-    /// Dashed lines where sparks are cut.
+    /// Draws dashed lines where sparks are cut.
     fn draw_limits(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let (over, launch) = (&spec.driven.parts.limits.over_speed, &spec.driven.parts.limits.launch);
         let switched = spec.driven.run.rows().iter().any(|row| row.launch);
@@ -180,8 +180,8 @@ impl Trace {
         }
     }
 
-    /// Each change of state; its name where there is room. Where states change too fast for that, all their names stand
-    /// together over the stretch.
+    /// Draws each change of state, with its name if there is room. If states change too fast for that, all
+    /// their names are written together over that stretch.
     fn draw_states(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let row = &self.rows[STATE].rect;
         let told = |what: &What| if let What::State(state) = what { Some(*state) } else { None };
@@ -230,7 +230,8 @@ impl Trace {
         reach(ERROR, &self.error, |column| column.error_deg, scene);
     }
 
-    /// A line while the position is known; a mark with its reason where it was lost, and where a fault was put in.
+    /// Draws a line while the position is known, and marks with a reason where it was lost and where a fault
+    /// was injected.
     fn draw_sync(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let row = &self.rows[SYNC].rect;
         let middle = row.top + row.height - BAND / 2.0;
@@ -254,7 +255,7 @@ impl Trace {
             if from >= free_from {
                 let words = format!("lost: {}", loss.words());
                 let width = text_width(&words) + MARK;
-                // At the right end the words stand before the mark.
+                // At the right end the words are placed before the mark.
                 let (x, side) = if from + width < row.left + row.width { (MARK, 0.0) } else { (-MARK, 1.0) };
                 let at = Point::new(from + x, row.top);
                 scene.labels.push(super::Label {
@@ -309,7 +310,7 @@ impl Trace {
         });
     }
 
-    /// Every point of the screen in turn with its stretch of time.
+    /// Calls `tell` for every point of the screen with its stretch of time.
     fn for_each_point(&self, mut tell: impl FnMut(f64, f64, f32)) {
         let (left, right) = self.time.screen;
         let mut x = left;
@@ -329,7 +330,7 @@ struct Plotter<'a> {
 }
 
 impl Plotter<'_> {
-    /// From point to point of the screen: what lies between the lowest and highest there, joined to what was before.
+    /// For each point of the screen, draws the range of values there, joined to that of the point before.
     fn draw(&self, record: &Record, of: fn(&Column) -> Reach, scene: &mut Scene) {
         let (top, bottom) = (self.row.rect.top, self.row.bottom());
         let mut before: Option<(Point, Reach)> = None;
@@ -345,7 +346,7 @@ impl Plotter<'_> {
             }
             let (high, low) = (high.clamp(top, bottom), low.clamp(top, bottom));
             if let Some((last, reach)) = before {
-                // Neighbours that overlap join by themselves.
+                // Neighbouring ranges that overlap need no line to join them.
                 let apart = here.low > reach.high || here.high < reach.low || x - last.x > 1.5;
                 let near = if last.y < high { high } else { last.y.min(low) };
                 if apart {
@@ -360,7 +361,7 @@ impl Plotter<'_> {
     }
 }
 
-/// About how wide a text is, with some room.
+/// The approximate width of a text, rather too wide than too narrow.
 #[expect(clippy::cast_precision_loss, reason = "a few words")]
 fn text_width(words: &str) -> f32 {
     words.chars().count() as f32 * CHARACTER + 6.0
@@ -371,16 +372,17 @@ fn band(row: &TraceRow, from: f32, to: f32) -> Rect {
     Rect { left: from, top, width: (to - from).max(1.0), height: BAND_THICK }
 }
 
-/// The colour of what is on: outputs, coils charging.
+/// The colour of things that are on: outputs, charging coils.
 pub(super) fn band_color(look: Look) -> Color {
     match look {
-        // Without tints: dark on white.
+        // No tints in sunlight: dark on white.
         Look::Sunlight => look.palette().base_line,
         Look::Light | Look::Dark => ColorMap::new(look, Ground::Surface).sequential(0.42),
     }
 }
 
-/// What the speed's scale must reach: all that the run does, the limits, and not every spike of what the unit believes.
+/// What the scale of the speed must reach: the speeds of the run and the limits, but not every spike in what
+/// the unit measures.
 fn top_speed(spec: &TraceSpec<'_>) -> f64 {
     let over = &spec.driven.parts.limits.over_speed;
     let of_run = spec.driven.run.rows().iter().map(|row| row.speed_rpm).fold(100.0, f64::max);
@@ -457,7 +459,8 @@ mod tests {
         }
     }
 
-    /// A single edge dropped halves the speed that the unit reckons with for 0.3 ms: the line must go there.
+    /// A single dropped edge halves the speed that the unit measures, for 0.3 ms: the line must still reach
+    /// that low.
     #[test]
     fn a_spike_of_one_period_reaches_its_height() {
         let lowest = |settings: &Settings| {

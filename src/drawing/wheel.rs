@@ -1,8 +1,9 @@
-//! The trigger wheel as it stands with the first coil's pair at top dead centre.
+//! The trigger wheel in the position where the first coil's pair is at top dead centre.
 //!
-//! Drawn so that the wheel turns clockwise. An angle on the wheel is a crank angle counted as in [`Layout`]: what stands
-//! `c` degrees there comes under the sensor when the crank is at `c`. Since the sensor is above and the crank at TDC of
-//! the first pair, that point is seen TDC − c degrees clockwise of the sensor: what has passed it lies to the right.
+//! Drawn so that the wheel turns clockwise. An angle on the wheel is a crank angle counted as in [`Layout`]:
+//! the point at `c` degrees passes the sensor when the crank is at `c`. Since the sensor is drawn at the top
+//! and the crank is at TDC of the first pair, that point appears TDC − c degrees clockwise of the sensor: what
+//! has already passed it is to the right.
 
 use super::{Color, Look, Palette, Point, Rect, Scene, Shape};
 use crate::lettering;
@@ -10,30 +11,30 @@ use crate::project::{Parts, SensorKind};
 use crate::rig::Layout;
 use crate::wording::{Unit, fixed, quantity};
 
-/// Room around the wheel for sensor and labels, in points: beside, above, below.
+/// Room around the wheel for sensor and labels, in points: at the sides, above, below.
 const MARGIN: (f32, f32, f32) = (112.0, 52.0, 48.0);
-/// Least and largest radius over the teeth.
+/// Smallest and largest radius of the wheel over its teeth.
 const RADIUS: (f32, f32) = (24.0, 220.0);
-/// Root circle and hub circle as shares of the radius over the teeth.
+/// Root circle and hub circle, as shares of that radius.
 const ROOT: f32 = 0.90;
 const HUB: f32 = 0.42;
-/// Where the pairs' names stand.
+/// Where the names of the pairs are, as a share of the radius.
 const NAMES: f32 = 0.66;
 /// From this radius on there is room for words inside the wheel.
 const WORDS_FROM: f32 = 88.0;
 /// The size of labels, and half the height of their line, for labels that must not touch.
 const TEXT: f32 = 11.0;
 const HALF_LINE: f32 = 7.0;
-/// Chords of arcs span no more than this.
+/// The chords that approximate an arc span at most this angle.
 const CHORD_DEG: f64 = 3.0;
 const OUTLINE: f32 = 1.1;
 const MARK: f32 = 1.6;
 const SPARK_RADIUS: f32 = 3.4;
 /// The sensor: width, height, and its gap to the teeth.
 const SENSOR: (f32, f32, f32) = (15.0, 24.0, 3.0);
-/// The reference edge's name keeps this far from the sensor's, in degrees.
+/// The name of the reference edge keeps this distance from that of the sensor, in degrees.
 const NAME_CLEARANCE_DEG: f64 = 36.0;
-/// Half the width of the sensor's name and a little white.
+/// Half the width of the sensor's name plus a little space.
 const BESIDE_NAME: f32 = 54.0;
 
 /// What a wheel drawing shows.
@@ -41,11 +42,11 @@ const BESIDE_NAME: f32 = 54.0;
 pub struct WheelSpec<'a> {
     /// The installation.
     pub parts: &'a Parts,
-    /// The advance whose sparks are marked, degrees before TDC.
+    /// The advance for which sparks are marked, in degrees before TDC.
     pub advance_deg: f64,
     /// Colours.
     pub look: Look,
-    /// Where to draw, labels included; from about 300 × 180 points.
+    /// Where to draw, including the labels; at least about 300 × 180 points.
     pub rect: Rect,
 }
 
@@ -75,7 +76,7 @@ pub struct WheelDrawing {
 }
 
 impl WheelDrawing {
-    /// Lays the wheel out; `None` without room.
+    /// Lays the wheel out; `None` if there is not enough room.
     pub fn new(spec: &WheelSpec<'_>) -> Option<Self> {
         let (beside, above, below) = MARGIN;
         let rect = spec.rect;
@@ -92,7 +93,7 @@ impl WheelDrawing {
         Some(Self { center, radius, reference: mark(0.0), dead_centres, sparks, layout })
     }
 
-    /// Replaces the contents of `scene` by the drawing.
+    /// Replaces the contents of `scene` with the drawing.
     pub fn draw(&self, spec: &WheelSpec<'_>, scene: &mut Scene) {
         scene.clear();
         let palette = spec.look.palette();
@@ -105,7 +106,7 @@ impl WheelDrawing {
         self.draw_reference(spec, palette, scene);
     }
 
-    /// What the drawing says, a sentence a line, for the text beside it.
+    /// What the drawing says, one sentence per line, for the text beside it.
     pub fn words(spec: &WheelSpec<'_>) -> Vec<String> {
         let trigger = &spec.parts.trigger;
         let wheel = trigger.wheel;
@@ -140,12 +141,13 @@ impl WheelDrawing {
         ]
     }
 
-    /// The point at a share of the radius and a crank angle on the wheel.
+    /// The point at a share of the radius and a crank angle of the wheel.
     fn on_wheel(&self, share: f32, crank_deg: f64) -> Point {
         place(self.center, self.radius * share, self.layout.tdc_deg(0) - crank_deg)
     }
 
-    /// The counted edge of each tooth leads; a coil and magnet counts the middle, where its voltage passes zero.
+    /// The counted edge of each tooth is its leading one; with a coil and magnet it is its middle, where the
+    /// voltage passes zero.
     fn draw_wheel(&self, spec: &WheelSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let trigger = &spec.parts.trigger;
         let pitch_deg = trigger.wheel.pitch_deg();
@@ -211,7 +213,7 @@ impl WheelDrawing {
         scene.note(Point::new(line.x + dx * off, line.y + dy * off), (0.5, 0.5), name, palette.ink);
     }
 
-    /// The arrow of rotation and, where there is room, the spark in words.
+    /// Draws the arrow of rotation and, if there is room, the spark in words.
     fn draw_hub(&self, spec: &WheelSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let ink = palette.ink_secondary;
         let share = HUB - 0.05;
@@ -257,7 +259,7 @@ impl WheelDrawing {
         scene.quad(body, palette.field);
         let [a, b, c, d] = body;
         scene.polyline(&[a, b, c, d, a], OUTLINE, palette.ink);
-        // The line on which edges and dead centres are counted.
+        // The line from which edges and dead centres are counted.
         scene.line(Point::new(self.center.x, foot), Point::new(self.center.x, foot - height), 1.0, palette.ink);
         let name = match spec.parts.trigger.sensor {
             SensorKind::Inductive => "inductive sensor",
@@ -267,7 +269,7 @@ impl WheelDrawing {
         scene.note(Point::new(self.center.x, foot - height - 4.0), (0.5, 1.0), name.into(), palette.ink);
     }
 
-    /// The reference edge, and its angle to the sensor as a dimension outside the teeth.
+    /// Draws the reference edge, and its angle from the sensor as a dimension outside the teeth.
     fn draw_reference(&self, spec: &WheelSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let passed_deg = (self.layout.tdc_deg(0) - self.reference.crank_deg).rem_euclid(360.0);
         let out = |distance: f32, clockwise_deg: f64| place(self.center, self.radius + distance, clockwise_deg);
@@ -317,7 +319,7 @@ fn text_width(text: &str) -> f32 {
     lettering::width(text) * TEXT
 }
 
-/// '1+4': cylinders that share a coil.
+/// '1+4': the cylinders that share a coil.
 pub(super) fn pair([first, second]: [u8; 2]) -> String {
     format!("{first}+{second}")
 }
@@ -344,7 +346,7 @@ mod tests {
         WheelSpec { parts: project, advance_deg, look: Look::Light, rect }
     }
 
-    /// Degrees clockwise of the sensor at which a point is drawn.
+    /// How many degrees clockwise of the sensor a point is drawn.
     fn seen_deg(drawing: &WheelDrawing, at: Point) -> f64 {
         let (x, y) = (at.x - drawing.center.x, drawing.center.y - at.y);
         f64::from(x).atan2(f64::from(y)).to_degrees()
@@ -360,7 +362,7 @@ mod tests {
             for (channel, spark) in drawing.sparks.iter().enumerate() {
                 assert_abs_diff_eq!(layout.before_tdc_deg(channel, spark.crank_deg), advance_deg, epsilon = 1e-9);
                 let (spark, tdc) = (seen_deg(&drawing, spark.at), seen_deg(&drawing, drawing.dead_centres[channel].at));
-                // What passes the sensor earlier lies further clockwise.
+                // What passes the sensor earlier is further clockwise.
                 let before_deg = (spark - tdc + 180.0).rem_euclid(360.0) - 180.0;
                 assert_abs_diff_eq!(before_deg, advance_deg, epsilon = 1e-3);
             }

@@ -1,4 +1,4 @@
-//! The advance table as the unit will have it, and what the unit's arithmetic makes of it.
+//! The advance table as the unit will have it, and what the unit's arithmetic computes from it.
 
 use super::assemble::{encode_item, raws_of};
 use super::folding::as_exported;
@@ -11,12 +11,12 @@ use crate::spark::TableLookup;
 use crate::table::{Axis, Cell, Lookup, Table};
 use crate::wording::shortest;
 
-/// With more points than this the difference is sought at only some of them.
+/// With more points than this, the largest difference is searched for at only some of them.
 const MOST_POINTS: usize = 65_536;
-/// How many points of each interval are looked at then.
+/// How many points of each interval are examined then.
 const POINTS_PER_INTERVAL: i64 = 16;
 
-/// A breakpoint or a point between two: what it measures, and its count.
+/// A breakpoint or a point between two: its physical value, and its count.
 type Point = (f64, i64);
 
 /// The advance table after rounding to counts.
@@ -42,7 +42,7 @@ struct InCounts {
 pub struct FlashedDifference {
     /// What the unit computes.
     pub flashed_deg: f64,
-    /// What was wanted.
+    /// What was intended.
     pub wanted_deg: f64,
     /// At which speed.
     pub speed_rpm: f64,
@@ -51,7 +51,7 @@ pub struct FlashedDifference {
 }
 
 impl FlashedDifference {
-    /// Flashed minus wanted: positive is more advance.
+    /// Flashed minus intended: positive is more advance.
     pub fn deg(&self) -> f64 {
         self.flashed_deg - self.wanted_deg
     }
@@ -62,8 +62,8 @@ pub fn flashed_size(project: &Parts) -> Option<ContentSize> {
     leading_item(project, Content::AdvanceCells).map(|item| project.content_size(item))
 }
 
-/// The advance table of a project after rounding to counts; `None` where its image holds none. Where it holds several,
-/// the first of the project's size, or else the first.
+/// The advance table of a project after rounding to counts; `None` if its image holds none. If it holds
+/// several, the first of the project's size, or else the first.
 ///
 /// # Errors
 /// [`ImageError`] when the table or its axes cannot be put into the image.
@@ -73,10 +73,11 @@ pub fn as_flashed(project: &Project) -> Result<Option<AsFlashed>, ImageError> {
     built(project, &|item| Ok(encode_item(item, values_of(project, &fields, item)?)?.raws))
 }
 
-/// The advance table in the bytes of an image; `None` where the layout has none. The ideal is the project's own table.
+/// The advance table in the bytes of an image; `None` if the layout has none. It is compared with the project's
+/// own table.
 ///
 /// # Errors
-/// [`ImageError`] when the bytes hold no table.
+/// [`ImageError`] if the bytes do not hold a table.
 pub(super) fn as_flashed_in(project: &Project, bytes: &[u8]) -> Result<Option<AsFlashed>, ImageError> {
     built(project, &|item| Ok(raws_of(bytes, &project.image, project, item)))
 }
@@ -141,7 +142,7 @@ impl AsFlashed {
         &self.table
     }
 
-    /// So many decimals show every count, at most three.
+    /// The decimals that show every count, at most three.
     pub fn decimals(&self) -> usize {
         if self.item.cell == CellType::F32 {
             return 3;
@@ -150,18 +151,19 @@ impl AsFlashed {
         places(self.item.scale).max(places(self.item.offset)).min(3)
     }
 
-    /// A cell as it stands in the image; the cell lies within the table.
+    /// A cell as it is stored in the image; the cell lies within the table.
     pub fn raw(&self, cell: Cell) -> Raw {
         self.raws[self.table.index(cell)]
     }
 
-    /// The lookup in counts; `None` where cells or axes are floating point, or the image does not hold the axes.
+    /// The lookup in counts; `None` if cells or axes are floating point, or the image does not hold the axes.
     pub fn integer(&self) -> Option<&IntegerLookup> {
         self.integer.as_ref().map(|integer| &integer.lookup)
     }
 
-    /// The advance at a speed and a load as the unit computes it: in counts where it can, otherwise bilinear in the
-    /// rounded table. Both are clamped to the axes; in counts, speed and load are rounded as breakpoints are.
+    /// The advance at a speed and a load as the unit computes it: in counts if it can, otherwise bilinear in
+    /// the rounded table. Both coordinates are clamped to the axes; in counts, they are first rounded as
+    /// breakpoints are.
     pub fn advance_deg(&self, speed_rpm: f64, load: f64) -> f64 {
         let in_counts = self.integer.as_ref().and_then(|integer| {
             let count = |x: f64, axis: &Axis, item| match quantise(x.clamp(axis.first(), axis.last()), item) {
@@ -175,16 +177,16 @@ impl AsFlashed {
         in_counts.unwrap_or_else(|| self.table.lookup(speed_rpm, load))
     }
 
-    /// The largest difference between what the unit computes and the project's own table: rounding of cells and breakpoints,
-    /// another size and integer arithmetic together. In counts it is sought at every pair of axis counts, or at 16 points in
-    /// each interval where there are more than 65,536 pairs; otherwise at the breakpoints of both tables, between which both
-    /// are bilinear.
+    /// The largest difference between what the unit computes and the project's own table, from rounding of
+    /// cells and breakpoints, another size, and integer arithmetic together. In counts it is searched for at
+    /// every pair of axis counts, or at 16 points in each interval if there are more than 65,536 pairs;
+    /// otherwise at the breakpoints of both tables, between which both are bilinear.
     pub fn largest_difference(&self) -> FlashedDifference {
         self.largest_from(&self.ideal)
     }
 
-    /// The part of it that is the unit's arithmetic: the largest difference from exact interpolation in the rounded table.
-    /// `None` where the unit does not count.
+    /// The part of it that comes from the unit's arithmetic: the largest difference from exact interpolation in
+    /// the rounded table; zero if the unit does not compute in counts.
     pub fn arithmetic_difference(&self) -> FlashedDifference {
         self.largest_from(&self.table)
     }
@@ -213,8 +215,9 @@ impl AsFlashed {
         largest
     }
 
-    /// Speeds at which the unit's arithmetic is farthest from exact interpolation: where its steps add up most, and half a
-    /// count beside each breakpoint, where a speed is rounded most. None where the unit does not count.
+    /// Speeds at which the unit's arithmetic is furthest from exact interpolation: where its rounding steps add
+    /// up most, and half a count beside each breakpoint, where a speed is rounded most. Empty if the unit does
+    /// not compute in counts.
     pub fn speeds_farthest_off(&self) -> Vec<f64> {
         self.integer.as_ref().map_or_else(Vec::new, |integer| {
             let steps = self.arithmetic_difference().speed_rpm;
@@ -230,12 +233,12 @@ impl AsFlashed {
         })
     }
 
-    /// The degrees of a count, with the binary dust of the product.
+    /// The degrees of a count, not settled: the rounding error of the product is still in it.
     fn measured(&self, count: i64) -> f64 {
         Raw::Count(count).number() * self.item.scale + self.item.offset
     }
 
-    /// The speeds and loads at which to look, with their counts.
+    /// The speeds and loads at which to compare, with their counts.
     fn points(&self, other: &Table) -> (Vec<Point>, Vec<Point>) {
         let Some(InCounts { lookup, speed, load }) = &self.integer else {
             let plain = |a: &Axis, b: &Axis| a.union(b).into_iter().map(|x| (x, 0)).collect();

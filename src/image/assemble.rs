@@ -1,4 +1,4 @@
-//! Numbers of a project → the bytes of its image, item by item, each in its own order.
+//! From the numbers of a project to the bytes of its image, item by item, each in its own order.
 
 use super::number::{bytes_of, number_in, physical, quantise};
 use super::unit_axis::check_apart;
@@ -7,7 +7,7 @@ use super::{ImageError, PastRange, Place, Quantity, Raw, Resampled, checksum};
 use crate::project::{ByteOrder, CellOrder, ContentSize, Direction, ImageLayout, Item, Parts, Project, Tree};
 use crate::table::Cell;
 
-/// Changes by rounding up to this are binary dust and no loss; far below any count a unit has.
+/// A change by rounding of at most this is binary rounding error and not a loss; far below any count of a unit.
 const DUST: f64 = 1e-9;
 
 /// An image: its bytes and what they hold.
@@ -23,10 +23,10 @@ pub struct Image {
     pub checksum: Option<u32>,
 }
 
-/// One item as it stands in the image.
+/// One item as it is in the image.
 #[derive(Clone, Debug, PartialEq)]
 pub struct EncodedItem {
-    /// As the layout has it.
+    /// Its description in the layout.
     pub item: Item,
     /// Its size in numbers.
     pub size: ContentSize,
@@ -34,20 +34,20 @@ pub struct EncodedItem {
     pub raws: Vec<Raw>,
     /// The same numbers before rounding, in the project's unit.
     pub wanted: Vec<f64>,
-    /// The largest loss by rounding; `None` where every value is held exactly.
+    /// The largest loss by rounding; `None` if every value is held exactly.
     pub loss: Option<Loss>,
-    /// What was done to bring it to the unit's own size; `None` where the unit has the project's.
+    /// What was done to bring it to the unit's own size; `None` if the unit has the project's size.
     pub resampled: Option<Resampled>,
     pub(super) standing: Standing,
 }
 
 impl EncodedItem {
-    /// Where the number at an index of [`EncodedItem::raws`] stands.
+    /// Where the number at an index of [`EncodedItem::raws`] belongs.
     pub fn place(&self, index: usize) -> Place {
         self.standing.place(index)
     }
 
-    /// The value that the unit reads at an index of [`EncodedItem::raws`]; not a number beyond them.
+    /// The value that the unit reads at an index of [`EncodedItem::raws`]; NaN beyond them.
     pub fn value(&self, index: usize) -> f64 {
         self.raws.get(index).map_or(f64::NAN, |&raw| physical(raw, &self.item))
     }
@@ -65,7 +65,7 @@ pub struct Loss {
     pub value: f64,
     /// The value that the unit reads.
     pub stored: f64,
-    /// Where it stands.
+    /// Where it belongs.
     pub place: Place,
     /// How many values of the item rounding changes.
     pub changed: usize,
@@ -78,7 +78,8 @@ impl Loss {
     }
 }
 
-/// The image of a project into whose table everything is folded already, without a look at whether it reads back.
+/// The image of a project that already has everything folded into its table, without checking that it can be
+/// read back.
 pub(super) fn assemble(project: &Project) -> Result<Image, ImageError> {
     let layout = &project.image;
     let fields = project.field_tree()?;
@@ -98,7 +99,7 @@ pub(super) fn encoded(project: &Project, fields: &Tree, item: &Item) -> Result<E
     past_range(project, &encoded).map_or(Ok(encoded), Err)
 }
 
-/// The first value that rounding takes out of the range in which the project has it.
+/// The first value that rounding moves out of the range that the project allows for it.
 fn past_range(project: &Project, encoded: &EncodedItem) -> Option<ImageError> {
     let Quantity { low, high, unit, .. } = Quantity::of(&encoded.item, project);
     let is_past = |index: usize| !(low..=high).contains(&encoded.value(index));
@@ -143,7 +144,7 @@ fn loss(item: &Item, values: &Values, raws: &[Raw]) -> Option<Loss> {
     Some(Loss { value, stored, place: values.standing.place(largest), changed: lost.len() })
 }
 
-/// Puts an item's bytes in their place. A project's layout has every item within the image.
+/// Puts an item's bytes in their place. In a project's layout every item lies within the image.
 fn put(image: &mut [u8], start: u32, order: ByteOrder, encoded: &EncodedItem) {
     let item = &encoded.item;
     let from = item.address.saturating_sub(start) as usize;
@@ -155,9 +156,9 @@ fn put(image: &mut [u8], start: u32, order: ByteOrder, encoded: &EncodedItem) {
     }
 }
 
-/// The cells of an item in the order in which they are stored. Cells are counted as everywhere: lowest load and lowest
-/// speed are 0, whatever the directions of the item. A curve or axis over speed, temperature or voltage is a table of
-/// one load; an axis of loads is a table of one speed.
+/// The cells of an item in the order in which they are stored. Cells are counted as everywhere: the lowest load
+/// and the lowest speed are 0, whatever the directions of the item. A curve or axis over speed, temperature or
+/// voltage is a table with one load; an axis of loads is a table with one speed.
 pub(super) fn stored_cells(item: &Item, size: ContentSize) -> impl Iterator<Item = Cell> {
     let ContentSize { speeds, loads } = size;
     let order = item.order;

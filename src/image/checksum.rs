@@ -6,7 +6,7 @@ use thiserror::Error;
 use super::number::{ordered, whole_number_in};
 use crate::project::{AddressRange, Checksum, ChecksumKind, ImageLayout};
 
-/// A stored checksum that is not the one of the bytes.
+/// A stored checksum that is not that of the bytes.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[error(
     "the checksum ({name}) stored at {stored_at:X} is {stored:0digits$X}, but bytes {covered} give {computed:0digits$X}; the image is damaged, or it was made by another layout",
@@ -43,7 +43,7 @@ pub const fn digits(kind: ChecksumKind) -> usize {
     2 * kind.size() as usize
 }
 
-/// The checksum of some bytes; `None` where there is none to compute.
+/// The checksum of some bytes; `None` if the kind is none.
 pub fn checksum_of(kind: ChecksumKind, bytes: &[u8]) -> Option<u32> {
     match kind {
         ChecksumKind::None => None,
@@ -54,7 +54,7 @@ pub fn checksum_of(kind: ChecksumKind, bytes: &[u8]) -> Option<u32> {
     }
 }
 
-/// Computes the checksum and stores it in the image's byte order; gives it back.
+/// Computes the checksum and stores it in the image's byte order; returns it.
 pub(super) fn store(layout: &ImageLayout, image: &mut [u8]) -> Option<u32> {
     let sum = checksum_of(layout.checksum.kind, covered(layout, image)?)?;
     let size = layout.checksum.kind.size() as usize;
@@ -64,7 +64,7 @@ pub(super) fn store(layout: &ImageLayout, image: &mut [u8]) -> Option<u32> {
     Some(sum)
 }
 
-/// Compares the stored checksum with the bytes; gives it back.
+/// Compares the stored checksum with the bytes; returns it.
 ///
 /// # Errors
 /// [`ChecksumMismatch`] with both.

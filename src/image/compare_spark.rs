@@ -1,22 +1,22 @@
-//! What the unit commands beside what the project commands, everywhere that one of them may bend.
+//! Compares what the unit commands with what the project commands, at all points where either may bend.
 //!
-//! Table and trims are linear between the breakpoints of both in each direction, so their largest difference stands at one
-//! of those; halfway between them is looked at too, since floor, ceiling and whatever takes the lesser of two bend
-//! elsewhere, and so is where the unit's own arithmetic is farthest off. Of each trim the temperatures count at
-//! which it is largest or smallest on either side, or differs most. Speeds go up from standstill and down again, so that
-//! what follows from hysteresis is seen.
+//! Table and trims are linear in each direction between the breakpoints of both, so their largest difference is
+//! at one of those. Points halfway between are examined too, because floor, ceiling and minima of two curves
+//! bend elsewhere, and so are points where the unit's own arithmetic is furthest off. For each trim the
+//! temperatures are used at which it is largest or smallest on either side, or differs most. Speeds go up from
+//! standstill and down again, so that the effects of hysteresis are seen.
 
 use super::FlashedUnit;
 use crate::project::{CutPattern, LoadKind, Parts, Project, Trim};
 use crate::spark::{Breakdown, Conditions, Evaluation, Memory, Situation, State};
 use crate::wording::{Unit, change, fixed, point, quantity, settle, with_unit};
 
-/// Differences up to this are binary dust.
+/// Differences up to this are binary rounding error.
 const DUST_DEG: f64 = 1e-9;
 /// Decimals of degrees in words.
 const DECIMALS: usize = 2;
 
-/// A set of conditions, and which way the speed went.
+/// A set of conditions, and in which direction the speed was changing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SparkPlace {
     /// The conditions.
@@ -59,7 +59,7 @@ impl SparkDifference {
     }
 }
 
-/// A place where the one sparks and the other cuts, or cranks while the other runs.
+/// A place where one sparks and the other cuts, or one cranks while the other runs.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StateDifference {
     /// What the project does.
@@ -70,28 +70,28 @@ pub struct StateDifference {
     pub project_cut: Option<CutPattern>,
     /// Which sparks the unit cuts.
     pub unit_cut: Option<CutPattern>,
-    /// Where, the first place that was found.
+    /// The first place where it was found.
     pub place: SparkPlace,
 }
 
 /// How the spark of a unit differs from that of a project.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SparkComparison {
-    /// The largest difference in degrees where either sparks.
+    /// The largest difference in degrees where either of them sparks.
     pub largest: SparkDifference,
-    /// Where they cut, crank or run differently, if anywhere.
+    /// Where they cut, crank or run differently, if they do.
     pub states: Option<StateDifference>,
-    /// At how many places was looked.
+    /// How many places were examined.
     pub places: usize,
 }
 
 impl SparkComparison {
-    /// Whether both command the same spark wherever was looked.
+    /// Whether both command the same spark at all places examined.
     pub fn is_same(&self) -> bool {
         self.largest.deg().abs() <= DUST_DEG && self.states.is_none()
     }
 
-    /// What there is to say, in sentences without a full stop.
+    /// The result in sentences without a full stop.
     pub fn sentences(&self, load_unit: Unit) -> Vec<String> {
         if self.is_same() {
             return vec!["The unit's spark is the project's wherever they were compared".into()];
@@ -153,12 +153,12 @@ struct Switch {
     throttle_pct: Option<f64>,
 }
 
-/// The parts of the project and of the unit.
+/// The parts of the project and those of the unit.
 #[derive(Clone, Copy)]
 struct Both<'a>([&'a Parts; 2]);
 
 impl Both<'_> {
-    /// Every value of both, ascending, each once, with halfway between neighbours.
+    /// Every value of both, ascending and without repetition, with the midpoints between neighbours.
     fn spread(self, of: impl Fn(&Parts) -> Vec<f64>, range: (f64, f64), extra: Vec<f64>) -> Vec<f64> {
         let mut values: Vec<f64> = self.0.iter().flat_map(|parts| of(parts)).collect();
         values.retain(|value| (range.0..=range.1).contains(value));
@@ -221,7 +221,7 @@ impl Both<'_> {
         let [project, unit] = self.0.map(trim);
         let temperatures = project.degrees.axis().union(unit.degrees.axis());
         let at = |trim: &Trim, c: f64| if trim.enabled { trim.degrees.lookup(c) } else { 0.0 };
-        // Trims by themselves and against each other, in full and where a weight halves one of them.
+        // Each trim by itself and their difference, in full and where a weight halves one of them.
         const SHARES: [(f64, f64); 5] = [(0.0, 1.0), (1.0, 0.0), (1.0, -1.0), (1.0, -0.5), (0.5, -1.0)];
         let mut corners = Vec::new();
         for (of_project, of_unit) in SHARES {
@@ -235,7 +235,8 @@ impl Both<'_> {
         corners
     }
 
-    /// Open; closed where either has launch; where load is no throttle, also at the lesser of two throttle openings.
+    /// Open; closed if either has launch; if load is not throttle, also closed at the lower of two throttle
+    /// openings.
     fn switches(self) -> Vec<Switch> {
         let mut switches = vec![Switch { closed: false, throttle_pct: None }];
         let launches = self.0.map(|parts| &parts.limits.launch);
@@ -277,7 +278,8 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Up from standstill and down again at one load. On the way down only what differs from the way up is looked at.
+    /// Up from standstill and down again at one load. On the way down, only what differs from the way up is
+    /// examined.
     fn up_and_down(&mut self, load: f64, switch: Switch) {
         let mut memories = [Memory::default(); 2];
         let speeds = std::mem::take(&mut self.speeds);
@@ -302,7 +304,8 @@ impl<'a> Search<'a> {
         self.speeds = speeds;
     }
 
-    /// The switch closes at the speed up to which either arms; then the speed rises to where launch acts.
+    /// For different arming speeds: the switch closes at the higher of the two, then the speed rises to where
+    /// launch acts.
     fn arming(&mut self, load: f64) {
         let launches = self.both.0.map(|parts| &parts.limits.launch);
         let [project, unit] = launches;
@@ -324,7 +327,7 @@ impl<'a> Search<'a> {
         [of_project.observe(project, conditions), of_unit.observe(unit, conditions)]
     }
 
-    /// At every pair of temperatures.
+    /// Compares at every pair of temperatures.
     fn look(&mut self, conditions: &Conditions, situations: [Situation; 2], is_falling: bool) {
         for at in 0..self.temperatures.len() {
             let (coolant_c, air_c) = self.temperatures[at];

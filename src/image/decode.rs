@@ -12,7 +12,7 @@ use crate::project::{
 use crate::table::{Axis, Curve, Table, TableError};
 use crate::wording::count;
 
-/// What to do about a stored checksum that is not the one of the bytes.
+/// What to do if the stored checksum is not that of the bytes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OnMismatch {
     /// Refuse the image.
@@ -24,16 +24,16 @@ pub enum OnMismatch {
 /// A project read back from an image.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Decoded {
-    /// The project with the image's values: cells that differ have the origin *imported*. Everything of which the image
-    /// holds nothing is as before.
+    /// The project with the image's values: cells that differ have the origin *imported*. Whatever the image
+    /// does not hold is unchanged.
     pub project: Project,
-    /// How the image of that project differs from the image read: in nothing, unless items of the image contradict each
-    /// other, bytes between them are not fill, or a checksum that does not fit was accepted.
+    /// How the image of that project differs from the image that was read: not at all, unless items of the
+    /// image contradict each other, bytes between items are not fill, or a wrong checksum was accepted.
     pub comparison: Comparison,
 }
 
 impl Decoded {
-    /// What the image has that the project read from it does not give again, in sentences without a full stop.
+    /// What the image has that the project read from it would not reproduce, in sentences without a full stop.
     pub fn remarks(&self) -> Vec<String> {
         let comparison = &self.comparison;
         let accepted = comparison.mismatch.iter().map(|mismatch| format!("accepted as asked: {mismatch}"));
@@ -52,9 +52,10 @@ impl Decoded {
     }
 }
 
-/// Reads an image back by the project's own layout. A table or curve of which the unit has its own size becomes that
-/// size; its breakpoints are those in the image, or where the image holds none, the ones a unit of that size was given.
-/// Where several items hold the table or a curve, the first of the project's size is read, or else the first.
+/// Reads an image back by the project's own layout. A table or curve for which the unit has a size of its own
+/// takes that size; its breakpoints are those in the image or, if the image holds none, those that an export
+/// gives to a unit of that size. If several items hold the table or a curve, the first of the project's size is
+/// read, or else the first.
 ///
 /// ```
 /// use sparkloft::image::{OnMismatch, decode, encode};
@@ -67,7 +68,8 @@ impl Decoded {
 /// ```
 ///
 /// # Errors
-/// [`DecodeError`] when the checksum does not fit and that is not accepted, or the bytes are no valid project.
+/// [`DecodeError`] if the checksum is wrong and that is not accepted, or if the bytes do not make a valid
+/// project.
 pub fn decode(bytes: &[u8], project: &Project, on_mismatch: OnMismatch) -> Result<Decoded, DecodeError> {
     let layout = &project.image;
     if bytes.len() != layout.size as usize {
@@ -83,11 +85,11 @@ pub fn decode(bytes: &[u8], project: &Project, on_mismatch: OnMismatch) -> Resul
     Ok(Decoded { project: read, comparison })
 }
 
-/// The project as its image alone has it: what is folded into the table stays in the cells and is switched off, what stands
-/// in no item is the project's own.
+/// The project as the image alone describes it: what is folded into the table stays in the cells and is
+/// switched off; what no item holds is the project's own.
 ///
 /// # Errors
-/// [`DecodeError`] when the bytes are no valid project.
+/// [`DecodeError`] if the bytes do not make a valid project.
 pub(super) fn decode_as_unit(bytes: &[u8], project: &Project) -> Result<Project, DecodeError> {
     let layout = &project.image;
     if bytes.len() != layout.size as usize {
@@ -99,7 +101,7 @@ pub(super) fn decode_as_unit(bytes: &[u8], project: &Project) -> Result<Project,
 struct Reader<'a> {
     bytes: &'a [u8],
     project: &'a Project,
-    /// What is folded into the cells and is to be taken out of them again.
+    /// What is folded into the cells and has to be taken out again.
     folding: &'a Folding,
 }
 
@@ -145,8 +147,8 @@ impl Reader<'_> {
         Ok(set_fields(self.project, &assignments)?)
     }
 
-    /// The axis on which the values of an item stand: from the image, or where it holds none, the project's, spread over as
-    /// many breakpoints as the unit has.
+    /// The axis of an item's values: from the image or, if it holds none, the project's, reduced or extended to
+    /// the unit's number of breakpoints.
     fn axis(&self, item: &Item, content: Content, own: &Axis) -> Result<Axis, DecodeError> {
         let (name, breakpoints) = match axis_item(self.project, item, content)? {
             Some(axis) => (&axis.name, self.numbers(axis)?),
@@ -155,7 +157,8 @@ impl Reader<'_> {
         Axis::new(breakpoints).map_err(|error| DecodeError::Axis { item: name.clone(), error })
     }
 
-    /// Breakpoints alone, without the values that stand on them: the project's values stay, and so must their number.
+    /// Breakpoints without the values over them: the project's values stay, so the number of breakpoints must
+    /// stay too.
     fn bare_axis(&self, content: Content, own: &Axis) -> Result<Axis, DecodeError> {
         let Some(item) = self.item(content) else {
             return Ok(own.clone());
@@ -186,7 +189,8 @@ impl Reader<'_> {
         on_table(advance, table).map_err(|error| DecodeError::Advance { item: item.name.clone(), error })
     }
 
-    /// A curve with the values and breakpoints that the image holds; where it holds neither, that of `with_fields`.
+    /// A curve with the values and breakpoints that the image holds; if it holds neither, the curve of
+    /// `with_fields`.
     fn curve(&self, held: &HeldCurve, with_fields: &Project) -> Result<Curve, DecodeError> {
         let own = held.of(with_fields);
         let item = self.item(held.values);
@@ -199,8 +203,9 @@ impl Reader<'_> {
     }
 }
 
-/// The advance with another table: on the same axes, cells that keep their bits keep their origin and all keep their hold
-/// marks; on new axes of the same size the marks stay in their rows and columns; of another size nothing is held.
+/// The advance with another table. On the same axes, cells that keep their bits keep their origin, and all keep
+/// their hold marks; on new axes of the same size, hold marks stay in their rows and columns; with another
+/// size, nothing is held.
 fn on_table(advance: &Advance, table: Result<Table, TableError>) -> Result<Advance, AdvanceError> {
     let table = table?;
     let own = advance.table();
@@ -214,12 +219,12 @@ fn on_table(advance: &Advance, table: Result<Table, TableError>) -> Result<Advan
     Advance::new(table, advance.held().clone(), origins)
 }
 
-/// What differs between a project and the one read from an image.
+/// The differences between a project and the one read from an image.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ReadChanges {
-    /// Cells of the advance table with another value; all of them when the axes differ.
+    /// How many cells of the advance table have another value; all of them if the axes differ.
     pub cells: usize,
-    /// The paths of other fields with another value; breakpoints among them.
+    /// The paths of other fields with another value, including breakpoints.
     pub fields: Vec<String>,
 }
 
@@ -242,7 +247,8 @@ fn changed_cells(before: &Advance, after: &Advance) -> usize {
     own.values().iter().zip(other.values()).filter(|(a, b)| a.to_bits() != b.to_bits()).count()
 }
 
-/// Cells, held marks and origins are counted as cells, not as fields; what is assumed goes with the values themselves.
+/// Not counted as fields: cells, held marks and origins are counted as cells, and what is assumed follows from
+/// the values.
 const NO_FIELDS: [&str; 4] = ["advance.deg", "advance.held", "advance.origin", "assumed"];
 
 fn differing(path: &str, a: &Tree, b: &Tree, found: &mut Vec<String>) {

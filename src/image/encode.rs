@@ -1,4 +1,4 @@
-//! From a project to the bytes of its image, and what sits where in it.
+//! From a project to the bytes of its image, and what lies where in it.
 
 #[cfg(test)]
 mod tests;
@@ -10,8 +10,9 @@ use super::verify::{Comparison, compare};
 use super::{DecodeError, EncodedItem, Image, ImageError, OnMismatch, Place, Quantity};
 use crate::project::{ContentSize, Item, Parts, Project};
 
-/// The image of a project: every item's numbers brought to the unit's size, rounded to counts, ordered and put at their
-/// addresses; fill everywhere else; then the checksum. The same project gives the same bytes.
+/// The image of a project: the numbers of every item are brought to the unit's size, rounded to counts, ordered
+/// and put at their addresses; everything else is fill; then comes the checksum. The same project gives the
+/// same bytes.
 ///
 /// ```
 /// use sparkloft::image::{encode, verify};
@@ -25,15 +26,16 @@ use crate::project::{ContentSize, Item, Parts, Project};
 /// ```
 ///
 /// # Errors
-/// [`ImageError`] naming the item and the place: a value that its type cannot hold, breakpoints that meet after rounding,
-/// a field that is no number, sizes that do not fit, and values that no project could have once they are rounded: such
-/// an image could not be read back.
+/// [`ImageError`] naming the item and the place: a value that its type cannot hold, breakpoints that coincide
+/// after rounding, a field that is not a number, sizes that do not fit, and values that no project may have
+/// after rounding, since such an image could not be read back.
 pub fn encode(project: &Project) -> Result<Image, ImageError> {
     let image = assemble(&as_exported(project)?)?;
     unreadable(project, &image).map_or(Ok(image), Err)
 }
 
-/// Why a project makes no image: one reason for each item at fault, in the order of the layout; none where it makes one.
+/// Why a project does not make an image: one reason for each item at fault, in the order of the layout; empty
+/// if it does.
 pub fn faults(project: &Project) -> Vec<ImageError> {
     let project = match as_exported(project) {
         Ok(exported) => &exported.clone(),
@@ -48,8 +50,9 @@ pub fn faults(project: &Project) -> Vec<ImageError> {
     if of_items.is_empty() { encode(project).err().into_iter().collect() } else { of_items }
 }
 
-/// Why no project could be read back from an image that its items hold: values that fit together only before rounding.
-/// Breakpoints without values, of another size than the project's, are what the layout asks for.
+/// Why an image could not be read back as a project although every item fits: values that are consistent only
+/// before rounding. Breakpoints without values, of another number than the project's, are accepted: the layout
+/// asks for them.
 fn unreadable(project: &Project, image: &Image) -> Option<ImageError> {
     match decode(&image.bytes, project, OnMismatch::Accept) {
         Ok(_) | Err(DecodeError::AxisAlone { .. }) => None,
@@ -57,10 +60,10 @@ fn unreadable(project: &Project, image: &Image) -> Option<ImageError> {
     }
 }
 
-/// Compares a project with an image, which may be damaged: that is told, not refused.
+/// Compares a project with an image, which may be damaged: damage is reported in the result, not refused.
 ///
 /// # Errors
-/// [`DecodeError`] when the image has another size, or the project makes no image.
+/// [`DecodeError`] if the image has another size, or the project does not make an image.
 pub fn verify(project: &Project, bytes: &[u8]) -> Result<Comparison, DecodeError> {
     let expected = encode(project)?;
     if bytes.len() != expected.bytes.len() {
@@ -69,10 +72,10 @@ pub fn verify(project: &Project, bytes: &[u8]) -> Result<Comparison, DecodeError
     Ok(compare(&expected, project, bytes))
 }
 
-/// One item of the layout with everything a reader of the image needs.
+/// One item of the layout with everything that a reader of the image needs.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ItemDescription<'a> {
-    /// As the layout has it: name, address, type, scale, offset, order, directions.
+    /// Its description in the layout: name, address, type, scale, offset, order, directions.
     pub item: &'a Item,
     /// Its size in numbers.
     pub size: ContentSize,

@@ -1,4 +1,4 @@
-//! Why a project makes no image, and why an image makes no project.
+//! Why a project does not make an image, and why an image does not make a project.
 
 use thiserror::Error;
 
@@ -9,20 +9,20 @@ use crate::shaping::ShapingError;
 use crate::table::{AxisError, CurveError};
 use crate::wording::{Unit, bounds, written};
 
-/// A value that rounding takes out of its range.
+/// A value that rounding moves out of its range.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PastRange {
     /// The project's value.
     pub value: f64,
     /// What the unit would read.
     pub rounded: f64,
-    /// What a project may have.
+    /// The range of the project's field.
     pub range: (f64, f64),
-    /// The unit of all of them.
+    /// The unit of all of these.
     pub unit: Unit,
 }
 
-/// Why a project makes no image. Every message names the item.
+/// Why a project does not make an image. Every message names the item.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum ImageError {
     /// A value that the item's type cannot hold.
@@ -37,14 +37,14 @@ pub enum ImageError {
         place: Place,
         /// The project's value.
         value: f64,
-        /// The raw value it would be, not rounded.
+        /// The raw value that it would be, before rounding.
         raw: f64,
         /// The item's type.
         cell: CellType,
         /// The physical values it can hold.
         range: (f64, f64),
     },
-    /// A value that rounding takes out of the range in which a project can have it.
+    /// A value that rounding moves out of the range that a project may have.
     #[error(
         "'{item}'{place}: {} becomes {} in the image, which is outside {} and could not be read back; choose a scale \
          that does not step past it, or move the value",
@@ -58,16 +58,16 @@ pub enum ImageError {
         /// The numbers.
         past: Box<PastRange>,
     },
-    /// Values that fit together only before they are rounded.
+    /// Values that are consistent only before they are rounded.
     #[error(
         "rounded to counts, the values make no project, and the image could not be read back: {why}; choose a finer scale, \
          or move the values apart"
     )]
     Unreadable {
-        /// What reading it says.
+        /// The error of reading it.
         why: Box<DecodeError>,
     },
-    /// Two breakpoints of an axis that become one count: no unit can interpolate between them.
+    /// Two breakpoints of an axis that become the same count: no unit could interpolate between them.
     #[error(
         "'{item}': breakpoints {lower} and {upper} both become the raw value {raw}; move them apart or choose a finer scale",
         lower = written(*.lower), upper = written(*.upper)
@@ -100,7 +100,7 @@ pub enum ImageError {
         /// What it is instead.
         what: &'static str,
     },
-    /// Values and their axis of different size.
+    /// Values and their axis have different sizes.
     #[error(
         "'{item}' has {points} {of}, but no axis item has as many ('{axis_item}' has {axis_points}); give both the same size"
     )]
@@ -116,7 +116,7 @@ pub enum ImageError {
         /// Its size.
         axis_points: usize,
     },
-    /// The unit's own number of breakpoints cannot be spread over the project's axis.
+    /// The project's axis cannot be brought to the unit's own number of breakpoints.
     #[error("'{item}': {points} breakpoints cannot be spread over the project's axis: {error}; choose another size")]
     UnitAxis {
         /// The item.
@@ -134,7 +134,7 @@ pub enum ImageError {
         /// Why.
         error: ShapingError,
     },
-    /// A cell into which something is folded.
+    /// A cell that something is folded into leaves the range of advance.
     #[error("folded into the table: {why}; fold less, or change the cell")]
     Folding {
         /// What is wrong.
@@ -166,7 +166,7 @@ impl ImageError {
     }
 }
 
-/// Why an image makes no project.
+/// Why an image does not make a project.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum DecodeError {
     /// Not as many bytes as the layout says.
@@ -177,10 +177,10 @@ pub enum DecodeError {
         /// How many the layout has.
         expected: u32,
     },
-    /// Damage, or another layout.
+    /// The image is damaged, or has another layout.
     #[error(transparent)]
     Checksum(#[from] ChecksumMismatch),
-    /// A floating-point number that is none.
+    /// A floating-point number that is NaN or infinite.
     #[error("'{item}' at address {address:X} holds {raw}, which is no finite number")]
     NotFinite {
         /// The item.
@@ -198,7 +198,7 @@ pub enum DecodeError {
         /// Why not.
         error: AxisError,
     },
-    /// Breakpoints without values, of another number than the project's.
+    /// Breakpoints without values, and not as many as the project has.
     #[error(
         "'{item}' holds {points} breakpoints, but the project has {own} and the image no values for them; add an item for the values"
     )]
@@ -226,7 +226,7 @@ pub enum DecodeError {
         /// Why not.
         error: AdvanceError,
     },
-    /// A number that means no name.
+    /// A number that no name stands for.
     #[error("'{item}' is {number}, which stands for no value of '{path}': counted from 0 they are {choices}", number = written(*.number))]
     NoSuchChoice {
         /// The item.
@@ -238,7 +238,7 @@ pub enum DecodeError {
         /// The names, in order.
         choices: String,
     },
-    /// Fields whose values cannot be.
+    /// Values that a field does not allow.
     #[error("the image holds a value that cannot be: {0}")]
     Field(#[from] PathError),
     /// Values that do not fit together.

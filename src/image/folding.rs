@@ -1,5 +1,5 @@
-//! Folding: parts of the evaluation that the unit does not have, put into the cells that are exported. The project's own
-//! cells stay as they are.
+//! Folding: parts of the evaluation that the unit does not have are put into the cells that are exported. The
+//! project's own cells stay unchanged.
 
 use super::ImageError;
 use super::assemble::assemble;
@@ -12,7 +12,7 @@ use crate::wording::{Unit, point, settle, signed_quantity};
 /// What a project folds into its exported table.
 #[derive(Default)]
 pub(super) struct Folding {
-    /// None where nothing is folded.
+    /// `None` if nothing is folded.
     parts: Option<Project>,
 }
 
@@ -22,7 +22,8 @@ impl Folding {
         Self { parts: any.then(|| as_held(project).unwrap_or_else(|| project.clone())) }
     }
 
-    /// Whether the item of a field or curve holds nothing but a zero, since what stands there is folded into the table.
+    /// Whether a field or curve belongs to a trim or margin that is folded into the table, so that its items say
+    /// nothing about the project.
     pub(super) fn has(&self, path: &str) -> bool {
         let folded = [
             ("trims.coolant.", CoveredPart::CoolantTrim),
@@ -56,7 +57,8 @@ impl Folding {
             - taken
     }
 
-    /// A cell as it is exported: what is added, then the full-load line, then floor and ceiling.
+    /// A cell as it is exported: the addition is applied first, then the full-load line, then floor and
+    /// ceiling.
     fn folded_deg(&self, speed_rpm: f64, load: f64, own_deg: f64) -> f64 {
         let Some(parts) = &self.parts else {
             return own_deg;
@@ -75,7 +77,7 @@ impl Folding {
         deg
     }
 
-    /// The most that the trims still add in the unit at a load: the line is for table and trims together.
+    /// The most that trims which stay in the unit add at a load: the line applies to table and trims together.
     fn most_trims_deg(&self, load: f64) -> f64 {
         let of_trim = |part, trim: &Trim| {
             let is_left = trim.enabled && self.is_applied(part);
@@ -87,8 +89,8 @@ impl Folding {
         })
     }
 
-    /// The project's own cells from those of an image over these axes, row by row. A cell that line, floor or ceiling cut
-    /// off stays the project's where the image holds what is exported for it.
+    /// Recovers the project's own cells from those of an image over these axes, row by row. A cell that line,
+    /// floor or ceiling cut off keeps the project's value if the image holds what would be exported for it.
     pub(super) fn taken_out(
         &self,
         own: &Table,
@@ -115,8 +117,9 @@ impl Folding {
     }
 }
 
-/// The project with its numbers as the image holds them, which is what a unit adds to the folded cells, and what comes back
-/// when they are read; what is folded itself has no number in the image and stays. `None` where it makes no image.
+/// The project with its numbers as the image holds them: that is what a unit adds to the folded cells, and what
+/// comes back when the image is read. Folded parts have no numbers in the image and stay as they are. `None` if
+/// the project does not make an image.
 fn as_held(project: &Project) -> Option<Project> {
     let plain = project.as_state().edit(|parts| {
         parts.locked_timing_deg = None;
@@ -140,10 +143,11 @@ fn as_held(project: &Project) -> Option<Project> {
     held.ok()
 }
 
-/// The project as it is exported: what it folds into the table is in the cells, and zero where it has items of its own.
+/// The project as it is exported: what it folds is in the cells of its table. Trims and a margin that are folded are
+/// switched off and have zero degrees.
 ///
 /// # Errors
-/// [`ImageError::Folding`] when a folded cell leaves the range of advance.
+/// [`ImageError::Folding`] if a folded cell leaves the range of advance.
 pub(super) fn as_exported(project: &Project) -> Result<Project, ImageError> {
     let folding = Folding::of(project);
     let Some(parts) = &folding.parts else {
@@ -177,7 +181,7 @@ pub(super) fn as_exported(project: &Project) -> Result<Project, ImageError> {
     exported.map_err(|fault| folded(&fault))
 }
 
-/// The largest change by folding: exported less own, and where. `None` where nothing is folded or changes.
+/// The largest change by folding (exported less own) and where. `None` if nothing is folded or nothing changes.
 pub fn largest_folding(project: &Project) -> Result<Option<(f64, f64, f64)>, ImageError> {
     let exported = as_exported(project)?;
     let (own, folded): (&Table, &Table) = (project.advance.table(), exported.advance.table());

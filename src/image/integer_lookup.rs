@@ -1,6 +1,6 @@
-//! The lookup as a unit without floating point computes it.
+//! The lookup as computed by a unit without floating point.
 
-/// Binary digits of the fraction between two breakpoints, unless said otherwise.
+/// Binary digits of the fraction between two breakpoints, unless specified otherwise.
 pub const FRACTION_BITS: u32 = 8;
 /// More would overflow 64 bits with 32-bit counts.
 const MOST_FRACTION_BITS: u32 = 24;
@@ -19,8 +19,9 @@ pub struct IntegerLookup {
 }
 
 impl IntegerLookup {
-    /// A table of counts, row by row, over axes in counts, either strictly increasing or, for a negative scale, strictly
-    /// decreasing. `None` when the axes are neither, have fewer than two breakpoints, or do not fit the cells.
+    /// A table of counts, row by row, over axes in counts, either strictly increasing or, for a negative scale,
+    /// strictly decreasing. `None` if the axes are neither, have fewer than two breakpoints, or do not fit the
+    /// cells.
     pub(super) fn new(mut speed: Vec<i64>, mut load: Vec<i64>, mut cells: Vec<i64>) -> Option<Self> {
         if speed.len() < 2 || load.len() < 2 || cells.len() != speed.len() * load.len() {
             return None;

@@ -1,11 +1,13 @@
 //! Floor 3: the image for the flashing tool. Bytes in and out; no files here.
 //!
-//! [`encode`] turns a project into the bytes that its layout describes, [`decode`] turns bytes back into a project and
-//! [`verify`] holds the two against each other. An item's numbers are kept in this room as everywhere else, lowest load
-//! and lowest speed first, row by row; the order and the directions of the layout apply only where bytes are touched.
+//! [`encode`] turns a project into the bytes that its layout describes, [`decode`] turns bytes back into a
+//! project, and [`verify`] compares the two. An item's numbers are kept in this room as everywhere else, lowest
+//! load and lowest speed first, row by row; the order and the directions of the layout apply only where bytes
+//! are read or written.
 //!
-//! [`intel_hex`], [`s_record`] and the image's own bytes are the files for flashing tools, [`read_file`] reads any of
-//! them by its content. [`a2l`] describes the same addresses. [`as_flashed`] is the table as the unit will have it.
+//! [`intel_hex`], [`s_record`] and the image's own bytes are the files for flashing tools; [`read_file`] reads
+//! any of them and recognises the format by the content. [`a2l`] describes the same addresses. [`as_flashed`]
+//! is the table as the unit will have it.
 
 mod a2l;
 mod as_flashed;

@@ -1,15 +1,16 @@
-//! Numbers as the image stores them: rounding to counts, the bytes of a count, and what the numbers of an item measure.
+//! Numbers as the image stores them: rounding to counts, the bytes of a count, and what an item's numbers
+//! measure.
 
 use crate::project::{
     ADVANCE_RANGE_DEG, ByteOrder, CellType, Content, DecidedBy, FieldKind, Item, Parts, SPEED_RANGE_RPM, field,
 };
 use crate::wording::{Unit, settle};
 
-/// Within this of a half, relative to the larger of 1 and the raw value, a raw value is taken to be that half: the
-/// quotient of two decimals that ought to be a half seldom is one in binary.
+/// A raw value this close to a half, relative to the larger of 1 and the raw value, counts as that half: the
+/// quotient of two decimals that should be a half rarely is one in binary.
 const HALF_TOLERANCE: f64 = 1e-9;
 
-/// A number as it stands in the image.
+/// A number as it is stored in the image.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Raw {
     /// A whole number of counts.
@@ -59,11 +60,11 @@ pub fn physical_range(item: &Item) -> (f64, f64) {
     (first.min(last), first.max(last))
 }
 
-/// A physical value in counts: raw = (value − offset) / scale, settled onto a half where it is one but for binary dust,
-/// then rounded half away from zero. For a floating-point item the nearest f32, ties to even.
+/// A physical value in counts: raw = (value − offset) / scale, rounded half away from zero; a raw value that is
+/// a half except for rounding error counts as one. For a floating-point item the nearest f32, ties to even.
 ///
 /// # Errors
-/// The exact raw value, where the item's type cannot hold it.
+/// The exact raw value, if the item's type cannot hold it.
 pub(super) fn quantise(value: f64, item: &Item) -> Result<Raw, f64> {
     let raw = (value - item.offset) / item.scale;
     let Some((low, high)) = count_range(item.cell) else {
@@ -83,8 +84,8 @@ pub(super) fn quantise(value: f64, item: &Item) -> Result<Raw, f64> {
     Ok(Raw::Count(rounded as i64))
 }
 
-/// The physical value of a raw one: raw × scale + offset, without the binary dust of the product where the number
-/// without dust is the same count. Floating-point numbers are given exactly.
+/// The physical value of a raw one: raw × scale + offset, without the rounding error of the product if the
+/// settled number gives the same count. Floating-point numbers are given exactly.
 pub(super) fn physical(raw: Raw, item: &Item) -> f64 {
     let value = raw.number() * item.scale + item.offset;
     let settled = settle(value);
@@ -94,7 +95,7 @@ pub(super) fn physical(raw: Raw, item: &Item) -> f64 {
     }
 }
 
-/// The bytes of a number, in the order in which they stand in the image.
+/// The bytes of a number, in the order of the image.
 pub(super) fn bytes_of(raw: Raw, cell: CellType, order: ByteOrder) -> Vec<u8> {
     let size = cell.size() as usize;
     match raw {
@@ -103,7 +104,7 @@ pub(super) fn bytes_of(raw: Raw, cell: CellType, order: ByteOrder) -> Vec<u8> {
     }
 }
 
-/// Bytes given least significant first, in the image's order.
+/// Puts bytes given least significant first into the order of the image.
 pub(super) fn ordered(little_endian: &[u8], order: ByteOrder) -> Vec<u8> {
     let mut bytes = little_endian.to_vec();
     if order == ByteOrder::BigEndian {
@@ -112,7 +113,7 @@ pub(super) fn ordered(little_endian: &[u8], order: ByteOrder) -> Vec<u8> {
     bytes
 }
 
-/// The number that stands in `bytes`, of which the item's type needs as many as there are.
+/// The number stored in `bytes`, which are as many as the item's type needs.
 pub(super) fn number_in(bytes: &[u8], cell: CellType, order: ByteOrder) -> Raw {
     let unsigned = whole_number_in(bytes, order);
     let signed = |bits: u32| {
@@ -142,7 +143,7 @@ pub(super) fn whole_number_in(bytes: &[u8], order: ByteOrder) -> u32 {
 pub struct Quantity {
     /// What people call it.
     pub label: &'static str,
-    /// Its unit; empty for a plain number, a yes or no, or a place in a list of names.
+    /// Its unit; none for a plain number, a yes or no, or an index into a list of names.
     pub unit: Unit,
     /// The least value a project may have.
     pub low: f64,
@@ -151,7 +152,7 @@ pub struct Quantity {
 }
 
 impl Quantity {
-    /// What an item measures. A field that does not exist measures a plain number without limits.
+    /// What an item measures. A field that does not exist counts as a plain number without limits.
     pub fn of(item: &Item, project: &Parts) -> Self {
         match item.content {
             Content::AdvanceCells => quantity("Advance", Unit::Degree, ADVANCE_RANGE_DEG),
@@ -212,7 +213,7 @@ mod tests {
     #[test]
     fn halves_go_away_from_zero_in_spite_of_binary_dust() {
         let tenths = scaled(CellType::I16, 0.1, 0.0);
-        // 0.35 / 0.1 is 3.4999999999999996 in binary; the decimals say 3.5.
+        // 0.35 / 0.1 is 3.4999999999999996 in binary; as decimals it is 3.5.
         assert_eq!((count(0.35, &tenths), count(-0.35, &tenths)), (4, -4));
         assert_eq!((count(0.25, &tenths), count(-0.25, &tenths)), (3, -3));
         assert_eq!((count(0.349_999, &tenths), count(0.34, &tenths)), (3, 3));

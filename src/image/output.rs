@@ -1,4 +1,4 @@
-//! The files that leave the program, and whether what was read back is what was meant.
+//! The files that leave the program, and checking that a file that was read back is what was meant.
 
 use thiserror::Error;
 
@@ -55,7 +55,7 @@ impl OutputFormat {
         }
     }
 
-    /// The one whose files end so, in small or capital letters.
+    /// The format whose files have this ending, in lower or upper case.
     pub fn of_ending(ending: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|format| format.ending().eq_ignore_ascii_case(ending))
     }
@@ -71,17 +71,17 @@ impl OutputFormat {
 pub struct Output {
     /// Every byte.
     pub bytes: Vec<u8>,
-    /// The type of S-record that the addresses need, where that is larger than the one asked for.
+    /// The type of S-record that the addresses need, if that is larger than the one asked for.
     pub grown_to: Option<SRecordType>,
 }
 
 /// What was read back is not what was meant.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum ReadBackError {
-    /// Other bytes than were given to be written.
+    /// The bytes are not those that were to be written.
     #[error("byte {at} of the file is not the one that was written")]
     Bytes {
-        /// The first one, from 0.
+        /// The index of the first one, from 0.
         at: usize,
     },
     /// It is not a file of this image.
@@ -93,7 +93,7 @@ pub enum ReadBackError {
     /// Values, fill or checksum differ.
     #[error("{}", differs(.0))]
     Differs(Box<Comparison>),
-    /// A description that no strict reader takes.
+    /// A description that a strict reader does not accept.
     #[error("the description is not read without a message: {0}")]
     Description(String),
 }
@@ -106,7 +106,7 @@ fn differs(comparison: &Comparison) -> String {
     }
 }
 
-/// What a project is called inside its files. A copy with locked timing says so first.
+/// What a project is called inside its files. A locked-timing copy says so first.
 pub fn title(project: &Parts) -> String {
     match project.locked_timing_deg {
         Some(deg) => format!("LOCKED TIMING {} deg: {}", shortest(deg), project.name),
@@ -114,10 +114,10 @@ pub fn title(project: &Parts) -> String {
     }
 }
 
-/// A file of an image, which is that of `project`.
+/// A file with an image, which must be that of `project`.
 ///
 /// # Errors
-/// [`ImageError`] when the image cannot be described.
+/// [`ImageError`] if the image cannot be described.
 pub fn output(
     project: &Project,
     image: &Image,
@@ -136,11 +136,12 @@ pub fn output(
     }
 }
 
-/// Holds a file that was read back against what was to be written: the same bytes, and decoded, every number, the fill and
-/// the checksum of the project's image. A description has to be read without a message by a strict reader.
+/// Compares a file that was read back with what was to be written: it must have the same bytes and, decoded,
+/// every number, the fill and the checksum of the project's image. A strict reader must read a description
+/// without any message.
 ///
 /// # Errors
-/// [`ReadBackError`] with the first thing that is not as it was meant.
+/// [`ReadBackError`] with the first difference.
 pub fn check_read_back(
     project: &Project,
     format: OutputFormat,
@@ -207,7 +208,8 @@ mod tests {
         assert!(records.starts_with("S0") && records[8..].starts_with("4C4F434B4544"), "{records}");
     }
 
-    /// The image; breakpoints of random axes that meet after rounding are refused rightly, and are another test's matter.
+    /// The image. Random axes whose breakpoints coincide after rounding are rightly refused: such test cases
+    /// are skipped.
     fn encoded(project: &Project) -> Result<Image, TestCaseError> {
         encode(project).map_err(|error| match error {
             ImageError::BreakpointsMeet { .. } => TestCaseError::reject("breakpoints meet"),

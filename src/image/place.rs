@@ -1,9 +1,9 @@
-//! Where in an item a number stands, and a number as the image holds it, in words.
+//! Which number of an item is meant; and, in words, a number as the image holds it.
 
 use crate::table::Cell;
 use crate::wording::{Unit, point, quantity, settle, with_unit, written};
 
-/// Where in an item a number stands.
+/// Which number of an item is meant.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Place {
     /// A cell of the advance table.
@@ -36,7 +36,7 @@ pub enum Place {
 }
 
 impl Place {
-    /// Its place among the item's numbers, counted row by row from the lowest load and speed of `speeds` a row.
+    /// Its index among the item's numbers, row by row from the lowest load and speed, with `speeds` per row.
     pub fn index(&self, speeds: usize) -> usize {
         match self {
             Self::Cell { cell, .. } => cell.load * speeds + cell.speed,
@@ -59,7 +59,7 @@ impl std::fmt::Display for Place {
     }
 }
 
-/// A number as the image holds it, with its unit: all the digits that count and scale give.
+/// A number as the image holds it, with its unit: all the digits that follow from count and scale.
 pub fn stored_words(value: f64, unit: Unit) -> String {
     with_unit(&written(settle(value)), unit)
 }

@@ -1,5 +1,5 @@
-//! Changes of the layout: adding, moving, resizing and removing items. What would overlap or leave the image is refused by
-//! the project itself.
+//! Changes to the layout: adding, moving, resizing and removing items. The project itself refuses items that
+//! would overlap or leave the image.
 
 use thiserror::Error;
 
@@ -12,18 +12,19 @@ pub enum AddError {
     /// No room.
     #[error("no gap of the image has {bytes} bytes for {label}; make the image larger, or move or remove an item")]
     NoGap {
-        /// How many bytes are wanted.
+        /// How many bytes are needed.
         bytes: u64,
         /// What for.
         label: String,
     },
-    /// The project would not be valid.
+    /// The project would be invalid.
     #[error(transparent)]
     Fault(#[from] Fault),
 }
 
-/// The project with an item more, in the first gap that has room for it, stored as a 16-bit layout would store it. Gives
-/// back the item's place in the layout as well. `field` is the path for [`Content::Field`], otherwise not used.
+/// The project with one more item, in the first gap that is large enough, stored as a 16-bit layout would store
+/// it. Also returns the item's index in the layout. `field` is the path for [`Content::Field`], otherwise
+/// unused.
 ///
 /// # Errors
 /// [`AddError`] when there is no gap for it.
@@ -48,7 +49,8 @@ fn new_item(project: &Parts, content: Content, field: &str) -> Item {
     Item { name: free_name(project, &plain.name), cell, scale, ..plain }
 }
 
-/// The finest decimal scale with which two bytes hold every value a project may have; where none does, whole numbers in four.
+/// The finest decimal scale with which two bytes hold every value that a project may have; if there is none,
+/// whole numbers in four bytes.
 fn storage(quantity: &Quantity) -> (CellType, f64) {
     let whole = quantity.unit.is_none() && quantity.low.fract() == 0.0 && quantity.high.fract() == 0.0;
     let scales: &[f64] = if whole { &[1.0] } else { &[0.001, 0.01, 0.1, 1.0] };
@@ -73,12 +75,12 @@ fn free_name(project: &Parts, name: &str) -> String {
     std::iter::once(name.to_owned()).chain(numbered).find(|name| !is_taken(name)).unwrap_or_default()
 }
 
-/// The first address, a multiple of `step` from the image's start, from which `bytes` bytes belong to nothing.
+/// The first address, a multiple of `step` from the image's start, from which `bytes` bytes are unused.
 fn gap(project: &Parts, bytes: u64, step: u32) -> Option<u32> {
     gap_from(project, project.image.start.into(), bytes, step)
 }
 
-/// The same, not before an address.
+/// The same, but not before the address `least`.
 fn gap_from(project: &Parts, least: u64, bytes: u64, step: u32) -> Option<u32> {
     let layout = &project.image;
     let mut taken: Vec<(u64, u64)> =
@@ -101,21 +103,21 @@ fn gap_from(project: &Parts, least: u64, bytes: u64, step: u32) -> Option<u32> {
     None
 }
 
-/// What was added to an image, and what has no room in it.
+/// What was added to an image, and what there was no room for.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Completed {
     /// The names of the new items.
     pub added: Vec<String>,
-    /// The parts of which something has no room.
+    /// The parts for which there was not enough room.
     pub no_room: Vec<CoveredPart>,
 }
 
-/// The project with an item for everything that it has and its image does not hold, each part whole or not at all, behind
-/// all that is there where the image has room for that; the room of a curve is that of the largest. What is folded into the
-/// table or not applied by the unit gets none.
+/// The project with an item for everything that its image lacks, each part completely or not at all; behind
+/// everything that is there, if the image has room for that. A curve gets the room of the largest curve. Parts
+/// that are folded into the table or not applied by the unit get no items.
 ///
 /// # Errors
-/// [`AddError`] where the project would not be valid.
+/// [`AddError`] if the project would be invalid.
 pub fn add_missing(project: &Project) -> Result<(Project, Completed), AddError> {
     let mut completed = Completed::default();
     let mut whole = project.clone();
@@ -143,10 +145,11 @@ pub fn add_missing(project: &Project) -> Result<(Project, Completed), AddError> 
     Ok((whole, completed))
 }
 
-/// Most points of a curve.
+/// The most points that a curve can have.
 const MOST_POINTS: u64 = 64;
 
-/// Behind everything with room for the largest curve, else behind everything, else the first gap that has room.
+/// Behind everything with room for the largest curve; else behind everything; else the first gap that is large
+/// enough.
 fn roomy_gap(project: &Parts, item: &Item) -> Option<u32> {
     let size = project.content_size(item);
     let width = u64::from(item.cell.size());
@@ -164,7 +167,7 @@ fn roomy_gap(project: &Parts, item: &Item) -> Option<u32> {
 /// The project without an item.
 ///
 /// # Errors
-/// [`Fault`] never for an item that is there; one that is not there changes nothing.
+/// [`Fault`] never for an existing item; an index without an item changes nothing.
 pub fn remove_item(project: &Project, place: usize) -> Result<Project, Fault> {
     project.edit(|parts| {
         if place < parts.image.items.len() {
@@ -185,8 +188,9 @@ pub fn move_item(project: &Project, place: usize, address: u32) -> Result<Projec
     })
 }
 
-/// The project with an item of the unit's own size along speed (or its only axis) and load; `None` is the project's size.
-/// Items that share that axis and had the same size go with it, so that values and their breakpoints stay together.
+/// The project with an item that has the unit's own size along speed (or its only axis) and load; `None` is the
+/// project's size. Items that share that axis and had the same size change with it, so that values and their
+/// breakpoints still fit.
 ///
 /// # Errors
 /// [`Fault`] when items would share addresses, leave the image, or have a size that no item may have.
@@ -245,11 +249,11 @@ pub fn rebase(project: &Project, start: u32) -> Result<Project, Fault> {
     })
 }
 
-/// The project with another kind of checksum. One that is stored in the last bytes of the image, or is new, is stored there
-/// again, and covers what it did as far as there is room.
+/// The project with another kind of checksum. If it is stored in the last bytes of the image, or is new, it is
+/// stored in the last bytes again, and covers the same bytes as far as there is room.
 ///
 /// # Errors
-/// [`Fault`] when it would stand on an item.
+/// [`Fault`] if it would overlap an item.
 pub fn set_checksum_kind(project: &Project, kind: ChecksumKind) -> Result<Project, Fault> {
     let is_last = project.image.checksum.kind == ChecksumKind::None || stands_last(project);
     project.edit(|parts| {
@@ -260,11 +264,11 @@ pub fn set_checksum_kind(project: &Project, kind: ChecksumKind) -> Result<Projec
     })
 }
 
-/// The project with an image of another size. A checksum in its last bytes stays in the last bytes, and covers what stands
-/// before it where it did.
+/// The project with an image of another size. A checksum in the last bytes stays in the last bytes; if it
+/// covered everything before it, it still does.
 ///
 /// # Errors
-/// [`Fault`] when something would leave the image.
+/// [`Fault`] if something would lie outside the image.
 pub fn set_image_size(project: &Project, size: u32) -> Result<Project, Fault> {
     let is_last = stands_last(project);
     project.edit(|parts| {
@@ -329,7 +333,7 @@ mod tests {
         assert_eq!(kept(&whole), kept(&project));
         let image = encode(&whole).unwrap();
         assert_eq!(image.bytes.len(), encode(&project).unwrap().bytes.len());
-        // A curve may grow to its most points beside its neighbours.
+        // A curve may grow to its maximum number of points without touching its neighbours.
         let grown: Vec<f64> = (0..64).map(|at| f64::from(at) * 1.5).collect();
         let curve = crate::table::Curve::new(grown.clone(), vec![0.0; 64]).unwrap();
         assert!(whole.edit(|parts| parts.safety_margin.degrees = curve).is_ok());

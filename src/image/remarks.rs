@@ -1,20 +1,20 @@
-//! What the image does not hold exactly: values changed by rounding, tables brought to the unit's own size; and what it
-//! does not hold at all.
+//! What the image does not hold exactly: values changed by rounding, and tables brought to the unit's own size.
+//! Also what it does not hold at all.
 
 use super::{EncodedItem, Image, Place, Quantity, stored_words};
 use crate::project::{Covered, CoveredPart, Parts, Tree, TreeError};
 use crate::wording::{Unit, lower_first, one_line, quantity, rounded, settle};
 
-/// What became of an item's values on the way into the image.
+/// What happened to an item's values on the way into the image.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum RemarkKind {
-    /// Rounding to counts changes some.
+    /// Rounding to counts changes some of them.
     Rounded,
     /// They are brought to the unit's own size.
     Resampled,
 }
 
-/// Something that the image does not hold exactly.
+/// A difference between the image and the project.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Remark {
     /// The item.
@@ -27,17 +27,18 @@ pub struct Remark {
     pub unit: Unit,
     /// Where.
     pub place: Place,
-    /// The whole of it in a sentence, without a full stop.
+    /// All of it in a sentence, without a full stop.
     pub words: String,
 }
 
 impl Image {
-    /// What the image does not hold exactly, in the order of the layout, which is that of `project`.
+    /// The differences, in the order of the layout, which must be that of `project`.
     pub fn remarks(&self, project: &Parts) -> Vec<Remark> {
         self.items.iter().flat_map(|encoded| of_item(encoded, project)).collect()
     }
 
-    /// The stored checksum by name, as export and setup sheet tell it; where none is stored, the CRC-32 of the whole image.
+    /// The stored checksum by name, as export and setup sheet show it; if none is stored, the CRC-32 of the
+    /// whole image.
     pub fn checksum_words(&self, project: &Parts) -> String {
         let kind = project.image.checksum.kind;
         match self.checksum {
@@ -106,7 +107,7 @@ fn of_item(encoded: &EncodedItem, project: &Parts) -> Vec<Remark> {
     resampled.into_iter().chain(rounding).collect()
 }
 
-/// Decimals of a change in a sentence: enough to see it, no dust.
+/// The decimals of a change in a sentence: enough to see it, not so many that rounding error shows.
 fn decimals_of(change: f64) -> usize {
     match change.abs() {
         size if size >= 0.1 => 2,
@@ -120,14 +121,14 @@ fn change_words(change: f64, unit: Unit) -> String {
     format!("{}{}", if change < 0.0 { '\u{2212}' } else { '+' }, stored_words(size, unit))
 }
 
-/// A part of which the image does not hold everything.
+/// A part that the image does not hold completely.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NotHeld {
     /// Which.
     pub part: CoveredPart,
-    /// How the unit has it.
+    /// How it reaches the unit.
     pub covered: Covered,
-    /// Whether it does anything in the project.
+    /// Whether it has any effect in the project.
     pub acts: bool,
     /// Whether it was set in the unit by hand.
     pub set: bool,
@@ -139,7 +140,7 @@ pub struct NotHeld {
     pub values: String,
 }
 
-/// What is in a project and not in its image, what acts first.
+/// The parts of a project that its image does not hold completely, those with an effect first.
 ///
 /// # Errors
 /// [`TreeError`] never for a project that exists.
@@ -154,7 +155,7 @@ pub fn not_held(project: &Parts) -> Result<Vec<NotHeld>, TreeError> {
     Ok(project.not_in_image().into_iter().map(of).collect())
 }
 
-/// What is to be set by hand; what is printed or listed in a place of its own is named alone.
+/// What is to be set by hand; what is printed or listed elsewhere is only named.
 fn values(project: &Parts, part: CoveredPart, covered: &Covered, tree: &Tree) -> String {
     let is_all = matches!(covered, Covered::ByHand(_)) && part.acts(project);
     match part {
@@ -169,17 +170,17 @@ fn values(project: &Parts, part: CoveredPart, covered: &Covered, tree: &Tree) ->
 }
 
 impl NotHeld {
-    /// Whether it is set by hand, so that a tick says something.
+    /// Whether it is set by hand, so that a tick means something.
     pub const fn is_by_hand(&self) -> bool {
         matches!(self.covered, Covered::Partly(_) | Covered::ByHand(_))
     }
 
-    /// Whether it acts, must be set by hand, and is not marked as set.
+    /// Whether it must be set by hand and is not ticked as set, whether or not it has an effect.
     pub const fn is_open(&self) -> bool {
         self.is_by_hand() && !self.set
     }
 
-    /// How the unit has it, without the part's name: 'by hand: Ceiling: 45°'.
+    /// How it reaches the unit, without the part's name: 'by hand: Ceiling: 45°'.
     pub fn how_words(&self) -> String {
         let is_told = self.acts || self.part.is_weight();
         match (&self.covered, is_told) {
@@ -200,7 +201,7 @@ impl NotHeld {
         }
     }
 
-    /// Whether it was set in the unit, with the note; empty where nothing is set by hand.
+    /// Whether it was set in the unit, with the note; empty if there is nothing to set by hand.
     pub fn set_words(&self) -> String {
         if !self.is_by_hand() {
             return String::new();

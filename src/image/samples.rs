@@ -17,7 +17,7 @@ pub(super) fn project() -> Project {
         .create_with_outputs()
 }
 
-/// One byte a number, scale 1, rows first, ascending, of the project's size.
+/// One byte per number, scale 1, rows first, ascending, of the project's size.
 pub(super) fn item(name: &str, content: Content, address: u32) -> Item {
     Item { address, cell: CellType::U8, ..Item::plain(name, content, "") }
 }
@@ -32,7 +32,7 @@ pub(super) fn with_layout(project: &Project, layout: ImageLayout) -> Project {
     project.edit(|parts| parts.image = layout).unwrap()
 }
 
-/// The table of the byte image below: SciPy's bilinear reference, speeds 800 to 4000 rpm, loads 30 to 100 kPa.
+/// The table of the byte image below, SciPy's bilinear reference: speeds 800 to 4000 rpm, loads 30 to 100 kPa.
 pub(super) fn reference_project() -> Project {
     let new = NewProject { name: "reference".into(), cylinders: 4, load: LoadKind::Pressure, speeds: 4, loads: 3 };
     let cells = vec![22.0, 30.0, 36.0, 40.0, 18.0, 25.0, 31.0, 34.0, 10.0, 16.0, 22.0, 27.0];
@@ -59,7 +59,7 @@ pub(super) fn reference_project() -> Project {
     )
 }
 
-/// How numbers of a kind may be stored: type, scale, offset.
+/// A possible way to store numbers: type, scale, offset.
 type Storage = (CellType, f64, f64);
 
 const DEGREES: &[Storage] = &[
@@ -102,7 +102,7 @@ fn direction() -> impl Strategy<Value = Direction> {
     prop_oneof![Just(Direction::Ascending), Just(Direction::Descending)]
 }
 
-/// An item stored in any way; its address is the gap before it.
+/// An item stored in any way; its address is at first the gap before it.
 fn any_item(
     name: &'static str,
     content: Content,
@@ -164,7 +164,7 @@ fn any_checksum() -> impl Strategy<Value = ChecksumKind> {
     ]
 }
 
-/// Puts items one after the other, each after its gap, closed by the checksum over all of them.
+/// Puts the items one after the other, each after its gap, followed by a checksum over all of them.
 fn pack(project: &Project, start: u32, byte_order: ByteOrder, kind: ChecksumKind, mut items: Vec<Item>) -> Project {
     let mut next = start;
     for item in &mut items {

@@ -1,4 +1,4 @@
-//! That the spark of the bytes is the spark of the project, or the difference is told.
+//! Proves that the spark from the bytes is the spark of the project, or that the difference is reported.
 
 use proptest::prelude::*;
 
@@ -15,7 +15,8 @@ fn curve(points: &[(f64, f64)]) -> Curve {
     Curve::from_points(points).unwrap()
 }
 
-/// A boosted engine whose image is one of the first layouts: tables, dwell and a few numbers alone.
+/// A boosted engine with an image of the first layouts: only the table, the degrees of the trims, the dwell, and a
+/// few numbers.
 fn first_edition() -> Project {
     let sample = SAMPLES.iter().find(|sample| sample.name == "larch-six").unwrap().project().unwrap();
     let layout = StartingLayout::Words.layout(sample.sensors.load);
@@ -34,7 +35,7 @@ fn whole_edition() -> Project {
     project.edit(|parts| parts.image = layout).unwrap()
 }
 
-/// What a tuner did: 4° of margin, the ceiling at 30°, and no trim under boost.
+/// What a tuner might change: 4° of margin, the ceiling at 30°, and no trim under boost.
 fn changed(project: &Project) -> Project {
     let change = |parts: &mut Parts| {
         parts.safety_margin.enabled = true;
@@ -138,7 +139,7 @@ fn what_is_folded_is_in_the_cells_and_out_of_them_again() {
     assert!((0..margin.raws.len()).all(|index| margin.value(index) == 0.0));
     let unit = FlashedUnit::of(&folded).unwrap();
     let told = compare_spark(&folded, &unit);
-    // At 50 °C there is next to no difference; folding cannot keep what the air trim does at other temperatures.
+    // At 50 °C there is almost no difference, but folding cannot reproduce the air trim at other temperatures.
     assert!(told.largest.deg().abs() > 1.0 && told.largest.place.conditions.air_c != Some(50.0), "{told:?}");
     let decoded = decode(&image.bytes, &folded, crate::image::OnMismatch::Refuse).unwrap();
     assert!(decoded.comparison.is_same(), "{:?}", decoded.remarks());
@@ -186,7 +187,8 @@ fn what_cannot_be_is_refused_with_its_reason() {
     assert!(told(|parts| parts.image.coverage.clamp.at_c = Some(20.0)).contains("does not go by a temperature"));
 }
 
-/// Decoded and evaluated at all corners with every feature on, a locked copy commands one advance, cranking aside.
+/// Decoded and evaluated at all corners with every feature on, a locked copy commands one advance, except while
+/// cranking.
 #[test]
 fn a_locked_copy_is_locked_in_its_bytes() {
     for sample in SAMPLES {
@@ -230,7 +232,7 @@ fn a_locked_copy_is_locked_in_its_bytes() {
     }
 }
 
-/// Everything that the evaluation goes by, at random, with a layout that holds part of it.
+/// A random project in everything that the evaluation depends on, with a layout that holds part of it.
 fn any_setup() -> impl Strategy<Value = Project> {
     let degrees = || prop::collection::vec(-8.0..8.0_f64, 4);
     let weights = || prop::collection::vec(0.0..1.0_f64, 3);
@@ -251,7 +253,7 @@ fn any_setup() -> impl Strategy<Value = Project> {
                 parts.advance = advance;
                 parts.image = layout.layout(parts.sensors.load);
                 let mut keep = dropped.iter().cycle();
-                // Axes and their values go together.
+                // Axes are kept or dropped together with their values.
                 parts.image.items.retain(|item: &Item| {
                     let single = item.content == crate::project::Content::Field;
                     !single || *keep.next().unwrap_or(&true)
@@ -315,8 +317,9 @@ fn any_conditions() -> impl Strategy<Value = Conditions> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 
-    /// Wherever the engine runs, the spark of the bytes differs from that of the project by no more than was told, give or
-    /// take half a count of each contribution; and a part that is told as all in the image or folded exactly is.
+    /// Wherever the engine runs, the spark from the bytes differs from that of the project by no more than is
+    /// reported, plus or minus half a count of each contribution; and a part that is reported as in the image
+    /// or folded exactly really is.
     #[test]
     fn no_spark_differs_by_more_than_is_told(
         project in any_setup(),
@@ -340,7 +343,7 @@ proptest! {
             !matches!(project.covered(*part), Covered::InTable | Covered::NotApplied) || !part.acts(&project)
         });
         if kept {
-            // Nothing is left out, so only rounding remains, of speeds and loads too.
+            // Nothing is left out, so only rounding remains, including that of speeds and loads.
             prop_assert!(told.largest.deg().abs() <= half_counts(&project) + 2.0, "{told:?}");
         }
     }

@@ -1,4 +1,5 @@
-//! The unit with an image in it: what it commands, found from the bytes and from how it has what they do not hold.
+//! The unit with an image in it: what it commands, found from the bytes and from how it gets what they do not
+//! hold.
 
 use std::sync::Arc;
 
@@ -8,12 +9,13 @@ use super::{DecodeError, encode};
 use crate::project::{ADVANCE_RANGE_DEG, Content, Covered, CoveredPart, CutPattern, Parts, Project};
 use crate::spark::{Evaluation, TableLookup};
 
-/// What of a unit's features is taken to be on.
+/// Which of a unit's features are assumed to be on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Features {
-    /// What the image or the project says.
+    /// Those that the image or the project says are on.
     AsSaid,
-    /// Everything whose switch the image does not hold: a unit that applies all that it finds numbers for.
+    /// Also those whose switch the image does not hold: a unit that applies everything that it finds numbers
+    /// for.
     All,
 }
 
@@ -21,18 +23,21 @@ pub enum Features {
 #[derive(Clone, Debug)]
 pub struct FlashedUnit {
     project: Project,
-    /// The table in the unit's own arithmetic; `None` where it is floating point or not in the image.
+    /// The table in the unit's own arithmetic; `None` if cells or axes are floating point, or the image does not hold
+    /// all of them.
     table: Option<Arc<AsFlashed>>,
 }
 
 impl FlashedUnit {
-    /// The unit with the bytes of an image of `project`'s layout. What has an item comes from the bytes, what is folded is
-    /// in the cells, what the unit does not apply is left out, and what is set by hand is taken as in the project.
+    /// The unit with the bytes of an image in `project`'s layout. Whatever has an item comes from the bytes,
+    /// what is folded is in the cells, what the unit does not apply is left out, and what is set by hand is
+    /// assumed to be as in the project.
     ///
     /// # Errors
-    /// [`DecodeError`] when the bytes are no valid project.
+    /// [`DecodeError`] if the bytes do not make a valid project.
     pub fn with_image(project: &Project, bytes: &[u8], features: Features) -> Result<Self, DecodeError> {
-        // The mark of a locked-timing copy holds for the project, not for what a unit makes of rounded cells.
+        // A locked-timing copy must have exactly its locked advance in every cell, which rounded cells need not
+        // have; so the mark goes.
         let plain = project.as_state().edit(|parts| parts.locked_timing_deg = None)?;
         let table = as_flashed_in(&plain, bytes)?.filter(|table| table.integer().is_some()).map(Arc::new);
         let read = decode_as_unit(bytes, &plain)?;
@@ -45,10 +50,10 @@ impl FlashedUnit {
         Ok(Self { project, table })
     }
 
-    /// The unit with the image that a project makes.
+    /// The unit with the image that the project makes.
     ///
     /// # Errors
-    /// [`DecodeError`] when it makes none.
+    /// [`DecodeError`] if it does not make one.
     pub fn of(project: &Project) -> Result<Self, DecodeError> {
         Self::with_image(project, &encode(project)?.bytes, Features::AsSaid)
     }
@@ -58,12 +63,12 @@ impl FlashedUnit {
         &self.project
     }
 
-    /// The table in the unit's own arithmetic, where it counts.
+    /// The table in the unit's own arithmetic, if there is one.
     pub fn table(&self) -> Option<&Arc<AsFlashed>> {
         self.table.as_ref()
     }
 
-    /// For the rig: the project as the unit has it, and its table where that computes in its own way.
+    /// For the rig: the project as the unit has it, and its table if the unit computes that in its own way.
     pub fn on_the_rig(&self) -> (&Project, Option<Arc<dyn TableLookup>>) {
         (&self.project, self.table.clone().map(|table| table as Arc<dyn TableLookup>))
     }
@@ -77,7 +82,7 @@ impl FlashedUnit {
     }
 }
 
-/// Takes away what the unit does not apply, or has in its table. `own` is the project that says so.
+/// Removes what the unit does not apply, or has in its table already. `own` is the project that says so.
 fn leave_out(parts: &mut Parts, part: CoveredPart, own: &Parts) {
     let is_folded = match own.covered(part) {
         Covered::InTable => true,
@@ -104,7 +109,8 @@ fn leave_out(parts: &mut Parts, part: CoveredPart, own: &Parts) {
         CoveredPart::SecondCut => limits.over_speed.pattern = CutPattern::All,
         CoveredPart::Margin => parts.safety_margin.enabled = false,
         CoveredPart::Clamp => {
-            // Where the exported cells were already clamped to a bound that has an item, the unit still clamps to it.
+            // The exported cells are already within a folded bound, but if the bound also has an item, the unit
+            // still applies it.
             let has_item = |path: &str| is_folded && holds(own, path);
             if !has_item("limits.clamp.floor_deg") {
                 limits.clamp.floor_deg = ADVANCE_RANGE_DEG.0;

@@ -1,9 +1,9 @@
-//! The unit's own breakpoints, where it has another number of them than the project.
+//! The unit's own breakpoints, if it has another number of them than the project.
 //!
-//! They are spread evenly over the *places* of the project's axis, ends kept: where the project's breakpoints lie close,
-//! the unit's do too. A breakpoint between two of the project's is linear between them. Where the image holds the
-//! axis, the unit's breakpoints are those that it will read there, after rounding: cells are looked up at the very
-//! breakpoints between which the unit interpolates.
+//! They are spread evenly over the *indices* of the project's axis, keeping the ends: where the project's
+//! breakpoints are dense, so are the unit's. A breakpoint between two of the project's is linear between them.
+//! If the image holds the axis, the unit's breakpoints are those that it will read there, after rounding: cells
+//! are looked up at the very breakpoints between which the unit interpolates.
 
 use super::number::{physical, quantise};
 use super::{ImageError, Place, Raw};
@@ -11,7 +11,7 @@ use crate::project::{Content, Item, Parts};
 use crate::table::{Axis, blend};
 use crate::wording::settle;
 
-/// `count` breakpoints, 2 or more, spread over the places of `axis`; as many as it has are its own.
+/// `count` breakpoints, 2 or more, spread over the indices of `axis`; its own breakpoints if it has `count` of them.
 pub(super) fn spread(axis: &Axis, count: usize) -> Vec<f64> {
     let breakpoints = axis.breakpoints();
     let (last, steps) = (breakpoints.len() - 1, count.saturating_sub(1).max(1));
@@ -33,7 +33,8 @@ pub(super) fn points_along(project: &Parts, item: &Item, axis: Content) -> usize
     if axis == Content::AdvanceLoads { size.loads } else { size.speeds }
 }
 
-/// Of several items with one content, the one that stands for it: the first of the project's size, or else the first.
+/// Of several items with the same content, the one that counts: the first of the project's size, or else the
+/// first.
 pub(super) fn leading_item(project: &Parts, content: Content) -> Option<&Item> {
     let mut items = project.image.items.iter().filter(|item| item.content == content);
     let own_size = |item: &&Item| {
@@ -43,11 +44,11 @@ pub(super) fn leading_item(project: &Parts, content: Content) -> Option<&Item> {
     items.clone().find(own_size).or_else(|| items.next())
 }
 
-/// The item that holds the axis of another one: the first of that content with as many breakpoints. `None` where the
-/// image holds no such axis at all, as for a unit with fixed breakpoints.
+/// The item that holds the axis of another one: the first of that content with as many breakpoints. `None` if
+/// the image holds no such axis at all, as for a unit with fixed breakpoints.
 ///
 /// # Errors
-/// [`ImageError::SizesDiffer`] when the image holds such axes, but none with as many breakpoints.
+/// [`ImageError::SizesDiffer`] if the image holds such axes, but none with as many breakpoints.
 pub(super) fn axis_item<'a>(project: &'a Parts, item: &Item, axis: Content) -> Result<Option<&'a Item>, ImageError> {
     let points = points_along(project, item, axis);
     let mut candidates = project.image.items.iter().filter(|other| other.content == axis).peekable();
@@ -74,10 +75,10 @@ const fn of(axis: Content) -> &'static str {
     }
 }
 
-/// The axis on which an item's values stand in the unit. It is the project's where both have as many breakpoints.
+/// The axis of an item's values in the unit. It is the project's if both have as many breakpoints.
 ///
 /// # Errors
-/// [`ImageError`] when the sizes differ, or rounding leaves no axis.
+/// [`ImageError`] if the sizes differ, or if rounded breakpoints do not make an axis.
 pub(super) fn unit_axis(project: &Parts, item: &Item, content: Content, own: &Axis) -> Result<Axis, ImageError> {
     let held_by = axis_item(project, item, content)?;
     let points = points_along(project, item, content);
@@ -89,7 +90,7 @@ pub(super) fn unit_axis(project: &Parts, item: &Item, content: Content, own: &Ax
     Axis::new(breakpoints).map_err(|error| ImageError::UnitAxis { item: item.name.clone(), points, error })
 }
 
-/// Breakpoints as the unit reads them where an item holds them.
+/// Breakpoints as the unit reads them, if an item holds them.
 fn as_read(axis: &Item, breakpoints: &[f64]) -> Result<Vec<f64>, ImageError> {
     let refused = |index, value, raw| ImageError::out_of_range(axis, Place::Breakpoint { index }, value, raw);
     let raw = |(index, &x): (usize, &f64)| quantise(x, axis).map_err(|raw| refused(index, x, raw));
@@ -125,7 +126,7 @@ mod tests {
         assert_eq!(spread(&axis(), 3), [800.0, 2500.0, 7000.0]);
         assert_eq!(spread(&axis(), 2), [800.0, 7000.0]);
         assert_eq!(spread(&axis(), 9), [800.0, 1150.0, 1500.0, 2000.0, 2500.0, 3250.0, 4000.0, 5500.0, 7000.0]);
-        // Places 0, 4/3, 8/3 and 4: 1500 + 1000/3 and 2500 + 1500·2/3.
+        // Indices 0, 4/3, 8/3 and 4: 1500 + 1000/3 and 2500 + 1500·2/3.
         assert_eq!(spread(&axis(), 4), [800.0, 5500.0 / 3.0, 3500.0, 7000.0].map(settle));
     }
 

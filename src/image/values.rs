@@ -1,7 +1,8 @@
-//! The numbers of an item, taken from the project and brought to the unit's own size, and where each of them stands.
+//! The numbers of an item, taken from the project and brought to the unit's own size, and where each of them
+//! belongs.
 //!
-//! A field of the project is one number: a yes or no is 1 or 0; one of a list of names is its place in that list, from 0,
-//! as the catalogue of fields has it.
+//! A field of the project is one number: yes is 1 and no is 0; a name is its index in the field's list of
+//! names, from 0, in the order of the catalogue of fields.
 
 use super::unit_axis::{spread, unit_axis};
 use super::{DecodeError, ImageError, Place};
@@ -17,8 +18,8 @@ pub struct Resampled {
     pub from: ContentSize,
     /// The unit's size.
     pub to: ContentSize,
-    /// The largest change anywhere, unit's minus project's, in the item's unit. Both are linear between the breakpoints
-    /// of either, so it is found at one of those.
+    /// The largest change anywhere, unit's minus project's, in the item's unit. Both are linear between the
+    /// breakpoints of either, so it is found at one of those.
     pub largest_change: f64,
     /// Where.
     pub place: Place,
@@ -32,7 +33,7 @@ pub(super) struct Values {
     pub(super) standing: Standing,
 }
 
-/// What the numbers of an item stand at: breakpoints of the unit, with the unit of measure.
+/// What an item's numbers are over: breakpoints of the unit, with the unit of measure.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Standing {
     Table(Table, Unit),
@@ -42,7 +43,7 @@ pub(super) enum Standing {
 }
 
 impl Standing {
-    /// Where the number at an index stands.
+    /// Where the number at an index belongs.
     pub(super) fn place(&self, index: usize) -> Place {
         match self {
             Self::Table(table, load_unit) => table.cells().nth(index).map_or(Place::Only, |cell| Place::Cell {
@@ -64,7 +65,7 @@ impl Standing {
 /// The numbers of an item. `fields` is the project by path.
 ///
 /// # Errors
-/// [`ImageError`] when a field is no number or sizes do not fit.
+/// [`ImageError`] if a field is not a number or sizes do not fit.
 pub(super) fn values_of(project: &Parts, fields: &Tree, item: &Item) -> Result<Values, ImageError> {
     let table = project.advance.table();
     match item.content {
@@ -134,7 +135,7 @@ fn curve_change(own: &Curve, axis: &Axis, numbers: &[f64], unit: Unit) -> Option
 /// The number of an item's field.
 ///
 /// # Errors
-/// [`ImageError`] when there is no such field, or it is no single number.
+/// [`ImageError`] if there is no such field, or it is not a single number.
 pub(super) fn number(item: &Item, fields: &Tree) -> Result<f64, ImageError> {
     let path = &item.field;
     let missing = || ImageError::NoField { item: item.name.clone(), path: path.clone() };
@@ -170,7 +171,7 @@ fn place_of(path: &str, name: &str) -> Option<f64> {
 /// The text that sets an item's field to a number.
 ///
 /// # Errors
-/// [`DecodeError::NoSuchChoice`] when the number stands for no name, or is neither 0 nor 1 for a yes or no.
+/// [`DecodeError::NoSuchChoice`] if no name has that number, or if it is neither 0 nor 1 for a yes or no.
 pub(super) fn text(item: &Item, number: f64) -> Result<String, DecodeError> {
     let choices: &[&str] = match field(&item.field).map(|field| field.kind) {
         Some(FieldKind::Flag) => &["false", "true"],

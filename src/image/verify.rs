@@ -1,4 +1,4 @@
-//! Holding an image against a project, item by item.
+//! Comparing an image with a project, item by item.
 
 use super::assemble::raws_of;
 use super::number::physical;
@@ -11,9 +11,9 @@ use crate::wording::Unit;
 pub struct Comparison {
     /// Numbers that differ, in the order of the layout and within an item row by row.
     pub differences: Vec<Difference>,
-    /// Bytes of no item that differ.
+    /// Bytes outside all items that differ.
     pub stray: Option<Stray>,
-    /// A stored checksum that is not the one of the image's bytes.
+    /// A stored checksum that is not that of the image's bytes.
     pub mismatch: Option<ChecksumMismatch>,
 }
 
@@ -65,7 +65,7 @@ pub struct Stray {
     pub bytes: usize,
 }
 
-/// Compares the image of `project` with as many bytes of another one.
+/// Compares the image of `project` with another one of the same length.
 pub(super) fn compare(expected: &Image, project: &Project, bytes: &[u8]) -> Comparison {
     let layout = &project.image;
     let mut differences = Vec::new();

@@ -1,4 +1,4 @@
-//! The points of a curve to and from the clipboard: tab-separated, decimal point or comma.
+//! The points of a curve to and from the clipboard: tab-separated, with decimal point or comma.
 
 use thiserror::Error;
 
@@ -6,44 +6,44 @@ use super::number::{DecimalMark, NumberError, Reading, read_number};
 use crate::table::{Curve, MAX_BREAKPOINTS};
 use crate::wording::{shortest, written};
 
-/// What stands on the clipboard for a curve.
+/// What the clipboard holds for a curve.
 #[derive(Clone, Debug, PartialEq)]
 pub enum CurveClip {
-    /// Breakpoints and values: two rows as they are copied, or two columns.
+    /// Breakpoints and values: in two rows, as they are copied, or in two columns.
     Points(Vec<(f64, f64)>),
-    /// One row or column of numbers, to go where the keyboard is.
+    /// One row or column of numbers, to be pasted where the keyboard focus is.
     Line(Vec<f64>),
 }
 
-/// Why a text is nothing for a curve.
+/// Why a text makes no sense for a curve.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum CurveClipError {
     /// Nothing but blanks.
     #[error("the clipboard holds no numbers")]
     Empty,
-    /// A field that is no number.
+    /// A field that is not a number.
     #[error("line {line}, column {column}: '{text}': {reason}")]
     Field {
         /// Its line, counted from 1.
         line: usize,
         /// Its column, counted from 1.
         column: usize,
-        /// What stands there.
+        /// Its text.
         text: String,
-        /// Why it cannot be meant.
+        /// Why it makes no sense.
         reason: NumberError,
     },
     /// Some numbers have a decimal point, others a comma.
     #[error("some numbers have a decimal point, others a decimal comma; copy them with one of the two")]
     MixedMarks,
-    /// Thousands or decimals.
+    /// The mark may separate thousands or decimals.
     #[error("'{text}' can mean {point} or {comma}; copy it without marks between thousands", point = written(*.point), comma = written(*.comma))]
     Ambiguous {
-        /// What stands there.
+        /// The text of the number.
         text: String,
-        /// With a decimal point.
+        /// Its value if the mark is a decimal point.
         point: f64,
-        /// With a decimal comma.
+        /// Its value if the mark is a decimal comma.
         comma: f64,
     },
     /// Rows of different lengths, or more rows and columns than a curve has.
@@ -67,11 +67,11 @@ pub fn write_curve(curve: &Curve, mark: DecimalMark) -> String {
     format!("{}\n{}\n", row(curve.axis().breakpoints()), row(curve.values()))
 }
 
-/// Reads what stands on the clipboard. Two rows of two numbers are rows, as they are copied, unless only the first column
+/// Reads the clipboard. Two rows of two numbers count as rows, as they are copied, unless only the first column
 /// ascends as breakpoints do.
 ///
 /// # Errors
-/// [`CurveClipError`] naming the first field that cannot be meant, or what is wrong with the shape.
+/// [`CurveClipError`] naming the first field that makes no sense, or what is wrong with the shape.
 pub fn read_curve(text: &str) -> Result<CurveClip, CurveClipError> {
     let rows = numbers(&fields(text))?;
     let columns = rows.iter().map(Vec::len).max().ok_or(CurveClipError::Empty)?;
@@ -94,7 +94,7 @@ pub fn read_curve(text: &str) -> Result<CurveClip, CurveClipError> {
     }
 }
 
-/// The fields of a text with their places; blank lines at the end and blank fields at the end of a line are none.
+/// The fields of a text; blank lines at the end and blank fields at the end of a line are dropped.
 fn fields(text: &str) -> Vec<Vec<&str>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text).trim_end();
     if text.is_empty() {

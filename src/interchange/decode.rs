@@ -1,4 +1,4 @@
-//! Bytes of a text file → text.
+//! From the bytes of a text file to text.
 
 use std::borrow::Cow;
 
@@ -9,7 +9,7 @@ use super::lines::count_breaks;
 /// Why bytes are not text.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum DecodeError {
-    /// A byte that cannot stand there in UTF-8.
+    /// A byte that is not valid UTF-8 in its place.
     #[error(
         "line {line}: byte {byte:#04x} is not valid UTF-8; save the file as UTF-8, or as UTF-16 with a byte-order mark"
     )]
@@ -19,7 +19,7 @@ pub enum DecodeError {
         /// The byte.
         byte: u8,
     },
-    /// A character of no text: two bytes a character without the mark that says so.
+    /// A NUL character, which no text has: UTF-16 without a byte-order mark.
     #[error(
         "line {line}: a NUL byte stands there: the file is no text, or UTF-16 without a byte-order mark; save it as UTF-8"
     )]
@@ -32,7 +32,7 @@ pub enum DecodeError {
     Utf16 {
         /// Which line, counted from 1.
         line: usize,
-        /// The unit.
+        /// The lone code unit.
         unit: u16,
     },
     /// An odd number of bytes after a UTF-16 byte-order mark.
@@ -43,7 +43,8 @@ pub enum DecodeError {
     },
 }
 
-/// Reads UTF-8 with or without a byte-order mark, or UTF-16 of either byte order with one. The mark is left out.
+/// Reads UTF-8 with or without a byte-order mark, or UTF-16 in either byte order with one. The mark itself is
+/// dropped.
 ///
 /// # Errors
 /// [`DecodeError`] naming the line of the first invalid sequence.

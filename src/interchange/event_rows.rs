@@ -1,4 +1,4 @@
-//! Writing what happens on the rig as delimited text, while it happens: memory does not grow with the run.
+//! Writes the events of a rig run as delimited text while they happen: memory use does not grow with the run.
 
 use std::io::{self, Write};
 use std::ops::ControlFlow;
@@ -8,17 +8,18 @@ use super::points::push_shortest;
 use crate::project::Parts;
 use crate::rig::{Event, Sink, What};
 
-/// The columns, in order. A field that an event has no use for is empty.
+/// The columns, in order. A field that does not apply to an event is empty.
 ///
-/// `value` is: of an `edge` the speed in rpm, of a `gap` its ratio, of `sync_lost` the reason, of `charge` and `skip` the
-/// dwell in ms, of a `spark` the energy in mJ, of a `cut` the state that cuts, of a `state` its name.
+/// `value` is the speed in rpm for an `edge`, the ratio for a `gap`, the reason for `sync_lost`, the dwell in
+/// ms for `charge` and `skip`, the energy in mJ for a `spark`, the state that cuts for a `cut`, and the name
+/// for a `state`.
 pub const EVENT_COLUMNS: [&str; 8] =
     ["time_s", "crank_deg", "event", "channel", "commanded_deg", "actual_deg", "error_deg", "value"];
 
-/// So many bytes are gathered before they are written.
+/// Bytes are collected up to this size before they are written.
 const BLOCK_BYTES: usize = 64 * 1024;
 
-/// Writes one row per event. When writing fails the run is broken off, and [`EventRows::finish`] tells why.
+/// Writes one row per event. If writing fails, the run is stopped, and [`EventRows::finish`] returns the error.
 #[derive(Debug)]
 pub struct EventRows<W> {
     writer: W,
@@ -29,7 +30,7 @@ pub struct EventRows<W> {
 }
 
 impl<W: Write> EventRows<W> {
-    /// Begins with the row of column names; rows end with CR LF.
+    /// Starts with the row of column names; rows end with CR LF.
     pub fn new(writer: W, parts: &Parts) -> Self {
         let mut block = Vec::with_capacity(BLOCK_BYTES + 256);
         block.extend_from_slice(EVENT_COLUMNS.join(",").as_bytes());
@@ -39,10 +40,10 @@ impl<W: Write> EventRows<W> {
         Self { writer, block, channels, outputs, failure: None }
     }
 
-    /// Writes what is left and gives the writer back.
+    /// Writes what is left and returns the writer.
     ///
     /// # Errors
-    /// Whatever the writer failed with first.
+    /// The first error of the writer.
     pub fn finish(mut self) -> io::Result<W> {
         if let Some(failure) = self.failure {
             return Err(failure);
@@ -148,7 +149,7 @@ mod tests {
         assert!(written(&project, BuiltIn::SweepToTheLimit).contains(",output_on,\"shift, bright\",,,,\r\n"));
     }
 
-    /// Remembers the longest piece it was given, and how many.
+    /// Remembers the length of the longest piece that it was given, and the number of pieces.
     #[derive(Debug, Default)]
     struct Longest(usize, usize);
 
@@ -175,7 +176,7 @@ mod tests {
         assert!(longest < BLOCK_BYTES + 256 && pieces > 10, "{longest} bytes, {pieces} pieces");
     }
 
-    /// Takes the first block only.
+    /// Accepts the first block only.
     #[derive(Debug)]
     struct Full(bool);
 

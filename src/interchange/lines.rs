@@ -1,6 +1,6 @@
-//! Where lines end and what stands in quotes: the two things every line-based text here is split by.
+//! Line ends and quotes: what every line-based text here is split by.
 
-/// How many line breaks there are; LF, CR LF and a lone CR are one each.
+/// How many line breaks there are; LF, CR LF and a lone CR count as one each.
 pub fn count_breaks(bytes: &[u8]) -> usize {
     let mut after_cr = false;
     let breaks = bytes.iter().filter(|&&byte| {
@@ -11,9 +11,9 @@ pub fn count_breaks(bytes: &[u8]) -> usize {
     breaks.count()
 }
 
-/// Where a reader stands between the quotes of RFC 4180, one byte after the other.
+/// Where a reader is relative to the quotes of RFC 4180, byte by byte.
 ///
-/// A quote opens only at the start of a field; two quotes inside quotes are one, written out.
+/// A quote opens only at the start of a field; two quotes inside quotes stand for one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Quoting {
     /// The next byte begins a field.
@@ -22,9 +22,9 @@ pub(super) enum Quoting {
     Bare,
     /// Between quotes: separators and line breaks are text.
     Quoted,
-    /// After a quote between quotes: it closed, unless another follows.
+    /// After a quote between quotes: it is the closing one, unless another follows.
     Closing,
-    /// Text stands after the closing quote, which the standard does not know.
+    /// There is text after the closing quote, which the standard does not allow.
     Astray,
 }
 
@@ -44,7 +44,7 @@ impl Quoting {
     }
 }
 
-/// What stands between the fields of a row.
+/// What separates the fields of a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Separator {
     /// `,`
@@ -65,7 +65,7 @@ impl Separator {
         }
     }
 
-    /// A tab or else a semicolon, if one stands outside quotes in the first row; a comma otherwise.
+    /// A tab or else a semicolon if there is one outside quotes in the first row; otherwise a comma.
     pub(super) fn of_first_row(text: &[u8]) -> Self {
         let mut state = Quoting::FieldStart;
         let mut found = Self::Comma;
@@ -85,10 +85,10 @@ impl Separator {
     }
 }
 
-/// What stands before a text that a spreadsheet would run.
+/// Put before a text that a spreadsheet would execute as a formula.
 const GUARD: char = '\'';
 
-/// Whether a spreadsheet would take a text for a formula, or for one that is guarded already.
+/// Whether a spreadsheet would take a text for a formula, or the text looks as if it was guarded already.
 fn looks_run(text: &str) -> bool {
     text.trim_start_matches(GUARD).starts_with(['=', '+', '-', '@', '\t', '\r', '\n'])
 }
@@ -98,8 +98,9 @@ pub(super) fn unguarded(field: &str) -> &str {
     field.strip_prefix(GUARD).filter(|_| looks_run(field)).unwrap_or(field)
 }
 
-/// Appends a text field, in quotes where any of our separators, a quote or a line break would be misread. A text that a
-/// spreadsheet would run as a formula gets an apostrophe before it, which our own readers take off again.
+/// Appends a text field, quoted if one of our separators, a quote or a line break in it would be misread. A
+/// text that a spreadsheet would execute as a formula gets an apostrophe in front, which our own readers remove
+/// again.
 pub(super) fn push_text_field(out: &mut Vec<u8>, text: &str) {
     let guarded = looks_run(text).then(|| format!("{GUARD}{text}"));
     let text = guarded.as_deref().unwrap_or(text);
@@ -167,7 +168,7 @@ mod tests {
     }
 
     proptest! {
-        /// The form that a spreadsheet is given is read back as the same text, and never begins as a formula does.
+        /// What is written for a spreadsheet is read back as the same text, and never begins like a formula.
         #[test]
         fn any_name_comes_back(name in "['=+@a\\-\t\r\n\", ;é]{0,8}") {
             let mut out = b"first,".to_vec();

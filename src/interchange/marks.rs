@@ -1,4 +1,4 @@
-//! The decimal mark of one text: found once, over all its numbers, and then held to.
+//! The decimal mark of a text: determined once from all its numbers, and then applied to all of them.
 
 use thiserror::Error;
 
@@ -8,7 +8,8 @@ use super::records::Record;
 use super::table_file::Place;
 use crate::wording::written;
 
-/// A mark that may part thousands or decimals, where no other number of the text tells which. Only the writer knows.
+/// A mark may separate thousands or decimals, and no other number of the text tells which. Only the author
+/// knows.
 #[derive(Clone, Debug, PartialEq, Error)]
 #[error(
     "{place}: the mark may part thousands or decimals, and no other number tells which; write {} there, or {}",
@@ -17,34 +18,34 @@ use crate::wording::written;
 pub struct AskMark {
     /// The first such number.
     pub place: Place,
-    /// What it means with a decimal point.
+    /// Its value if the mark is a decimal point.
     pub point: f64,
-    /// What it means with a decimal comma.
+    /// Its value if the mark is a decimal comma.
     pub comma: f64,
 }
 
-/// Why a field holds no number of its text.
+/// Why a field is not a valid number of its text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum FieldFault {
     /// It is not a number at all.
     #[error(transparent)]
     Number(#[from] NumberError),
-    /// A decimal comma between separating commas.
+    /// A decimal comma while commas also separate the fields.
     #[error("a decimal comma needs a tab or ';' as separator, found in the first row")]
     CommaTwice,
     /// Decimal commas and decimal points in one text.
     #[error("its decimal mark differs from line {first_line}; write all numbers with a point or all with a comma")]
     MixedMarks {
-        /// The line of the first kind.
+        /// The line with the first kind.
         first_line: usize,
     },
-    /// The first mark of a long stream, after what was looked at to tell the marks.
+    /// The first mark comes later in a long stream than the part that was searched for it.
     #[error("no number before it has a decimal mark, so that nothing tells what this one is")]
     Late,
 }
 
 impl FieldFault {
-    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
+    /// Whether the problem is a mark that may separate thousands or decimals, which only the author knows.
     pub const fn is_about_marks(&self) -> bool {
         !matches!(self, Self::Number(_))
     }
@@ -56,7 +57,7 @@ impl AskMark {
         if self.place.text.contains(',') { DecimalMark::Comma } else { DecimalMark::Point }
     }
 
-    /// What the number is when the mark stands before decimals.
+    /// The value if the mark is a decimal mark.
     pub fn as_decimal(&self) -> f64 {
         match self.mark() {
             DecimalMark::Point => self.point,
@@ -64,7 +65,7 @@ impl AskMark {
         }
     }
 
-    /// What it is when the mark parts thousands.
+    /// The value if the mark separates thousands.
     pub fn as_thousands(&self) -> f64 {
         match self.mark() {
             DecimalMark::Point => self.comma,
@@ -72,18 +73,18 @@ impl AskMark {
         }
     }
 
-    /// The number with decimals in a form that leaves no doubt.
+    /// The value with decimals, written without ambiguity.
     fn plainly(&self) -> String {
         format!("{}0", self.place.text.trim())
     }
 }
 
-/// Whether a number could be read as thousands and as decimals.
+/// Whether a number could be read both with thousands and with decimals.
 pub(super) fn is_ambiguous(text: &str) -> bool {
     matches!(read_number(text), Ok(Reading::Ambiguous { .. }))
 }
 
-/// The search for the first number that tells the decimal mark of all.
+/// The search for the first number that reveals the decimal mark of the text.
 #[derive(Debug)]
 pub(super) struct MarkSearch {
     commas_part: bool,
@@ -91,15 +92,16 @@ pub(super) struct MarkSearch {
 }
 
 impl MarkSearch {
-    /// Nothing is found yet.
+    /// Starts without a result.
     pub(super) fn new(separator: Separator) -> Self {
         Self { commas_part: separator == Separator::Comma, question: None }
     }
 
-    /// Looks at the field in that place; returns how numbers are read once a field proves it.
+    /// Looks at the next field; returns how to read numbers once a field proves it.
     pub(super) fn look(&mut self, text: &str, place: impl FnOnce() -> Place) -> Option<Numbers> {
         match read_number(text) {
-            // Between commas a point stands before decimals; what is in doubt is a comma in quotes.
+            // If commas separate the fields, a point is a decimal point; only a comma inside quotes is
+            // ambiguous.
             Ok(Reading::Ambiguous { .. }) if self.commas_part && !text.contains(',') => None,
             Ok(Reading::Ambiguous { point, comma }) => {
                 self.question.get_or_insert_with(|| AskMark { place: place(), point, comma });
@@ -111,10 +113,10 @@ impl MarkSearch {
         }
     }
 
-    /// How numbers are read where none told it.
+    /// How to read numbers if no field proved it.
     ///
     /// # Errors
-    /// [`AskMark`] when marks may part thousands throughout.
+    /// [`AskMark`] if every mark may separate thousands.
     pub(super) fn end(self) -> Result<Numbers, AskMark> {
         match self.question {
             Some(question) => Err(question),
@@ -127,12 +129,12 @@ impl MarkSearch {
 /// How the numbers of one text are read.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Numbers {
-    /// Commas part the fields, and no number tells more: a point stands before decimals.
+    /// Commas separate the fields, and no number tells more: a point is a decimal point.
     Point,
-    /// The decimal mark that a number proved, and the first line with it; the other mark may part thousands. `None` where
-    /// no number has a mark.
+    /// The decimal mark that a number proved, and the first line with it; the other mark may separate
+    /// thousands. `None` if no number has a mark.
     Proven(Option<(DecimalMark, usize)>),
-    /// The decimal mark as the user named it: the other mark may part thousands.
+    /// The decimal mark as named by the user; the other mark may separate thousands.
     Named(DecimalMark, Separator),
 }
 
@@ -140,7 +142,7 @@ impl Numbers {
     /// How to read the numbers in these fields.
     ///
     /// # Errors
-    /// [`AskMark`] when marks may part thousands throughout.
+    /// [`AskMark`] if every mark may separate thousands.
     pub(super) fn find<'a>(
         separator: Separator,
         answer: Option<DecimalMark>,
@@ -158,7 +160,7 @@ impl Numbers {
         search.end()
     }
 
-    /// The decimal mark; `None` where no number needs one.
+    /// The decimal mark; `None` if no number needs one.
     pub(super) fn mark(self) -> Option<DecimalMark> {
         match self {
             Self::Point => Some(DecimalMark::Point),

@@ -1,7 +1,7 @@
 //! Floor 3: delimited text, from files and on the clipboard. Bytes and text in, values out, and back; no files here.
 //!
-//! A text table has its load rows below each other and its speed columns side by side; the first row holds a free
-//! corner text and then the speeds, every further row a load and then its cells.
+//! A text table has its load rows one below the other and its speed columns side by side. The first row has a
+//! corner text, which may be anything, and then the speeds; every further row has a load and then its cells.
 
 mod clipboard;
 mod curve_clip;

@@ -1,4 +1,5 @@
-//! Every reader under many small changes to valid input: it gives a whole result or an error, and never panics.
+//! Feeds many slightly changed valid inputs to every reader: each gives a complete result or an error, and
+//! never panics.
 
 use super::*;
 use crate::project::{Advance, Origin};
@@ -31,7 +32,7 @@ fn table_files() -> Vec<Vec<u8>> {
     ]
 }
 
-/// A table that is read is whole: its axes and cells stand in the file as they do in what it writes.
+/// A table that was read is consistent: its axes and cells are in the file just as they are in what it writes.
 fn try_table_file(bytes: &[u8]) -> bool {
     let file = match read_table(bytes) {
         Ok(file) => file,
@@ -80,7 +81,7 @@ fn readings() -> Vec<Vec<u8>> {
     vec![rows.clone().into_bytes(), format!("commanded_deg,observed_deg,speed_rpm\n{rows}").into_bytes()]
 }
 
-/// A run that is read keeps the order of time; one that is not has its line, but for what concerns the whole.
+/// A run that was read is in order of time; an error names the line, unless it is about the file as a whole.
 fn try_run(bytes: &[u8]) -> bool {
     match read_run(bytes) {
         Ok(run) => {
@@ -127,7 +128,7 @@ fn mutate(times: usize) {
         read[2] += usize::from(try_run(&changes.apply(&runs[round % runs.len()], LIKELY, LONGEST)));
         read[3] += usize::from(try_readings(&changes.apply(&readings[round % readings.len()], LIKELY, LONGEST)));
     }
-    // The changes are small enough for some to be harmless and large enough for some to be refused.
+    // The changes are small enough for some to be harmless, and large enough for some to be refused.
     assert!(read.iter().all(|&count| (times / 100..times).contains(&count)), "{read:?} of {times} were read");
 }
 

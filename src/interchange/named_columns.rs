@@ -12,7 +12,7 @@ use crate::wording::count;
 /// What is wrong with named columns.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum ColumnsError {
-    /// A column that must be there is not.
+    /// A mandatory column is missing.
     #[error("line 1: there is no column '{name}'; {noun} has the columns {wanted}")]
     NoColumn {
         /// Its name.
@@ -22,7 +22,7 @@ pub enum ColumnsError {
         /// Every column that such a file can have.
         wanted: String,
     },
-    /// A column is there twice.
+    /// A column occurs twice.
     #[error("line 1: there are two columns '{name}'")]
     TwoColumns {
         /// Its name.
@@ -38,7 +38,7 @@ pub enum ColumnsError {
         /// How many there are names for.
         wanted: usize,
     },
-    /// A field that holds no number.
+    /// A field that is not a number.
     #[error("line {line}: {column} '{text}': {reason}")]
     Number {
         /// Which line, counted from 1.
@@ -50,13 +50,13 @@ pub enum ColumnsError {
         /// What is wrong with it.
         reason: FieldFault,
     },
-    /// A mark that may part thousands or decimals: to be asked for.
+    /// A mark may separate thousands or decimals: the user has to be asked.
     #[error(transparent)]
     AskMark(#[from] AskMark),
 }
 
 impl ColumnsError {
-    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
+    /// Whether the problem is a mark that may separate thousands or decimals, which only the author knows.
     pub const fn is_about_marks(&self) -> bool {
         match self {
             Self::AskMark(_) => true,
@@ -66,7 +66,7 @@ impl ColumnsError {
     }
 }
 
-/// Where each of `N` columns stands.
+/// The positions of `N` columns.
 pub(super) struct NamedColumns<const N: usize> {
     names: [&'static str; N],
     places: [Option<usize>; N],
@@ -75,7 +75,8 @@ pub(super) struct NamedColumns<const N: usize> {
 }
 
 impl<const N: usize> NamedColumns<N> {
-    /// Finds `names`, of which the first `required` must be there, in the first row of what should be `noun`.
+    /// Finds `names`, of which the first `required` are mandatory, in the first row of a file that should hold
+    /// `noun`.
     pub(super) fn find(
         header: Option<&Record>,
         names: [&'static str; N],
@@ -97,14 +98,14 @@ impl<const N: usize> NamedColumns<N> {
         Ok(Self { names, places, required, width: given.len() })
     }
 
-    /// The columns in this order from the first on, where no row names them.
+    /// The columns in this order from the first on, for a file without a row of column names.
     pub(super) fn in_order(names: [&'static str; N]) -> Self {
         let mut places = [None; N];
         places.iter_mut().enumerate().for_each(|(at, place)| *place = Some(at));
         Self { names, places, required: N, width: N }
     }
 
-    /// How the numbers in these columns are to be read, where `mark` is what is known of their decimal mark.
+    /// How to read the numbers in these columns; `mark` is the decimal mark if it is known.
     pub(super) fn how(
         &self,
         records: &[Record],
@@ -115,8 +116,8 @@ impl<const N: usize> NamedColumns<N> {
         Numbers::find(separator, mark, fields)
     }
 
-    /// The numbers of a row; `None` where the file has no such column, and where nothing stands in one that need not be
-    /// there.
+    /// The numbers of a row; `None` if the file does not have the column, or if the field of an optional column
+    /// is empty.
     pub(super) fn numbers(&self, record: &Record, how: Numbers) -> Result<[Option<f64>; N], ColumnsError> {
         if record.fields.len() != self.width {
             let (given, wanted) = (record.fields.len(), self.width);

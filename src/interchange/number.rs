@@ -1,8 +1,8 @@
-//! The text of one cell → a number.
+//! From the text of one cell to a number.
 
 use thiserror::Error;
 
-/// What stands between whole digits and decimals.
+/// The mark between the whole digits and the decimals.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum DecimalMark {
     /// `28.5`
@@ -29,30 +29,30 @@ impl DecimalMark {
     }
 }
 
-/// Which characters may part thousands. No-break spaces (U+00A0, U+202F) always may.
+/// Which characters may separate thousands. No-break spaces (U+00A0, U+202F) always may.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Thousands {
-    /// No-break spaces alone: the rule in files.
+    /// No-break spaces only: the rule for files.
     Blank,
-    /// The other decimal mark too, as in `1,500.5`: the rule on the clipboard.
+    /// Also the other decimal mark, as in `1,500.5`: the rule for the clipboard.
     BlankOrMark,
 }
 
-/// A number as far as its text alone tells.
+/// A number as far as its text alone determines it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Reading {
-    /// It can mean one thing only.
+    /// It is unambiguous.
     Parsed {
-        /// What it means.
+        /// Its value.
         value: f64,
         /// The decimal mark it proves, if any.
         mark: Option<DecimalMark>,
     },
-    /// Thousands or decimals, as in `1,234`: only the writer knows.
+    /// Thousands or decimals, as in `1,234`: only the author knows.
     Ambiguous {
-        /// With a decimal point.
+        /// The value if the mark is a decimal point.
         point: f64,
-        /// With a decimal comma.
+        /// The value if the mark is a decimal comma.
         comma: f64,
     },
 }
@@ -63,22 +63,23 @@ pub enum NumberError {
     /// Nothing but blanks.
     #[error("a number is missing")]
     Missing,
-    /// Some other text.
+    /// Any other text.
     #[error("not a number; digits with one decimal mark are wanted")]
     NotANumber,
-    /// A comma of which a typed text does not tell what it is.
+    /// A comma in a typed text that may separate thousands or decimals.
     #[error("the comma may part thousands or decimals; leave it out, or write one more decimal")]
     Comma,
-    /// Beyond what a number can hold.
+    /// Too large for a number.
     #[error("not a finite number")]
     NotFinite,
 }
 
-/// Reads a number whose decimal mark is not known: surrounding blanks, a leading + or − (hyphen or U+2212), thousands
-/// parted by no-break spaces or by the other mark, and an exponent are understood; NaN, infinities, hexadecimal are not.
+/// Reads a number whose decimal mark is unknown. Accepted are surrounding blanks, a leading + or − (hyphen or
+/// U+2212), thousands separated by no-break spaces or by the other mark, and an exponent; not NaN, infinities
+/// or hexadecimal.
 ///
 /// # Errors
-/// [`NumberError`] when it is a number with neither mark.
+/// [`NumberError`] if it is a number with neither mark.
 pub fn read_number(text: &str) -> Result<Reading, NumberError> {
     let with = |mark| parse_number(text, mark, Thousands::BlankOrMark);
     match (with(DecimalMark::Point), with(DecimalMark::Comma)) {
@@ -90,8 +91,8 @@ pub fn read_number(text: &str) -> Result<Reading, NumberError> {
     }
 }
 
-/// Reads a number that somebody types: as [`read_number`], but a point that could be either stands before decimals, as it
-/// does in every number that the program shows. A comma that could be either is refused.
+/// Reads a number that somebody types: as [`read_number`], but an ambiguous point counts as a decimal point, as
+/// in every number that the program shows. An ambiguous comma is refused.
 ///
 /// ```
 /// use sparkloft::interchange::typed_number;
@@ -101,7 +102,7 @@ pub fn read_number(text: &str) -> Result<Reading, NumberError> {
 /// ```
 ///
 /// # Errors
-/// [`NumberError`] when it is none.
+/// [`NumberError`] if it is not a number.
 pub fn typed_number(text: &str) -> Result<f64, NumberError> {
     match read_number(text)? {
         Reading::Parsed { value, .. } => Ok(value),
@@ -113,7 +114,7 @@ pub fn typed_number(text: &str) -> Result<f64, NumberError> {
 /// Reads a number whose decimal mark is known; otherwise as [`read_number`].
 ///
 /// # Errors
-/// [`NumberError`] when it is none.
+/// [`NumberError`] if it is not a number.
 pub fn parse_number(text: &str, mark: DecimalMark, thousands: Thousands) -> Result<f64, NumberError> {
     let text = text.trim();
     if text.is_empty() {
@@ -124,7 +125,7 @@ pub fn parse_number(text: &str, mark: DecimalMark, thousands: Thousands) -> Resu
     if value.is_finite() { Ok(value) } else { Err(NumberError::NotFinite) }
 }
 
-/// The number in the form the standard parser reads: ASCII, a point, nothing between thousands.
+/// The number in the form that the standard parser reads: ASCII, a point, no thousands separators.
 fn plain_form(text: &str, mark: DecimalMark, thousands: Thousands) -> Option<String> {
     let (sign, unsigned) = split_sign(text);
     let (body, exponent) = match unsigned.split_once(['e', 'E']) {
@@ -158,7 +159,8 @@ fn all_digits(text: &str) -> bool {
     text.bytes().all(|byte| byte.is_ascii_digit())
 }
 
-/// The whole digits without what parts their thousands; that must be one and the same character, every three digits.
+/// The whole digits without their thousands separators, which have to be one and the same character, every
+/// three digits.
 fn join_thousands(whole: &str, mark: DecimalMark, thousands: Thousands) -> Option<String> {
     let Some(parting) = whole.chars().find(|character| !character.is_ascii_digit()) else {
         return Some(whole.to_owned());

@@ -10,15 +10,15 @@ use super::number::{DecimalMark, read_number};
 use super::records::{Record, RecordError, split};
 use crate::project::TimingReading;
 
-/// The columns of readings, all of which must be there. Other columns are not read, and any order will do.
+/// The columns of readings, all of them mandatory. Other columns are ignored, and the order is free.
 pub const READING_COLUMNS: [&str; 3] = ["commanded_deg", "observed_deg", "speed_rpm"];
 /// Larger files are refused.
 pub const MAX_READINGS_BYTES: usize = 1024 * 1024;
 
-/// Why a text holds no readings. Nothing of it is used.
+/// Why a text does not hold readings. None of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum ReadingsFileError {
-    /// Too large a file.
+    /// The file is too large.
     #[error("the file has {bytes} bytes; readings have at most {MAX_READINGS_BYTES} (1 MB)")]
     TooLarge {
         /// Its size.
@@ -27,7 +27,7 @@ pub enum ReadingsFileError {
     /// The bytes are not text.
     #[error(transparent)]
     Decode(#[from] DecodeError),
-    /// The text falls into no rows.
+    /// The text cannot be split into rows.
     #[error(transparent)]
     Record(#[from] RecordError),
     /// A column or a number is missing.
@@ -36,7 +36,7 @@ pub enum ReadingsFileError {
 }
 
 impl ReadingsFileError {
-    /// The question that there is to ask, where a mark may part thousands or decimals.
+    /// The question to ask, if a mark may separate thousands or decimals.
     pub const fn asks(&self) -> Option<&AskMark> {
         match self {
             Self::Columns(ColumnsError::AskMark(question)) => Some(question),
@@ -44,27 +44,28 @@ impl ReadingsFileError {
         }
     }
 
-    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
+    /// Whether the problem is a mark that may separate thousands or decimals, which only the author knows.
     pub const fn is_about_marks(&self) -> bool {
         matches!(self, Self::Columns(error) if error.is_about_marks())
     }
 }
 
-/// Reads readings with a first row of [`READING_COLUMNS`]; without such a row three numbers a row are taken in that
-/// order. Ranges are not looked at. UTF-8 and UTF-16, every line end, quotes, and a comma, semicolon or tab between fields
-/// are understood; with the latter two also a decimal comma.
+/// Reads readings with a first row of [`READING_COLUMNS`]; without such a row, three numbers per row are taken
+/// in that order. Ranges are not checked. Accepted are UTF-8 and UTF-16, every line end, quotes, and a comma,
+/// semicolon or tab between fields; with the latter two also a decimal comma.
 ///
 /// # Errors
-/// [`ReadingsFileError`] naming the line of the first thing wrong, or [`ColumnsError::AskMark`] in it when marks may part
-/// thousands or decimals and no number tells which.
+/// [`ReadingsFileError`] naming the line of the first error, or with [`ColumnsError::AskMark`] inside if marks
+/// may separate thousands or decimals and no number tells which.
 pub fn read_readings(bytes: &[u8]) -> Result<Vec<TimingReading>, ReadingsFileError> {
     read_readings_as(bytes, None)
 }
 
-/// Reads readings whose decimal mark is known, as [`read_readings`] does; the other mark may part thousands then.
+/// Reads readings as [`read_readings`] does, with a known decimal mark; the other mark may then separate
+/// thousands.
 ///
 /// # Errors
-/// As of [`read_readings`], which asks when `mark` is `None`.
+/// As from [`read_readings`], which asks if `mark` is `None`.
 pub fn read_readings_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<Vec<TimingReading>, ReadingsFileError> {
     if bytes.len() > MAX_READINGS_BYTES {
         return Err(ReadingsFileError::TooLarge { bytes: bytes.len() });

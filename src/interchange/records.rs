@@ -1,4 +1,4 @@
-//! Text → rows of fields, each knowing its line.
+//! From text to rows of fields, each row knowing its line.
 
 use thiserror::Error;
 
@@ -13,10 +13,10 @@ pub(super) struct Record {
     pub(super) fields: Vec<String>,
 }
 
-/// Why text does not fall into rows.
+/// Why a text cannot be split into rows.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum RecordError {
-    /// A quote that nothing closes.
+    /// A quote that is never closed.
     #[error("line {line}: a quote is opened here and never closed")]
     OpenQuote {
         /// Where it opens, counted from 1.
@@ -28,7 +28,7 @@ pub enum RecordError {
         /// Which line, counted from 1.
         line: usize,
     },
-    /// The splitter refused it.
+    /// The CSV library refused it.
     #[error("line {line}: the row cannot be read")]
     Unreadable {
         /// Which line, counted from 1.
@@ -37,7 +37,7 @@ pub enum RecordError {
 }
 
 impl Record {
-    /// The text of a field; empty where there is none.
+    /// The text of a field; empty if there is no such field.
     pub(super) fn text(&self, field: usize) -> &str {
         self.fields.get(field).map_or("", String::as_str)
     }
@@ -48,7 +48,7 @@ impl Record {
         self.line + before.map(|text| count_breaks(text.as_bytes())).sum::<usize>()
     }
 
-    /// The line on which it ends.
+    /// The line on which the row ends.
     pub(super) fn last_line(&self) -> usize {
         self.line_of(self.fields.len())
     }
@@ -58,7 +58,7 @@ impl Record {
         self.fields.iter().all(|field| is_blank(field))
     }
 
-    /// Takes blank fields off the end, down to `least` fields.
+    /// Removes blank fields from the end, but keeps at least `least` fields.
     pub(super) fn trim_to(&mut self, least: usize) {
         while self.fields.len() > least && self.fields.last().is_some_and(|field| is_blank(field)) {
             self.fields.pop();
@@ -70,8 +70,8 @@ fn is_blank(field: &str) -> bool {
     field.trim().is_empty()
 }
 
-/// Splits by RFC 4180, where rows may end with LF, CR LF or CR. Lines without any text are left out, and so are blank
-/// rows at the end.
+/// Splits by RFC 4180, where rows may end with LF, CR LF or CR. Lines without any text are dropped, and so are
+/// blank rows at the end.
 pub(super) fn split(text: &str, separator: Separator) -> Result<Vec<Record>, RecordError> {
     check_quotes(text.as_bytes(), separator)?;
     let mut reader = csv::ReaderBuilder::new()
@@ -95,7 +95,7 @@ pub(super) fn split(text: &str, separator: Separator) -> Result<Vec<Record>, Rec
     Ok(records)
 }
 
-/// Counts on from row to row, so that a text is gone through once.
+/// Continues counting from row to row, so that the text is scanned only once.
 struct LineCounter<'a> {
     bytes: &'a [u8],
     counted: usize,
@@ -103,7 +103,7 @@ struct LineCounter<'a> {
 }
 
 impl LineCounter<'_> {
-    /// The line of the row that begins at or, after empty lines, behind `offset`.
+    /// The line of the row that begins at `offset` or, after empty lines, behind it.
     fn line_of_row_at(&mut self, offset: usize) -> usize {
         let rest = self.bytes.get(offset..).unwrap_or_default();
         let empty = rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();

@@ -1,4 +1,4 @@
-//! Reading a run for the rig: a first row of column names, then one row per instant.
+//! Reading a run for the rig: a first row of column names, then one row for each point in time.
 
 use thiserror::Error;
 
@@ -12,17 +12,17 @@ use crate::project::LoadKind;
 use crate::rig::{BATTERY_V, Row, Run, RunError};
 use crate::wording::{shortest, written};
 
-/// The columns of a run; the first three must be there. Other columns are not read, and any order will do.
+/// The columns of a run; the first three are mandatory. Other columns are ignored, and the order is free.
 pub const RUN_COLUMNS: [&str; 8] =
     ["time_s", "speed_rpm", "load", "coolant_c", "air_c", "battery_v", "throttle_pct", "launch"];
 const REQUIRED: usize = 3;
 /// Larger files are refused.
 pub const MAX_RUN_BYTES: usize = 64 * 1024 * 1024;
 
-/// Why a file holds no run. Nothing of it is used.
+/// Why a file does not hold a run. None of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum RunFileError {
-    /// Too large a file.
+    /// The file is too large.
     #[error("the file has {bytes} bytes; a run has at most {MAX_RUN_BYTES} (64 MB)")]
     TooLarge {
         /// Its size.
@@ -31,7 +31,7 @@ pub enum RunFileError {
     /// The bytes are not text.
     #[error(transparent)]
     Decode(#[from] DecodeError),
-    /// The text falls into no rows.
+    /// The text cannot be split into rows.
     #[error(transparent)]
     Record(#[from] RecordError),
     /// A column or a number is missing.
@@ -59,7 +59,7 @@ pub enum RunFileError {
 }
 
 impl RunFileError {
-    /// The question that there is to ask, where a mark may part thousands or decimals.
+    /// The question to ask, if a mark may separate thousands or decimals.
     pub const fn asks(&self) -> Option<&AskMark> {
         match self {
             Self::Columns(ColumnsError::AskMark(question)) => Some(question),
@@ -67,7 +67,7 @@ impl RunFileError {
         }
     }
 
-    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
+    /// Whether the problem is a mark that may separate thousands or decimals, which only the author knows.
     pub const fn is_about_marks(&self) -> bool {
         matches!(self, Self::Columns(error) if error.is_about_marks())
     }
@@ -75,22 +75,22 @@ impl RunFileError {
 
 /// Reads a run.
 ///
-/// Without their columns, and in rows where they are empty, the temperatures and the throttle are not known, the battery
-/// has 13.8 V and the launch switch is open. UTF-8 and UTF-16, every line end, quotes, and a comma, semicolon or tab between fields are understood; with the
-/// latter two also a decimal comma.
+/// Where their columns are missing or their fields empty, temperatures and throttle are unknown, the battery
+/// has 13.8 V, and the launch switch is open. Accepted are UTF-8 and UTF-16, every line end, quotes, and a
+/// comma, semicolon or tab between fields; with the latter two also a decimal comma.
 ///
 /// # Errors
-/// [`RunFileError`] naming the line of the first thing wrong, or [`ColumnsError::AskMark`] in it when marks may part
-/// thousands or decimals and no number tells which.
+/// [`RunFileError`] naming the line of the first error, or with [`ColumnsError::AskMark`] inside if marks may
+/// separate thousands or decimals and no number tells which.
 pub fn read_run(bytes: &[u8]) -> Result<Run, RunFileError> {
     read_run_as(bytes, None, None)
 }
 
-/// Reads a run as [`read_run`] does, whose decimal mark is known, so that the other mark may part thousands, and whose
-/// loads are of that kind.
+/// Reads a run as [`read_run`] does, with a known decimal mark, so that the other mark may separate thousands,
+/// and with loads of the given kind.
 ///
 /// # Errors
-/// As of [`read_run`], which asks when `mark` is `None`; and a load that is out of the range of its kind.
+/// As from [`read_run`], which asks if `mark` is `None`; and if a load is out of the range of its kind.
 pub fn read_run_as(bytes: &[u8], mark: Option<DecimalMark>, load: Option<LoadKind>) -> Result<Run, RunFileError> {
     if bytes.len() > MAX_RUN_BYTES {
         return Err(RunFileError::TooLarge { bytes: bytes.len() });
@@ -113,15 +113,15 @@ pub fn read_run_as(bytes: &[u8], mark: Option<DecimalMark>, load: Option<LoadKin
     })
 }
 
-/// A run, its loads held against the range of their kind where that is known.
+/// A run whose loads are checked against the range of their kind, if the kind is known.
 fn of_kind(rows: Vec<Row>, load: Option<LoadKind>) -> Result<Run, RunError> {
     let run = Run::new(rows)?;
     load.map_or(Ok(()), |load| run.check_loads(load))?;
     Ok(run)
 }
 
-/// Writes a run so that [`read_run`] gives the same run to the bit; rows end with CR LF. A temperature or the throttle
-/// has a column when it is known in any row, and is left empty where it is not.
+/// Writes a run so that [`read_run`] gives the same run to the bit; rows end with CR LF. A temperature or the
+/// throttle has a column if it is known in any row, and an empty field where it is not.
 pub fn write_run(run: &Run) -> String {
     let known = known_columns(run);
     let mut text = Vec::new();
@@ -135,7 +135,7 @@ pub fn write_run(run: &Run) -> String {
     text.iter().map(|line| format!("{line}\r\n")).collect()
 }
 
-/// The fields of a row in the order of [`RUN_COLUMNS`]; `None` for what is not known.
+/// The fields of a row in the order of [`RUN_COLUMNS`]; `None` for what is unknown.
 fn run_fields(row: &Row) -> [Option<String>; RUN_COLUMNS.len()] {
     let launch = if row.launch { 1.0 } else { 0.0 };
     [
@@ -213,7 +213,7 @@ mod tests {
             let project = sample.project().unwrap();
             for built_in in BuiltIn::ALL {
                 let run = built_in.run(&project).unwrap();
-                // The unsteadiness of cranking has no column.
+                // The run's own cyclic variation has no column.
                 assert_eq!(read_run(write_run(&run).as_bytes()).unwrap().rows(), run.rows());
             }
         }
@@ -252,7 +252,7 @@ mod tests {
         assert!(error(text).starts_with("line 2, column 2 ('1,000'): the mark may part thousands or decimals"));
         let speed = |mark| read_run_as(text.as_bytes(), Some(mark), None).unwrap().rows()[0].speed_rpm;
         assert_eq!((speed(DecimalMark::Point), speed(DecimalMark::Comma)), (1000.0, 1.0));
-        // Another number tells: 10.5 has a point before its decimals, so that the comma parts thousands.
+        // Another number tells: 10.5 has a decimal point, so the comma separates thousands.
         let told = text.replace("\t10", "\t10.5");
         assert_eq!(read_run(told.as_bytes()).unwrap().rows()[1].speed_rpm, 2000.0);
         let mixed = text.replace("1,000", "1,5").replace("\t10", "\t10.5");

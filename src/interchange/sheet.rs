@@ -1,4 +1,4 @@
-//! Numbers in rows → delimited text: what files and the clipboard write alike.
+//! Numbers in rows as delimited text: what files and the clipboard have in common.
 
 use super::lines::{Separator, push_text_field};
 use super::marks::is_ambiguous;
@@ -6,7 +6,7 @@ use super::number::DecimalMark;
 use crate::table::{Block, Table};
 use crate::wording::{fixed_ascii, shortest};
 
-/// Which way the load rows run down a text.
+/// In which order the load rows are.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum LoadOrder {
     /// The lowest load first.
@@ -16,7 +16,7 @@ pub enum LoadOrder {
     Down,
 }
 
-/// A block of a table as it will stand in a text: breakpoints along the top and down the side, cells between.
+/// A block of a table as it will be in a text: breakpoints along the top and down the side, cells between them.
 pub(super) struct Sheet {
     top: Vec<f64>,
     side: Vec<f64>,
@@ -31,7 +31,8 @@ pub(super) struct Style {
     pub(super) breakpoints: bool,
     pub(super) decimals: Option<u8>,
     pub(super) line_end: &'static str,
-    /// Another decimal where a mark could be taken to part thousands, so that no reader has to ask.
+    /// Whether a zero is appended where a mark might otherwise be taken for a thousands separator, so that no
+    /// reader has to ask.
     pub(super) proves_mark: bool,
 }
 
@@ -48,14 +49,14 @@ impl Sheet {
         Self { top, side, cells, corner: "load / speed_rpm" }
     }
 
-    /// The same with speeds down and loads across.
+    /// The same with speeds down the side and loads along the top.
     pub(super) fn transposed(self) -> Self {
         let column = |index: usize| self.cells.iter().filter_map(|row| row.get(index).copied()).collect();
         let cells = (0..self.top.len()).map(column).collect();
         Self { cells, top: self.side, side: self.top, corner: "speed_rpm / load" }
     }
 
-    /// The text, every row ended.
+    /// The text, with every row ended.
     pub(super) fn render(&self, style: &Style) -> String {
         let separator = char::from(style.separator.byte()).to_string();
         let mut rows = Vec::with_capacity(self.cells.len() + 1);

@@ -1,4 +1,4 @@
-//! The faces, the glyphs that a text takes, and their outlines.
+//! The typefaces, the glyphs that a text needs, and their outlines.
 
 use std::ops::Range;
 use std::sync::LazyLock;
@@ -10,12 +10,12 @@ use skrifa::metrics::GlyphMetrics;
 use skrifa::outline::{DrawSettings, OutlinePen};
 use skrifa::{FontRef, GlyphId, MetadataProvider};
 
-/// One of the fonts; the first that has a character gives its glyph.
+/// One of the fonts. They are asked in order: the first that has a character gives its glyph.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Face {
-    /// Of text and numbers.
+    /// For text and numbers.
     Text,
-    /// For signs that the first lacks.
+    /// For symbols that the first font lacks.
     Signs,
 }
 
@@ -45,7 +45,8 @@ impl Face {
     }
 }
 
-/// A font file with the tables that every character asks for: finding them again each time took longer than their use.
+/// A font file with the tables that every character needs, read once: looking them up again for each character
+/// took longer than using them.
 struct ReadFace {
     font: FontRef<'static>,
     characters: Charmap<'static>,
@@ -65,7 +66,7 @@ impl ReadFace {
 
 static READ: LazyLock<[Option<ReadFace>; 2]> = LazyLock::new(|| Face::ALL.map(ReadFace::new));
 
-/// Stands in the place of a character that no face has.
+/// Drawn where no face has the character.
 const EMPTY_BOX: char = '□';
 
 /// A glyph of a text.
@@ -77,13 +78,13 @@ pub struct Glyph {
     pub id: u32,
     /// Whether no face has the character: an empty box stands in its place.
     pub missing: bool,
-    /// How far the next one stands, in ems.
+    /// How far on the next glyph begins, in ems.
     pub advance: f32,
     /// The bytes of the text that it shows.
     pub bytes: Range<usize>,
 }
 
-/// The glyphs of a line of text. Characters that are not to be seen (line breaks, controls) take none.
+/// The glyphs of a line of text. Invisible characters (line breaks, controls) take none.
 pub fn glyphs(text: &str) -> Vec<Glyph> {
     let seen = text.char_indices().filter(|(_, character)| !character.is_control());
     seen.map(|(at, character)| glyph(character, at..at + character.len_utf8())).collect()
@@ -124,13 +125,13 @@ pub fn missing(text: &str) -> Vec<char> {
 pub enum Segment {
     /// A new contour begins here.
     Move([f32; 2]),
-    /// Straight to here.
+    /// A straight line to here.
     Line([f32; 2]),
-    /// A parabola by a control point to here.
+    /// A quadratic Bézier curve: control point, then end point.
     Quad([f32; 2], [f32; 2]),
-    /// A cubic by two control points to here.
+    /// A cubic Bézier curve: two control points, then end point.
     Cubic([f32; 2], [f32; 2], [f32; 2]),
-    /// Back to the contour's begin.
+    /// Back to where the contour began.
     Close,
 }
 

@@ -1,21 +1,22 @@
 //! Floor 0: the program's typeface, for pictures and pages that look the same on every machine: which glyphs a text
 //! takes, how wide it is, and their outlines. The same fonts as the window's, from its own font crate.
 //!
-//! Measures are in ems: multiply by the type size. y of an outline grows upwards from the base line. Text runs from left
-//! to right, one glyph a character, without kerning: enough for numbers and the words of the trade.
+//! Measures are in ems: multiply by the type size. y of an outline grows upwards from the baseline. Text runs
+//! from left to right, one glyph per character, without kerning: enough for numbers and technical terms.
 
 mod face;
 
 pub use face::{Face, Glyph, Segment, glyphs, missing, outline, width};
 
-/// From the base line up to the top of a line's box, in ems.
+/// From the baseline up to the top of a line's box, in ems.
 pub const ASCENT: f32 = 0.932;
-/// From the base line down to the bottom of a line's box, in ems.
+/// From the baseline down to the bottom of a line's box, in ems.
 pub const DESCENT: f32 = 0.189;
-/// Height of a capital, in ems.
+/// Height of a capital letter, in ems.
 pub const CAPITAL: f32 = 0.693;
 
-/// A text of a type size broken into lines of at most a width, both in points; a word longer than that is broken inside.
+/// A text set at `size` and broken into lines no wider than `room`, both in points; a word longer than a line
+/// is broken inside.
 pub fn wrapped(text: &str, size: f32, room: f32) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in &words(text) {
@@ -40,13 +41,13 @@ pub fn wrapped(text: &str, size: f32, room: f32) -> Vec<String> {
     lines
 }
 
-/// Units that stay on the line of their number.
+/// Units that are kept on the same line as their number.
 const UNITS: [&str; 19] = [
     "%", "°C", "A", "bytes", "kPa", "kV", "l", "mH", "mJ", "mm", "ms", "pitches", "RON", "pulses", "rpm", "V", "Ω",
     "µs", "points",
 ];
 
-/// Words as they may be parted: a number and its unit are one.
+/// The pieces that a line may be broken between: a number and its unit stay in one piece.
 fn words(text: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
     for word in text.split(' ') {
@@ -62,7 +63,7 @@ fn words(text: &str) -> Vec<String> {
     words
 }
 
-/// A text of a type size cut to a width, both in points; what was cut off leaves an ellipsis.
+/// A text set at `size` and cut to the width `room`, both in points; an ellipsis stands for what was cut off.
 pub fn shortened(text: &str, size: f32, room: f32) -> String {
     let fits = |text: &str| width(text) * size <= room;
     if fits(text) {

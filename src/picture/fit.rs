@@ -1,12 +1,12 @@
-//! A surface seen so that it fills its place, numbers included.
+//! Shows a surface so that it fills its space, numbers included.
 
 use super::Lettering;
 use crate::drawing::{Camera, Marks, Point, Rect, Relief, Scene, Shape, View};
 
-/// Rounds of zooming; numbers keep their size, so that one does not do.
+/// Rounds of zooming: one is not enough, since numbers do not grow with the drawing.
 const ROUNDS: u32 = 5;
 
-/// Draws a surface from a fixed side, as large as the rectangle takes.
+/// Draws a surface from a fixed view, as large as the rectangle allows.
 pub fn draw(relief: &mut Relief, view: View, rect: Rect) -> Scene {
     let mut camera = Camera::view(view);
     let mut scene = Scene::default();

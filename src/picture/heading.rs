@@ -1,4 +1,4 @@
-//! What stands above a drawing: what it is, of which project, and the key to its colours.
+//! What is above a drawing: what it shows, of which project, and the legend of its colours.
 
 use super::{BODY, Lettering, Plate, SMALL, TITLE};
 use crate::drawing::{CHART, Color, ColorMap, Ground, Look, Point, Rect, Shape};
@@ -6,27 +6,27 @@ use crate::lettering::shortened;
 use crate::project::Project;
 use crate::wording::{Unit, quantity, signed_quantity, with_unit, written};
 
-/// Room around everything, and of the heading.
+/// Space around everything, and the height of the heading, in points.
 pub(super) const MARGIN: f32 = 18.0;
 const HEIGHT: f32 = 44.0;
-/// The key: its size and the number of pieces it is painted in.
+/// The legend's bar of colours: its size and the number of pieces it is painted in.
 const KEY: (f32, f32) = (132.0, 9.0);
 const PIECES: u16 = 32;
 
-/// The key to colours.
+/// What the legend shows.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Key {
-    /// Lowest and highest degrees of the sequential map.
+    /// The colours of the sequential map, with the lowest and highest degrees.
     Values(f64, f64),
-    /// The degrees with the strongest colour of the diverging map, both ways.
+    /// The colours of the diverging map, with the degrees of its strongest colours in both directions.
     Differences(f64),
-    /// Dashes are a base's.
+    /// That dashes stand for the base.
     Dashes,
-    /// No colours to tell.
+    /// Nothing, since there are no colours to explain.
     None,
 }
 
-/// An empty plate with its heading; gives where the drawing has its place.
+/// An empty plate with its heading; also returns the space left for the drawing.
 pub(super) fn begin(project: &Project, look: Look, size: (f32, f32), line: &str, key: Key) -> (Plate, Rect) {
     let palette = look.palette();
     let (width, height) = size;

@@ -1,8 +1,9 @@
-//! Floor 4: pictures as files, for a forum or a report: the same look as the window, the same bytes for the same input.
+//! Floor 4: pictures as files, for a forum or a report: they look like the window, and the same input gives the
+//! same bytes.
 //!
-//! A [`Plate`] is a drawing with its headings, laid out in points; [`svg()`], [`png()`] and, for several on pages, [`pdf()`] are
-//! its painters. In the first two text becomes outlines of the program's own typeface, so that a picture needs no font
-//! where it is looked at; a page embeds the typeface, so that its text can be selected.
+//! A [`Plate`] is a drawing with its headings, laid out in points; [`svg()`], [`png()`] and, for several on
+//! pages, [`pdf()`] paint it. In the first two, text becomes outlines of the program's own typeface, so that a
+//! picture needs no font where it is viewed; a PDF embeds the typeface, so that its text can be selected.
 
 #[cfg(test)]
 mod bump_light;
@@ -29,17 +30,17 @@ pub use views::{Base, PictureError, PictureSpec, SliceLine, Subject, plate};
 const SMALL: f32 = 11.0;
 const BODY: f32 = 13.0;
 const TITLE: f32 = 16.0;
-/// Widening of strong text, in ems: half on each side.
+/// How much wider emphasised text is drawn, in ems: half of it on each side.
 const STRONG: f32 = 0.045;
-/// Width of a halo, in points on each side.
+/// Width of a halo on each side, in points.
 const HALO: f32 = 1.4;
 
-/// A line of text at a place.
+/// A line of text and its position.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lettering {
-    /// Where.
+    /// Its position.
     pub at: Point,
-    /// Which point of the text's box lies there: (0, 0) its upper left, (1, 1) its lower right corner.
+    /// Which point of the text's box is at that position: (0, 0) its upper left, (1, 1) its lower right corner.
     pub anchor: (f32, f32),
     /// The text.
     pub text: String,
@@ -65,7 +66,7 @@ impl Lettering {
         Self { strong: true, ..self }
     }
 
-    /// A label of a scene.
+    /// The text of a scene's label.
     pub fn of(label: &Label) -> Self {
         let size = match label.role {
             LabelRole::Tick | LabelRole::AxisName | LabelRole::Contour | LabelRole::Spot => SMALL,
@@ -86,14 +87,14 @@ impl Lettering {
         Rect { left, top, width, height }
     }
 
-    /// Where its first glyph stands on the base line.
+    /// Where its first glyph is on the baseline.
     fn origin(&self) -> Point {
         let bounds = self.bounds();
         Point::new(bounds.left, bounds.top + lettering::ASCENT * self.size)
     }
 }
 
-/// A picture laid out: points with x to the right and y down, from the upper left corner.
+/// A picture ready to be painted, in points with x to the right and y down from the upper left corner.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Plate {
     /// Width in points.
@@ -102,7 +103,7 @@ pub struct Plate {
     pub height: f32,
     /// The ground.
     pub paper: Color,
-    /// What it is, for those who cannot see it.
+    /// A description for people who cannot see it.
     pub description: String,
     /// Shapes in painting order; labels are among the texts.
     pub scene: Scene,
@@ -111,7 +112,7 @@ pub struct Plate {
 }
 
 impl Plate {
-    /// Takes a drawing's shapes and labels.
+    /// Adds a drawing's shapes and labels.
     fn add(&mut self, scene: &Scene) {
         self.scene.shapes.extend_from_slice(&scene.shapes);
         self.texts.extend(scene.labels.iter().map(Lettering::of));

@@ -1,6 +1,6 @@
 //! Plates as the pages of a PDF: shapes as vectors, text as text in the embedded typeface.
 //!
-//! No clock, so no dates: the same plates give the same bytes.
+//! There is no clock, so no dates: the same plates give the same bytes.
 
 use krilla::Document;
 use krilla::color::rgb;
@@ -18,14 +18,14 @@ use super::{HALO, Lettering, Plate, STRONG};
 use crate::drawing::{Color, Patch, PatchPaint, PatchRule, Point, Shape};
 use crate::lettering::{Face, Glyph, glyphs};
 
-/// Colours on paper may be off by so much of 255; blends would weigh more than small plain patches.
+/// Colours on paper may be off by this much of 255; blends would take more bytes than small plain patches.
 const RULE: PatchRule = PatchRule { tolerance: 4.0, blends: false };
 /// Width of the line that closes the seam between two patches, in points.
 const SEAM: f32 = 0.3;
-/// A quarter circle as a cubic: 4/3·(√2 − 1).
+/// A quarter circle as a cubic Bézier curve: 4/3·(√2 − 1).
 const ARC: f32 = 0.552_284_8;
 
-/// What the document says of itself.
+/// The metadata of the document.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Title {
     /// Its title.
@@ -39,7 +39,7 @@ pub struct Title {
 #[error("the page cannot be written: {0}")]
 pub struct PdfError(String);
 
-/// The file with these pages.
+/// The PDF file with these pages.
 ///
 /// # Errors
 /// [`PdfError`] never for plates of finite numbers.
@@ -67,7 +67,7 @@ pub fn pdf(pages: &[Plate], title: &Title) -> Result<Vec<u8>, PdfError> {
     document.finish().map_err(|error| PdfError(format!("{error:?}")))
 }
 
-/// A text as the metadata hold it, which are XML.
+/// A text as the metadata, which are XML, can hold it.
 fn of_metadata(text: &str) -> String {
     text.chars().map(held_by_xml).collect()
 }
@@ -126,7 +126,7 @@ impl Painter<'_, '_> {
         self.run(text, &glyphs, false);
     }
 
-    /// Draws a text face by face.
+    /// Draws a text, switching between faces.
     fn run(&mut self, text: &Lettering, glyphs: &[Glyph], outlined: bool) {
         let origin = text.origin();
         let mut x = origin.x;
@@ -158,7 +158,7 @@ fn opacity(color: Color) -> NormalizedF32 {
     NormalizedF32::new(f32::from(color.a) / 255.0).unwrap_or(NormalizedF32::ONE)
 }
 
-/// `None` for a colour that is not seen.
+/// The fill for a colour; `None` if it is fully transparent.
 fn fill(color: Color) -> Option<Fill> {
     let paint = rgb::Color::new(color.r, color.g, color.b).into();
     (color.a > 0).then(|| Fill { paint, opacity: opacity(color), rule: FillRule::NonZero })
@@ -202,7 +202,7 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    /// The metadata of a file without pages of that title.
+    /// The metadata of a file with that title and no pages.
     fn metadata(title: &str) -> String {
         let title = Title { title: title.into(), description: "a\u{0}b & <c>".into() };
         let bytes = pdf(&[Plate { width: 10.0, height: 10.0, ..Plate::default() }], &title).unwrap();
@@ -211,8 +211,8 @@ mod tests {
         String::from_utf8(packet).unwrap() + "</x:xmpmeta>"
     }
 
-    /// Reads XML as strictly as a parser: characters that it may hold, known entities, quoted attributes, and an end for every
-    /// tag, in order. The texts come out.
+    /// Reads XML as strictly as a parser: only permitted characters, known entities, quoted attributes, and an
+    /// end for every tag, in order. Returns the texts.
     fn texts(xml: &str) -> Result<Vec<String>, String> {
         let is_held =
             |c: char| matches!(c, '\t' | '\n' | '\r' | ' '..='\u{D7FF}' | '\u{E000}'..='\u{FFFD}' | '\u{10000}'..);

@@ -10,10 +10,10 @@ use crate::lettering::{Segment, glyphs, outline};
 /// The largest picture, in pixels.
 pub const MOST_PIXELS: u32 = 64_000_000;
 
-/// Why there is no PNG.
+/// Why no PNG can be made.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum PngError {
-    /// Too large, or nothing.
+    /// Too large, or empty.
     #[error("{width} × {height} pixels; a picture has 1 to {MOST_PIXELS} pixels. Give a smaller --size or --scale")]
     Size {
         /// Pixels across.
@@ -26,7 +26,7 @@ pub enum PngError {
     Encoding(String),
 }
 
-/// The file of a picture with `scale` pixels per point.
+/// The PNG file of a picture with `scale` pixels per point.
 ///
 /// # Errors
 /// [`PngError`] for a picture without pixels or with too many.
@@ -74,7 +74,7 @@ fn write(pixmap: &mut Pixmap, text: &Lettering, scale: f32) {
     }
 }
 
-/// The outlines of a text in points; `None` when there is nothing to see.
+/// The outlines of a text in points; `None` if there is nothing to see.
 fn path(text: &Lettering) -> Option<Path> {
     let (origin, size) = (text.origin(), text.size);
     let mut path = PathBuilder::new();

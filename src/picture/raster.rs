@@ -1,4 +1,5 @@
-//! Triangles to pixels: sixteen samples a pixel, no seam between neighbours, colours blended between the corners.
+//! Triangles to pixels: sixteen samples per pixel, no seam between neighbours, colours blended between the
+//! corners.
 
 use crate::drawing::{Color, Mesh, MeshVertex};
 
@@ -7,7 +8,7 @@ const SAMPLES: usize = 4;
 /// Pixel rows in memory at once.
 const BAND: usize = 32;
 
-/// Paints a mesh on a ground: three bytes a pixel, row by row from the top. `scale` is pixels per point.
+/// Paints a mesh on a ground: three bytes per pixel, row by row from the top. `scale` is pixels per point.
 pub(super) fn paint(mesh: &Mesh, (width, height): (usize, usize), scale: f32, ground: Color) -> Vec<u8> {
     let mut pixels = Vec::with_capacity(width * height * 3);
     let fine = scale * samples();
@@ -34,7 +35,7 @@ const fn samples() -> f32 {
     SAMPLES as f32
 }
 
-/// Rows of samples, the first of them `top`.
+/// A band of rows of samples; `top` is the first of them.
 struct Band {
     width: usize,
     top: usize,
@@ -52,7 +53,7 @@ impl Band {
         self.samples.fill(bytes(ground));
     }
 
-    /// Adds the mean of each pixel's samples.
+    /// Appends the mean of each pixel's samples.
     fn resolve(&self, rows: usize, pixels: &mut Vec<u8>) {
         let half = SAMPLES * SAMPLES / 2;
         for row in 0..rows {
@@ -77,12 +78,12 @@ const fn bytes(color: Color) -> [u8; 3] {
 /// A triangle in sample coordinates, each corner (x, y) with its colour and opacity, 0..=255.
 struct Triangle {
     corners: [(f32, f32); 3],
-    /// The colour at sample (0, 0) and its rise per sample to the right and down.
+    /// The colour at sample (0, 0), and its change per sample to the right and down.
     colors: [[f32; 4]; 3],
 }
 
 impl Triangle {
-    /// `None` without area.
+    /// `None` for a triangle without area.
     fn new(vertices: [&MeshVertex; 3], fine: f32) -> Option<Self> {
         let corners = vertices.map(|vertex| (vertex.at.x * fine, vertex.at.y * fine));
         let [a, b, c] = corners;
@@ -120,12 +121,12 @@ impl Triangle {
         }
     }
 
-    /// Between which x the line at y crosses it.
+    /// The range of x in which the line at y crosses it.
     fn span(&self, y: f32) -> (f32, f32) {
         let (mut left, mut right) = (f32::MAX, f32::MIN);
         for k in 0..3 {
             let (mut a, mut b) = (self.corners[k], self.corners[(k + 1) % 3]);
-            // The same way round for both triangles that share the side, so that both find the same x.
+            // In the same order for both triangles that share the side, so that both find the same x.
             if (a.1, a.0) > (b.1, b.0) {
                 (a, b) = (b, a);
             }
@@ -153,7 +154,7 @@ fn extent(values: [f32; 3]) -> (f32, f32) {
     values.iter().fold((f32::MAX, f32::MIN), |(low, high), &x| (low.min(x), high.max(x)))
 }
 
-/// The first sample whose middle lies at or beyond a coordinate.
+/// The first sample whose centre is at or beyond a coordinate.
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates; negative gives 0")]
 fn sample_from(at: f32) -> usize {
     (at - 0.5).ceil().max(0.0) as usize

@@ -1,4 +1,4 @@
-//! A run of the rig as a picture: the whole of it over time, and below it one revolution closely.
+//! A run of the rig as a picture: the whole run over time, and below it one revolution in detail.
 
 use super::heading::{self, Key};
 use super::views::PictureError;
@@ -8,9 +8,9 @@ use crate::project::Project;
 use crate::rig::Revolution;
 use crate::wording::{Unit, fixed, with_unit};
 
-/// Share of the height that the whole run has.
+/// The share of the height for the whole run.
 const TRACE_SHARE: f32 = 0.52;
-/// Height of the line over the revolution.
+/// Height of the line of text above the revolution.
 const HEAD: f32 = 30.0;
 
 /// What a picture of a run shows.
@@ -22,9 +22,9 @@ pub struct RunPicture<'a> {
     pub name: &'a str,
     /// The run.
     pub driven: DrivenRun<'a>,
-    /// The revolution to show closely.
+    /// The revolution to show in detail.
     pub revolution: &'a Revolution,
-    /// What runs along it.
+    /// The quantity along it.
     pub axis: StripAxis,
     /// Colours.
     pub look: Look,
@@ -35,7 +35,7 @@ pub struct RunPicture<'a> {
 /// Lays out the picture of a run.
 ///
 /// # Errors
-/// [`PictureError::TooSmall`] when there is no room for it.
+/// [`PictureError::TooSmall`] if there is not enough room.
 pub fn run_plate(spec: &RunPicture<'_>) -> Result<Plate, PictureError> {
     let too_small = || PictureError::TooSmall { width: spec.size.0, height: spec.size.1 };
     let line = format!("On the simulated rig: {}", spec.name);

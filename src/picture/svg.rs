@@ -1,4 +1,5 @@
-//! A plate as SVG 1.1: patches, lines, circles and outlines of glyphs; no fonts, no scripts, nothing from elsewhere.
+//! A plate as SVG 1.1: patches, lines, circles and outlines of glyphs; no fonts, no scripts, no external
+//! references.
 
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -7,12 +8,12 @@ use super::{HALO, Lettering, Plate, STRONG};
 use crate::drawing::{Color, Patch, PatchPaint, PatchRule, Point, Shape};
 use crate::lettering::{Face, Segment, glyphs, outline};
 
-/// Colours may be off by this much of 255, which no eye sees.
+/// Colours may be off by this much of 255, which the eye does not notice.
 const RULE: PatchRule = PatchRule { tolerance: 3.0, blends: true };
 /// Width of the line that closes the seam between two patches, in points.
 const SEAM: f32 = 0.5;
 
-/// The file of a picture.
+/// The SVG file of a picture.
 pub fn svg(plate: &Plate) -> String {
     let mut writer = Writer::default();
     let mut body = String::new();
@@ -34,7 +35,7 @@ pub fn svg(plate: &Plate) -> String {
     out + &body + "</svg>\n"
 }
 
-/// What a run of lines has in common.
+/// What consecutive lines have in common.
 #[derive(Clone, Copy, PartialEq)]
 struct LineStyle {
     width: f32,
@@ -43,7 +44,7 @@ struct LineStyle {
 
 #[derive(Default)]
 struct Writer {
-    /// Blends.
+    /// The definitions of blends.
     definitions: String,
     blends: usize,
     /// Glyphs by face and number, each with its short name and its definition.
@@ -121,7 +122,7 @@ impl Writer {
         body.push_str("/>\n");
     }
 
-    /// A text as placed glyphs, named by its words for those who cannot see it.
+    /// A text as placed glyphs, with the words as its accessible name.
     fn text(&mut self, text: &Lettering, body: &mut String) {
         let origin = text.origin();
         let mut x = 0.0;
@@ -162,7 +163,7 @@ impl Writer {
     }
 }
 
-/// Units of a glyph's outline in an em: whole numbers are exact enough.
+/// Units of a glyph's outline per em: whole numbers are then precise enough.
 const UNITS: f32 = 1000.0;
 
 fn end_run(run: Option<(LineStyle, String)>, body: &mut String) {
@@ -215,7 +216,7 @@ fn stroked(color: Color, width: f32) -> String {
     if color.a == u8::MAX { solid } else { format!("{solid} stroke-opacity=\"{}\"", opacity(color)) }
 }
 
-/// Text between or within tags. Characters that XML cannot hold become the sign for that.
+/// Text escaped for use in or between tags. Characters that XML cannot hold become the replacement character.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for character in text.chars() {
@@ -230,8 +231,8 @@ fn escaped(text: &str) -> String {
     out
 }
 
-/// A character as XML holds it in a line: the ends of lines are blanks, and what it cannot hold is the sign for that (W3C,
-/// Extensible Markup Language 1.0, production 2, 2008).
+/// A character as XML can hold it within a line: line breaks become blanks, and what XML cannot hold becomes
+/// the replacement character (W3C, Extensible Markup Language 1.0, production 2, 2008).
 pub(super) fn held_by_xml(character: char) -> char {
     match character {
         '\t' | '\n' | '\r' => ' ',

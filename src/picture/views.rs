@@ -1,4 +1,4 @@
-//! Every picture there is.
+//! All kinds of pictures.
 
 use thiserror::Error;
 
@@ -28,14 +28,14 @@ pub enum SliceLine {
     Speed(f64),
 }
 
-/// What a picture is of.
+/// What a picture shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Subject {
-    /// The table as a body.
+    /// The table as a surface.
     Surface(View),
     /// One of its lines.
     Slice(SliceLine),
-    /// The table as a body, tinted by its difference from the base.
+    /// The table as a surface, tinted by its difference from the base.
     Delta(View),
     /// The trigger wheel, with the spark at an advance in degrees.
     Wheel(f64),
@@ -43,12 +43,12 @@ pub enum Subject {
     Firing(f64),
 }
 
-/// What the table is compared with.
+/// The base for comparison.
 #[derive(Clone, Copy, Debug)]
 pub struct Base<'a> {
-    /// What it is called.
+    /// Its name.
     pub name: &'a str,
-    /// The base itself.
+    /// Its project.
     pub project: &'a Project,
 }
 
@@ -57,9 +57,9 @@ pub struct Base<'a> {
 pub struct PictureSpec<'a> {
     /// The project.
     pub project: &'a Project,
-    /// The base, if one is to be seen.
+    /// The base, if one is to be shown.
     pub base: Option<Base<'a>>,
-    /// What of it.
+    /// What to show of it.
     pub subject: Subject,
     /// Colours.
     pub look: Look,
@@ -67,10 +67,10 @@ pub struct PictureSpec<'a> {
     pub size: (f32, f32),
 }
 
-/// Why there is no picture.
+/// Why no picture can be made.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum PictureError {
-    /// A slice that the table does not have.
+    /// A slice at a breakpoint that the table does not have.
     #[error("the table has no {what} {at} {unit}; the nearest is {nearest} {unit}")]
     NoLine {
         /// `load` or `speed`.
@@ -85,7 +85,7 @@ pub enum PictureError {
     /// A difference without a base.
     #[error("there is no base to compare with; keep a snapshot in the project, or name a base")]
     NoBase,
-    /// The base is of another kind.
+    /// The base cannot be compared with the project.
     #[error(transparent)]
     NotComparable(#[from] Refusal),
     /// Too little room.
@@ -101,10 +101,10 @@ pub enum PictureError {
 /// Lays a picture out.
 ///
 /// # Errors
-/// [`PictureError`] when the project has no such thing to show or there is no room for it.
+/// [`PictureError`] if the project has no such thing to show or there is not enough room.
 pub fn plate(spec: &PictureSpec<'_>) -> Result<Plate, PictureError> {
     if let Some(base) = &spec.base {
-        // Also where only one line is shown: rows of another load kind mean nothing here.
+        // Needed even where only one line is shown: rows of another load kind would mean nothing here.
         Delta::between(base.project, spec.project)?;
     }
     match spec.subject {
@@ -179,7 +179,7 @@ fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
     Ok(plate)
 }
 
-/// A slice's points, its base's, and what it is.
+/// The points of a slice and of its base, and what it is.
 struct Line {
     points: Vec<(f64, f64)>,
     base: Vec<(f64, f64)>,

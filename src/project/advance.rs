@@ -124,8 +124,8 @@ impl Advance {
         self.origins[self.table.index(cell)]
     }
 
-    /// Where a value comes from that is looked up at a speed in rpm and a load: from the cell where there is one just
-    /// there; beyond the table, or from a cell that was itself beyond it, it is extended; else it is interpolated.
+    /// The origin of a value that is looked up at a speed in rpm and a load: the cell's own where a cell lies
+    /// exactly there; extended beyond the table, or where it rests on an extended cell; otherwise interpolated.
     pub fn origin_at(&self, speed_rpm: f64, load: f64) -> Origin {
         let (speeds, loads) = (self.table.speed(), self.table.load());
         if let Some((load, speed)) = loads.index_of(load).zip(speeds.index_of(speed_rpm)) {
@@ -149,8 +149,8 @@ impl Advance {
         &self.origins
     }
 
-    /// The same numbers, with their hold marks and origins, under other breakpoints. A number that is not held and comes to
-    /// stand beyond the old axes was never tried there: it is extended.
+    /// The same numbers, with their hold marks and origins, over other breakpoints. A number that is not held
+    /// and now lies beyond the old axes was never tried there, so it counts as extended.
     ///
     /// # Errors
     /// [`AdvanceError`] when the count does not fit or a breakpoint is out of range.
@@ -169,8 +169,9 @@ impl Advance {
         Self::new(new, Selection::clone(&self.held), origins)
     }
 
-    /// The same table with other values: cells whose bits change get `origin`, all else stays. What is computed for an
-    /// extended cell leaves it extended: nobody has been there yet.
+    /// The same table with other values: cells whose bits change get `origin`, everything else stays. An
+    /// extended cell stays extended when a tool computes a value for it: the engine still has not been run
+    /// there.
     ///
     /// # Errors
     /// [`AdvanceError`] when the count does not fit or a value is out of range.
@@ -222,7 +223,7 @@ fn check_ranges(table: &Table) -> Result<(), AdvanceError> {
     })
 }
 
-/// How the advance table stands in a file: one load row per line of cells, and one short string of letters per row.
+/// The file form of the advance table: one line of cells per load row, and one short string of letters per row.
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct AdvanceForm {

@@ -6,7 +6,7 @@ use super::{Advance, Origin, Tree};
 use crate::table::{Axis, Cell, Selection};
 use crate::wording::{Unit, quantity};
 
-/// The advance table as fields have it.
+/// The advance table as a tree of fields.
 pub(super) fn advance_tree(advance: &Advance) -> Tree {
     let table = advance.table();
     let numbers = |values: &[f64]| Tree::List(values.iter().map(|&x| Tree::Number(x)).collect());
@@ -74,7 +74,7 @@ pub(super) fn set_in_advance(advance: &Advance, path: &str, steps: &[Step], text
     Ok(result)
 }
 
-/// A held cell keeps its value until it is released.
+/// The error for setting a held cell: it keeps its value until it is released.
 fn held(advance: &Advance, path: &str, cell: Cell) -> PathError {
     let table = advance.table();
     let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
@@ -95,7 +95,7 @@ fn parse_number(path: &str, text: &str) -> Result<f64, PathError> {
     number.ok_or_else(|| PathError::refused(path, format!("'{text}' is not a number"), ""))
 }
 
-/// New breakpoints under the same numbers.
+/// Puts the same numbers over new breakpoints.
 fn set_axis(
     advance: &Advance,
     path: &str,

@@ -1,13 +1,14 @@
 //! What came with a new project and was never confirmed: values that only the owner of the engine can know.
 //!
-//! Each stands in `assumed` by its path. Whoever changes one has confirmed it; who finds it right confirms it by hand.
+//! The paths of such values are listed in `assumed`. Changing a value confirms it; if it is right as it stands,
+//! it is confirmed by hand.
 
 use std::collections::BTreeSet;
 
-use super::fields::setup_tree;
+use super::field_ranges::setup_tree;
 use super::{Installed, KnownEngine, LoadKind, Parts, Project, steps};
 
-/// Facts of every engine and its hardware that are not asked for when a project is made.
+/// Facts about an engine and its hardware that are not asked for when a project is made.
 const NEVER_ASKED: [&str; 30] = [
     "engine.firing_order",
     "engine.mixture",
@@ -64,7 +65,7 @@ fn lies_in(path: &str, outer: &str) -> bool {
 }
 
 impl Parts {
-    /// The assumed paths that a path is, lies in or holds.
+    /// The assumed paths that are equal to a path, lie in it, or contain it.
     pub fn assumed_at<'a>(&'a self, path: &'a str) -> impl Iterator<Item = &'a str> {
         let assumed = self.assumed.iter().map(String::as_str);
         assumed.filter(move |assumed| lie_together(path, assumed))
@@ -75,18 +76,20 @@ impl Parts {
         self.assumed_at(path).next().is_some()
     }
 
-    /// Takes what is at a path, in it or around it for confirmed.
+    /// Counts what is at a path, in it or around it as confirmed.
     pub fn confirm(&mut self, path: &str) {
         self.assumed.retain(|assumed| !lie_together(path, assumed));
     }
 
-    /// Of the paths that are taken from another project, those are assumed that it assumes.
+    /// For the paths whose values are taken from another project: they are assumed here if they are assumed
+    /// there.
     pub fn take_assumed_of(&mut self, other: &Self, is_taken: impl Fn(&str) -> bool) {
         self.assumed.retain(|path| !is_taken(path));
         self.assumed.extend(other.assumed.iter().filter(|path| is_taken(path)).cloned());
     }
 
-    /// What two people who began from `base` assume together: what one of them confirmed is confirmed.
+    /// What is assumed after merging two versions that began from `base`: whatever either of them confirmed is
+    /// confirmed.
     pub fn assumed_by_both(base: &Self, mine: &Self, theirs: &Self) -> BTreeSet<String> {
         let is_kept = |path: &&String| {
             !base.assumed.contains(*path) || (mine.assumed.contains(*path) && theirs.assumed.contains(*path))

@@ -1,4 +1,5 @@
-//! What holds of every ignition, in the words that window, command line and printed sheet share.
+//! Warnings that hold for every ignition system, in the words that window, command line and printed sheet
+//! share.
 
 /// In one line.
 pub const SHORT: &str = "Ignition voltage can kill, and engines start without warning. These numbers are estimates until proved \
@@ -17,7 +18,7 @@ pub const WHOLE: [&str; 6] = [
      instructions, and leave to licensed practice what belongs there.",
 ];
 
-/// Where dead centre is looked for with a piston stop.
+/// For finding top dead centre with a piston stop.
 pub const TRUE_TDC: &str = "Battery off, plugs out, and turn by hand, never with the starter: a piston that is driven against the \
      stop breaks it, and the engine with it.";
 
@@ -25,7 +26,7 @@ pub const TRUE_TDC: &str = "Battery off, plugs out, and turn by hand, never with
 pub const FIRST_START: &str = "A cranked engine moves belts and fans, and its coils can kill: hands, hair, light and leads clear, \
      gearbox in neutral. Never fire a coil with its lead open. Plug holes blow fuel vapour: keep every spark away from them.";
 
-/// Beside a running engine with a timing light.
+/// For working beside a running engine with a timing light.
 pub const TIMING_LIGHT: &str = "Ignition voltage can kill, and a running engine moves belts and fans: keep light, leads, sleeves \
      and hair clear, and switch off before connecting anything. Work in fresh air. A wrong zero offset breaks pistons: prove \
      the timing mark first (true TDC), lock the timing, and read again after every change. Flash the real map again before \

@@ -46,9 +46,9 @@ pub struct Coil {
 /// copper", International Electrotechnical Commission, 1925 (from memory), rounded.
 const COPPER_PER_K: f64 = 0.0039;
 const COPPER_FROM_C: f64 = 20.0;
-/// Voltages are looked at in steps of this.
+/// Step in which battery voltages are scanned.
 const STEP_V: f64 = 0.1;
-/// A current above the rating by no more is at it.
+/// A current above the rating by no more than this is at the rating: the excess is rounding error.
 const DUST_A: f64 = 1e-9;
 
 impl Coil {
@@ -87,8 +87,9 @@ impl Coil {
         self.current_limit_a.map_or(by_circuit_a, |limit_a| by_circuit_a.min(limit_a))
     }
 
-    /// Where between two battery voltages in V the dwell curve drives the most current: the voltage, and the current in A.
-    /// Between two points of the curve the current may rise and fall again, so that it is looked for in small steps.
+    /// The battery voltage in V, from `low_v` to `high_v`, at which the dwell curve drives the most current, and that
+    /// current in A. Between two points of the curve the current may rise and fall again, hence the search in
+    /// small steps.
     pub fn most_current(&self, low_v: f64, high_v: f64) -> (f64, f64) {
         let high_v = high_v.max(low_v);
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few hundred steps")]
@@ -118,7 +119,7 @@ mod tests {
 
     use super::*;
 
-    /// 0.5 Ω and 3.7 mH as common practice has them; cold, no harness.
+    /// 0.5 Ω and 3.7 mH, usual in practice, no source; cold, without harness.
     fn bare(driver_drop_v: f64) -> Coil {
         Coil {
             kind: CoilKind::DoubleEnded,
@@ -159,7 +160,8 @@ mod tests {
         assert_abs_diff_eq!(bare(0.0).energy_mj(7.5), 104.0625, epsilon = 1e-9);
     }
 
-    /// 6 ms at 8 V falling to 1.9 ms at 15 V: most at 11.5 V, between the points; looked for with NumPy in steps of 0.1 mV.
+    /// 6 ms at 8 V falling to 1.9 ms at 15 V: the most current is at 11.5 V, between the points; found with
+    /// NumPy in steps of 0.1 mV.
     #[test]
     fn the_most_current_may_lie_between_two_points_of_the_curve() {
         let dwell_ms = Curve::from_points(&[(8.0, 6.0), (15.0, 1.9)]).unwrap();

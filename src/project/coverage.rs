@@ -1,16 +1,18 @@
-//! Which part of what a project commands its image holds, and how the unit has the rest.
+//! Which of the values that a project commands its image holds, and how the unit gets the rest.
 //!
-//! What has an item is in the image: that follows from the items and is stored nowhere else. A project keeps only what
-//! does not follow: what is folded into the exported table, what the unit does not apply, and what was set in it by hand.
+//! Whatever has an item is in the image: that follows from the items and is stored nowhere else. A project only
+//! keeps what does not follow from them: what is folded into the exported table, what the unit does not apply,
+//! and what was set in the unit by hand.
 
-use super::fields::{FieldKind, field, kind_at};
+use super::field_ranges::kind_at;
+use super::fields::{FieldKind, field};
 use super::locate::steps;
 use super::{
     Content, CoveredHow, CoveredPart, Fault, HELD_CURVES, HeldCurve, PartCoverage, Parts, Project, Tree, TreeError,
 };
 use crate::wording::{Unit, lower_first, quantity, with_unit, written};
 
-/// How the unit comes to a part, found from the items and from what is kept.
+/// How a part reaches the unit, from the items of the image and what the project keeps.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Covered {
     /// The image holds all of it.
@@ -19,7 +21,7 @@ pub enum Covered {
     Partly(Vec<Needed>),
     /// The image holds nothing of it; all is set by hand.
     ByHand(Vec<Needed>),
-    /// Folded into the exported table.
+    /// Folded into the cells of the exported table.
     InTable,
     /// Not applied by the unit.
     NotApplied,
@@ -108,7 +110,8 @@ impl CoveredPart {
         }
     }
 
-    /// Whether it does anything in a project: what is off, or changes nothing, is off in the unit too.
+    /// Whether it has any effect in a project: what is switched off, or changes nothing, is to be off in the
+    /// unit too.
     pub fn acts(self, parts: &Parts) -> bool {
         let limits = &parts.limits;
         let weighs = |trim: &super::Trim| trim.enabled && trim.weight.values().iter().any(|weight| *weight != 1.0);
@@ -149,7 +152,7 @@ impl CoveredPart {
         matches!(self, Self::CoolantWeight | Self::AirWeight)
     }
 
-    /// The part with which it goes into the table, where that is another one.
+    /// The part that decides whether this one is folded into the table: a weight goes with its trim.
     const fn folds_with(self) -> Self {
         match self {
             Self::CoolantWeight => Self::CoolantTrim,
@@ -201,7 +204,7 @@ impl Parts {
         }
     }
 
-    /// Whether an item of the image holds something: as what it is, or a curve number by number.
+    /// Whether the image holds something: as an item of its own, or a curve whose numbers each have an item.
     fn is_held(&self, needed: &Needed) -> bool {
         let has_field =
             |path: &str| self.image.items.iter().any(|item| item.content == Content::Field && item.field == path);
@@ -216,7 +219,8 @@ impl Parts {
             || needed.content.curve().is_some_and(by_points)
     }
 
-    /// The parts of which the image does not hold everything, what acts first, each with how the unit has it.
+    /// The parts that the image does not hold completely, those with an effect first, each with how the unit
+    /// gets it.
     pub fn not_in_image(&self) -> Vec<(CoveredPart, Covered)> {
         let mut list: Vec<(CoveredPart, Covered)> = CoveredPart::ALL
             .into_iter()
@@ -228,7 +232,8 @@ impl Parts {
         list
     }
 
-    /// A bound for the table or a signal that is not used changes no spark: nothing is to be set in the unit for it.
+    /// Whether nothing needs setting in the unit for it: a full-load line that is off bounds nothing, and outputs
+    /// that are not used do nothing.
     fn is_without_meaning(&self, part: CoveredPart) -> bool {
         matches!(part, CoveredPart::FullLoadLine | CoveredPart::Outputs) && !part.acts(self)
     }
@@ -238,11 +243,11 @@ impl Parts {
     /// # Errors
     /// [`TreeError`] never for a project that exists.
     pub fn setup_tree(&self) -> Result<Tree, TreeError> {
-        super::fields::setup_tree(self)
+        super::field_ranges::setup_tree(self)
     }
 
-    /// What a part is in the unit, in words: 'off', or every number that is to be set by hand. `tree` is that of
-    /// [`Self::setup_tree`], made once for all parts.
+    /// What a part is to be in the unit, in words: 'off', or every number to be set by hand. `tree` comes from
+    /// [`Self::setup_tree`] and is made once for all parts.
     pub fn covered_words(&self, part: CoveredPart, covered: &Covered, tree: &Tree) -> String {
         if !part.acts(self) && !part.is_weight() {
             return "off".into();
@@ -279,7 +284,7 @@ impl Parts {
         Some(format!("{}: {}", label(&curve.value_path(0)), points.join(", ")))
     }
 
-    /// What people call a number; of an output with its name.
+    /// What people call a number; for a number of an output, with the output's name.
     fn number_label(&self, path: &str) -> String {
         let label = field(path).map_or("", |field| field.label);
         let output = steps(path).and_then(|steps| match steps.as_slice() {
@@ -315,7 +320,7 @@ fn list_words(numbers: &[f64], unit: Unit) -> String {
     with_unit(&numbers.iter().map(|x| written(*x)).collect::<Vec<_>>().join(", "), unit)
 }
 
-/// Why the coverage cannot be.
+/// Why the coverage is not allowed, if it is not.
 pub(super) fn check(parts: &Parts) -> Result<(), Fault> {
     for part in CoveredPart::ALL {
         let PartCoverage { how, at_c, .. } = parts.image.coverage.of(part);
@@ -347,7 +352,8 @@ pub(super) fn check(parts: &Parts) -> Result<(), Fault> {
     Ok(())
 }
 
-/// Takes away every tick whose numbers differ from those for which it was given, but those that are given just now.
+/// Takes away every 'set in the unit' tick whose numbers have changed since it was given, except ticks given by
+/// this very change.
 pub(super) fn withdraw_ticks(before: &Parts, after: &mut Parts, is_given_now: impl Fn(CoveredPart) -> bool) {
     for part in CoveredPart::ALL {
         let is_set = |parts: &Parts| parts.image.coverage.of(part).set;
@@ -357,7 +363,7 @@ pub(super) fn withdraw_ticks(before: &Parts, after: &mut Parts, is_given_now: im
     }
 }
 
-/// Whether two projects leave the same to be set by hand for a part.
+/// Whether two projects leave the same numbers to be set by hand for a part.
 fn is_alike(part: CoveredPart, a: &Parts, b: &Parts) -> bool {
     let (of_a, of_b) = (a.covered(part), b.covered(part));
     let words = |parts: &Parts, covered: &Covered| {
@@ -367,7 +373,8 @@ fn is_alike(part: CoveredPart, a: &Parts, b: &Parts) -> bool {
 }
 
 impl Project {
-    /// This project, made of others, without the ticks 'set in the unit' that none of them has for the same numbers.
+    /// This project, merged from others, without those ticks 'set in the unit' that none of the others has for
+    /// the same numbers.
     ///
     /// # Errors
     /// [`Fault`] never for a project that exists.

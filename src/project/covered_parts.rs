@@ -1,12 +1,12 @@
-//! The parts of what a project commands, and what a project keeps of how the unit has each of them.
+//! The parts of what a project commands, and what a project keeps about how the unit gets each of them.
 
 use serde::{Deserialize, Serialize};
 
-/// How the unit has a part of the project.
+/// How a part of the project reaches the unit.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum CoveredHow {
-    /// In the image as far as there are items, set in the unit by hand where there are none.
+    /// In the image as far as it has items; set in the unit by hand where it has none.
     #[default]
     AsHeld,
     /// Folded into the cells that are exported; the project's own cells stay.
@@ -23,16 +23,17 @@ pub struct PartCoverage {
     pub how: CoveredHow,
     /// The temperature in °C at which a trim is folded into the table.
     pub at_c: Option<f64>,
-    /// Whether what the image does not hold was set in the unit by hand. A change of those numbers takes the tick away.
+    /// Whether the numbers that the image does not hold were set in the unit by hand. Changing those numbers
+    /// takes the tick away.
     pub set: bool,
     /// How and where it was set.
     pub note: String,
 }
 
-/// Each part: its field in a project, its name in the code, what people call it.
+/// For each part: its field in a project, its variant, what people call it.
 macro_rules! covered_parts {
     ($count:literal: $($field:ident $part:ident $words:literal),* $(,)?) => {
-        /// How the unit has each part of the project.
+        /// How each part of the project reaches the unit.
         #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
         #[serde(deny_unknown_fields)]
         pub struct Coverage {

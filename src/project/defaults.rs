@@ -25,7 +25,7 @@ pub struct NewProject {
 }
 
 impl NewProject {
-    /// Makes the project for an engine of which nothing is known.
+    /// Makes a project for an engine about which nothing is known.
     ///
     /// ```
     /// use sparkloft::project::{LoadKind, NewProject};
@@ -42,7 +42,7 @@ impl NewProject {
         self.create_for(&KnownEngine::default())
     }
 
-    /// Makes the project for what is known of the engine; the rest is assumed, and marked so.
+    /// Makes a project for what is known of the engine; the rest is assumed and marked as such.
     ///
     /// # Errors
     /// [`NewProjectError`] for a cylinder count, a size or a figure of the engine that cannot be.
@@ -142,7 +142,7 @@ fn trigger(wheel: Wheel, reference_deg: f64) -> Trigger {
 }
 
 fn sensors(load: LoadKind, highest_kpa: f64) -> Sensors {
-    // The usual sensor, or the next larger one that still reads the highest pressure and some overboost.
+    // The usual sensor, or the next larger one that still covers the highest pressure and some overboost.
     let reads_to_kpa = [250.0, 300.0, 400.0].into_iter().find(|&kpa| kpa >= 1.15 * highest_kpa).unwrap_or(500.0);
     // A 2.5 kΩ (at 20 °C) sender.
     let sender = |stand_in_c| Sender {
@@ -170,8 +170,8 @@ fn sensors(load: LoadKind, highest_kpa: f64) -> Sensors {
 }
 
 fn coil(limits: &Limits) -> Result<Coil, CurveError> {
-    // The dwell reaches about 7 A with the resistances below: t = −(L/R)·ln(1 − I·R/(V − V_driver)). From 12 V on there
-    // must be time for it at the last cut.
+    // The dwell reaches about 7 A with the resistances below: t = −(L/R)·ln(1 − I·R/(V − V_driver)). From 12 V
+    // up there must still be time for it at the speed where every spark is cut.
     let dwell = [(6.0, 10.0), (8.0, 7.0), (10.0, 4.4), (12.0, 3.2), (14.0, 2.6), (16.0, 2.1)];
     let burn_time_ms = 1.0;
     let time_ms = 60_000.0 / limits.over_speed.cuts_all_at_rpm - burn_time_ms;
@@ -200,7 +200,7 @@ fn two_outputs(limits: &Limits) -> Vec<super::Output> {
 
 #[cfg(test)]
 impl NewProject {
-    /// The same with a shift light and a fan, so that there are outputs to work on.
+    /// The same with a shift light and a fan, so that tests have outputs to work on.
     pub(crate) fn create_with_outputs(&self) -> Project {
         let add = |parts: &mut Parts| parts.outputs = two_outputs(&parts.limits);
         self.create().unwrap().edit(add).unwrap()

@@ -146,7 +146,8 @@ pub fn companions(firing_order: &[u8]) -> Vec<[u8; 2]> {
 }
 
 impl Engine {
-    /// The fields beside cylinders, firing order and coils, in the order in which people are shown them.
+    /// The engine's fields other than cylinders, firing order and coils, in the order in which people are shown
+    /// them.
     pub const FACT_PATHS: [&str; 12] = [
         "engine.displacement_l",
         "engine.compression_ratio",
@@ -201,7 +202,7 @@ impl Engine {
     }
 }
 
-/// The channels of a firing order as they are set.
+/// The coil channels of a firing order, written as `set` takes them.
 fn in_ron(firing_order: &[u8]) -> String {
     let channel = |channel: CoilChannel| {
         let [a, b] = channel.cylinders;
@@ -219,7 +220,6 @@ fn same_pair(a: [u8; 2], b: [u8; 2]) -> bool {
 mod tests {
     use super::*;
 
-    /// Pairs by position in the firing order, common practice, no source.
     #[test]
     fn chambers_are_called_as_in_files() {
         for chamber in Chamber::ALL {

@@ -1,14 +1,15 @@
-//! Where the wheel's gap may lie: the references at which it is clear of every spark.
+//! Where the gap of the wheel may lie: the reference angles at which no spark falls into it.
 
 use thiserror::Error;
 
 use super::{Parts, Wheel, thresholds};
 use crate::wording::{Unit, bounds, quantity, rounded, settle};
 
-/// A wheel on an engine, and the stretch before top dead centre in which sparks are placed.
+/// A wheel on an engine, and the range before top dead centre in which sparks occur.
 ///
-/// The gap ends at the reference edge: with the true reference r (reference + zero offset) it lies r to r + gap degrees
-/// before top dead centre of the first coil's pair, and as many times 720/cylinders more before that of the pairs after it.
+/// The gap ends at the reference edge. With the true reference r (reference + zero offset) the gap lies from r
+/// to r + gap degrees before top dead centre of the first coil's pair, and for each later pair another
+/// 720/cylinders further before.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GapPlace {
     wheel: Wheel,
@@ -29,9 +30,10 @@ pub struct NoFreeReference {
     pub wheel: Wheel,
     /// The number of cylinders.
     pub cylinders: u8,
-    /// The stretch to be kept clear, degrees before top dead centre.
+    /// The range to be kept clear, in degrees before top dead centre.
     pub stretch_deg: (f64, f64),
-    /// The least number of teeth, with as many missing, at which there is a reference; `None` where no wheel has one.
+    /// The least number of teeth, with as many missing, for which such a reference exists; `None` if there is
+    /// no such wheel.
     pub least_teeth: Option<u16>,
 }
 
@@ -40,7 +42,7 @@ const MOST_TEETH: u16 = 360;
 /// The fewest.
 const FEWEST_TEETH: u16 = 6;
 
-/// What helps, in words.
+/// What would help, in words.
 fn remedy(least_teeth: Option<u16>, missing: u16) -> String {
     match least_teeth {
         Some(teeth) => format!("it takes at least {teeth} teeth with {missing} missing"),
@@ -49,13 +51,13 @@ fn remedy(least_teeth: Option<u16>, missing: u16) -> String {
 }
 
 impl GapPlace {
-    /// With the stretch that the check of the gap has unless a project says otherwise.
+    /// For the range that the check of the gap uses unless a project says otherwise.
     pub fn usual(wheel: Wheel, cylinders: u8) -> Self {
         let (from, to) = (thresholds::GAP_CLEAR_FROM_DEG, thresholds::GAP_CLEAR_TO_DEG);
         Self { wheel, cylinders, from_deg: from.default, to_deg: to.default }
     }
 
-    /// With a project's wheel, cylinders and stretch.
+    /// For a project's wheel, cylinders and range.
     pub fn of(parts: &Parts) -> Self {
         let (from, to) = (thresholds::GAP_CLEAR_FROM_DEG, thresholds::GAP_CLEAR_TO_DEG);
         let (from_deg, to_deg) = (from.of(parts), to.of(parts));
@@ -68,7 +70,8 @@ impl GapPlace {
         Self { cylinders, ..self }
     }
 
-    /// The stretch, degrees before top dead centre; it holds nothing where the first is not below the second.
+    /// The range to be kept clear, in degrees before top dead centre; empty where the first is not below the
+    /// second.
     pub fn stretch_deg(&self) -> (f64, f64) {
         (self.from_deg, self.to_deg)
     }
@@ -78,7 +81,8 @@ impl GapPlace {
         720.0 / f64::from(self.cylinders)
     }
 
-    /// Degrees of the gap that lie in the stretch before top dead centre of the pair of coil `channel`, counted from 0.
+    /// How many degrees of the gap lie in the range before top dead centre of the pair of coil `channel`,
+    /// counted from 0.
     pub fn overlap_deg(&self, channel: usize, true_reference_deg: f64) -> f64 {
         let gap_deg = self.wheel.gap_deg();
         let places = u16::try_from(channel).unwrap_or(u16::MAX);
@@ -88,16 +92,16 @@ impl GapPlace {
         turns.map(part).map(|deg| deg.max(0.0)).sum()
     }
 
-    /// Whether the gap is clear of the stretch before every pair's top dead centre.
+    /// Whether the gap stays out of the range before every pair's top dead centre.
     pub fn is_clear(&self, true_reference_deg: f64) -> bool {
         (0..usize::from(self.cylinders) / 2).all(|channel| self.overlap_deg(channel, true_reference_deg) <= 1e-9)
     }
 
-    /// The middle of the true references at which the gap is clear: of the stretches between two pairs the one next to the
-    /// first pair. To the tenth where that is clear as well.
+    /// The middle of the true references at which the gap is clear, taking the free stretch next to the first
+    /// pair; rounded to a tenth of a degree if that is clear as well.
     ///
     /// # Errors
-    /// [`NoFreeReference`] where the gap is longer than what lies between two stretches.
+    /// [`NoFreeReference`] where the gap is longer than the room between two such ranges.
     pub fn middle_deg(&self) -> Result<f64, NoFreeReference> {
         let (low_deg, high_deg) = (self.to_deg, self.spacing_deg() + self.from_deg - self.wheel.gap_deg());
         // With no stretch to keep clear, every reference is free.
@@ -114,7 +118,7 @@ impl GapPlace {
         Ok(if self.is_clear(tenth_deg) { tenth_deg } else { middle_deg })
     }
 
-    /// The least number of teeth, with as many missing, at which some reference is clear.
+    /// The least number of teeth, with as many missing, for which some reference is clear.
     pub fn least_teeth(&self) -> Option<u16> {
         let missing = self.wheel.missing;
         let fewest = FEWEST_TEETH.max(missing.saturating_mul(3).saturating_add(3));
@@ -140,9 +144,9 @@ mod tests {
         }
         assert_eq!(place(60, 2, 4).middle_deg(), Ok(101.0));
         assert_eq!(place(24, 1, 6).middle_deg(), Ok(65.0));
-        // 18.62° of gap: to the tenth.
+        // 18.62° of gap: the middle is rounded to a tenth.
         assert_eq!(place(58, 2, 4).middle_deg(), Ok(100.7));
-        // The gap is as long as the room: one reference alone.
+        // The gap is exactly as long as the room: only one reference is left.
         assert_eq!(place(18, 1, 8).middle_deg(), Ok(45.0));
     }
 
@@ -162,8 +166,8 @@ mod tests {
     }
 
     proptest! {
-        /// What is said to be free is clear, in its middle and at its ends; where nothing is free, no angle is clear; and the
-        /// least number of teeth is one that is enough, with one fewer not.
+        /// A reference said to be free is clear; where none is free, no angle is clear; and the least number of
+        /// teeth suffices while one tooth fewer does not.
         #[test]
         fn the_middle_is_clear_and_nothing_is_where_there_is_none(
             teeth in 6_u16..80, missing in 1_u16..5, half in 2_u8..5, from_deg in -30.0..10.0_f64, wide_deg in 0.0..70.0_f64,

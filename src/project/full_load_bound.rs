@@ -1,5 +1,5 @@
-//! The line never to be exceeded at full load: what it allows, how it is computed from what is known of an engine, and the
-//! table brought under it.
+//! The full-load line, which the advance must never exceed: what it allows, how it is computed from what is
+//! known of an engine, and lowering the table to it.
 
 use super::{
     ADVANCE_RANGE_DEG, Advance, AdvanceError, Engine, FullLoadLine, Installed, LoadKind, Origin, Parts, Project,
@@ -7,19 +7,21 @@ use super::{
 use crate::table::{Cell, Curve, CurveError, Table};
 use crate::wording::{Refusal, Unit, quantity, settle};
 
-/// Speeds between which the line rises; above the second it is level. Common practice, no source.
+/// Speeds between which the line rises; above the second it is constant. Common practice, no source.
 const RISES_RPM: (f64, f64) = (500.0, 3000.0);
-/// A level line goes on to here, so that there is something to take hold of.
+/// The constant part has a point here, so that the curve has something to drag.
 const LEVEL_TO_RPM: f64 = 7000.0;
-/// Boost takes one degree for this many kilopascals above atmospheric pressure. Common practice, no source.
+/// Boost takes away one degree for this many kilopascals above atmospheric pressure. Common practice, no
+/// source.
 const KPA_PER_DEG: f64 = 7.0;
-/// Where the part of the line that falls with pressure ends: the first of these that leaves room above the highest pressure.
+/// Where the line stops falling with pressure: the first of these that is far enough above the highest
+/// pressure.
 const FALLS_TO_KPA: [f64; 5] = [170.0, 240.0, 310.0, 380.0, 450.0];
-/// More by no more is the dust of a sum.
+/// An excess of no more than this is rounding error.
 const DUST_DEG: f64 = 1e-9;
 
 impl Engine {
-    /// The fields that the computed full-load line follows from.
+    /// The fields from which the full-load line is computed.
     pub const FULL_LOAD_PATHS: [&str; 5] = [
         "engine.compression_ratio",
         "engine.chamber",
@@ -41,8 +43,9 @@ impl Engine {
 }
 
 impl FullLoadLine {
-    /// The line as it follows from the engine, switched on: [`Engine::most_at_full_load_deg`], less 4° per 1000 rpm below
-    /// 3000, less 1° per 7 kPa above 100. It holds from 95 kPa or 80 % on; over throttle the highest pressure counts.
+    /// The line computed from the engine's figures, switched on: [`Engine::most_at_full_load_deg`], less 4° per
+    /// 1000 rpm below 3000, less 1° per 7 kPa above 100. It holds from 95 kPa or 80 % throttle up; over
+    /// throttle the engine's highest pressure is assumed throughout.
     ///
     /// A bound and no recommendation. Common practice, no source.
     ///
@@ -82,15 +85,15 @@ impl FullLoadLine {
 }
 
 impl Project {
-    /// Whether the full-load line is on, and the one that follows from the engine's figures.
+    /// Whether the full-load line is on and equal to the one computed from the engine's figures.
     pub fn has_computed_line(&self) -> bool {
         FullLoadLine::of(&self.engine, self.sensors.load).is_ok_and(|line| line == self.full_load_line)
     }
 
-    /// The project with the full-load line that follows from the engine's figures; `None` where it has that line.
+    /// The project with the computed full-load line; `None` if it has that line already.
     ///
     /// # Errors
-    /// What of the project stands against it.
+    /// What in the project conflicts with it.
     pub fn with_computed_line(&self) -> Result<Option<Installed>, Refusal> {
         let line = FullLoadLine::of(&self.engine, self.sensors.load)?;
         if line == self.full_load_line {
@@ -103,7 +106,8 @@ impl Project {
 }
 
 impl Parts {
-    /// Where table and trims may lie furthest above the line: they and it are linear in each direction between these.
+    /// The points at which table and trims may exceed the line most: between these all of them are linear along
+    /// each axis.
     pub fn full_load_points(&self) -> Vec<(f64, f64)> {
         let (line, table) = (&self.full_load_line, self.advance.table());
         let speeds = table.speed().union(line.most_deg.axis());
@@ -117,7 +121,7 @@ impl Parts {
         loads.iter().flat_map(|&load| speeds.iter().map(move |&speed_rpm| (speed_rpm, load))).collect()
     }
 
-    /// The advance table with those cells brought down that lie above the line; their origin stays.
+    /// The advance table with the cells above the line lowered to it; their origin stays.
     ///
     /// # Errors
     /// [`AdvanceError`] never for cells in their range.
@@ -129,9 +133,9 @@ impl Parts {
         self.advance.with_values(values, Origin::Starter)
     }
 
-    /// The cells brought down on the step so far that table and worst trims lie under the line, and those alone that
-    /// change; `None` where held cells or the range of advance forbid it. Points that are no breakpoints are brought down
-    /// with the cells around them.
+    /// The cells to be lowered, to multiples of the step, until table and worst-case trims lie under the line; only
+    /// cells that change. `None` where held cells or the range of advance forbid it. For a point between
+    /// breakpoints the cells around it are lowered.
     pub fn lowered_to_full_load_line(&self) -> Option<Vec<(Cell, f64)>> {
         let table = self.advance.table();
         let down = |deg: f64| settle((deg / self.step_deg + DUST_DEG).floor() * self.step_deg);
@@ -213,7 +217,7 @@ mod tests {
         assert!((line.allowed_deg(4000.0, 205.0) - 21.0).abs() < 1e-12);
     }
 
-    /// The range of a pressure ends at 500 kPa, and so does the line: 400 kPa of boost cost 57.1 degrees.
+    /// The pressure range ends at 500 kPa, and so does the line: 400 kPa of boost take away 57.1 degrees.
     #[test]
     fn it_reaches_as_far_as_any_pressure_does() {
         let engine = engine(8.0, 98.0, Chamber::TwoValveSidePlug);

@@ -3,7 +3,8 @@
 
 use std::fmt;
 
-use super::fields::{FieldKind, kind_at};
+use super::field_ranges::kind_at;
+use super::fields::FieldKind;
 use super::{Content, ContentSize, Item, Parts, Project};
 use crate::table::Curve;
 use crate::wording::Unit;
@@ -91,8 +92,8 @@ impl Content {
         matches!(self, Self::AdvanceSpeeds | Self::AdvanceLoads) || self.curve().is_some_and(|curve| curve.axis == self)
     }
 
-    /// The contents that are breakpoints of these values: those of the table along speed, then along load; none for
-    /// breakpoints and single numbers.
+    /// The contents that are the breakpoints of these values: for the cells of the table, along speed, then
+    /// along load; none for breakpoints and single numbers.
     pub fn axes(self) -> Vec<Self> {
         match self {
             Self::AdvanceCells => vec![Self::AdvanceSpeeds, Self::AdvanceLoads],
@@ -108,7 +109,7 @@ fn unit_at(path: &str, parts: &Parts) -> Unit {
     }
 }
 
-/// The items that had the size of the table and now keep the one it had.
+/// Items that used to follow the size of the table and are now fixed to its old size.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PinnedItems {
     names: Vec<String>,
@@ -116,8 +117,8 @@ pub struct PinnedItems {
 }
 
 impl Project {
-    /// What [`Project::with_advance`] fixed the size of; `None` when nothing. A size that was set while the table kept its
-    /// own was asked for.
+    /// The items whose size [`Project::with_advance`] fixed; `None` if there are none. If the table kept its
+    /// own size, the user fixed the item's size on purpose, so that does not count.
     pub fn pinned_since(&self, before: &Self) -> Option<PinnedItems> {
         let size = |project: &Self| {
             let table = project.advance.table();

@@ -1,4 +1,4 @@
-//! What sits at which address of the image for the flashing tool.
+//! What lies at which address of the image for the flashing tool.
 
 use std::fmt;
 
@@ -47,7 +47,7 @@ impl CellType {
     }
 }
 
-/// In which order the cells of a table follow each other.
+/// In which order the cells of a table follow one another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum CellOrder {
@@ -144,7 +144,8 @@ pub struct Item {
 }
 
 impl Item {
-    /// Plain numbers as they are, at the first address: every other item is told by what differs from this.
+    /// An item of numbers without scale and offset, at the first address: other items are told by what differs from
+    /// this.
     pub(crate) fn plain(name: impl Into<String>, content: Content, field: &str) -> Self {
         Self {
             name: name.into(),
@@ -228,11 +229,11 @@ pub struct ImageLayout {
     pub fill: u8,
     /// The byte order of every number.
     pub byte_order: ByteOrder,
-    /// What sits where.
+    /// What lies where.
     pub items: Vec<Item>,
     /// Its protection.
     pub checksum: Checksum,
-    /// How the unit has what the items do not hold.
+    /// How values without an item reach the unit.
     #[serde(default)]
     pub coverage: Coverage,
 }
@@ -255,7 +256,8 @@ struct Span {
 }
 
 impl ImageLayout {
-    /// Why the layout cannot be: the path of the field and the reason. `size_of` gives an item's size in numbers.
+    /// Why the layout is not allowed: the path of the field and the reason. `size_of` gives an item's size in
+    /// numbers.
     pub(super) fn fault(&self, size_of: impl Fn(&Item) -> ContentSize) -> Option<(String, String)> {
         let end = u64::from(self.start) + u64::from(self.size);
         if end > 1 << 32 {

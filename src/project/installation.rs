@@ -13,8 +13,9 @@ use crate::wording::{Refusal, Unit, quantity};
 pub type Installed = (String, Project);
 
 impl Project {
-    /// The project for 4, 6 or 8 cylinders, with the usual firing order, its coil pairs, the middle of the references that
-    /// keep its wheel's gap clear of the sparks, no zero offset, and tachometer pulses that follow where they fitted before.
+    /// The project for 4, 6 or 8 cylinders, with the usual firing order and its coil pairs. The reference
+    /// becomes the middle of those that keep the wheel's gap clear of the sparks, the zero offset 0; the
+    /// tachometer's pulses follow if they matched the cylinders before.
     ///
     /// # Errors
     /// Why there is no such engine, or what in the project conflicts with it, such as a wheel with too long a gap.
@@ -43,8 +44,8 @@ impl Project {
         Ok((label, after?))
     }
 
-    /// The project with another firing order and the coil pairs that follow from it. A coil keeps name and wiring where
-    /// its pair is the same.
+    /// The project with another firing order and the coil pairs that follow from it. The coils keep their names and
+    /// wiring if all pairs stay the same; otherwise all of them are new.
     ///
     /// # Errors
     /// When the order does not name each cylinder once.
@@ -76,7 +77,7 @@ impl Project {
         let all_kept = companions(order).into_iter().all(|pair| kept(pair).is_some());
         let proposed = Engine::proposed_channels(order);
         if !all_kept {
-            // Other pairs: the wiring noted for the old ones would mislead.
+            // The pairs differ: wiring notes of the old ones would mislead.
             return proposed;
         }
         let keep = |proposed: CoilChannel| match kept(proposed.cylinders) {
@@ -86,11 +87,12 @@ impl Project {
         proposed.into_iter().map(keep).collect()
     }
 
-    /// The project with the other kind of load. What is written over load starts anew for it: the advance table's rows,
-    /// the trims' weights, idle load, safety margin and full-load line, and the image where it was a starting layout.
+    /// The project with the other kind of load. Whatever is defined over load gets new defaults: the advance
+    /// table's rows, the trims' weights, idle load, safety margin and full-load line, and the image if it is
+    /// one of the starting layouts.
     ///
     /// # Errors
-    /// What cannot be carried over and must be settled first.
+    /// What cannot be carried over, and what has to be done about it first.
     pub fn with_load_kind(&self, load: LoadKind) -> Result<Installed, Refusal> {
         let old = self.sensors.load;
         let held = self.advance.held().count();
@@ -149,7 +151,7 @@ impl Project {
         Ok((label, after?))
     }
 
-    /// The first of what is kept with loads beside the table and would not start anew.
+    /// The first thing in the project, apart from the table, that holds loads and would not get a new default.
     fn kept_over_load(&self) -> Option<String> {
         let has_loads = |run: &&Arc<KeptRun>| run.rows.iter().any(|row| row.load.is_some());
         let run = self.runs.iter().find(has_loads).map(|run| format!("run '{}' is kept", run.name));

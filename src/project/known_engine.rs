@@ -1,5 +1,5 @@
-//! What is known of an engine when a project is made for it, and what is taken for the rest. Figures: common practice, no
-//! source.
+//! What is known of an engine when a project is made for it, and what is assumed for the rest. Figures: common
+//! practice, no source.
 
 use std::collections::BTreeSet;
 
@@ -25,18 +25,18 @@ pub struct KnownEngine {
     pub highest_pressure_kpa: Option<f64>,
     /// Warm idle speed.
     pub idle_speed_rpm: Option<f64>,
-    /// The highest speed that the engine itself stands.
+    /// The highest speed that the engine itself withstands.
     pub highest_safe_speed_rpm: Option<f64>,
 }
 
-// Numbers out of their range, which NaN is, are refused before anything is made of them.
+// Numbers out of their range, NaN included, are refused before anything is made of them, so equality is total.
 impl Eq for KnownEngine {}
 
-/// Between idle and the highest safe speed there must be room for the limits.
+/// Idle and the highest safe speed must be this far apart, so that the limits fit in between.
 const LEAST_ROOM_RPM: f64 = 1000.0;
 
 impl KnownEngine {
-    /// All that a project knows of its engine.
+    /// Everything that a project knows about its engine.
     pub fn of(engine: &Engine) -> Self {
         Self {
             displacement_l: Some(engine.displacement_l),
@@ -50,7 +50,7 @@ impl KnownEngine {
         }
     }
 
-    /// The numbers with the fields that they become.
+    /// The numbers, each with the path of its field.
     fn numbers(&self) -> [(&'static str, Option<f64>); 6] {
         [
             ("engine.displacement_l", self.displacement_l),
@@ -62,7 +62,8 @@ impl KnownEngine {
         ]
     }
 
-    /// The first number that no field takes, or speeds that do not go together.
+    /// Why there can be no such engine, if so: the first number that is out of its field's range, or speeds that do
+    /// not fit together.
     fn refusal(&self) -> Option<NewProjectError> {
         for (path, number) in self.numbers() {
             let (Some(number), Some(field)) = (number, field(path)) else { continue };
@@ -74,28 +75,29 @@ impl KnownEngine {
         (safe_rpm < idle_rpm + LEAST_ROOM_RPM).then_some(NewProjectError::Speeds { idle_rpm, safe_rpm })
     }
 
-    /// The induction known or taken.
+    /// The induction, known or assumed.
     pub fn induction(&self) -> Induction {
         self.induction.unwrap_or(Induction::NaturallyAspirated)
     }
 
-    /// The highest pressure known or taken, in kPa: half a bar of boost where there is any.
+    /// The highest pressure in kPa, known or assumed: half a bar of boost for a boosted engine.
     pub fn highest_pressure_kpa(&self) -> f64 {
         let usual_kpa = if self.induction().is_boosted() { 150.0 } else { 100.0 };
         self.highest_pressure_kpa.unwrap_or(usual_kpa)
     }
 
-    /// The displacement known or taken, in litres: half a litre a cylinder.
+    /// The displacement in litres, known or assumed: half a litre per cylinder.
     pub fn displacement_l(&self, cylinders: u8) -> f64 {
         self.displacement_l.unwrap_or(f64::from(cylinders) / 2.0)
     }
 
-    /// The octane known or taken.
+    /// The octane number, known or assumed.
     pub fn fuel_octane_ron(&self) -> f64 {
         self.fuel_octane_ron.unwrap_or(95.0)
     }
 
-    /// The ratio known or taken: 9, or with boost what the octane bears, RON ≥ 91 + 4·(r·√(pressure/100 kPa) − 9.5).
+    /// The compression ratio r, known or assumed: 9, or with boost what the fuel bears,
+    /// RON ≥ 91 + 4·(r·√(pressure/100 kPa) − 9.5).
     pub fn compression_ratio(&self) -> f64 {
         let effective = 9.5 + (self.fuel_octane_ron() - 91.0) / 4.0;
         let borne = effective / (self.highest_pressure_kpa().max(100.0) / 100.0).sqrt();
@@ -103,12 +105,12 @@ impl KnownEngine {
         self.compression_ratio.unwrap_or(settle(usual))
     }
 
-    /// The idle speed known or taken, in rpm.
+    /// The idle speed in rpm, known or assumed.
     pub fn idle_speed_rpm(&self) -> f64 {
         self.idle_speed_rpm.unwrap_or(IDLE_RPM)
     }
 
-    /// The chamber known or taken.
+    /// The chamber, known or assumed.
     pub fn chamber(&self) -> Chamber {
         self.chamber.unwrap_or(Chamber::TwoValveSidePlug)
     }
@@ -116,7 +118,7 @@ impl KnownEngine {
     /// The engine, with what is known of it and usual values for the rest.
     ///
     /// # Errors
-    /// [`NewProjectError`] for a number out of its range, or speeds that do not go together.
+    /// [`NewProjectError`] for a number out of its range, or speeds that do not fit together.
     pub(super) fn engine(&self, firing_order: Vec<u8>, load: LoadKind) -> Result<Engine, NewProjectError> {
         if let Some(refusal) = self.refusal() {
             return Err(refusal);
@@ -148,7 +150,7 @@ impl KnownEngine {
         let others =
             [("engine.chamber", self.chamber.is_none()), ("engine.induction", self.induction.is_none())].into_iter();
         let unknown = numbers.chain(others).filter(|(_, is_unknown)| *is_unknown).map(|(path, _)| path.to_owned());
-        // An unknown safe speed stays empty.
+        // An unknown safe speed is left empty, so nothing about it is assumed.
         unknown.filter(|path| path != "engine.highest_safe_speed_rpm").collect()
     }
 }
@@ -164,7 +166,7 @@ pub(super) const fn idle_load(load: LoadKind) -> f64 {
     }
 }
 
-/// A gap that the boost does not blow out: at most 0.9 − 0.002·(pressure − 100 kPa) mm, in steps of 0.05.
+/// A plug gap that boost does not blow out: at most 0.9 − 0.002·(pressure − 100 kPa) mm, in steps of 0.05.
 fn plug_gap_mm(induction: Induction, highest_pressure_kpa: f64) -> f64 {
     if !induction.is_boosted() {
         return 0.8;

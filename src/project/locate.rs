@@ -14,7 +14,7 @@ use serde::de::{
 pub enum Step {
     /// A field of a record, or the key of a map.
     Field(String),
-    /// The place in a list, from 0.
+    /// An index into a list, from 0.
     Index(usize),
 }
 
@@ -36,7 +36,7 @@ pub fn steps(path: &str) -> Option<Vec<Step>> {
     Some(steps)
 }
 
-/// The dotted path of steps, as [`steps`] splits it.
+/// Joins steps into the dotted path that [`steps`] takes apart.
 pub fn path_of(steps: &[Step]) -> String {
     joined(steps, |index| format!("[{index}]"))
 }
@@ -58,16 +58,17 @@ fn joined(steps: &[Step], place: impl Fn(usize) -> String) -> String {
     path
 }
 
-/// Line and column, from 1, at which the value of a path begins in a RON text; `None` when it is not there. The empty path
-/// is that of the whole.
+/// Line and column, from 1, at which the value at a path begins in a RON text; `None` when it is not there. The
+/// empty path means the whole text.
 pub(super) fn locate(text: &str, path: &str) -> Option<(usize, usize)> {
     let value = value_at(text, path)?;
     Some(place_of(text, offset_in(text, value)?))
 }
 
-/// The value of a path as it stands in a RON text, without what is around it. The empty path is that of the whole.
+/// The value at a path as it is written in a RON text, without what surrounds it. The empty path means the
+/// whole text.
 ///
-/// Walks the text with the same parser that reads projects and stops it with an error behind the wanted value.
+/// Walks the text with the same parser that reads projects, and stops it with an error after the wanted value.
 pub(super) fn value_at<'t>(text: &'t str, path: &str) -> Option<&'t str> {
     let steps = if path.is_empty() { Vec::new() } else { steps(path)? };
     let mut parser = ron::Deserializer::from_str_with_options(text, &super::ron_text::options()).ok()?;
@@ -77,7 +78,7 @@ pub(super) fn value_at<'t>(text: &'t str, path: &str) -> Option<&'t str> {
     found.get().map(|value: &RawValue| value.get_ron().trim())
 }
 
-/// Where a part of a text begins in it, in bytes.
+/// The byte offset of `part`, which is a slice of `text`.
 pub(super) fn offset_in(text: &str, part: &str) -> Option<usize> {
     let offset = part.as_ptr().addr().checked_sub(text.as_ptr().addr())?;
     (offset + part.len() <= text.len()).then_some(offset)

@@ -12,10 +12,10 @@ pub const LOCKED_TIMING_DEG: f64 = 10.0;
 /// Why the copy cannot be made.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum LockedTimingError {
-    /// The project is such a copy.
+    /// The project already is a locked-timing copy.
     #[error("this is a locked-timing copy already, at {}; open the real project", with_unit(&written(*.0), Unit::Degree))]
     Already(f64),
-    /// No advance.
+    /// Not an advance that a table may hold.
     #[error("{}", outside(*.0, ADVANCE_RANGE_DEG, Unit::Degree))]
     Range(f64),
     /// The clamp would move the advance.
@@ -31,17 +31,18 @@ pub enum LockedTimingError {
         /// The most advance of the project.
         ceiling_deg: f64,
     },
-    /// The changed project would be none.
+    /// The changed project would be invalid.
     #[error(transparent)]
     Fault(#[from] Fault),
 }
 
 impl Project {
-    /// A copy that commands `advance_deg` degrees before TDC wherever the engine runs: flat table, nothing held, trims,
-    /// safety margin and launch off, the over-speed limit on. Their curves are zero, launch has the locked advance and the
-    /// limit eases off by nothing, so that a unit that applies every number it finds commands that advance too. Nothing is
-    /// folded into its table. It is marked as such, also in its name, and keeps no snapshots and no last export. While
-    /// cranking the cranking advance stands: a copy locked at a high advance must not kick back.
+    /// A copy that commands `advance_deg` degrees before TDC wherever the engine runs: flat table, nothing
+    /// held; trims, safety margin and launch off, the over-speed limit on. In case a unit applies every number
+    /// that it finds, whatever is off or eases is neutral too: trim and margin curves are zero, launch has the
+    /// locked advance, and the over-speed limit eases off by nothing. Nothing is folded into the table. The
+    /// copy is marked, also in its name, and keeps no snapshots and no last export. While cranking, the
+    /// cranking advance still applies: a copy locked at a high advance must not kick back.
     ///
     /// # Errors
     /// [`LockedTimingError`] when this is such a copy, or the clamp would move the advance.
@@ -81,8 +82,8 @@ impl Project {
         })?)
     }
 
-    /// How this project is to be called wherever it could be taken for a real map: 'locked timing 10°'. `None` when it is
-    /// a real map.
+    /// What the project is called wherever it could be mistaken for a real map: 'locked timing 10°'. `None` if
+    /// it is a real map.
     pub fn locked_timing_words(&self) -> Option<String> {
         self.locked_timing_deg.map(|deg| format!("locked timing {}", with_unit(&written(deg), Unit::Degree)))
     }
@@ -93,7 +94,7 @@ impl Project {
     }
 }
 
-/// What a marked copy may not have: anything that commands another advance than its mark says.
+/// What a marked copy must not have: anything that commands another advance than its mark says.
 pub(super) fn check(parts: &Parts) -> Result<(), Fault> {
     let Some(deg) = parts.locked_timing_deg else {
         return Ok(());
@@ -135,7 +136,7 @@ fn flat(table: &Table, advance_deg: f64) -> Result<Advance, Fault> {
     Advance::new(table, free, origins).map_err(|error| fault(&error))
 }
 
-/// The name with the mark; where both have no room, the name is cut.
+/// The name with the mark added; cut where there is no room for both.
 fn locked_name(name: &str, advance_deg: f64) -> String {
     let mark = format!(" (locked timing {})", with_unit(&written(advance_deg), Unit::Degree));
     let most = match super::field("name").map(|field| field.kind) {

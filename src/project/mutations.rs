@@ -1,4 +1,5 @@
-//! The reader of project files under mutated input: it refuses or reads whole, and never panics.
+//! The reader of project files under mutated input: it either refuses a file or reads it completely, and never
+//! panics.
 
 use std::sync::Arc;
 
@@ -18,7 +19,7 @@ impl Random {
     }
 }
 
-/// What tends to upset a reader of RON.
+/// Pieces of text that tend to upset a RON reader.
 const PIECES: [&str; 24] = [
     "(",
     ")",
@@ -76,7 +77,7 @@ fn small() -> Project {
     NewProject { name: "m".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 2, loads: 2 }.create_with_outputs()
 }
 
-/// A small project of version 1 with all that the upgrade looks at, in itself and in its kept states.
+/// A small project of version 1 with everything that the upgrade looks at, in itself and in its kept states.
 fn of_version_1() -> Vec<u8> {
     let accept = |id: &str, place| AcceptedFinding { id: id.into(), place, value: 1.0, reason: "so it is".into() };
     let project = small().edit(|parts| {
@@ -115,7 +116,7 @@ fn shake(good: &[u8], rounds: usize, seed: u64) {
     assert!(refused > rounds / 2, "only {refused} of {rounds} were refused: the mutations do too little");
 }
 
-/// What was read is a project in every part: it can be written, and reads back the same.
+/// Whatever was read is a complete project: it can be written, and reads back the same.
 fn assert_whole(project: &Project) {
     let text = write(project).unwrap();
     assert_eq!(read(text.as_bytes()).as_ref(), Ok(project));

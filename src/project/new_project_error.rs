@@ -26,7 +26,7 @@ pub enum NewProjectError {
         /// Loads asked for.
         loads: usize,
     },
-    /// A figure of the engine that cannot be.
+    /// An impossible figure of the engine.
     #[error("{}: {what}", lower_first(.label))]
     Engine {
         /// What it is called.
@@ -45,7 +45,7 @@ pub enum NewProjectError {
         /// The highest safe speed.
         safe_rpm: f64,
     },
-    /// A wheel whose gap is in the way of sparks wherever the sensor sits.
+    /// A wheel whose gap is hit by sparks wherever the sensor sits.
     #[error(transparent)]
     Gap(#[from] NoFreeReference),
     /// A mistake in the defaults.

@@ -1,4 +1,4 @@
-//! What a new project's limits, trims and safety margin are. Figures: common practice, no source, unless said.
+//! The limits, trims and safety margin of a new project. Figures: common practice, no source, unless said.
 
 use super::known_engine::idle_load;
 use super::{Clamp, Cranking, CutPattern, Engine, Launch, Limits, LoadKind, OverSpeed, SafetyMargin, Trim, Trims};
@@ -6,11 +6,11 @@ use crate::table::{Curve, CurveError};
 
 /// The speed of the first cut when the engine's highest safe speed is not known.
 const CUTS_AT_RPM: f64 = 6500.0;
-/// Every spark is cut so far above the first cut.
+/// Every spark is cut from this far above the first cut.
 const CUTS_ALL_ABOVE_RPM: f64 = 200.0;
 /// A hot engine keeps at least this much advance at idle.
 const LEAST_AT_IDLE_DEG: f64 = 4.0;
-/// Warm idle, half and full load in kPa; in boost the coolant trim has no part.
+/// Half load and atmospheric pressure in kPa. In boost the coolant trim does not apply.
 const HALF_LOAD_KPA: f64 = 70.0;
 const ATMOSPHERE_KPA: f64 = 100.0;
 
@@ -33,8 +33,8 @@ pub(super) fn safety_margin(load: LoadKind) -> Result<SafetyMargin, CurveError> 
     Ok(SafetyMargin { enabled: false, degrees })
 }
 
-/// The coolant trim has no weight from atmospheric pressure on where there is boost; over throttle, where nobody knows
-/// at which opening that is, from half load.
+/// With boost, the coolant trim's weight falls to zero at atmospheric pressure; over throttle, where nobody
+/// knows at which opening that is reached, it falls to zero at half load.
 pub(super) fn trims(engine: &Engine, load: LoadKind) -> Result<Trims, CurveError> {
     let coolant =
         [(-20.0, 4.0), (20.0, 3.0), (40.0, 2.0), (60.0, 1.0), (75.0, 0.0), (98.0, 0.0), (105.0, -2.0), (115.0, -5.0)];
@@ -68,7 +68,7 @@ pub(super) fn leave_some_at_idle(trims: &mut Trims, engine: &Engine, idle_deg: f
     Ok(())
 }
 
-/// Limits below what the engine stands: there every spark is cut at the latest.
+/// Limits below what the engine withstands: at its highest safe speed every spark is cut at the latest.
 pub(super) fn limits(engine: &Engine) -> Limits {
     let cuts_at_rpm = engine.highest_safe_speed_rpm.map_or(CUTS_AT_RPM, |safe_rpm| safe_rpm - CUTS_ALL_ABOVE_RPM);
     Limits {
@@ -87,7 +87,7 @@ pub(super) fn limits(engine: &Engine) -> Limits {
     }
 }
 
-/// Left before warm idle is reached, blend and all.
+/// Cranking is left, the blend included, before warm idle is reached.
 fn cranking(idle_rpm: f64) -> Cranking {
     let leave_at_rpm = ((idle_rpm * 0.07).floor() * 10.0).min(500.0);
     Cranking {
@@ -99,7 +99,7 @@ fn cranking(idle_rpm: f64) -> Cranking {
     }
 }
 
-/// Switched off; two thirds of the way to the over-speed limit.
+/// Switched off; cuts at about two thirds of the over-speed limit.
 fn launch(over_speed_cuts_at_rpm: f64) -> Launch {
     let hundreds = |rpm: f64| (rpm / 100.0).floor() * 100.0;
     let cuts_at_rpm = hundreds(over_speed_cuts_at_rpm * 0.65);
@@ -146,7 +146,7 @@ mod tests {
         assert_eq!(new(LoadKind::Pressure, &KnownEngine::default()).trims.coolant.weight.lookup(120.0), 1.0);
     }
 
-    /// The hottest coolant takes 5 degrees: of 8 at idle 4 must stay.
+    /// The hottest coolant takes away 5 degrees; of the 8 at idle 4 must remain.
     #[test]
     fn a_hot_engine_keeps_four_degrees_at_idle() {
         let project = new(LoadKind::Throttle, &KnownEngine::default());

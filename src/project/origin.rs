@@ -22,7 +22,7 @@ pub enum Origin {
     Imported,
     /// Part of a new project's starting table.
     Starter,
-    /// Continued beyond what was ever there.
+    /// Extrapolated beyond where the engine was ever run.
     Extended,
 }
 
@@ -70,7 +70,7 @@ impl Origin {
         }
     }
 
-    /// Whether a tool computed it from other cells and nobody has checked this one.
+    /// Whether a tool computed it from other cells and nobody has checked it yet.
     pub const fn is_computed(self) -> bool {
         matches!(self, Self::Interpolated | Self::Faired | Self::Extended)
     }

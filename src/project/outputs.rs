@@ -150,7 +150,7 @@ impl Condition {
         format!("{} goes {there} {on} (until {back} {off})", self.signal.name())
     }
 
-    /// On which side of its thresholds it is met, and on which it ends.
+    /// On which side of its thresholds the condition is met, and on which it ends.
     const fn sides(&self) -> [&'static str; 2] {
         if self.on > self.off { ["above", "below"] } else { ["below", "above"] }
     }
@@ -171,7 +171,7 @@ pub struct Tachometer {
     pub pulses_per_revolution: f64,
 }
 
-/// Why the outputs cannot be: the path of the field and the reason.
+/// Why the outputs are not allowed: the path of the field and the reason.
 pub(super) fn fault(outputs: &[Output]) -> Option<(String, String)> {
     for (index, output) in outputs.iter().enumerate() {
         if outputs[..index].iter().any(|other| other.name == output.name) {

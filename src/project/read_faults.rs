@@ -1,4 +1,4 @@
-//! From what the parser says of a text to a line, a field, and what to do.
+//! Turns the parser's errors into a line, a field, and what to do.
 
 use ron::error::SpannedError;
 
@@ -7,12 +7,13 @@ use super::locate::{locate, value_at};
 use super::ron_form::parse;
 use super::{DecidedBy, Fault, Project, ReadError};
 
-/// What is wrong with a text at the field of a path.
+/// The error of a text, at the field of a path.
 pub(super) fn told(text: &str, error: &SpannedError, path: String) -> ReadError {
     let (mut line, mut column) = (error.span.start.line, error.span.start.col);
     match &error.code {
         ron::Error::MissingStructField { field, .. } => {
-            // The parser notices only at the end of the record; the place to tell is where the record begins.
+            // The parser only notices at the end of the record; the place worth showing is where the record
+            // begins.
             (line, column) = nearest_place(text, &path);
             let path = if path.is_empty() { (*field).to_owned() } else { format!("{path}.{field}") };
             let (message, hint) = (format!("the field '{field}' is missing"), what_to_write(&path, field));
@@ -22,7 +23,8 @@ pub(super) fn told(text: &str, error: &SpannedError, path: String) -> ReadError 
             if let Some(fault) = fault_in_state(text, &path) {
                 return placed(text, &format!("{path}."), fault);
             }
-            // A type refuses a value after reading all of it; the place to tell is where the value begins.
+            // A type refuses a value after all of it is read; the place worth showing is where the value
+            // begins.
             (line, column) = locate(text, &path).unwrap_or((line, column));
         }
         _ => {}
@@ -30,15 +32,15 @@ pub(super) fn told(text: &str, error: &SpannedError, path: String) -> ReadError 
     ReadError::Invalid { line, column, path, message: error.code.to_string(), hint: hint(&error.code) }
 }
 
-/// A fault of parts that were read, below the path `root`, which ends with a dot or is empty.
+/// A fault of parts that were read, below the path `root`, which is empty or ends with a dot.
 pub(super) fn placed(text: &str, root: &str, fault: Fault) -> ReadError {
     let path = format!("{root}{}", fault.path);
-    // The file calls the rows of the table its cells.
+    // In the file, the rows of the table are called cells.
     let (line, column) = nearest_place(text, &path.replacen("advance.deg[", "advance.cells[", 1));
     ReadError::Invalid { line, column, path, message: fault.message, hint: fault.hint }
 }
 
-/// A kept state that was refused as a whole is read again by itself, to find the field at fault.
+/// Reads a kept state that was refused as a whole again by itself, to find the field at fault.
 fn fault_in_state(text: &str, path: &str) -> Option<Fault> {
     let state = path.ends_with(".state").then(|| value_at(text, path)).flatten()?;
     Project::new(parse(state).ok()?).err()

@@ -5,7 +5,7 @@ use super::{Combine, Condition, Limits, Output, Signal};
 /// Speeds of ready-made conditions are multiples of this.
 const ROUND_RPM: f64 = 50.0;
 
-/// An output that is offered ready-made.
+/// An output that is offered ready to use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ReadyOutput {
     /// Shines below the over-speed limit, blinks just below it.

@@ -1,4 +1,5 @@
-//! What the project remembers besides the setup: snapshots, timing-light readings, findings answered, the last export.
+//! What the project remembers besides the setup: snapshots, timing-light readings, accepted findings, the last
+//! export.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -14,7 +15,7 @@ use crate::wording::written;
 pub struct Snapshot {
     /// Its name; no two snapshots share one.
     pub name: String,
-    /// What there is to say about it.
+    /// Remarks.
     pub note: String,
     /// When it was taken, RFC 3339.
     pub taken_at: String,
@@ -34,7 +35,7 @@ pub struct TimingReading {
     pub speed_rpm: f64,
 }
 
-/// The timing-light readings that are to prove the zero, and the trigger that they were taken with.
+/// The timing-light readings that are to prove the zero, and the trigger settings they were taken with.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TimingLight {
@@ -44,7 +45,7 @@ pub struct TimingLight {
     pub wheel: Wheel,
     /// The reference at that time.
     pub reference_deg: f64,
-    /// The zero offset that they were taken with; in files of before version 3 the one that they led to.
+    /// The zero offset that they were taken with; in files from before version 3, the one that they led to.
     pub zero_offset_deg: f64,
     /// The sensor at that time.
     pub sensor: SensorKind,
@@ -54,7 +55,7 @@ pub struct TimingLight {
     pub readings: Vec<TimingReading>,
 }
 
-/// A row of timing-light readings as it is typed: not all of it need be there yet, and the zero offset does not rest on it.
+/// A row of timing-light readings as typed: it may be unfinished, and the zero offset does not depend on it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TypedReading {
@@ -86,26 +87,27 @@ impl From<TimingReading> for TypedReading {
     }
 }
 
-/// Where a finding is, as data. With the check's id it is what the finding is known by, whatever words tell the place.
+/// Where a finding is, as data. Place and check id together identify the finding, whatever words describe the
+/// place.
 ///
-/// A finding in the advance table is known by the lowest and the highest speed and load of its cells, as breakpoints, never
-/// by their number: breakpoints added, deleted or moved elsewhere, or between those, do not touch it. When one of the four
-/// is moved itself, it is a finding at another place. Two findings of one check never share all four: regions of cells that
-/// do not touch cannot both reach all four sides of one rectangle.
+/// A finding in the advance table is identified by the lowest and the highest speed and load of its cells, as
+/// breakpoints and not as indices: adding, deleting or moving other breakpoints, outside or between these, does
+/// not affect it. If one of the four moves, it is a finding at another place. Two findings of one check never
+/// share all four: two regions of cells that do not touch cannot both reach all four sides of one rectangle.
 ///
-/// Any other finding is known by the path of its field, in which entries of lists stand by their name (a condition of an
-/// output by its signal) and not by their number: outputs, image items and coils may be moved about. What is renamed is
-/// another place. `of` and `at` tell findings of one field apart.
+/// Any other finding is identified by the path of its field, in which entries of lists are given by name (a
+/// condition of an output by its signal) and not by index: outputs, image items and coils may be reordered.
+/// Something renamed is another place. `of` and `at` tell findings of one field apart.
 ///
-/// That the place is the same is not enough: a finding is accepted at the value that it had.
+/// The same place is not enough: a finding is accepted at the value that it had.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct FindingPlace {
     /// The path of the field, such as `outputs[fan].conditions[coolant].off`; `advance` for cells of the table.
     pub field: String,
-    /// Whose it is where the field does not tell: the coil of a reference angle. May be empty.
+    /// What it belongs to where the field does not say: the coil of a reference angle. May be empty.
     pub of: String,
-    /// Where on a curve, in the unit of its points.
+    /// Where on a curve, in the unit of its breakpoints.
     pub at: Option<f64>,
     /// The lowest speed of the cells, rpm.
     pub from_rpm: Option<f64>,
@@ -136,8 +138,8 @@ impl FindingPlace {
     }
 }
 
-/// The place for who knows the fields: `advance, 3000..3800 rpm, load 40..60`, `coil.dwell_ms at 12`. Exact: two places are
-/// never told alike.
+/// The place for people who know the fields: `advance, 3000..3800 rpm, load 40..60`, `coil.dwell_ms at 12`.
+/// Exact: two different places never read alike.
 impl fmt::Display for FindingPlace {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         formatter.write_str(&self.field)?;
@@ -172,7 +174,7 @@ pub struct AcceptedFinding {
     pub reason: String,
 }
 
-/// How the checks are set and what was answered to them.
+/// How the checks are set up, and which findings were accepted.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct CheckSettings {

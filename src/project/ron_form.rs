@@ -1,4 +1,4 @@
-//! The project file: reading it whole or not at all, and writing it.
+//! The project file: read completely or not at all, and written.
 
 use std::cell::Cell;
 use std::fmt;
@@ -63,7 +63,8 @@ pub fn read(bytes: &[u8]) -> Result<Project, ReadError> {
 /// Reads a project file of any version, with remarks when it is of an older one.
 ///
 /// # Errors
-/// [`ReadError`] with line, column, field and hint, always of the file as it is; nothing partial ever comes back.
+/// [`ReadError`] with line, column, field and hint, always for the file as given and not as upgraded; nothing
+/// partial ever comes back.
 pub fn read_upgrading(bytes: &[u8]) -> Result<(Project, Option<Upgrade>), ReadError> {
     let length = bytes.len() as u64;
     if length > LARGEST_FILE_BYTES {
@@ -98,7 +99,7 @@ pub fn write(project: &Project) -> Result<String, TreeError> {
     Ok(ron_text::print(&Tree::of(project)?))
 }
 
-/// The version that a text says it has, whatever comes after it.
+/// The version that a text declares, whatever comes after it.
 fn version(text: &str) -> Option<u32> {
     struct Head<'a>(&'a Cell<Option<u32>>);
 
@@ -133,12 +134,12 @@ fn project_of(text: &str) -> Result<Project, ReadError> {
     Project::new(parts).map_err(|fault| read_faults::placed(text, "", fault))
 }
 
-/// Reads parts in today's form; they may not fit together.
+/// Reads parts in today's form, without checking that they fit together.
 pub(super) fn parse(text: &str) -> Result<Parts, ReadError> {
     let mut parser = ron::Deserializer::from_str_with_options(text, &ron_text::options())
         .map_err(|error| read_faults::told(text, &error, String::new()))?;
     let parts = serde_path_to_error::deserialize::<_, Parts>(&mut parser).map_err(|error| {
-        // The parser puts a question mark where it could not name a field.
+        // The parser writes a question mark where it could not name a field.
         let path = error.path().to_string();
         let path = path.trim_end_matches('?').trim_end_matches('.').to_owned();
         read_faults::told(text, &parser.span_error(error.into_inner()), path)
@@ -289,7 +290,7 @@ mod tests {
                 let wrong = format!("{}{}", &good[..from], good[from..].replacen(what, instead, 1));
                 let at = wrong.lines().zip(good.lines()).position(|(now, then)| now != then).unwrap() + 1;
                 let (line, path, message, _) = invalid(&wrong);
-                // Points of a curve are refused together.
+                // The points of a curve are refused as a whole, on the curve's first line.
                 let line = if path.ends_with("dwell_ms") { line + 1 } else { line };
                 assert_eq!(line, at, "{path}: {message}");
                 (path.split_once(".state.").unwrap().1.to_owned(), message)

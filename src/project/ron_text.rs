@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::Tree;
 use crate::wording::shortest;
 
-/// Columns for each number of a table row: wide enough for −60.25, and longer numbers move only their own line.
+/// Columns for each number of a table row: wide enough for −60.25; a longer number only shifts its own line.
 const CELL_WIDTH: usize = 6;
 
 /// Prints a tree as RON (Rusty Object Notation, the `ron` crate's language). The same tree gives the same bytes.
@@ -137,7 +137,7 @@ fn indent(out: &mut String, depth: usize) {
     }
 }
 
-/// How project files are read: what may be absent is written plainly where it is there.
+/// Optional values are written plainly, without `Some`.
 pub(super) fn options() -> ron::Options {
     ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME)
 }

@@ -6,12 +6,12 @@ use serde::{Deserialize, Serialize};
 
 use super::Fault;
 
-/// All runs of a project together have no more rows: each change of a project looks at every one of them. A longer run stays
-/// a file.
+/// The most rows that all runs of a project have together: every change of a project looks at all of them. A
+/// longer run stays in a file of its own.
 pub const MOST_RUN_ROWS: usize = 2_000;
 
-/// A named run: what drives the rig, row by row. Not all of a row need be there yet; whether the rows make a run is seen when
-/// it is put on the rig.
+/// A named run: what drives the rig, row by row. Rows may be unfinished; whether they make a run is checked
+/// when it is put on the rig.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct KeptRun {
@@ -19,7 +19,7 @@ pub struct KeptRun {
     pub name: String,
     /// Its rows, in the columns of a run file.
     pub rows: Vec<KeptRow>,
-    /// Its own cyclic variation of the speed, 0..=0.5 of it; 0 for none. A starter turns an engine unsteadily.
+    /// Cyclic variation of the speed, 0..=0.5 of it; 0 for none. A starter turns an engine unevenly.
     #[serde(default)]
     pub variation: f64,
     /// The variation holds where the speed is below this, in rpm.
@@ -27,7 +27,7 @@ pub struct KeptRun {
     pub varies_below_rpm: f64,
 }
 
-/// A row of a run; `None` for what was not typed.
+/// A row of a run; `None` for values that were not typed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct KeptRow {

@@ -63,7 +63,7 @@ mod tests {
         SAMPLES.iter().find(|sample| sample.name == name).unwrap().project().unwrap()
     }
 
-    /// What is set apart from the advance table, by path.
+    /// The setup of a project without its advance table, by path.
     fn setup(project: &Project) -> BTreeMap<String, String> {
         let fields = list_fields(project).unwrap();
         let fields = fields.into_iter().filter(|field| !field.path.starts_with("advance."));

@@ -102,7 +102,7 @@ pub struct Sensors {
 }
 
 impl Sensors {
-    /// Why the sensors cannot be so.
+    /// Why the sensors are not allowed, if they are not.
     pub(super) fn fault(&self) -> Option<Fault> {
         let (lowest_v, highest_v) = (self.lowest_battery_v, self.highest_battery_v);
         (lowest_v > highest_v).then(|| Fault {

@@ -9,15 +9,15 @@ use super::{Advance, AdvanceError, Engine, FullLoadLine, LoadKind, Origin, Trims
 use crate::table::{Axis, AxisError, Cell, Curve, CurveError, Table, TableError};
 use crate::wording::settle;
 
-/// Full-load advance over speed, where the line allows it.
+/// Full-load advance over speed, unless the full-load line allows less.
 const FULL_LOAD: [(f64, f64); 6] =
     [(1200.0, 12.0), (2000.0, 18.0), (3000.0, 23.0), (4500.0, 26.0), (6000.0, 28.0), (7000.0, 28.0)];
 /// Full-load advance climbs by no more than this between the level part at idle and the line.
 const CLIMBS_BY_DEG_PER_1000_RPM: f64 = 7.5;
-/// How much of the part-load addition applies over speed. With it the advance climbs by 13° per 1000 rpm at most, so that
-/// rounding to half degrees stays below what is steep.
+/// How much of the part-load addition applies over speed. With it the advance climbs by at most 13° per 1000
+/// rpm, so that even after rounding to half degrees nothing counts as steep.
 const PART_LOAD_SHARE: [(f64, f64); 2] = [(1200.0, 0.0), (3400.0, 1.0)];
-/// Both curves are level up to here, or to this far above idle.
+/// Both curves are constant up to this speed, or up to idle and the margin below, whichever is higher.
 const LEVEL_TO_RPM: f64 = 1200.0;
 const LEVEL_ABOVE_IDLE_RPM: f64 = 300.0;
 /// Degrees more than at full load, over throttle opening.
@@ -27,16 +27,17 @@ const THROTTLE_ADDITION: [(f64, f64); 7] =
 const PRESSURE_ADDITION: [(f64, f64); 5] = [(20.0, 11.0), (35.0, 12.0), (50.0, 11.0), (75.0, 5.5), (100.0, 0.0)];
 /// A chamber with four valves burns faster and needs only this share of the addition.
 const FOUR_VALVE_SHARE: f64 = 0.6;
-/// Boost takes 1° for every 8 kPa, none of it at idle speeds and all of it from the second speed on.
+/// Boost takes away 1.2° per 10 kPa: nothing of that below the first of these speeds, all of it from the second
+/// up.
 const LESS_IN_BOOST_DEG_PER_KPA: f64 = 0.12;
 const BOOST_TAKES_RPM: (f64, f64) = (1200.0, 2500.0);
-/// From row to row no steeper than this, in degrees per unit of load: below what the checks call steep.
+/// The steepest from row to row, in degrees per unit of load: below what the checks call steep.
 const STEEPEST_DEG_PER_LOAD: f64 = 0.55;
-/// A cell lies no further above the chords between its neighbours, along speed and load both.
+/// The furthest that a cell may lie above the chords between its neighbours, along both speed and load.
 const BUMP_DEG: f64 = 2.4;
-/// Around idle the rows below and above it lie no further apart.
+/// Around idle, the most that the row below idle load may lie above the row over it, in degrees.
 const ROWS_APART_AT_IDLE_DEG: f64 = 2.5;
-/// The end of the speed axis lies so far above the first cut, at the next round hundred.
+/// The speed axis ends this far above the first cut, rounded up to a hundred.
 const BEYOND_THE_CUT_RPM: f64 = 500.0;
 
 /// Why no starting table could be made.
@@ -70,8 +71,9 @@ impl Starter<'_> {
         Ok(Advance::uniform(self.eased(&table)?, Origin::Starter)?)
     }
 
-    /// A table with cells brought down, on the step, until nothing in it is steep, stands out or does not retard in boost:
-    /// few breakpoints, the step and the full-load line leave such cells.
+    /// A table with cells lowered, to multiples of the step, until nothing in it is steep, nothing sticks out and
+    /// every row in boost retards, at speeds where a boosted engine pulls. Few breakpoints, the step and the
+    /// full-load line can make cells that need it.
     pub(super) fn eased(&self, table: &Table) -> Result<Table, StarterError> {
         let smooth = self.gentle(&self.without_bumps(self.gentle(table)?)?)?;
         self.retarded_in_boost(&self.climbing_gently(&smooth)?)
@@ -102,7 +104,7 @@ impl Starter<'_> {
         Ok(Shape { starter: self, full_load: shifted(&FULL_LOAD)?, over_load, line, loads: self.loads_at_the_line() })
     }
 
-    /// The loads at which full load without boost may come nearest to the line.
+    /// The loads at which full load without boost may come closest to the full-load line.
     fn loads_at_the_line(&self) -> Vec<f64> {
         let from = self.line.from_load;
         let mut loads = self.trims.loads_of_sum(self.line.less_deg.axis());
@@ -124,8 +126,8 @@ impl Starter<'_> {
         Curve::from_points(&points)
     }
 
-    /// Cells brought down where their row would climb more steeply over speed than the checks allow: the full-load line may have
-    /// taken more from one column than from the next. Cells stay on the step.
+    /// Lowers cells where a row would climb more steeply over speed than the checks allow: the full-load line
+    /// may have taken more from one column than from the next. Cells stay multiples of the step.
     fn climbing_gently(&self, table: &Table) -> Result<Table, StarterError> {
         let speeds = table.speed().breakpoints();
         let mut values = table.values().to_vec();
@@ -142,8 +144,9 @@ impl Starter<'_> {
         Ok(Table::new(table.speed().clone(), table.load().clone(), values)?)
     }
 
-    /// Rows in boost brought down to 1° less for every 10 kPa above the row nearest to atmospheric pressure, whatever the step
-    /// or the full-load line has taken from that row, where a boosted engine pulls. Cells stay on the step.
+    /// Lowers the rows in boost to at least 1° per 10 kPa below the row nearest to atmospheric pressure,
+    /// whatever rounding or the full-load line has taken from that row, at speeds where a boosted engine pulls.
+    /// Cells stay multiples of the step.
     fn retarded_in_boost(&self, table: &Table) -> Result<Table, StarterError> {
         if self.load != LoadKind::Pressure || !self.engine.induction.is_boosted() {
             return Ok(table.clone());
@@ -163,10 +166,10 @@ impl Starter<'_> {
         Ok(Table::new(table.speed().clone(), table.load().clone(), values)?)
     }
 
-    /// Cells that lie too far above the chords between their neighbours along both axes brought down: between few
-    /// breakpoints the bend of the surface alone would pass for a bump.
+    /// Lowers cells that lie too far above the chords between their neighbours along both axes: with few
+    /// breakpoints the curvature of the surface alone would count as a bump.
     fn without_bumps(&self, mut table: Table) -> Result<Table, StarterError> {
-        // Each turn only lowers; a few are enough for every size.
+        // Every round only lowers; a few are enough for every size.
         for _ in 0..64 {
             let bumps: Vec<(Cell, f64)> = table.cells().filter_map(|cell| self.without_bump(&table, cell)).collect();
             if bumps.is_empty() {
@@ -179,7 +182,7 @@ impl Starter<'_> {
         Ok(table)
     }
 
-    /// What a bump comes down to; `None` where a cell is none.
+    /// What a bump is lowered to; `None` for a cell that is no bump.
     fn without_bump(&self, table: &Table, cell: Cell) -> Option<(Cell, f64)> {
         let Cell { load, speed } = cell;
         let chord = |axis: &Axis, at: usize, low: Cell, high: Cell| {
@@ -197,7 +200,7 @@ impl Starter<'_> {
         (table.at(cell) > most_deg + 1e-9).then_some((cell, lowered_deg))
     }
 
-    /// Rows of less load brought down where they would lie too far above the row of more load.
+    /// Lowers rows of less load where they would lie too far above the next row of more load.
     fn gentle(&self, table: &Table) -> Result<Table, StarterError> {
         let loads = table.load().breakpoints();
         let mut values = table.values().to_vec();
@@ -218,7 +221,7 @@ impl Starter<'_> {
     }
 }
 
-/// What a load has more or less than full load at atmospheric pressure.
+/// How much more or less advance a load gets than full load at atmospheric pressure.
 struct OverLoad {
     load: LoadKind,
     share: Curve,
@@ -241,9 +244,9 @@ struct Shape<'a> {
     starter: &'a Starter<'a>,
     full_load: Curve,
     over_load: OverLoad,
-    /// The line over speed.
+    /// The full-load line over speed.
     line: Curve,
-    /// Where it holds without boost.
+    /// The loads at which it applies without boost.
     loads: Vec<f64>,
 }
 
@@ -262,7 +265,7 @@ impl Shape<'_> {
     }
 }
 
-/// From 500 rpm to beyond the speed at which sparks are first cut, closer together at low speed, at round numbers.
+/// From 500 rpm to beyond the speed of the first cut, closer together at low speed, at round numbers.
 pub(super) fn speed_axis(count: usize, cuts_at_rpm: f64) -> Result<Axis, AxisError> {
     let round: &[f64] = if count <= 16 { &[100.0, 50.0, 10.0, 1.0] } else { &[10.0, 1.0] };
     let top_rpm = ((cuts_at_rpm + BEYOND_THE_CUT_RPM) / 100.0).ceil() * 100.0;
@@ -284,8 +287,9 @@ pub(super) fn load_axis(load: LoadKind, count: usize, highest_kpa: f64) -> Resul
     }
 }
 
-/// `count` breakpoints over a range, the gaps widening as a power of 1 + `bend` (less for many breakpoints, so that the
-/// first gap stays above 1 % of the range), rounded to the first of the steps with which none crowds another.
+/// `count` breakpoints over a range, the gaps widening as a power of 1 + `bend` (less for many breakpoints, so
+/// that the first gap stays above 1 % of the range), rounded to the first of `round_to` with which no two come
+/// too close.
 fn spread(count: usize, (low, high): (f64, f64), bend: f64, round_to: &[f64]) -> Result<Axis, AxisError> {
     #[expect(clippy::cast_precision_loss, reason = "an axis has at most 64 breakpoints")]
     let (intervals, crowding) = (count.max(2) as f64 - 1.0, (16.0 / count.max(16) as f64));
@@ -340,8 +344,8 @@ mod tests {
         assert_eq!(project.advance.table().lookup(1800.0, 3.0), 12.0);
     }
 
-    /// Ratio 11 with 98 octane and four valves: 28 degrees, and the cold trim adds 4; at 80 % the part load adds half a
-    /// degree that must lie under the line as well.
+    /// Ratio 11 with 98 octane and four valves: 28 degrees, and the cold trim adds 4; at 80 % the part-load
+    /// addition is half a degree that must lie under the line as well.
     #[test]
     fn full_load_stays_under_its_line_with_the_worst_trims() {
         let known = KnownEngine {

@@ -1,23 +1,23 @@
 //! Ready-made image layouts to start from: neutral, of no unit in particular. Common practice, no source.
 //!
-//! Items follow each other without gaps they do not need; every item has room for the largest table or curve, so that new
-//! breakpoints never move its neighbours. Unused bytes are FF, as erased flash memory reads. A checksum over everything
-//! before it stands in the last bytes.
+//! Items follow one another without needless gaps; every item has room for the largest table or curve, so that
+//! new breakpoints never move its neighbours. Unused bytes are FF, as in erased flash memory. The last bytes
+//! are a checksum of everything before them.
 
 use super::{ByteOrder, CellType, Checksum, ChecksumKind, Content, Coverage, ImageLayout, Item, LoadKind};
 
 /// A ready-made layout.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum StartingLayout {
-    /// One byte a number wherever that holds common values.
+    /// One byte per number wherever that holds common values.
     Compact,
-    /// Two bytes a number.
+    /// Two bytes per number.
     Words,
     /// 32-bit IEEE 754 numbers in their own units.
     Float,
 }
 
-/// So many items the layouts had before they held every number of the evaluation.
+/// How many items the layouts had before they held every number of the evaluation.
 const FIRST_ITEMS: usize = 17;
 
 /// How each kind of number is stored: type, scale, offset.
@@ -84,8 +84,8 @@ impl StartingLayout {
         ImageLayout { start: 0, size, fill: 0xFF, byte_order: self.byte_order(), items, checksum, coverage }
     }
 
-    /// A starting layout for another kind of load: `image` where it was one for the kind `before`, as it stands here or as
-    /// it was when it held no more than its first items; `None` where it was none. What is kept of its coverage stays.
+    /// The starting layout for another kind of load, if `image` is one for the kind `before`: either as made
+    /// here or as it was when the layouts only had their first items. `None` otherwise. The coverage is kept.
     pub(super) fn carried_over(image: &ImageLayout, before: LoadKind, load: LoadKind) -> Option<ImageLayout> {
         let count = image.items.len();
         let made = |layout: Self, load| {
@@ -98,7 +98,7 @@ impl StartingLayout {
         Some(made(known, load))
     }
 
-    /// Bytes to keep for an item. Single numbers stand apart at addresses that are easy to read.
+    /// Bytes to reserve for an item. Single numbers lie far enough apart for easily read addresses.
     const fn room(self, item: &Item) -> u32 {
         let apart = match self {
             Self::Compact => 4,
@@ -134,7 +134,8 @@ impl StartingLayout {
     }
 }
 
-/// What every unit has: the table, the degrees of the trims, the dwell, the trigger, and a number of each limit.
+/// What every unit has: the table, the degrees of the trims, the dwell, the trigger, and one number of each
+/// limit.
 fn first_items(of: &Storage) -> Vec<Item> {
     vec![
         item("advance_speeds", Content::AdvanceSpeeds, "", of.speeds),
@@ -199,7 +200,8 @@ fn other_items(of: &Storage) -> Vec<Item> {
     ]
 }
 
-/// Pressure up to 255 kPa in whole kPa, throttle in half per cent; what needs finer steps or a sign beyond a byte has two.
+/// Pressure up to 255 kPa in whole kPa, throttle in half per cent; two bytes where finer steps are needed or a
+/// signed byte is too small.
 const fn compact(load: LoadKind) -> Storage {
     let load_scale = match load {
         LoadKind::Throttle => 0.5,

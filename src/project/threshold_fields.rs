@@ -1,4 +1,5 @@
-//! Thresholds of the checks and their reasons by path: listing them, setting them, and what holds once all are set.
+//! Thresholds of the checks and their reasons by path: listing and setting them, and the rules that hold once
+//! all are set.
 
 use super::locate::Step;
 use super::paths::{FieldValue, PathError, parse_leaf};
@@ -7,7 +8,7 @@ use super::thresholds::{self, THRESHOLDS, retired_threshold, threshold_named};
 use super::{Parts, Project, Tree};
 use crate::wording::written;
 
-/// Every threshold there is, with what the project has or the default, and at the end those that no check knows.
+/// Every threshold, with the project's value or the default, followed by those that no check knows.
 pub(super) fn collect_thresholds(own: &[(String, Tree)], project: &Project, fields: &mut Vec<FieldValue>) {
     let path = |name: &str| format!("{}.{name}", thresholds::PATH);
     fields.extend(THRESHOLDS.iter().map(|threshold| {
@@ -32,7 +33,7 @@ pub(super) fn collect_thresholds(own: &[(String, Tree)], project: &Project, fiel
     }));
 }
 
-/// The default is not kept in the project; `none` is another word for it.
+/// A value equal to the default is not kept in the project; `none` means the default.
 pub(super) fn set_threshold(
     form: &mut Tree,
     project: &Project,
@@ -65,7 +66,7 @@ pub(super) fn set_threshold(
     Ok(())
 }
 
-/// Why a threshold lets more pass; none takes the reason away.
+/// Sets the reason why a threshold lets more pass; `none` takes it away.
 pub(super) fn set_reason(form: &mut Tree, path: &str, name: &str, text: &str) -> Result<(), PathError> {
     let map = [Step::Field("checks".into()), Step::Field("threshold_reasons".into())];
     let Some(Tree::Map(own)) = form.at_mut(&map) else {
@@ -82,7 +83,7 @@ pub(super) fn set_reason(form: &mut Tree, path: &str, name: &str, text: &str) ->
     Ok(())
 }
 
-/// Thresholds that came in with a whole record: known, and in their range.
+/// Checks thresholds that came in with a whole record: they must be known and in their range.
 pub(super) fn check_thresholds(before: &Project, after: &Parts) -> Result<(), PathError> {
     for (name, value) in &after.checks.thresholds {
         if before.checks.thresholds.get(name) == Some(value) {
@@ -97,8 +98,8 @@ pub(super) fn check_thresholds(before: &Project, after: &Parts) -> Result<(), Pa
     Ok(())
 }
 
-/// A limit that lets more pass than by default is not set without a reason, nor does it lose the reason that it has. What an
-/// older file has without one stays.
+/// A threshold that lets more pass than its default must not be set without a reason, nor lose the reason that
+/// it has. One that an older file has without a reason stays.
 pub(super) fn check_reasons(before: &Project, after: &Parts) -> Result<(), PathError> {
     let has_reason =
         |parts: &Parts, name: &str| parts.checks.threshold_reasons.get(name).is_some_and(|why| !why.trim().is_empty());
@@ -157,7 +158,7 @@ mod tests {
         let reason = ("checks.threshold_reasons.stands_out_deg", "rough by design");
         let own = set_fields(&project(), &[alone[0], reason]).unwrap();
         assert_eq!(own.checks.threshold_reasons["stands_out_deg"], "rough by design");
-        // The reason stays as long as it is needed; a stricter figure needs none.
+        // The reason stays as long as it is needed; a stricter value needs none.
         assert!(set_fields(&own, &[(reason.0, "none")]).is_err());
         let strict = set_fields(&own, &[("checks.thresholds.stands_out_deg", "2"), (reason.0, "none")]).unwrap();
         assert!(strict.checks.threshold_reasons.is_empty());

@@ -1,10 +1,10 @@
-//! The catalogue of thresholds: the figures that findings are held against. The one place where their names, units,
-//! defaults and ranges stand; setting, listing and the checks all ask here.
+//! The catalogue of thresholds: the limits that checks compare values with. Their names, units, defaults and
+//! ranges are stated nowhere else; setting, listing and the checks all ask here.
 
 use super::{DecidedBy, FieldKind, Parts};
 use crate::wording::Unit;
 
-/// A figure that a check holds values against. The project keeps those that differ from their default.
+/// A limit that a check compares values with. The project keeps those that differ from their default.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Threshold {
     /// Its name in `checks.thresholds`; it begins with the check's id.
@@ -15,7 +15,7 @@ pub struct Threshold {
     pub unit: Unit,
     /// What decides its unit.
     pub decided_by: DecidedBy,
-    /// What it is unless the project says otherwise. Common practice, no source.
+    /// Its value unless the project says otherwise. Common practice, no source.
     pub default: f64,
     /// The least it may be.
     pub low: f64,
@@ -28,9 +28,9 @@ pub struct Threshold {
 /// On which side of its default a threshold lets more pass.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Looser {
-    /// A larger figure lets more pass: it says how much may be.
+    /// A larger value lets more pass: the threshold says how much there may be.
     Above,
-    /// A smaller figure lets more pass: it says how much must be.
+    /// A smaller value lets more pass: the threshold says how much there must be.
     Below,
 }
 
@@ -38,18 +38,19 @@ pub enum Looser {
 pub(super) const PATH: &str = "checks.thresholds";
 
 impl Threshold {
-    /// What it is in a project. A figure outside its range is not used: the default holds, and a finding says so.
+    /// Its value in a project. A value outside its range is not used: the default holds instead, and a finding
+    /// says so.
     pub fn of(&self, parts: &Parts) -> f64 {
         let own = parts.checks.thresholds.get(self.name).copied();
         own.filter(|own| self.allows(*own)).unwrap_or(self.default)
     }
 
-    /// Whether with this figure it lets more pass than with its default.
+    /// Whether this value lets more pass than the default.
     pub fn is_relaxed_at(&self, value: f64) -> bool {
         self.is_looser(value, self.default)
     }
 
-    /// Whether with the one figure it lets more pass than with the other.
+    /// Whether one value lets more pass than another.
     pub fn is_looser(&self, value: f64, than: f64) -> bool {
         match self.looser {
             Looser::Above => value > than,
@@ -57,12 +58,12 @@ impl Threshold {
         }
     }
 
-    /// The same, saying how much must be.
+    /// The same threshold, saying how much there must be.
     const fn least(self) -> Self {
         Self { looser: Looser::Below, ..self }
     }
 
-    /// The same, in the project's load unit.
+    /// The same threshold, in the project's load unit.
     const fn in_load_unit(self) -> Self {
         Self { unit: Unit::None, decided_by: DecidedBy::LoadKind, ..self }
     }
@@ -72,12 +73,12 @@ impl Threshold {
         (self.low..=self.high).contains(&value)
     }
 
-    /// Its unit in a project.
+    /// Its unit for a project.
     pub fn unit_in(&self, parts: &Parts) -> Unit {
         if self.decided_by == DecidedBy::LoadKind { parts.sensors.load.unit() } else { self.unit }
     }
 
-    /// What it may be in a project.
+    /// What it may be for a project.
     pub fn kind_in(&self, parts: &Parts) -> FieldKind {
         FieldKind::Number { unit: self.unit_in(parts), low: self.low, high: self.high }
     }
@@ -97,12 +98,12 @@ pub fn threshold_named(name: &str) -> Option<&'static Threshold> {
     THRESHOLDS.iter().find(|threshold| threshold.name == name)
 }
 
-/// A threshold from 0 to `high`; it says how much may be, unless `least` is said of it.
+/// A threshold from 0 to `high` that says how much there may be, unless `.least()` follows.
 const fn threshold(name: &'static str, label: &'static str, unit: Unit, default: f64, high: f64) -> Threshold {
     Threshold { name, label, unit, decided_by: DecidedBy::Catalogue, default, low: 0.0, high, looser: Looser::Above }
 }
 
-/// A threshold between two figures.
+/// A threshold with a range of its own.
 const fn between(
     name: &'static str,
     label: &'static str,
@@ -113,7 +114,7 @@ const fn between(
     Threshold { name, label, unit, decided_by: DecidedBy::Catalogue, default, low, high, looser: Looser::Above }
 }
 
-/// One constant for each threshold, and the list of all in the order of the checks.
+/// One constant per threshold, and the list of all of them in the order of the checks.
 macro_rules! catalogue {
     ($($constant:ident = $threshold:expr;)*) => {
         $(

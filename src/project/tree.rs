@@ -1,4 +1,4 @@
-//! A project as a tree of named values: what the file writer prints, and what field paths walk over.
+//! A project as a tree of named values: what the file writer prints, and what field paths walk.
 
 use std::fmt::Write;
 
@@ -26,7 +26,7 @@ pub enum Tree {
     List(Vec<Tree>),
     /// A fixed number of values in order.
     Tuple(Vec<Tree>),
-    /// A value written in RON, to be read in place of the one it stands for.
+    /// A value written in RON, to be read in place of the current one.
     Ron(String),
     /// Named fields.
     Record(Vec<(&'static str, Tree)>),
@@ -34,7 +34,8 @@ pub enum Tree {
     Map(Vec<(String, Tree)>),
 }
 
-/// A type the tree does not know; a mistake in this program, found by any test that serialises a project.
+/// A type that the tree does not support; a mistake in this program, found by any test that serialises a
+/// project.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[error("{0}")]
 pub struct TreeError(String);
@@ -49,7 +50,8 @@ impl Tree {
     /// The tree of a value.
     ///
     /// # Errors
-    /// [`TreeError`] for types that no part of a project uses (bytes, tuples structs, enum variants with contents).
+    /// [`TreeError`] for types that no part of a project uses (bytes, tuple structs, enum variants with
+    /// contents).
     pub fn of<T: Serialize + ?Sized>(value: &T) -> Result<Self, TreeError> {
         value.serialize(Planter)
     }
@@ -63,7 +65,7 @@ impl Tree {
         }
     }
 
-    /// Visits every value without parts, with its dotted path such as `outputs[0].name`.
+    /// Visits every leaf with its dotted path, such as `outputs[0].name`.
     pub fn walk(&self, visit: &mut impl FnMut(&str, &Self)) {
         self.walk_from(&mut String::new(), visit);
     }

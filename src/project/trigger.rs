@@ -42,13 +42,14 @@ impl Wheel {
         360.0 / f64::from(self.teeth)
     }
 
-    /// The most that a zero offset may be either way, in degrees: three pitches, to the thousandth above. More is no trim:
-    /// the reference is another tooth's.
+    /// The largest zero offset in either direction, in degrees: three pitches, rounded up to a thousandth. More
+    /// than that is no trim: the reference then belongs to another tooth.
     pub fn most_zero_offset_deg(self) -> f64 {
         (settle(3000.0 * self.pitch_deg())).ceil() / 1000.0
     }
 
-    /// Why a zero offset is none for this wheel, if so: by how many teeth to move the reference instead.
+    /// Why a zero offset is too large for this wheel, if it is, and by how many teeth to move the reference
+    /// instead.
     pub(super) fn zero_offset_refusal(self, zero_offset_deg: f64) -> Option<String> {
         let most_deg = self.most_zero_offset_deg();
         if (-most_deg..=most_deg).contains(&zero_offset_deg) {
@@ -100,10 +101,10 @@ pub struct Trigger {
 }
 
 impl Trigger {
-    /// Why the wheel is none: the field and the reason.
+    /// Why the wheel is impossible, if it is: the field and the reason.
     pub(super) fn fault(&self) -> Option<(&'static str, String)> {
         let Wheel { teeth, missing } = self.wheel;
-        // Fewer edges than twice the gap leave the gap indistinguishable under acceleration.
+        // With fewer teeth the gap could not be told from acceleration.
         if teeth < 3 * missing + 3 {
             let reason = format!(
                 "{missing} missing of {teeth} leaves too few teeth to tell the gap: at least {}",

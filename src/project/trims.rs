@@ -1,5 +1,5 @@
-//! What is added to the table, kept apart from it, and never to be exceeded: trims, cranking, over-speed, launch and the
-//! clamp.
+//! What is kept apart from the table: temperature trims, safety margin, full-load line, cranking, over-speed,
+//! launch and the clamp.
 
 use serde::{Deserialize, Serialize};
 
@@ -28,13 +28,13 @@ pub struct Trims {
 }
 
 impl Trim {
-    /// The most that it adds at a load, in degrees, at any temperature; it may also be left out.
+    /// The most that it adds at a load at any temperature, in degrees; 0 or more, since it may also be left out.
     pub fn most_deg(&self, load: f64) -> f64 {
         let most_deg = self.degrees.values().iter().copied().fold(0.0, f64::max);
         if self.enabled { most_deg * self.weight.lookup(load) } else { 0.0 }
     }
 
-    /// The most that it takes away at a load, in degrees, 0 or less.
+    /// The most that it takes away at a load at any temperature, in degrees, 0 or less.
     pub fn least_deg(&self, load: f64) -> f64 {
         let least_deg = self.degrees.values().iter().copied().fold(0.0, f64::min);
         if self.enabled { least_deg * self.weight.lookup(load) } else { 0.0 }
@@ -47,7 +47,8 @@ impl Trims {
         self.coolant.most_deg(load) + self.air.most_deg(load)
     }
 
-    /// Breakpoints of the weights: with those of the table, all loads at which the sum of both may bend.
+    /// Breakpoints of the weights: together with those of the table, every load at which the sum of table and
+    /// trims may bend.
     pub fn loads_of_sum(&self, table_loads: &Axis) -> Vec<f64> {
         let axes = [table_loads, self.coolant.weight.axis(), self.air.weight.axis()];
         let mut loads: Vec<f64> = axes.iter().flat_map(|axis| axis.breakpoints()).copied().collect();
@@ -57,7 +58,7 @@ impl Trims {
     }
 }
 
-/// A reduction kept apart from the table so that it can be taken off again.
+/// A reduction kept apart from the table so that it can be removed again.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SafetyMargin {
@@ -81,7 +82,7 @@ pub struct FullLoadLine {
     pub less_deg: Curve,
 }
 
-/// The advance while the starter turns the engine, and the way out of it.
+/// The advance while the starter turns the engine, and the transition out of it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Cranking {
@@ -128,7 +129,7 @@ pub struct OverSpeed {
     pub pattern: CutPattern,
 }
 
-/// Launch: a lower limit with late sparks for a standing start.
+/// Launch: a lower speed limit with late sparks for a standing start.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Launch {

@@ -11,8 +11,8 @@ pub enum BuiltIn {
     CrankAndStart,
     /// Warm idle.
     Idle,
-    /// Full load from idle to the over-speed limit, held there, and back: along the table's top row, and along the highest
-    /// pressure.
+    /// Full load from idle to the over-speed limit, held there, and back: along the table's top row, and once
+    /// more along the highest pressure.
     SweepToTheLimit,
     /// A cold start at −10 °C with a tired battery, and warming up.
     ColdStart,
@@ -22,7 +22,7 @@ pub enum BuiltIn {
     RunDown,
 }
 
-/// One step of a script: seconds since the step before, and what is reached then.
+/// One step of a script: seconds since the previous step, and the conditions reached by then.
 #[derive(Clone, Copy)]
 struct Step {
     after_s: f64,
@@ -38,9 +38,9 @@ const WARM_C: f64 = 85.0;
 const AIR_C: f64 = 20.0;
 const CHARGING_V: f64 = 14.0;
 const CRANKING_V: f64 = 10.0;
-/// Speed variation of an engine that its starter turns over its compressions.
+/// Cyclic speed variation while the starter turns the engine over its compressions.
 const CRANKING_VARIATION: f64 = 0.3;
-/// No run has more.
+/// The highest battery voltage that a run may have.
 const HIGHEST_V: f64 = 60.0;
 
 /// A warm engine without load.
@@ -100,7 +100,7 @@ fn idle(project: &Project) -> f64 {
     project.engine.idle_speed_rpm
 }
 
-/// The speed to drive up to: the cut, or the end of the table where none is set.
+/// The speed to accelerate to: the cut, or the end of the table where there is no cut.
 fn top(project: &Project) -> f64 {
     let over = &project.limits.over_speed;
     if over.enabled { over.cuts_at_rpm } else { project.advance.table().speed().last() }
@@ -119,7 +119,7 @@ fn crank_and_start(project: &Project) -> Vec<Step> {
     ]
 }
 
-/// Along the table's top row, and once more along the highest pressure that the engine sees where that is another.
+/// Along the table's top row, and once more along the engine's highest pressure if that is not the top row.
 fn sweep(project: &Project) -> Vec<Step> {
     let mut steps = sweep_along(project, 1.0);
     if let Some(load) = highest_pressure(project) {
@@ -128,8 +128,8 @@ fn sweep(project: &Project) -> Vec<Step> {
     steps
 }
 
-/// The engine's highest pressure as a share of the way from idle load to the top row; none where it is the top row's, or
-/// the load is no pressure.
+/// The engine's highest pressure as a share of the way from idle load to the top row; `None` if it is the top
+/// row itself or if load is not pressure.
 fn highest_pressure(project: &Project) -> Option<f64> {
     let (idle, top) = (project.engine.idle_load, project.advance.table().load().last());
     let load = (project.engine.highest_pressure_kpa - idle) / (top - idle);
@@ -199,11 +199,11 @@ fn rows(project: &Project, steps: &[Step]) -> Vec<Row> {
     let row = |step: &Step| {
         time_s = settle(time_s + step.after_s);
         let load = idle_load + step.load * (full_load - idle_load);
-        // Where pressure is the load, the throttle opens with it.
+        // Where pressure is the load, the throttle is assumed to open with it.
         let throttle_pct = (project.sensors.load == LoadKind::Pressure).then_some(step.load * 100.0);
         Row {
             time_s,
-            // A limit may lie at the end of the range, beyond which no run can go.
+            // A limit may be close to the highest speed that a run can have; the run must not go beyond.
             speed_rpm: step.speed_rpm.clamp(SPEED_RANGE_RPM.0, SPEED_RANGE_RPM.1),
             load,
             coolant_c: Some(step.coolant_c),

@@ -1,4 +1,5 @@
-//! Where sparks come while the starter turns the engine at a steady mean speed: the closed form, without a run.
+//! Where sparks come while the starter turns the engine at a steady mean speed: in closed form, without
+//! simulating a run.
 
 use super::{Layout, Settings, Swing};
 use crate::project::Parts;
@@ -28,10 +29,12 @@ impl CrankingSparks {
         self.advance_deg
     }
 
-    /// How late a channel's spark comes, in degrees of crank; negative is early. `None` where no tooth times it.
+    /// How late a channel's spark comes, in crank degrees; negative is early. `None` where no tooth can time
+    /// it.
     ///
-    /// The unit waits the remaining angle ÷ the speed over the last period. With the closed form of the even angle, which
-    /// grows with time, the spark comes where the even angle has grown by that; the speed itself drops out.
+    /// The unit waits for (remaining angle ÷ speed over the last period). The even angle (see [`super::Swing`])
+    /// is proportional to time, so the spark comes where the even angle has grown by the corresponding amount;
+    /// the speed itself cancels out.
     pub fn late_deg(&self, channel: usize) -> Option<f64> {
         let swing = self.swing.as_ref();
         let even = |deg: f64| swing.map_or(deg, |swing| swing.even_deg(deg));
@@ -43,8 +46,8 @@ impl CrankingSparks {
     }
 }
 
-/// Places of the last tooth edge at least `lead_deg` before an angle, and of the edge before it, in degrees after the
-/// reference edge.
+/// Angles of the last tooth edge at least `lead_deg` before `target_deg`, and of the edge before it, in degrees
+/// after the reference edge.
 fn edges_before(layout: &Layout, target_deg: f64, lead_deg: f64) -> Option<(f64, f64)> {
     let edges = layout.wheel().edges();
     let turn_deg = (target_deg / 360.0).floor() * 360.0;

@@ -1,23 +1,24 @@
-//! From edge times alone to the crank's position.
+//! From edge times alone to the position of the crank.
 
 use crate::project::{Trigger, Wheel};
 
-/// Finds the gap, counts edges, and tells where the crank stands.
+/// Finds the gap, counts edges, and knows the angle of the crank.
 ///
-/// A period is a gap where √(p²/(previous·next)) reaches 1.5 (one tooth missing) or 2.0 (more): looking at both neighbours
-/// stands cyclic speed variation up to 0.5, where a ratio to one neighbour fails. It is known one edge after it ended. In
-/// sync the count says where the gap must be; a gap elsewhere, or none there, loses sync.
+/// A period p is a gap where √(p²/(previous·next)) reaches 1.5 (one tooth missing) or 2.0 (more): comparing
+/// with both neighbours tolerates cyclic speed variation up to 0.5, where a ratio to one neighbour fails. A gap
+/// is recognised one edge after it ended. In sync, the count of edges says where the gap must be; a gap
+/// elsewhere, or none there, loses sync.
 #[derive(Clone, Debug)]
 pub struct Decoder {
     wheel: Wheel,
     gaps_wanted: u8,
     threshold_squared: f64,
     last_s: Option<f64>,
-    /// The last period and the one before it, in seconds; 0 when not known.
+    /// The last period and the one before it, in seconds; 0 when unknown.
     periods_s: [f64; 2],
     gaps: u8,
     in_sync: bool,
-    /// Edges since the reference edge, as far as one is known.
+    /// Edges since the reference edge, if that is known.
     tooth: u16,
     turned_deg: f64,
     speed: f64,
@@ -26,9 +27,9 @@ pub struct Decoder {
 /// Why sync was lost.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Loss {
-    /// A gap came before the count was full.
+    /// A gap came before all teeth were counted.
     EarlyGap,
-    /// The count was full, and there was no gap.
+    /// All teeth were counted, and no gap came.
     NoGap,
     /// No edge came for too long.
     Stall,
@@ -63,19 +64,19 @@ pub enum Change {
     Lost(Loss),
 }
 
-/// What one edge told.
+/// What one edge revealed.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Seen {
-    /// The ratio of the gap that ended with the edge before, where there was one.
+    /// If the edge before this one ended a gap: the ratio by which it was recognised.
     pub gap: Option<f64>,
     /// Whether sync was found or lost.
     pub change: Option<Change>,
 }
 
-/// So that a ratio of exactly the threshold counts in spite of rounding.
+/// Tolerance, so that a ratio of exactly the threshold counts in spite of rounding.
 const ROUNDING: f64 = 1e-9;
 
-/// A stall is no edge for this many times the last period, and for at least this long.
+/// Stalled means no edge for this many times the last period, and for at least the time below.
 const STALL_PERIODS: f64 = 5.0;
 const STALL_S: f64 = 0.5;
 
@@ -102,32 +103,33 @@ impl Decoder {
         self.in_sync
     }
 
-    /// Crank degrees since the reference edge before sync was found; of use only in sync.
+    /// Crank degrees since the last reference edge before sync was found; meaningful only in sync.
     #[inline]
     pub fn position_deg(&self) -> f64 {
         self.turned_deg + f64::from(self.tooth) * 360.0 / f64::from(self.wheel.teeth)
     }
 
-    /// Crank degrees to the next edge; of use only in sync.
+    /// Crank degrees to the next edge; meaningful only in sync.
     #[inline]
     pub fn to_next_deg(&self) -> f64 {
         if self.tooth + 1 == self.wheel.edges() { self.wheel.gap_deg() } else { self.wheel.pitch_deg() }
     }
 
-    /// Speed in degrees per second over the last period of which the angle is known; 0 when there is none. In sync that
-    /// is the period just ended; out of sync the one before it, since only the next edge tells a gap from a pitch.
+    /// Speed in degrees per second over the last period whose angle is known; 0 when there is none. In sync
+    /// that is the period just ended; out of sync the one before it, since only the next edge tells a gap from
+    /// a pitch.
     #[inline]
     pub fn speed_deg_per_s(&self) -> f64 {
         self.speed
     }
 
-    /// When it will be a stall unless another edge comes.
+    /// When the crank counts as stalled unless another edge comes.
     #[inline]
     pub fn stalls_at_s(&self) -> Option<f64> {
         self.last_s.map(|last_s| last_s + (STALL_PERIODS * self.periods_s[0]).max(STALL_S))
     }
 
-    /// No edge came for too long: everything is forgotten. Tells whether sync was lost.
+    /// To be called when no edge came for too long: forgets everything. Returns whether sync was lost.
     pub fn stall(&mut self) -> Option<Change> {
         let change = self.in_sync.then_some(Change::Lost(Loss::Stall));
         (self.last_s, self.periods_s, self.speed) = (None, [0.0; 2], 0.0);
@@ -135,7 +137,7 @@ impl Decoder {
         change
     }
 
-    /// Takes the next edge. Edges at the same instant are one.
+    /// Takes the next edge. An edge at the same instant as the last one is ignored.
     #[inline]
     pub fn edge(&mut self, time_s: f64) -> Seen {
         let Some(last_s) = self.last_s.replace(time_s) else {
@@ -160,7 +162,7 @@ impl Decoder {
         Seen { gap: is_gap.then(|| (square / neighbours).sqrt()), change }
     }
 
-    /// The angle of the period that ended with this edge, by count.
+    /// The angle of the period that ended with this edge, going by the count.
     #[inline]
     fn ended_deg(&self) -> f64 {
         if self.tooth == 0 { self.wheel.gap_deg() } else { self.wheel.pitch_deg() }
@@ -177,7 +179,8 @@ impl Decoder {
             (false, true) => Loss::NoGap,
             _ => return None,
         };
-        // A gap that broke the count never brings sync back by itself, for it may be no gap at all; another must follow.
+        // A gap that contradicted the count never restores sync by itself, since it may not be a gap at all;
+        // another must follow.
         self.in_sync = false;
         self.gaps = u8::from(is_gap);
         self.tooth = 1;
@@ -191,7 +194,7 @@ impl Decoder {
         }
         let is_confirmed = self.gaps > 0 && self.tooth == self.wheel.edges() + 1;
         self.gaps = if is_confirmed { self.gaps + 1 } else { 1 };
-        // The edge before ended the gap.
+        // The gap was ended by the edge before this one, so this is tooth 1.
         self.tooth = 1;
         self.in_sync = self.gaps >= self.gaps_wanted;
         self.turned_deg = 0.0;
@@ -204,8 +207,8 @@ mod tests {
     use super::*;
     use crate::project::{LoadKind, NewProject};
 
-    /// The changes, each with the turn and the tooth of the edge that told them, at constant speed on 36−1. `edit` may
-    /// drop an edge or add one, given its place (turn, tooth) as a number of pitches since the begin.
+    /// The changes of sync, each with the turn and the tooth of the edge that revealed it, at constant speed on
+    /// 36−1. `edit` may drop or add edges, each given as a number of pitches since the start.
     fn changes(gaps_to_sync: u8, edit: impl Fn(&mut Vec<f64>)) -> Vec<(f64, f64, Change)> {
         let new = NewProject { name: "wheel".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
         let mut trigger = new.create().unwrap().trigger.clone();
@@ -222,10 +225,11 @@ mod tests {
     fn a_dropped_edge_looks_like_a_gap_too_early() {
         let dropped = |pitches: &mut Vec<f64>| pitches.retain(|&place| place != 3.0 * 36.0 + 10.0);
         let early = Change::Lost(Loss::EarlyGap);
-        // The false gap counts as the first; the real one after it does not confirm it, the next one does.
+        // The false gap counts as the first of two; the real one after it does not confirm it and becomes the
+        // first itself, which the next one confirms.
         let expected = [(2.0, 1.0, Change::Found), (3.0, 12.0, early), (5.0, 1.0, Change::Found)];
         assert_eq!(changes(2, dropped), expected);
-        // Where one gap is enough, the next gap brings sync back, but never the false one.
+        // Where one gap is enough, the next gap restores sync, but never the false one.
         let expected = [(1.0, 1.0, Change::Found), (3.0, 12.0, early), (4.0, 1.0, Change::Found)];
         assert_eq!(changes(1, dropped), expected);
     }
@@ -233,7 +237,7 @@ mod tests {
     #[test]
     fn an_extra_edge_fills_the_count_too_soon() {
         let extra = |pitches: &mut Vec<f64>| pitches.insert(3 * 35 + 11, 3.0 * 36.0 + 10.5);
-        // Two halves of a pitch are no gap; the count is full one edge before the gap.
+        // Splitting a pitch in two makes no gap, but all teeth are then counted one edge before the gap.
         let expected = [(2.0, 1.0, Change::Found), (4.0, 0.0, Change::Lost(Loss::NoGap)), (5.0, 1.0, Change::Found)];
         assert_eq!(changes(2, extra), expected);
     }

@@ -1,4 +1,5 @@
-//! When the wheel's edges pass the sensor, and when the unit sees them: noise looks random and is the same every time.
+//! When the wheel's edges pass the sensor, and when the unit sees them. The noise looks random but is the same
+//! every time.
 
 use std::iter::Peekable;
 
@@ -9,7 +10,7 @@ use super::{Layout, Motion, Settings};
 #[derive(Clone, Debug)]
 pub struct EdgeTimes<'a> {
     motion: &'a Motion,
-    /// Each tooth's place in a turn.
+    /// The angle of each tooth within a turn.
     teeth: Vec<Mark>,
     tooth: usize,
     turned_deg: f64,
@@ -17,7 +18,7 @@ pub struct EdgeTimes<'a> {
 }
 
 impl<'a> EdgeTimes<'a> {
-    /// From the reference edge at the run's start on.
+    /// From the reference edge at the run's start onwards.
     pub fn new(motion: &'a Motion, layout: &Layout) -> Self {
         let teeth = (0..layout.wheel().edges()).map(|tooth| motion.mark(layout.tooth_deg(tooth))).collect();
         Self { motion, teeth, tooth: 0, turned_deg: 0.0, span: 0 }
@@ -46,7 +47,7 @@ impl Iterator for EdgeTimes<'_> {
 pub(super) struct SeenEdge {
     /// When it is seen.
     pub(super) time_s: f64,
-    /// The crank angle then, where it is that of a tooth on time.
+    /// The crank angle at that moment, where it is known: for the edge of a tooth seen exactly when it passes.
     pub(super) crank_deg: Option<f64>,
 }
 
@@ -59,7 +60,7 @@ pub(super) struct SeenEdges<'a> {
     seed: u64,
     seen: u64,
     earliest_s: f64,
-    /// Faults still to come, the next one last.
+    /// Times of the faults still to come, here and in the list below, the next one last.
     dropped_at_s: Vec<f64>,
     extra_at_s: Vec<f64>,
 }
@@ -83,7 +84,8 @@ impl<'a> SeenEdges<'a> {
         }
     }
 
-    /// When the next edge passes the sensor, or seems to, with its angle where it is a real one.
+    /// The next edge to pass the sensor, or fault that looks like one: when, and the crank angle of a real
+    /// edge.
     #[inline]
     fn pass(&mut self) -> Option<(f64, Option<f64>)> {
         loop {
@@ -109,7 +111,7 @@ impl Iterator for SeenEdges<'_> {
         if self.jitter_s > 0.0 {
             time_s += self.jitter_s * even(self.seed, self.seen);
         }
-        // No edge overtakes the one before it.
+        // No edge may overtake the one before it.
         time_s = time_s.max(self.earliest_s);
         self.seen += 1;
         self.earliest_s = time_s;
@@ -117,7 +119,7 @@ impl Iterator for SeenEdges<'_> {
     }
 }
 
-/// The `index`th number of the sequence `seed`, evenly spread over −1..1.
+/// The `index`th number of the sequence `seed`, uniformly distributed over −1..1.
 ///
 /// The mixing function of SplitMix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number generators", 2014;
 /// constants from memory).

@@ -5,16 +5,17 @@ use thiserror::Error;
 use super::{Row, Run, RunError};
 use crate::project::{KeptRow, KeptRun, LoadKind};
 
-/// The battery where a run does not tell it: a charging system at work; common practice, no source.
+/// The battery voltage where a run does not give it: that of a working charging system; common practice, no
+/// source.
 pub const BATTERY_V: f64 = 13.8;
 
-/// Why the rows of a kept run make no run yet.
+/// Why the rows of a kept run do not make a run yet.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum KeptRunError {
-    /// A number that must be there is not.
+    /// A mandatory number is missing.
     #[error("row {}: {column}: a number is missing", .row + 1)]
     Missing {
-        /// Which row, count from 0.
+        /// Which row, counted from 0.
         row: usize,
         /// The column's name.
         column: &'static str,
@@ -22,7 +23,7 @@ pub enum KeptRunError {
     /// A value out of range or out of order.
     #[error("row {}: {reason}", .row + 1)]
     Row {
-        /// Which row, count from 0.
+        /// Which row, counted from 0.
         row: usize,
         /// What is wrong with it.
         reason: RunError,
@@ -33,8 +34,8 @@ pub enum KeptRunError {
 }
 
 impl Run {
-    /// The run that the rows make, with loads of that kind. Temperatures and throttle that were left out are not known; a
-    /// battery that was left out has 13.8 V.
+    /// The run that the rows make, with loads of that kind. Temperatures and throttle that were left out are
+    /// unknown; a battery voltage that was left out is 13.8 V.
     ///
     /// # Errors
     /// [`KeptRunError`] naming the first row that is not finished, out of range or out of order.
@@ -62,7 +63,7 @@ impl Run {
         Ok(if kept.variation > 0.0 { run.unsteady(kept.variation, kept.varies_below_rpm) } else { run })
     }
 
-    /// This run to be kept in a project under a name: its rows and its own variation.
+    /// This run in the form that a project keeps, under a name: its rows and its own variation.
     pub fn to_be_kept(&self, name: String) -> KeptRun {
         let rows = self.rows().iter().map(KeptRow::from).collect();
         let (variation, varies_below_rpm) =

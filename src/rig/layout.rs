@@ -1,8 +1,8 @@
-//! Where wheel and dead centres stand against each other.
+//! Where the teeth of the wheel and the dead centres are relative to each other.
 
 use crate::project::{Parts, Wheel};
 
-/// The places of teeth and dead centres in crank degrees after the reference edge.
+/// The positions of teeth and dead centres in crank degrees after the reference edge.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Layout {
     wheel: Wheel,
@@ -12,7 +12,8 @@ pub struct Layout {
 }
 
 impl Layout {
-    /// The layout of a project: reference plus zero offset, channels 720/cylinders degrees apart.
+    /// The layout of a project: the true reference is reference plus zero offset, channels are 720/cylinders
+    /// degrees apart.
     pub fn new(parts: &Parts) -> Self {
         let trigger = &parts.trigger;
         Self {
@@ -44,13 +45,13 @@ impl Layout {
         self.reference_deg + f64::from(places) * self.spacing_deg
     }
 
-    /// How far a crank angle lies before the nearest dead centre of a channel, −180..=180 degrees.
+    /// How far a crank angle lies before a channel's nearest dead centre, −180..=180 degrees.
     pub fn before_tdc_deg(&self, channel: usize, crank_deg: f64) -> f64 {
         let before_deg = self.tdc_deg(channel) - crank_deg;
         before_deg - 360.0 * (before_deg / 360.0).round()
     }
 
-    /// Periods of compression in a revolution: half the number of cylinders.
+    /// Compressions per revolution: half the number of cylinders.
     pub(super) fn compressions(&self) -> u8 {
         u8::try_from(self.channels).unwrap_or(u8::MAX)
     }

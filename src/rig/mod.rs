@@ -4,9 +4,9 @@
 //! Everything is exact in angle: edge times are roots of a quadratic, nothing is stepped or integrated numerically. The
 //! same project, run and settings give the same events to the bit.
 //!
-//! Conventions: crank angle in degrees counts up from 0 at the run's start, where the reference edge passes, without
-//! wrapping. The reference edge stands `reference + zero offset` degrees before TDC of the first channel's pair; the
-//! other channels follow 720/cylinders degrees apart.
+//! Conventions: the crank angle in degrees counts up without wrapping from 0 at the run's start, when the
+//! reference edge passes the sensor. The reference edge is `reference + zero offset` degrees before TDC of the
+//! first channel's pair; the other channels follow 720/cylinders degrees apart.
 
 mod built_in;
 mod cranking;

@@ -1,9 +1,9 @@
-//! How the crank turns in a run: time ↔ crank angle, exactly; and cyclic speed variation: the crank slows into each
-//! compression and speeds up after it.
+//! How the crank turns in a run: conversion between time and crank angle, exact even with cyclic speed
+//! variation, where the crank slows into each compression and speeds up after it.
 
 use super::{Layout, Row, Run, Settings};
 
-/// Between two rows the even angle is a quadratic of time.
+/// A stretch between two rows: the even angle (see [`Swing`]) is a quadratic in time.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Span {
     start_s: f64,
@@ -15,16 +15,17 @@ struct Span {
     from_deg: f64,
     to_deg: f64,
     pace: Pace,
-    /// What the swing's even angle is more than that of the run, so that the crank does not jump between spans.
+    /// By how much the swing's even angle exceeds that of the run, so that the crank does not jump between
+    /// spans.
     lead_deg: f64,
 }
 
-/// Which of a motion's two variations a span has.
+/// Which of a motion's two variations applies in a span.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Pace {
-    /// That of the run at large.
+    /// The general variation.
     Usual,
-    /// That of slow speeds, which the run has of its own.
+    /// The run's own variation at low speed.
     Slow,
 }
 
@@ -35,7 +36,7 @@ pub struct Motion {
     swings: Swings,
 }
 
-/// The variation at large, and that of slow speeds.
+/// The general variation, and that of low speed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Swings {
     usual: Option<Swing>,
@@ -63,7 +64,7 @@ impl Swings {
     }
 }
 
-/// A place on the wheel for a motion: its crank angle, and its even angle under either variation.
+/// An angle on the wheel, prepared for a motion: the crank angle, and the even angle under either variation.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Mark {
     pub(super) crank_deg: f64,
@@ -139,7 +140,7 @@ impl Motion {
         self.crank_deg_from(&mut place, time_s)
     }
 
-    /// The same for times that grow: `place` remembers the span, and begins at 0.
+    /// The same for non-decreasing times: `place` remembers the span, and is 0 at first.
     #[inline]
     pub(super) fn crank_deg_from(&self, place: &mut usize, time_s: f64) -> f64 {
         while *place + 1 < self.spans.len() && self.spans[*place].end_s < time_s {
@@ -150,8 +151,8 @@ impl Motion {
         self.swings.crank_deg(span.pace, even_deg + span.lead_deg)
     }
 
-    /// When the crank reaches an angle, in seconds: the first instant where it stands still there. `None` when the run
-    /// ends before, or began after.
+    /// When the crank reaches an angle, in seconds; if it stops there, the first such instant. `None` when the
+    /// run ends before that or began after it.
     pub fn time_s(&self, crank_deg: f64) -> Option<f64> {
         let mark = self.mark(crank_deg);
         if self.spans.first().is_some_and(|first| mark.even_deg(first, 0.0) < 0.0) {
@@ -160,14 +161,14 @@ impl Motion {
         self.time_of(&mut self.spans.partition_point(|span| span.to_deg < mark.even_deg(span, 0.0)), &mark, 0.0)
     }
 
-    /// A crank angle within the first turn, made ready for [`time_of`](Self::time_of) in every turn.
+    /// A crank angle within the first turn, prepared for [`time_of`](Self::time_of) in any turn.
     pub(super) fn mark(&self, crank_deg: f64) -> Mark {
         let [usual_deg, slow_deg] = [Pace::Usual, Pace::Slow].map(|pace| self.swings.even_deg(pace, crank_deg));
         Mark { crank_deg, usual_deg, slow_deg }
     }
 
-    /// When a mark is reached after whole turns of `turned_deg`, for angles that grow: `place` remembers the span, and
-    /// begins at 0.
+    /// When the angle of a mark plus whole turns of `turned_deg` is reached, for non-decreasing angles: `place`
+    /// remembers the span, and is 0 at first.
     #[inline]
     pub(super) fn time_of(&self, place: &mut usize, mark: &Mark, turned_deg: f64) -> Option<f64> {
         loop {
@@ -197,11 +198,13 @@ fn crossing(from: &Row, to: &Row, threshold_rpm: f64) -> Option<Row> {
     (share > 0.0 && share < 1.0 && from.time_s < middle.time_s && middle.time_s < to.time_s).then_some(middle)
 }
 
-/// ω(θ) = ω̄·(1 + c·cos(k(θ − θ0))) with ω̄ = mean/√(1 − c²), so that the run's speed is the mean over time.
+/// Cyclic speed variation: ω(θ) = ω̄·(1 + c·cos(k(θ − θ0))) with ω̄ = mean/√(1 − c²), so that the run's speed
+/// is the mean over time.
 ///
-/// Its *even angle* is where the crank would be without the variation: the even angle grows at the run's speed. Writing
-/// ψ = k(θ − θ0), dψ/(1 + c·cos ψ) integrates to 2/√(1 − c²)·atan(√((1 − c)/(1 + c))·tan(ψ/2)) (any table of integrals),
-/// so that the even angle's phase is 2·atan(√((1 − c)/(1 + c))·tan(ψ/2)), and the other way about with the root inverted.
+/// Its *even angle* is where the crank would be without the variation, so it grows at the run's speed. Writing
+/// ψ = k(θ − θ0), dψ/(1 + c·cos ψ) integrates to 2/√(1 − c²)·atan(√((1 − c)/(1 + c))·tan(ψ/2)) (any table of
+/// integrals), so the phase of the even angle is 2·atan(√((1 − c)/(1 + c))·tan(ψ/2)); the inverse has the
+/// reciprocal root.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Swing {
     periods: f64,
@@ -225,7 +228,7 @@ impl Swing {
         self.turned(even_deg, 1.0 / self.root)
     }
 
-    /// Only the small difference is computed, so that the many turns before it cost no digits.
+    /// Computes only the small difference, so that many turns before it cost no precision.
     fn turned(&self, deg: f64, root: f64) -> f64 {
         let phase_deg = self.periods * (deg - self.fastest_deg);
         let phase = (phase_deg - 360.0 * (phase_deg / 360.0).round()).to_radians();
@@ -240,7 +243,7 @@ mod tests {
     use approx::assert_abs_diff_eq;
     use proptest::prelude::*;
 
-    /// The closed form against the rule of Simpson over dθ/(1 + c·cos(k(θ − θ0))), times √(1 − c²).
+    /// The closed form against Simpson's rule over dθ/(1 + c·cos(k(θ − θ0))), times √(1 − c²).
     #[test]
     fn agrees_with_the_integral() {
         let (depth, fastest_deg) = (0.5_f64, 33.0);

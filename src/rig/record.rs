@@ -1,11 +1,12 @@
-//! A run from afar: extremes in narrow columns of time, so that nothing spikes unseen however long the run is, and the
-//! instants at which something changed; and the same run driven once, to be looked at closely anywhere.
+//! A run at a glance: extremes in narrow columns of time, so that no spike is lost however long the run is, and
+//! the moments at which something changed. Also the run recorded once so that any stretch can be replayed in
+//! detail.
 
 use std::ops::ControlFlow;
 
 use super::{Drive, Event, Run, Sink, Summary, What};
 
-/// From the lowest to the highest of the values met; empty at first.
+/// The range from the lowest to the highest value seen; empty at first.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reach {
     /// The lowest.
@@ -21,31 +22,31 @@ impl Default for Reach {
 }
 
 impl Reach {
-    /// Whether no value was met.
+    /// Whether no value was seen.
     pub fn is_empty(&self) -> bool {
         self.low > self.high
     }
 
-    /// Takes in a value.
+    /// Includes a value.
     #[inline]
     pub fn add(&mut self, value: f64) {
         self.low = self.low.min(value);
         self.high = self.high.max(value);
     }
 
-    /// Takes in all that another one met.
+    /// Includes everything that another range includes.
     pub fn join(&mut self, other: &Self) {
         self.low = self.low.min(other.low);
         self.high = self.high.max(other.high);
     }
 }
 
-/// What a stretch of time held.
+/// What happened in a stretch of time.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Column {
-    /// The speeds that the unit reckoned with, in rpm, where it had one.
+    /// The speeds that the unit measured, in rpm, where it had one.
     pub speed_rpm: Reach,
-    /// The advances commanded for coil events, in degrees before TDC, suppressed ones too.
+    /// The advance commanded for each coil event, including suppressed ones, in degrees before TDC.
     pub commanded_deg: Reach,
     /// The timing errors of sparks, in degrees: positive is late.
     pub error_deg: Reach,
@@ -56,7 +57,7 @@ pub struct Column {
 }
 
 impl Column {
-    /// Takes in all that another one held.
+    /// Includes everything that another column holds.
     pub fn join(&mut self, other: &Self) {
         self.speed_rpm.join(&other.speed_rpm);
         self.commanded_deg.join(&other.commanded_deg);
@@ -66,10 +67,10 @@ impl Column {
     }
 }
 
-/// More changes than this are counted, not kept: it bounds the memory of any run.
+/// Changes beyond this many are only counted: it bounds the memory that a run takes.
 const MOST_CHANGES: usize = 200_000;
 
-/// A run from afar. A [`Sink`]: give it to [`super::Rig::run`] or [`super::Drive::until`].
+/// A run at a glance. A [`Sink`]: give it to [`super::Rig::run`] or [`super::Drive::until`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct Record {
     start_s: f64,
@@ -86,7 +87,7 @@ pub struct Record {
 }
 
 impl Record {
-    /// An empty record of a run in a number of columns (at least one) of equal width.
+    /// An empty record for a run, with that many columns (at least one) of equal width.
     pub fn new(run: &Run, columns: usize) -> Self {
         let columns = columns.max(1);
         let (start_s, end_s) = (run.start_s(), run.end_s());
@@ -112,8 +113,8 @@ impl Record {
         (self.start_s, self.end_s)
     }
 
-    /// Everything that the columns hold which overlap a stretch of time: at least all of the stretch, at most a column
-    /// more at each end.
+    /// All columns that overlap a stretch of time, joined: they cover the whole stretch, and up to one column more
+    /// at each end.
     pub fn between(&self, from_s: f64, to_s: f64) -> Column {
         let mut all = Column::default();
         if let Some(columns) = self.columns.get(self.place(from_s)..=self.place(to_s)) {
@@ -128,7 +129,7 @@ impl Record {
         columns.iter().rev().find(|column| !column.commanded_deg.is_empty())
     }
 
-    /// Everything that the run held.
+    /// All columns, joined.
     pub fn whole(&self) -> Column {
         self.between(self.start_s, self.end_s)
     }
@@ -138,7 +139,7 @@ impl Record {
         &self.changes
     }
 
-    /// How many more changes there were than are kept.
+    /// How many changes beyond those kept there were.
     pub fn changes_left_out(&self) -> u64 {
         self.left_out
     }
@@ -148,7 +149,7 @@ impl Record {
         self.first_spark.as_ref()
     }
 
-    /// The spark with the largest timing error either way; of equal ones the first, here and below.
+    /// The spark with the largest timing error in either direction; of equal ones the first, here and below.
     pub fn largest_error(&self) -> Option<&Event> {
         self.largest_error.as_ref()
     }
@@ -168,7 +169,7 @@ impl Record {
         self.shortest_dwell.as_ref()
     }
 
-    /// The outputs that come on at some time, by their places in the project.
+    /// The outputs that come on at some time, by their index in the project.
     pub fn outputs_used(&self) -> Vec<usize> {
         let on = |event: &Event| if let What::OutputOn { output } = event.what { Some(output) } else { None };
         let mut used: Vec<usize> = self.changes.iter().filter_map(on).collect();
@@ -177,8 +178,8 @@ impl Record {
         used
     }
 
-    /// The stretches of time in which something stood, in order: `told` says of a change what stands from then on, or
-    /// `None` where it does not concern that.
+    /// The stretches of time in which something was in a given condition, in order: `told` returns the
+    /// condition from a change on, or `None` if the change has no bearing on it.
     pub fn stretches<T: Clone + PartialEq>(&self, told: impl Fn(&What) -> Option<T>) -> Vec<(f64, f64, T)> {
         let mut stretches: Vec<(f64, f64, T)> = Vec::new();
         for (time_s, value) in self.changes.iter().filter_map(|event| Some((event.time_s, told(&event.what)?))) {
@@ -256,10 +257,10 @@ impl Sink for Record {
     }
 }
 
-/// So many places to go on from are kept.
+/// How many places are kept to continue from.
 const PLACES: u16 = 512;
 
-/// Copies of a drive on its way through a run.
+/// Copies of a drive at places throughout a run, so that any stretch can be driven again.
 #[derive(Clone, Debug)]
 pub struct Replay<'a> {
     /// In order of time; the first is at the start.
@@ -267,7 +268,7 @@ pub struct Replay<'a> {
     summary: Summary,
 }
 
-/// Gives on what happens in a stretch of time, and ends after it.
+/// Passes on what happens from `from_s` on; the drive itself stops at the end of the stretch.
 struct Stretch<'s, S> {
     from_s: f64,
     sink: &'s mut S,
@@ -280,7 +281,7 @@ impl<S: Sink> Sink for Stretch<'_, S> {
 }
 
 impl<'a> Replay<'a> {
-    /// Drives a run from its start to its end, giving every event to `sink`. `None` when the sink broke it off.
+    /// Drives a run from its start to its end, giving every event to `sink`. `None` if the sink stopped it.
     pub fn new(start: Drive<'a>, run: &Run, sink: &mut impl Sink) -> Option<Self> {
         let mut drive = start;
         let mut places = Vec::with_capacity(usize::from(PLACES));
@@ -296,17 +297,18 @@ impl<'a> Replay<'a> {
         Some(Self { places, summary: drive.summary() })
     }
 
-    /// What the run came to.
+    /// The summary of the run.
     pub fn summary(&self) -> &Summary {
         &self.summary
     }
 
-    /// Gives every event from `from_s` to `to_s`, both with it, to `sink`: the same as in the whole run, to the bit.
+    /// Gives every event from `from_s` to `to_s`, both inclusive, to `sink`: the same as in the whole run, to
+    /// the bit.
     pub fn events(&self, from_s: f64, to_s: f64, sink: &mut impl Sink) {
         // An event at exactly the time of a place was reported before that place.
         let place = self.places.partition_point(|place| place.reached_s() < from_s).saturating_sub(1);
         if let Some(mut drive) = self.places.get(place).cloned() {
-            // The result is ignored: the caller's sink knows when it breaks off.
+            // The result is ignored: the caller's sink knows whether it stopped the drive.
             let _ = drive.until(to_s, &mut Stretch { from_s, sink });
         }
     }

@@ -1,18 +1,19 @@
-//! What happens around one revolution of the crank, to be looked at closely: edges, coils, dead centres.
+//! What happens around one revolution of the crank, in detail: edges, coils, dead centres.
 
 use super::{Event, Layout, Motion, Run, What};
 
-/// Shown before and after the top dead centre of the first channel's pair, in crank degrees: a revolution and, before
-/// it, some of the one before, so that a charge is seen from its begin.
+/// Shown before the top dead centre of the first channel's pair, in crank degrees. Together with the part after
+/// it this is more than a revolution, so that a charge is seen from its start.
 const BEFORE_DEG: f64 = 120.0;
 const AFTER_DEG: f64 = 270.0;
-/// A charge that ends within the window may have begun so long before it: longer than any dwell curve allows.
+/// How long before the window a charge that ends in it may have begun: longer than any dwell curve allows.
 const LONGEST_DWELL_S: f64 = 0.1;
 
 /// Which revolution: the stretch of crank angle and of time.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Turn {
-    /// Counts the revolutions; 0 is that of the first dead centre of the first channel after the run's start.
+    /// Counts the revolutions; 0 is the one with the first dead centre of the first channel after the run's
+    /// start.
     pub number: i64,
     /// The crank angle of that dead centre, from the run's start.
     pub tdc_deg: f64,
@@ -36,9 +37,9 @@ impl Turn {
         Self { number, tdc_deg, deg, time_s: (from_s, to_s) }
     }
 
-    /// The stretch of time whose events [`Revolution::new`] wants.
+    /// The stretch of time whose events [`Revolution::new`] needs.
     ///
-    /// It reaches as far again before and after the revolution, for the coil events next to it.
+    /// It extends beyond the revolution on both sides, to include the coil events next to it.
     pub fn wanted_s(&self) -> (f64, f64) {
         let (from_s, to_s) = self.time_s;
         (from_s - (to_s - from_s).max(LONGEST_DWELL_S), to_s + (to_s - from_s))
@@ -62,11 +63,11 @@ pub enum CoilEnd {
     },
     /// It was let down softly, without a spark.
     LetDown,
-    /// It goes on beyond the window.
+    /// It continues beyond the window.
     Beyond,
 }
 
-/// One coil charging.
+/// One charge of a coil.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Coil {
     /// Which channel.
@@ -77,7 +78,7 @@ pub struct Coil {
     pub to: Instant,
     /// The latched advance, in degrees before TDC.
     pub commanded_deg: f64,
-    /// The battery voltage that the unit reckons with, in V.
+    /// The battery voltage that the unit computes with, in V.
     pub battery_v: f64,
     /// How it ended.
     pub end: CoilEnd,
@@ -100,13 +101,13 @@ impl Coil {
 /// One revolution with everything in it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Revolution {
-    /// Which.
+    /// Which revolution.
     pub turn: Turn,
     /// The edges that the unit saw.
     pub edges: Vec<Instant>,
-    /// The coils charging.
+    /// The charges.
     pub coils: Vec<Coil>,
-    /// The dead centres: channel, when and where. Without those that the run does not reach.
+    /// The dead centres: channel, when and where. Those that the run does not reach are left out.
     pub dead_centres: Vec<(usize, Instant)>,
     /// Every other event: cuts, skips, sync, states, outputs.
     pub others: Vec<Event>,
@@ -115,7 +116,7 @@ pub struct Revolution {
 }
 
 impl Revolution {
-    /// Puts in order what happens in the time that [`Turn::wanted_s`] asks for.
+    /// Sorts the events of the time that [`Turn::wanted_s`] asks for into a revolution.
     pub fn new(turn: Turn, events: &[Event], motion: &Motion, layout: &Layout) -> Self {
         let is_coil_event = |event: &&Event| matches!(event.what, What::Spark { .. } | What::Cut { .. });
         let mut new = Self {
@@ -155,12 +156,12 @@ impl Revolution {
         new
     }
 
-    /// The first coil event, fired or cut, after a time, as far as the wanted stretch reaches.
+    /// The first coil event, fired or cut, after a time, if there is one in the wanted stretch.
     pub fn next_s(&self, time_s: f64) -> Option<f64> {
         self.coil_events_s.iter().copied().find(|&at| at > time_s)
     }
 
-    /// The last coil event, fired or cut, before a time, as far as the wanted stretch reaches.
+    /// The last coil event, fired or cut, before a time, if there is one in the wanted stretch.
     pub fn previous_s(&self, time_s: f64) -> Option<f64> {
         self.coil_events_s.iter().rev().copied().find(|&at| at < time_s)
     }

@@ -1,4 +1,5 @@
-//! A run: speed, load, temperatures and switches over time, and what the rig adds to it: variation, latency, faults.
+//! A run: speed, load, temperatures and switches over time; and the settings that the rig adds: variation,
+//! latency, faults.
 
 use thiserror::Error;
 
@@ -11,7 +12,7 @@ use crate::wording::{Unit, outside, written};
 pub struct Row {
     /// When, in seconds.
     pub time_s: f64,
-    /// Crank speed in rpm, 0 or more: the mean over a cyclic variation.
+    /// Crank speed in rpm, 0 or more: the mean, if there is cyclic variation.
     pub speed_rpm: f64,
     /// Load in the project's load unit.
     pub load: f64,
@@ -27,8 +28,8 @@ pub struct Row {
     pub launch: bool,
 }
 
-/// A scripted drive: two or more rows, each later than the one before. Between rows everything is linear in time; the
-/// launch switch keeps its row's position.
+/// A scripted drive: two or more rows, each later than the one before. Between rows everything is linear in
+/// time, except the launch switch, which keeps its row's position.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Run {
     rows: Vec<Row>,
@@ -40,11 +41,11 @@ pub struct Run {
 pub struct Unsteady {
     /// The variation, 0..=0.5 of the speed.
     pub variation: f64,
-    /// It holds where the run's speed is below this.
+    /// It applies where the run's speed is below this.
     pub below_rpm: f64,
 }
 
-/// Why rows make no run.
+/// Why rows do not make a run.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum RunError {
     /// Fewer than two rows.
@@ -83,7 +84,7 @@ pub enum RunError {
 }
 
 impl RunError {
-    /// The row at fault, counted from 0, where one is.
+    /// The index, from 0, of the row at fault, if the error is about one.
     pub fn row(&self) -> Option<usize> {
         match *self {
             Self::TooFew { .. } => None,
@@ -92,7 +93,8 @@ impl RunError {
     }
 }
 
-/// The longest run that keeps the times of edges good to a billionth of a degree: about eleven days.
+/// The latest time in a run: about eleven days. Up to it, floating-point seconds place an edge to within about
+/// a ten-thousandth of a degree even at the highest speed.
 const LATEST_S: f64 = 1e6;
 
 impl Run {
@@ -113,18 +115,19 @@ impl Run {
         if rows.len() < 2 { Err(RunError::TooFew { rows: rows.len() }) } else { Ok(Self { rows, unsteady: None }) }
     }
 
-    /// The same run with cyclic variation of its own; `variation` is taken as 0.5 at the most.
+    /// The same run with cyclic variation of its own; `variation` is limited to 0.5.
     pub(super) fn unsteady(mut self, variation: f64, below_rpm: f64) -> Self {
         self.unsteady = Some(Unsteady { variation: variation.clamp(0.0, 0.5), below_rpm });
         self
     }
 
-    /// The cyclic variation of its own, where it has one. What is asked for beside it holds where it is larger.
+    /// The run's own cyclic variation, if it has one. Where the settings ask for a larger one, that applies
+    /// instead.
     pub fn own_variation(&self) -> Option<Unsteady> {
         self.unsteady
     }
 
-    /// Holds the loads against the range of their kind.
+    /// Checks the loads against the range of their kind.
     ///
     /// # Errors
     /// [`RunError::Range`] naming the first row that is out of it.
@@ -151,7 +154,7 @@ impl Run {
         self.rows[self.rows.len() - 1].time_s
     }
 
-    /// Everything at one instant; beyond the ends as at the ends.
+    /// All conditions at one instant; before and after the run those at its ends.
     pub fn at(&self, time_s: f64) -> Row {
         let above = self.rows.partition_point(|row| row.time_s <= time_s);
         let index = above.saturating_sub(1).min(self.rows.len() - 2);
@@ -162,7 +165,7 @@ impl Run {
 }
 
 impl Row {
-    /// The row that `share` (0..=1) of the way to the next one leads to.
+    /// The row at `share` (0..=1) of the way to the next one.
     #[inline]
     pub(super) fn toward(&self, next: &Self, share: f64) -> Self {
         let between = |from: f64, to: f64| from + share * (to - from);
@@ -181,7 +184,7 @@ impl Row {
 }
 
 fn check(at: usize, row: &Row) -> Result<(), RunError> {
-    // Of which kind the load is, the run does not know: any will do here.
+    // The run does not know which kind of load it has; any kind will do here, since load is checked separately.
     let range = |signal| signal_range(signal, LoadKind::Pressure);
     let columns = [
         ("time_s", Some(row.time_s), (-LATEST_S, LATEST_S)),
@@ -200,27 +203,27 @@ fn check(at: usize, row: &Row) -> Result<(), RunError> {
     Ok(())
 }
 
-/// How a run is made harder. The default adds nothing.
+/// What makes a run harder. The default adds nothing.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Settings {
     /// Cyclic speed variation, 0..=0.5 of the speed; one period for each compression.
     pub variation: f64,
-    /// The crank angle where the variation is fastest; half a period after TDC when `None`, so that the crank is slowest
-    /// at TDC.
+    /// The crank angle where the variation is fastest; half a period after TDC when `None`, so that the crank is
+    /// slowest at TDC.
     pub fastest_deg: Option<f64>,
-    /// The unit sees each edge this many µs late.
+    /// How late the unit sees each edge, in µs.
     pub latency_us: f64,
-    /// It sees each edge up to this many µs early or late, evenly spread.
+    /// The most by which the unit sees an edge early or late, in µs; uniformly distributed.
     pub jitter_us: f64,
-    /// Another seed gives other jitter.
+    /// Another seed gives different jitter.
     pub seed: u64,
     /// At each of these times the next edge is not seen.
     pub dropped_at_s: Vec<f64>,
-    /// At each of these times an edge is seen where none is.
+    /// At each of these times an edge is seen although there is none.
     pub extra_at_s: Vec<f64>,
 }
 
-/// A setting that cannot be.
+/// A setting out of its range.
 #[derive(Clone, Copy, Debug, PartialEq, Error)]
 #[error("{setting} {}", outside(*.value, (*.low, *.high), Unit::None))]
 pub struct SettingsError {
@@ -235,7 +238,7 @@ pub struct SettingsError {
 }
 
 impl Settings {
-    /// Holds every number against its range.
+    /// Checks every number against its range.
     ///
     /// # Errors
     /// [`SettingsError`] for the first one outside.
@@ -252,7 +255,7 @@ impl Settings {
         self.extra_at_s.iter().try_for_each(|&time_s| one("extra_at_s", time_s, -1e6, 1e6))
     }
 
-    /// The variation asked for, if there is one.
+    /// The variation of these settings, if there is one.
     pub fn swing(&self, layout: &Layout) -> Option<Swing> {
         self.swing_of(self.variation, layout)
     }

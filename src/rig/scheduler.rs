@@ -1,34 +1,34 @@
-//! From position and speed to charging and firing coils, as a unit on a car does it.
+//! From position and speed to charging and firing coils, as a control unit in a car does it.
 //!
-//! At each edge an idle coil is set as soon as its charge must begin before the next edge is expected; the advance is
-//! latched then. Each later edge that keeps the lead times the spark anew, so that the last one decides: delay = remaining
-//! angle ÷ speed over the last period. Common practice, no source.
+//! At each edge, an idle coil is set if its charge must begin before the next edge is expected; its advance is
+//! latched at that moment. Each later edge that is at least the lead before the spark re-times it, so that the
+//! last such edge decides: delay = remaining angle ÷ speed over the last period. Common practice, no source.
 
 use super::unit::Bench;
 use super::{Layout, What};
 use crate::project::{CutPattern, Parts};
 use crate::spark::{Breakdown, Conditions, Evaluation, Situation, State};
 
-/// Every coil with what is planned for it.
+/// Every coil with its plan.
 #[derive(Clone, Debug)]
 pub(super) struct Scheduler<'a> {
     parts: &'a Parts,
     layout: Layout,
     channels: Vec<Channel>,
-    /// Of the battery voltage asked for last.
+    /// For the battery voltage that was last asked for.
     dwell: Dwell,
     lead_deg: f64,
     due_s: f64,
 }
 
-/// The dwell asked for at a battery voltage.
+/// The dwell from the curve at a battery voltage.
 #[derive(Clone, Copy, Debug)]
 struct Dwell {
     battery_v: f64,
     dwell_s: f64,
 }
 
-/// What an edge tells about place and speed.
+/// What is known of position and speed at an edge.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Instant {
     pub(super) now_s: f64,
@@ -47,7 +47,7 @@ impl Instant {
     }
 }
 
-/// The spark at an instant, reckoned when it is first asked for.
+/// The spark for the conditions of an instant, evaluated when it is first asked for.
 #[derive(Debug)]
 pub(super) struct Asked<'e, 'a> {
     evaluation: &'e Evaluation<'a>,
@@ -85,7 +85,7 @@ impl<'a> Scheduler<'a> {
         self.due_s
     }
 
-    /// The position has become known: every coil waits for its next dead centre.
+    /// Called when the position becomes known: every coil waits for its next dead centre.
     pub(super) fn place(&mut self, instant: &Instant, asked: &mut Asked<'_, '_>) {
         let advance_deg = asked.commanded_deg();
         for (at, channel) in self.channels.iter_mut().enumerate() {
@@ -93,7 +93,7 @@ impl<'a> Scheduler<'a> {
         }
     }
 
-    /// An edge in sync: sets idle coils whose time has come, times the others anew.
+    /// Called for an edge in sync: sets idle coils whose time has come, re-times the others.
     #[inline]
     pub(super) fn serve(&mut self, instant: &Instant, asked: &mut Asked<'_, '_>, bench: &mut impl Bench) {
         let dwell = self.dwell_at(asked.conditions.battery_v.unwrap_or(0.0));
@@ -103,7 +103,7 @@ impl<'a> Scheduler<'a> {
         for at in 0..self.channels.len() {
             let channel = self.channels[at];
             match channel.phase {
-                // Even with the largest advance possible its charge would not begin before the next edge.
+                // Even with the largest possible advance its charge would not begin before the next edge.
                 Phase::Idle if channel.tdc_deg >= reach_deg => continue,
                 Phase::Idle => is_changed |= self.consider(at, dwell, instant, asked, bench),
                 Phase::Set(plan) | Phase::Charging(plan) => is_changed |= self.time_anew(at, plan, instant, bench),
@@ -118,7 +118,7 @@ impl<'a> Scheduler<'a> {
         self.due_s = self.channels.iter().map(Channel::due_s).fold(f64::INFINITY, f64::min);
     }
 
-    /// The dwell curve is asked only when the voltage has changed.
+    /// The dwell from the curve; it is looked up only when the voltage has changed.
     #[inline]
     fn dwell_at(&mut self, battery_v: f64) -> Dwell {
         if battery_v != self.dwell.battery_v {
@@ -127,7 +127,7 @@ impl<'a> Scheduler<'a> {
         self.dwell
     }
 
-    /// Sets an idle coil if its charge must begin before the next edge; tells whether it did.
+    /// Sets an idle coil if its charge must begin before the next edge; returns whether it did.
     fn consider(
         &mut self,
         at: usize,
@@ -156,7 +156,8 @@ impl<'a> Scheduler<'a> {
         true
     }
 
-    /// Whether the coil event that would begin now is left out, by a cut or for want of speed.
+    /// Whether the coil event that would begin now is left out, because of a cut or because the engine is too
+    /// slow.
     fn is_suppressed(&mut self, channel: usize, now: Situation, commanded_deg: f64, bench: &mut impl Bench) -> bool {
         let is_cut = match now.cut {
             None => return now.state == State::Stopped,
@@ -169,7 +170,8 @@ impl<'a> Scheduler<'a> {
         is_cut
     }
 
-    /// Times a spark anew if this edge keeps the lead; tells whether it did. A charge that has not begun moves with it.
+    /// Re-times a spark if this edge keeps the lead; returns whether it did. A charge that has not begun moves
+    /// with it.
     fn time_anew(&mut self, at: usize, mut plan: Plan, now: &Instant, bench: &mut impl Bench) -> bool {
         let ahead_deg = plan.target_deg - now.position_deg;
         if ahead_deg < self.lead_deg {
@@ -192,7 +194,7 @@ impl<'a> Scheduler<'a> {
         true
     }
 
-    /// What was due happens.
+    /// Begins the charges and fires the coils that are due.
     pub(super) fn due(&mut self, now_s: f64, bench: &mut impl Bench) {
         for (at, channel) in self.channels.iter_mut().enumerate() {
             if channel.due_s() > now_s {
@@ -216,7 +218,7 @@ impl<'a> Scheduler<'a> {
         self.find_due();
     }
 
-    /// Whatever charges is let down softly: a spark at an unknown place breaks engines.
+    /// Lets down softly whatever is charging: a spark at an unknown angle breaks engines.
     pub(super) fn let_down(&mut self, bench: &mut impl Bench) {
         for (at, channel) in self.channels.iter_mut().enumerate() {
             if let Phase::Charging(_) = channel.phase {
@@ -228,7 +230,7 @@ impl<'a> Scheduler<'a> {
     }
 }
 
-/// The least dwell worth a spark, in seconds: common practice, no source.
+/// The shortest dwell worth a spark, in seconds: common practice, no source.
 pub(super) const LEAST_DWELL_S: f64 = 0.5e-3;
 
 /// A coil event that is under way.
@@ -236,7 +238,7 @@ pub(super) const LEAST_DWELL_S: f64 = 0.5e-3;
 pub(super) struct Plan {
     /// The latched advance in degrees before TDC.
     pub(super) commanded_deg: f64,
-    /// The spark's place by the decoder's count of degrees.
+    /// The angle of the spark by the decoder's count of degrees.
     pub(super) target_deg: f64,
     /// The dwell asked for.
     pub(super) dwell_s: f64,
@@ -264,7 +266,7 @@ pub(super) struct Channel {
     pub(super) tdc_deg: f64,
     /// When its last spark is over.
     pub(super) free_s: f64,
-    /// Its coil events so far for which the alternate pattern held.
+    /// How many of its coil events so far were subject to the alternate pattern.
     alternated: u64,
 }
 
@@ -282,30 +284,31 @@ impl Channel {
         }
     }
 
-    /// When charging begins for a spark at `spark_s`, but not before the last spark is over.
+    /// When charging must begin for a spark at `spark_s`, but not before the last spark is over.
     pub(super) fn start_s(&self, spark_s: f64, dwell_s: f64) -> f64 {
         (spark_s - dwell_s).max(self.free_s)
     }
 
-    /// Whether the alternate pattern leaves its next coil event out: in every other pair of them, so that each cylinder
-    /// of the pair misses every other of its own power strokes. `at` is the channel's place in the firing sequence; those
-    /// at odd places begin with the pair left out.
+    /// Whether the alternate pattern cuts this channel's next coil event. It cuts every other pair of
+    /// consecutive events, so that each of the channel's two cylinders misses every other power stroke. `at` is
+    /// the channel's index in the firing sequence; channels with an odd index begin with a pair that is cut.
     ///
-    /// The count goes on from one cut to the next. Beginning anew each time would favour the same coils whenever the
-    /// engine hunts at its limit in cuts shorter than two cycles.
+    /// The count continues from one cut to the next. Starting it anew each time would favour the same coils
+    /// whenever the engine hunts at its limit in cuts shorter than two cycles.
     pub(super) fn alternates(&mut self, at: usize) -> bool {
         let cycle = self.alternated / 2;
         self.alternated += 1;
         cycle.is_multiple_of(2) != at.is_multiple_of(2)
     }
 
-    /// Done with this dead centre; the next one is a revolution on.
+    /// Moves on from this dead centre to the one a revolution later.
     pub(super) fn move_on(&mut self) {
         self.phase = Phase::Idle;
         self.tdc_deg += 360.0;
     }
 
-    /// Idle before the first dead centre, `tdc_deg` or any whole turns from it, whose spark is still to come.
+    /// Makes the channel idle, waiting for the first dead centre (`tdc_deg` plus whole turns) whose spark is
+    /// still to come.
     pub(super) fn place(&mut self, tdc_deg: f64, advance_deg: f64, position_deg: f64) {
         let turns = ((tdc_deg - advance_deg - position_deg) / 360.0).floor();
         self.phase = Phase::Idle;

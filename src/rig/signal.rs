@@ -1,34 +1,35 @@
-//! The trigger signal as sound: samples that stand in for a function generator on a real bench.
+//! The trigger signal as sound: samples to be played into a real unit in place of a function generator.
 
 use super::{Layout, Motion, Settings};
 use crate::project::{Edge, Project};
 use crate::rig::Run;
 
-/// The form of the signal.
+/// The shape of the signal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Pulse {
-    /// A square wave: it switches the way that marks a tooth at each edge, and back half a pitch later.
+    /// A square wave: at each edge it switches in the direction that marks a tooth, and half a pitch later
+    /// back.
     Square,
-    /// As of a coil and magnet: one sine wave for each tooth, through zero at the edge the way that marks a tooth, and
-    /// stronger the faster it turns.
+    /// Like that of a coil and magnet: one sine wave per tooth, crossing zero at the edge in the direction that
+    /// marks a tooth, and the stronger the faster the wheel turns.
     Smoothed,
 }
 
 /// The speed at which the smoothed pulse reaches full strength, in rpm.
 const FULL_STRENGTH_RPM: f64 = 6000.0;
-/// Full strength: one step below what a sample can hold, the same both ways.
+/// Full scale, the same in both directions: one step short of the most negative sample.
 const FULL: f64 = 32_767.0;
 
 /// The samples of a run's trigger signal, one channel, 16 bits.
 ///
-/// Each sample is the mean over its own time (for the square wave exactly so at steady speed), so that edges between two
-/// samples show in their height and keep their place when played.
+/// Each sample is the mean over its own duration (for the square wave exactly so at steady speed), so that an
+/// edge between two samples shows in their height and keeps its position when played.
 #[derive(Clone, Debug)]
 pub struct TriggerSignal {
     motion: Motion,
     layout: Layout,
     pulse: Pulse,
-    /// 1 where a tooth is marked by a rise, −1 by a fall.
+    /// 1 if a tooth is marked by a rising edge, −1 if by a falling one.
     direction: f64,
     rate_hz: f64,
     start_s: f64,
@@ -59,7 +60,7 @@ impl TriggerSignal {
         }
     }
 
-    /// How many pitches the signal spends in its marked level from crank angle 0 to an angle in degrees.
+    /// How many pitches, from crank angle 0 to an angle in degrees, the square wave spends at its marked level.
     fn marked_pitches(&self, crank_deg: f64) -> f64 {
         let (turns, tooth, into) = self.place(crank_deg);
         let edges = f64::from(self.layout.wheel().edges());
@@ -68,14 +69,14 @@ impl TriggerSignal {
         turns * edges * 0.5 + whole + part
     }
 
-    /// Whole turns, the tooth place within the turn, and pitches since it.
+    /// Whole turns, the index of the tooth place within the turn, and pitches since it.
     fn place(&self, crank_deg: f64) -> (f64, f64, f64) {
         let turns = (crank_deg / 360.0).floor();
         let pitches = (crank_deg - 360.0 * turns) / self.layout.wheel().pitch_deg();
         (turns, pitches.floor(), pitches - pitches.floor())
     }
 
-    /// −1..=1 from the angle at a sample's begin to that at its end.
+    /// The square wave, −1..=1, from the angle at a sample's start to that at its end.
     fn square(&self, from_deg: f64, to_deg: f64) -> f64 {
         let pitches = (to_deg - from_deg) / self.layout.wheel().pitch_deg();
         if pitches < 1e-9 {
@@ -87,10 +88,10 @@ impl TriggerSignal {
         (2.0 * share - 1.0).clamp(-1.0, 1.0)
     }
 
-    /// −1..=1 at the middle of a sample.
+    /// The smoothed wave, −1..=1, at the middle of a sample.
     fn smoothed(&self, from_deg: f64, to_deg: f64) -> f64 {
         let (_, tooth, into) = self.place(0.5 * (from_deg + to_deg));
-        // Each tooth's wave spans half a pitch either side of its edge.
+        // Each tooth's wave extends half a pitch to either side of its edge.
         let nearest = if into < 0.5 { tooth } else { tooth + 1.0 };
         let wheel = self.layout.wheel();
         if nearest >= f64::from(wheel.edges()) && nearest < f64::from(wheel.teeth) {

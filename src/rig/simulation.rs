@@ -1,4 +1,4 @@
-//! A run on the rig, from instant to instant.
+//! Runs the rig from instant to instant.
 
 use std::ops::ControlFlow;
 use std::sync::Arc;
@@ -11,11 +11,11 @@ use super::{EdgeTimes, Event, Layout, Motion, Row, Run, Settings, SettingsError,
 use crate::project::{Coil, Project};
 use crate::spark::TableLookup;
 
-/// The rig with a project on it.
+/// The rig for one project.
 #[derive(Clone, Debug)]
 pub struct Rig<'a> {
     project: &'a Project,
-    /// The project as the unit has it, and its table where that computes in its own way.
+    /// The project that the unit was set up with, and its table if the unit computes that in its own way.
     unit: &'a Project,
     table: Option<Arc<dyn TableLookup>>,
     settings: Settings,
@@ -31,7 +31,7 @@ impl<'a> Rig<'a> {
         Ok(Self { project, unit: project, table: None, settings })
     }
 
-    /// Puts an engine on the rig as `project` has it, with a unit that has `unit` in it, and a table that computes in its
+    /// Puts the engine of `project` on the rig, with a unit set up as `unit` and looking its table up in its
     /// own way.
     ///
     /// # Errors
@@ -50,7 +50,7 @@ impl<'a> Rig<'a> {
         Motion::new(run, &self.settings, &Layout::new(self.project))
     }
 
-    /// Drives a run through, giving every event to `sink` in order of time, and sums it up.
+    /// Drives a whole run, giving every event to `sink` in order of time, and returns its sums.
     ///
     /// ```
     /// use sparkloft::project::SAMPLES;
@@ -65,12 +65,12 @@ impl<'a> Rig<'a> {
     pub fn run(&self, run: &Run, sink: &mut impl Sink) -> Summary {
         let motion = self.motion(run);
         let mut drive = self.drive(run, &motion);
-        // The result is ignored: the summary's duration tells whether the run was broken off.
+        // The result is ignored: the duration in the summary tells whether the sink stopped the run.
         let _ = drive.until(run.end_s(), sink);
         drive.summary()
     }
 
-    /// A run at its start, to be driven bit by bit. `motion` is that of [`Rig::motion`] for the same run.
+    /// A run at its start, to be driven piece by piece. `motion` is that of [`Rig::motion`] for the same run.
     pub fn drive<'d>(&self, run: &'d Run, motion: &'d Motion) -> Drive<'d>
     where
         'a: 'd,
@@ -93,7 +93,7 @@ impl<'a> Rig<'a> {
     }
 }
 
-/// A run in progress. It can stop at any time and continue from there; a copy continues independently.
+/// A run in progress. It can pause at any time and continue from there; a copy continues independently.
 #[derive(Clone, Debug)]
 pub struct Drive<'a> {
     motion: &'a Motion,
@@ -110,10 +110,11 @@ pub struct Drive<'a> {
 }
 
 impl Drive<'_> {
-    /// Goes on until a time, or to the end of the run where that comes before: every event up to and at that time is
-    /// given to `sink`. `Break` when the sink broke it off; it does not go on then.
+    /// Continues to a time, or to the end of the run if that is earlier: every event up to and including that
+    /// time is given to `sink`. Returns `Break` if the sink stopped it; further calls do nothing then.
     ///
-    /// From one instant to the next: an edge, a coil that is due, or a stall; of two at once the coil comes first.
+    /// It advances from one instant to the next: an edge, a coil that is due, or a stall; of two at once the
+    /// coil comes first.
     pub fn until(&mut self, until_s: f64, sink: &mut impl Sink) -> ControlFlow<()> {
         let until_s = until_s.min(self.end_s);
         let Self { unit, edges, next, rows, .. } = self;
@@ -150,18 +151,18 @@ impl Drive<'_> {
         ControlFlow::Break(())
     }
 
-    /// How far it has gone, in seconds of the run.
+    /// How far it is, in seconds of the run.
     pub fn reached_s(&self) -> f64 {
         self.reached_s
     }
 
-    /// What it came to so far.
+    /// The sums so far.
     pub fn summary(&self) -> Summary {
         self.tally.clone().finish(self.reached_s)
     }
 }
 
-/// The run's rows at times that grow.
+/// The run's rows, read at non-decreasing times.
 #[derive(Clone, Debug)]
 struct Rows<'a> {
     rows: &'a [Row],
@@ -212,7 +213,7 @@ struct Stage<'a, S> {
 }
 
 impl<S> Stage<'_, S> {
-    /// The present instant; `crank_deg` where it is known without reckoning.
+    /// Moves on to an instant; `crank_deg` if it is known already.
     #[inline]
     fn turn_to(&mut self, now_s: f64, crank_deg: Option<f64>) {
         self.crank.now_s = now_s;

@@ -1,4 +1,4 @@
-//! What a run came to.
+//! The sums of a run.
 
 use serde::{Serialize, Serializer};
 
@@ -6,10 +6,10 @@ use super::{Event, What};
 use crate::project::Parts;
 use crate::spark::State;
 
-/// The sums of a run. Fields that nothing happened for are `None`.
+/// The sums of a run. A field is `None` if nothing of its kind happened.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Summary {
-    /// From the run's start to its end, or to where it was broken off.
+    /// From the run's start to its end, or to where the sink stopped it.
     pub duration_s: f64,
     /// Edges seen.
     pub edges: u64,
@@ -21,19 +21,19 @@ pub struct Summary {
     pub sync_losses: u64,
     /// Coil events that fired.
     pub sparks: u64,
-    /// Coil events that the evaluation suppressed.
+    /// Coil events that the evaluation cut.
     pub cuts: u64,
-    /// Coil events left out for want of dwell.
+    /// Coil events left out because there was no time for enough dwell.
     pub skips: u64,
     /// Charging coils let down without a spark.
     pub let_downs: u64,
-    /// Charges that began too late for the dwell asked for: set late, or just after the spark before.
+    /// Charges that began too late for the dwell of the curve: set late, or right after the last spark.
     pub short_dwells: u64,
     /// Crank degrees from the start to the first spark.
     pub degrees_before_first_spark: Option<f64>,
     /// The largest timing error, either way.
     pub max_abs_error_deg: Option<f64>,
-    /// The root of the mean square of the timing errors.
+    /// The root mean square of the timing errors.
     pub rms_error_deg: Option<f64>,
     /// The least energy in a coil at its spark.
     pub min_energy_mj: Option<f64>,
@@ -68,10 +68,10 @@ impl Summary {
     }
 }
 
-/// A difference of dwell below this is rounding.
+/// Differences of dwell below this are rounding error.
 const ROUNDING_MS: f64 = 1e-6;
 
-/// Adds up as the events come.
+/// Adds up the sums as the events come.
 #[derive(Clone, Debug)]
 pub(super) struct Tally {
     summary: Summary,

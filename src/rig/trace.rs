@@ -10,7 +10,7 @@ use crate::spark::State;
 pub struct Event {
     /// When, in seconds of the run.
     pub time_s: f64,
-    /// Where the crank is then, in degrees since the run's start.
+    /// The crank angle at that moment, in degrees since the run's start.
     pub crank_deg: f64,
     /// What happens.
     pub what: What,
@@ -21,12 +21,12 @@ pub struct Event {
 pub enum What {
     /// The unit sees an edge.
     Edge {
-        /// The speed it then reckons with, in rpm; 0 when it has none.
+        /// The speed that the unit then computes with, in rpm; 0 when it has none.
         speed_rpm: f64,
     },
-    /// It sees that the period before the last was a gap.
+    /// The unit recognises that the period before the last was a gap.
     Gap {
-        /// √(p²/(previous·next)).
+        /// The ratio √(p²/(previous·next)) by which it recognised it.
         ratio: f64,
     },
     /// The position is known from now on.
@@ -43,7 +43,7 @@ pub enum What {
         dwell_ms: f64,
         /// The dwell that the dwell curve asks for, in ms.
         asked_ms: f64,
-        /// The battery voltage that the unit reckons with, in V.
+        /// The battery voltage that the unit computes with, in V.
         battery_v: f64,
     },
     /// A coil fires.
@@ -52,7 +52,7 @@ pub enum What {
         channel: usize,
         /// The latched advance, in degrees before TDC.
         commanded_deg: f64,
-        /// Where the crank really stands before the channel's TDC, in degrees.
+        /// The true crank angle before the channel's TDC, in degrees.
         actual_deg: f64,
         /// How long it charged, in ms.
         dwell_ms: f64,
@@ -61,7 +61,7 @@ pub enum What {
         /// The energy stored, in mJ.
         energy_mj: f64,
     },
-    /// A coil event is suppressed by the evaluation.
+    /// A coil event is cut by the evaluation.
     Cut {
         /// Which channel.
         channel: usize,
@@ -70,16 +70,16 @@ pub enum What {
         /// The state that cuts.
         state: State,
     },
-    /// A coil event is left out for want of 0.5 ms of dwell.
+    /// A coil event is left out because less than 0.5 ms of dwell is possible.
     Skip {
         /// Which channel.
         channel: usize,
         /// The advance that would have been commanded.
         commanded_deg: f64,
-        /// The dwell there would have been, in ms; negative where the moment has passed.
+        /// The dwell that was possible, in ms; negative if the moment has passed.
         dwell_ms: f64,
     },
-    /// A charging coil is let down softly, without a spark, since sync was lost.
+    /// A charging coil is let down softly, without a spark, because sync was lost.
     LetDown {
         /// Which channel.
         channel: usize,
@@ -148,7 +148,7 @@ impl What {
         }
     }
 
-    /// Where a spark really stands, in degrees before TDC.
+    /// The true angle of a spark, in degrees before TDC.
     pub const fn actual_deg(&self) -> Option<f64> {
         match *self {
             Self::Spark { actual_deg, .. } => Some(actual_deg),
@@ -165,13 +165,13 @@ impl What {
     }
 }
 
-/// Takes the events of a run one by one.
+/// Receives the events of a run one by one.
 pub trait Sink {
-    /// Takes one event; `Break` ends the run there.
+    /// Receives one event; `Break` ends the run there.
     fn take(&mut self, event: &Event) -> ControlFlow<()>;
 }
 
-/// Takes nothing: for the summary alone.
+/// Ignores every event: for when only the summary is wanted.
 impl Sink for () {
     #[inline]
     fn take(&mut self, _: &Event) -> ControlFlow<()> {
@@ -179,7 +179,7 @@ impl Sink for () {
     }
 }
 
-/// Keeps everything.
+/// Keeps every event.
 impl Sink for Vec<Event> {
     fn take(&mut self, event: &Event) -> ControlFlow<()> {
         self.push(*event);

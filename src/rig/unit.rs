@@ -1,4 +1,4 @@
-//! The ignition unit: what it makes of each edge.
+//! The ignition unit: how it reacts to each edge.
 
 use std::sync::Arc;
 
@@ -8,7 +8,7 @@ use super::{Change, Decoder, Layout, Row, What};
 use crate::project::Project;
 use crate::spark::{Conditions, Evaluation, Memory, Outputs, Shown, Situation, State, TableLookup};
 
-/// Where the unit makes known what it does, at the present instant.
+/// Through this the unit reports what it does, at the present instant.
 pub(super) trait Bench {
     /// Something happens now.
     fn happens(&mut self, what: What);
@@ -16,7 +16,7 @@ pub(super) trait Bench {
     fn fires(&mut self, channel: usize, plan: &super::scheduler::Plan);
 }
 
-/// The unit with all that it remembers.
+/// The unit with everything that it remembers.
 #[derive(Clone, Debug)]
 pub(super) struct UnitOnRig<'a> {
     evaluation: Evaluation<'a>,
@@ -26,7 +26,7 @@ pub(super) struct UnitOnRig<'a> {
     decoder: Decoder,
     scheduler: Scheduler<'a>,
     state: Option<State>,
-    /// The launch switch as it was last taken note of.
+    /// The position of the launch switch when it was last read.
     launch_switch: bool,
 }
 
@@ -54,12 +54,12 @@ impl<'a> UnitOnRig<'a> {
         self.scheduler.due_s()
     }
 
-    /// What was due happens.
+    /// Carries out what is due.
     pub(super) fn due(&mut self, now_s: f64, bench: &mut impl Bench) {
         self.scheduler.due(now_s, bench);
     }
 
-    /// When it will be a stall unless another edge comes; infinite when no edge came.
+    /// When the crank counts as stalled unless another edge comes; infinite before the first edge and after a stall.
     #[inline]
     pub(super) fn stalls_at_s(&self) -> f64 {
         self.decoder.stalls_at_s().unwrap_or(f64::INFINITY)
@@ -79,8 +79,9 @@ impl<'a> UnitOnRig<'a> {
             self.announce(change, bench);
         }
         let mut conditions = conditions(row, speed_rpm);
-        // Until two whole periods are known the speed is unknown, although the crank turns: whatever depends on the speed
-        // waits, and the launch switch is read only once it is known whether launch may arm.
+        // Until two whole periods are known the speed is unknown, although the crank turns: whatever depends on
+        // the speed waits. Even the launch switch is not read before that, since whether launch may arm depends
+        // on the speed.
         let is_known = speed > 0.0;
         if !is_known {
             conditions.launch_switch = self.launch_switch;
@@ -120,7 +121,7 @@ impl<'a> UnitOnRig<'a> {
         }
     }
 
-    /// Keeps state and outputs, as far as they can be told without the speed where that is not known.
+    /// Updates state and outputs; while the speed is unknown, only as far as they do not depend on it.
     #[inline]
     fn observe(&mut self, conditions: &Conditions, is_speed_known: bool, bench: &mut impl Bench) -> Situation {
         self.launch_switch = conditions.launch_switch;
@@ -132,7 +133,7 @@ impl<'a> UnitOnRig<'a> {
         let mut tell = |output, before: Shown, now: Shown| match (before.is_on(), now.is_on()) {
             (false, true) => bench.happens(What::OutputOn { output }),
             (true, false) => bench.happens(What::OutputOff { output }),
-            // From steady to blinking or back: it stays on.
+            // From steady to blinking or back, the output stays on.
             _ => {}
         };
         if is_speed_known {

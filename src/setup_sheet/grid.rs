@@ -13,7 +13,8 @@ use crate::project::Project;
 use crate::table::{Cell, Table};
 use crate::wording::{Unit, fixed, given_load, step_decimals, with_unit, written};
 
-/// A cell is at most so large, in points, and so high for its digits.
+/// The largest width and height of a cell, in points; then its usual and its least height, in type sizes of its
+/// digits.
 const LARGEST: (f32, f32) = (62.0, 18.0);
 const HEIGHT: f32 = 1.75;
 const LEAST_HEIGHT: f32 = 1.2;
@@ -22,24 +23,24 @@ const HEADS: f32 = 2.3;
 const STAGGER: f32 = 1.15;
 /// Height of the heading and of the key, in points.
 const OTHER_HEIGHT: f32 = 32.0;
-/// White beside the digits of a cell, in type sizes.
+/// Space beside the digits of a cell, in type sizes.
 const PADDING: f32 = 0.40;
 
 /// Thickness of the lines between cells and breakpoints.
 const AXIS: f32 = 0.9;
 
-/// A table with more rows or columns than this has few contours, lest they hide its digits.
+/// A table with more rows or columns than this has fewer contours, so that they do not hide its digits.
 const DENSE: usize = 32;
 
-/// How a table is laid out in a width and a height.
+/// How a table is laid out in a given width and height.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct GridLayout {
     digits: f32,
-    /// Whether the speeds are wider than the cells and stand on two lines by turns.
+    /// Whether the speeds are wider than the cells, so that they alternate between two lines.
     staggered: bool,
     cell: (f32, f32),
     heads: f32,
-    /// Columns next to each other; what is more goes on in a band below.
+    /// How many columns are next to each other; the rest continues in a band below.
     band: usize,
 }
 
@@ -62,14 +63,14 @@ impl Texts {
         }
     }
 
-    /// The widest of some texts in ems.
+    /// The widest of some texts, in ems.
     fn widest(texts: &[String]) -> f32 {
         texts.iter().map(|text| width(text, 1.0)).fold(0.0, f32::max)
     }
 }
 
 impl GridLayout {
-    /// The largest that fits with so many bands below each other.
+    /// The largest layout that fits with that many bands, one below the other.
     #[expect(clippy::cast_precision_loss, reason = "at most 64 rows and columns")]
     pub(super) fn new(project: &Project, (room_width, room_height): (f32, f32), bands: usize) -> Self {
         let table = project.advance.table();
@@ -89,12 +90,12 @@ impl GridLayout {
         Self { digits, staggered, cell: (cell_width, cell_height), heads, band }
     }
 
-    /// The size of its digits.
+    /// The type size of its digits.
     pub(super) fn digits(&self) -> f32 {
         self.digits
     }
 
-    /// Whether they are nearly as large as running text.
+    /// Whether its digits are nearly as large as running text.
     pub(super) fn is_comfortable(&self) -> bool {
         self.digits >= sizes::DIGITS.1
     }
@@ -104,14 +105,14 @@ impl GridLayout {
         self.heads + column as f32 * self.cell.0
     }
 
-    /// Down to the upper edge of a row counted from the top.
+    /// Distance down to the upper edge of a row counted from the top.
     #[expect(clippy::cast_precision_loss, reason = "at most 64")]
     fn y(&self, from_top: usize) -> f32 {
         from_top as f32 * self.cell.1
     }
 }
 
-/// The table as a grid: loads upwards, speeds to the right, tinted, with contours, held cells marked.
+/// The table as a grid: loads upwards, speeds to the right, tinted, with contours, and held cells marked.
 pub(super) fn grid(project: &Project, layout: &GridLayout, room: f32) -> Piece {
     let table = project.advance.table();
     let unit = project.sensors.load.unit();
@@ -172,7 +173,7 @@ impl Band<'_> {
         (self.layout.x(cell.speed - self.columns.start), self.top + self.layout.y(row))
     }
 
-    /// Highest load first, as it is read.
+    /// The cells from the highest load down, in reading order.
     fn cells(&self) -> Vec<Cell> {
         let loads = (0..self.rows()).rev();
         loads.flat_map(|load| self.columns.clone().map(move |speed| Cell::new(load, speed))).collect()
@@ -196,7 +197,7 @@ impl Band<'_> {
         }
     }
 
-    /// Writes the cells; gives the boxes that their digits take.
+    /// Writes the cells; returns the boxes of their digits.
     fn digits(&mut self) -> Vec<Rect> {
         let size = self.layout.digits;
         let widest = Texts::widest(&self.texts.cells) * size;
@@ -236,7 +237,7 @@ impl Band<'_> {
         }
     }
 
-    /// The part of a segment, in cell coordinates, that lies over the band.
+    /// The part of a segment, in cell coordinates, that lies within the band.
     #[expect(clippy::cast_precision_loss, reason = "at most 64")]
     fn within(&self, from: (f64, f64), to: (f64, f64)) -> Option<((f64, f64), (f64, f64))> {
         let (low, high) = (self.columns.start as f64 - 0.5, self.columns.end as f64 - 0.5);
@@ -291,7 +292,7 @@ impl Band<'_> {
         let below = self.top + self.layout.y(self.rows()) + 1.5;
         let widest = Texts::widest(&self.texts.speeds) * size;
         let lines = if self.layout.staggered { 2 } else { 1 };
-        // Line by line, as they are read.
+        // Line by line, in reading order.
         for line in 0..lines {
             #[expect(clippy::cast_precision_loss, reason = "0 or 1")]
             let y = below + line as f32 * STAGGER * size;
@@ -305,7 +306,7 @@ impl Band<'_> {
     }
 }
 
-/// Half the height of a line's box.
+/// Half the height of a line of text.
 fn half_line(size: f32) -> f32 {
     size * (crate::lettering::ASCENT + crate::lettering::DESCENT) / 2.0
 }

@@ -69,7 +69,7 @@ fn last_export(project: &Project) -> String {
     format!("{}, {}, checksum {}{locked}: {same}{despite}", export.file_name, date(&export.written_at), export.checksum)
 }
 
-/// What is in the project and not in the image: how the unit has it, and whether it was set there by hand.
+/// What is in the project and not in the image: how it reaches the unit, and whether it was set there by hand.
 pub(super) fn not_held(project: &Project, room: f32) -> Result<Rows, TreeError> {
     const TITLE: &str = "In the project, not in the image";
     let list = image::not_held(project)?;

@@ -16,12 +16,12 @@ const WHEEL_HEIGHT: f32 = 168.0;
 const FIRING_ROW: f32 = 17.0;
 const FIRING_SCALE: f32 = 24.0;
 
-/// Facts by their paths, as they are called everywhere.
+/// Facts by their paths, with the same labels as everywhere.
 pub(super) fn told(told: &Told<'_>, paths: &[&str]) -> Vec<(String, String)> {
     told_under("", told, paths)
 }
 
-/// The same below a heading whose word need not be said again with each.
+/// The same below a heading, leaving out a word of the labels that the heading already has.
 pub(super) fn told_under(heading: &str, told: &Told<'_>, paths: &[&str]) -> Vec<(String, String)> {
     let bare = |label: String| match label.strip_prefix(heading).map(str::trim_start) {
         Some(rest) if !heading.is_empty() && !rest.is_empty() => capital(rest),
@@ -158,7 +158,7 @@ fn linear(project: &Parts, path: &str, unit: Unit) -> String {
     format!("{first}, {second}{}", ground(project, &[path]))
 }
 
-/// With blanks at which no line is broken.
+/// The text with non-breaking spaces.
 fn in_one_piece(text: &str) -> String {
     text.replace(' ', "\u{a0}")
 }
@@ -188,7 +188,7 @@ pub(super) fn zero_is_proved(project: &Parts) -> bool {
     Unproved::of(project).is_empty()
 }
 
-/// What is to be done before an engine runs for the first time.
+/// What has to be done before the engine runs for the first time.
 pub(super) fn first_start(project: &Project, room: f32) -> Rows {
     let mut paragraphs = vec![Paragraph::plain(FirstStart::caution())];
     paragraphs.push(Paragraph::plain(format!("True top dead centre first. {}", cautions::TRUE_TDC)));
@@ -199,11 +199,11 @@ pub(super) fn first_start(project: &Project, room: f32) -> Rows {
     prose("Before the first start", &paragraphs, room)
 }
 
-/// More readings than this are summed up on the first page and listed further on.
+/// If there are more readings than this, the first page has a summary, and they are listed on a later page.
 const MOST_READINGS: usize = 12;
 const READINGS: &str = "Timing-light readings";
 
-/// The readings, or what they come to; what is to be said of them.
+/// The readings or their summary, and what they mean.
 pub(super) fn timing_light(project: &Project, room: f32) -> Piece {
     let light = &project.timing_light;
     if light.readings.is_empty() {
@@ -240,7 +240,7 @@ pub(super) fn timing_light(project: &Project, room: f32) -> Piece {
     piece
 }
 
-/// Readings on which the zero offset does not rest yet.
+/// Adds readings on which the zero offset does not depend yet.
 fn typed_readings(piece: &mut Piece, project: &Project, room: f32) {
     let typed = project.typed_readings.iter().filter(|row| row.finished().is_some()).count();
     if typed > 0 {
@@ -249,7 +249,7 @@ fn typed_readings(piece: &mut Piece, project: &Project, room: f32) {
     }
 }
 
-/// Every reading, where there are too many for the first page.
+/// The list of all readings, if there are too many for the first page.
 pub(super) fn many_readings(project: &Project, room: f32) -> Option<Rows> {
     (project.timing_light.readings.len() > MOST_READINGS).then(|| reading_rows(project, room))
 }
@@ -271,7 +271,7 @@ fn reading_rows(project: &Project, room: f32) -> Rows {
     table(READINGS, &columns, &rows, room)
 }
 
-/// '2026-03-14 15:20 UTC' of '2026-03-14T15:20:00Z'; any other text as it is.
+/// '2026-03-14 15:20 UTC' for '2026-03-14T15:20:00Z'; any other text unchanged.
 pub(super) fn date(text: &str) -> String {
     let is_date = |part: &str| part.chars().all(|c| c.is_ascii_digit() || "-T:".contains(c));
     match (text.get(..16), text.ends_with('Z')) {

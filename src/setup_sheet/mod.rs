@@ -1,7 +1,7 @@
 //! Floor 4: the setup sheet, the printed pages for the car's folder.
 //!
-//! Every part is a piece laid out by itself; pieces are put on pages, and [`crate::picture::pdf()`] writes those. The same
-//! project gives the same bytes: there is no clock.
+//! Every part is a piece that is laid out by itself; the pieces are put on pages, and [`crate::picture::pdf()`]
+//! writes those. The same project gives the same bytes: there is no clock.
 
 mod findings;
 mod grid;
@@ -40,7 +40,7 @@ pub enum Paper {
 }
 
 impl Paper {
-    /// Width and height of the standing page in points.
+    /// Width and height of a portrait page in points.
     pub const fn size(self) -> (f32, f32) {
         match self {
             Self::A4 => (595.276, 841.89),
@@ -49,13 +49,13 @@ impl Paper {
     }
 }
 
-/// Why there is no sheet: a mistake in this program.
+/// Why there is no sheet: always a mistake in this program.
 #[derive(Debug, Error)]
 pub enum SheetError {
     /// The pages cannot be written.
     #[error(transparent)]
     Pdf(#[from] PdfError),
-    /// The project cannot be told.
+    /// The project cannot be turned into a tree of fields.
     #[error(transparent)]
     Tree(#[from] TreeError),
 }
@@ -81,7 +81,7 @@ pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetE
     if installation::zero_is_proved(project) {
         return Ok(bare);
     }
-    // What is to be done before the first start stands where no page more is needed for it.
+    // What to do before the first start is only included if it does not need an additional page.
     let whole = pages_with(project, paper, true)?;
     Ok(if whole.len() > bare.len() { bare } else { whole })
 }
@@ -98,7 +98,7 @@ fn pages_with(project: &Project, paper: Paper, has_first_start: bool) -> Result<
     Ok(pages.finish())
 }
 
-/// What this is, of which car, and in which state.
+/// The head of the sheet: what it is, for which car, and in which state.
 fn head(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
     let mut head = Piece::default();
     let name = shortened(&project.name, sizes::TITLE, room - 80.0);
@@ -121,7 +121,7 @@ fn head(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
     head
 }
 
-/// Gives the parts that have no room on the first page.
+/// Returns the parts for which there is no room on the first page.
 fn installation_page(project: &Project, words: &Told<'_>, pages: &mut Pages) -> Vec<Piece> {
     let column = pages.column();
     let mut pieces = vec![
@@ -142,8 +142,8 @@ fn installation_page(project: &Project, words: &Told<'_>, pages: &mut Pages) -> 
     later
 }
 
-/// The table where its digits are largest: on part of a standing page, in bands if need be, on a whole one, or on one that
-/// lies.
+/// Puts the table where its digits are largest: on part of a portrait page, in bands if need be; on a whole
+/// portrait page; or on a landscape page.
 fn advance_pages(project: &Project, base: Option<&Snapshot>, pages: &mut Pages) {
     let part = (pages.width(), pages.whole() * 0.62);
     let whole = (pages.width(), pages.whole());
@@ -166,10 +166,11 @@ fn advance_pages(project: &Project, base: Option<&Snapshot>, pages: &mut Pages) 
     pages.columns(drawings.map(Part::from).into());
 }
 
-/// A list with more rows than this stands over the whole width.
+/// A list with more rows than this takes the whole width.
 const LONG: usize = 12;
 
-/// Everything else: what is short in two columns, then what is long over the whole width, then the lines to sign on.
+/// Everything else: short parts in two columns, then long parts over the whole width, then the lines to sign
+/// on.
 fn other_pages(
     project: &Project,
     words: &Told<'_>,

@@ -1,4 +1,4 @@
-//! Pages being filled: running head and foot, full-width parts, and parts in two columns.
+//! Filling pages: running head and foot, full-width parts, and parts in two columns.
 
 use std::collections::VecDeque;
 
@@ -11,22 +11,23 @@ use crate::lettering::shortened;
 use crate::picture::{Lettering, Plate};
 use crate::wording::{Unit, with_unit, written};
 
-/// Pages being filled from top to bottom.
+/// Pages that are filled from top to bottom.
 pub(super) struct Pages {
     paper: Paper,
     name: String,
     locked: Option<f64>,
     plates: Vec<Plate>,
-    /// Down to here the last page is full.
+    /// The last page is filled down to here.
     y: f32,
     landscape: bool,
 }
 
-/// What stands in a column.
+/// A part in a column.
 pub(super) enum Part {
-    /// A piece that stays whole, and whether it is on a page.
+    /// A piece that must not be split, and `None` once it is on a page.
     Whole(Option<Piece>),
-    /// Rows that may go on elsewhere: in a column further right, or on a later page than the last (page, column).
+    /// Rows that may be split, and the last (page, column) that has some of them: the rest continues in a later
+    /// column or page.
     Rows(Rows, Option<(usize, usize)>),
 }
 
@@ -70,9 +71,9 @@ impl Part {
     }
 }
 
-/// Height of the bars that mark a copy with locked timing.
+/// Height of the bars that mark a locked-timing copy.
 const LOCKED_BAR: f32 = 20.0;
-/// White above the bar at the foot, besides that of every page.
+/// Space above the bar at the foot, in addition to that of every page.
 const LOCKED_WHITE: f32 = 6.0;
 
 impl Pages {
@@ -82,7 +83,7 @@ impl Pages {
         pages
     }
 
-    /// Begins a page; its head stands there already.
+    /// Starts a page, complete with its head.
     pub(super) fn next(&mut self) {
         let (short, long) = self.paper.size();
         let (width, height) = if self.landscape { (long, short) } else { (short, long) };
@@ -104,7 +105,7 @@ impl Pages {
         self.plates.push(plate);
     }
 
-    /// Pages from here on lie on their side, or stand again; begins one where that changes.
+    /// Switches to landscape or back to portrait; starts a page if that is a change.
     pub(super) fn turn(&mut self, landscape: bool) {
         if self.landscape != landscape {
             self.landscape = landscape;
@@ -128,7 +129,7 @@ impl Pages {
         if self.landscape { short } else { long }
     }
 
-    /// White beside the page; a lying page holds a large table and has less.
+    /// Margin at the sides; a landscape page holds a large table and has less.
     fn margin(&self) -> f32 {
         if self.landscape { sizes::LYING_MARGIN } else { sizes::MARGIN.0 }
     }
@@ -144,24 +145,24 @@ impl Pages {
         self.one_of(2)
     }
 
-    /// Width of one of so many columns.
+    /// Width of one of that many columns.
     pub(super) fn one_of(&self, columns: usize) -> f32 {
         #[expect(clippy::cast_precision_loss, reason = "a few columns")]
         let columns = columns as f32;
         (self.width() - sizes::GUTTER * (columns - 1.0)) / columns
     }
 
-    /// What is left of the page.
+    /// The height that is left on the page.
     pub(super) fn room(&self) -> f32 {
         self.bottom() - self.y
     }
 
-    /// Room on a page with nothing on it.
+    /// The height available on an empty page.
     pub(super) fn whole(&self) -> f32 {
         self.bottom() - self.top()
     }
 
-    /// A part over the whole width, on the next page if this one has no room for it.
+    /// Adds a part over the whole width, on the next page if it does not fit on this one.
     pub(super) fn full(&mut self, piece: &Piece) {
         if piece.height > self.room() && !self.is_fresh() {
             self.next();
@@ -170,7 +171,7 @@ impl Pages {
         self.y += piece.height + sizes::BETWEEN;
     }
 
-    /// Rows over the whole width in so many columns, page by page.
+    /// Adds rows over the whole width in that many columns, page by page.
     pub(super) fn full_rows(&mut self, mut rows: Rows, columns: usize) {
         let (width, column) = (self.width(), self.one_of(columns));
         let whole = rows.clone().take_columns(width, column, columns, f32::MAX);
@@ -186,8 +187,8 @@ impl Pages {
         }
     }
 
-    /// Parts in two columns, each in the one that ends higher. What has no room any more waits for the next page, and what
-    /// comes after it may fill the rest of this one.
+    /// Adds parts in two columns, each in the one that ends higher. What does not fit any more waits for the
+    /// next page, and parts after it may fill the rest of this one.
     pub(super) fn columns(&mut self, parts: Vec<Part>) {
         let mut ends = [self.y; 2];
         let mut waiting = VecDeque::from(parts);
@@ -198,7 +199,7 @@ impl Pages {
             });
             let Some((index, side, piece)) = found else {
                 if ends == [self.top(); 2] {
-                    // Higher than a page: better beyond its foot than lost.
+                    // Taller than a page: it is better to run over its foot than to lose it.
                     let piece = waiting.pop_front().map(|part| part.whole(self.column()));
                     ends[0] += piece.as_ref().map_or(0.0, |piece| piece.height + sizes::BETWEEN);
                     piece.iter().for_each(|piece| self.put(piece, 0.0, self.y));
@@ -218,7 +219,7 @@ impl Pages {
         self.y = ends[0].max(ends[1]);
     }
 
-    /// What of a part fits, and in which column.
+    /// The piece of a part that fits, and in which column.
     fn fit(&self, ends: &[f32; 2], part: &mut Part) -> Option<(usize, Piece)> {
         let higher = usize::from(ends[1] < ends[0] - 1.0);
         let (column, page) = (self.column(), self.plates.len());
@@ -226,7 +227,7 @@ impl Pages {
         sides.filter_map(|side| Some((side, part.take((page, side), column, self.bottom() - ends[side])?))).next()
     }
 
-    /// Whether parts in two columns, and one below them over the whole width, end on this page.
+    /// Whether parts in two columns, and one below them over the whole width, fit on this page.
     pub(super) fn hold(&self, pieces: &[Piece], below: &Piece) -> bool {
         let mut ends = [self.y; 2];
         for piece in pieces {
@@ -238,7 +239,7 @@ impl Pages {
         ends[0].max(ends[1]) + below.height <= self.bottom()
     }
 
-    /// The column that ends higher and has room, or the other one.
+    /// The column that ends higher if it has room, otherwise the other one if it has.
     fn side(&self, ends: &[f32; 2], height: f32) -> Option<usize> {
         let higher = usize::from(ends[1] < ends[0] - 1.0);
         [higher, 1 - higher].into_iter().find(|&side| ends[side] + height <= self.bottom())

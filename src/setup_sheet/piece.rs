@@ -1,4 +1,4 @@
-//! A part of a page, laid out from its own upper left corner.
+//! A part of a page, laid out relative to its own upper left corner.
 
 use super::rows::Rows;
 use super::sizes;
@@ -11,7 +11,7 @@ pub(super) fn ink() -> &'static Palette {
     Look::Sunlight.palette()
 }
 
-/// The colour of faint rules.
+/// The colour of faint lines.
 pub(super) fn rule() -> Color {
     Look::Light.palette().rule_strong
 }
@@ -25,12 +25,12 @@ pub(super) struct Piece {
 }
 
 impl Piece {
-    /// A line of text whose box begins at (x, y).
+    /// Adds a line of text whose box begins at (x, y).
     pub(super) fn text(&mut self, (x, y): (f32, f32), text: impl Into<String>, size: f32, color: Color) {
         self.texts.push(Lettering::new(Point::new(x, y), (0.0, 0.0), text, size, color));
     }
 
-    /// A line of text whose box ends at x.
+    /// Adds a line of text whose box ends at x.
     pub(super) fn text_to(&mut self, (x, y): (f32, f32), text: impl Into<String>, size: f32, color: Color) {
         self.texts.push(Lettering::new(Point::new(x, y), (1.0, 0.0), text, size, color));
     }
@@ -48,7 +48,7 @@ impl Piece {
         }
     }
 
-    /// Takes a drawing made at the window's sizes, with its upper left corner here and everything scaled.
+    /// Adds a drawing made at the window's sizes: its upper left corner at a point, and everything scaled.
     pub(super) fn drawing(&mut self, scene: &Scene, at: (f32, f32), scale: f32) {
         let place = |point: Point| Point::new(at.0 + point.x * scale, at.1 + point.y * scale);
         let labels = scene.labels.iter().map(|label| {
@@ -68,7 +68,8 @@ impl Piece {
         self.texts.extend(labels);
     }
 
-    /// A shape; a line leaves out what lies in the boxes, so that no flecks of it stand between digits.
+    /// Adds a shape; the parts of a line that lie in the boxes are left out, so that no specks of it remain
+    /// between digits.
     fn push_beside(&mut self, shape: Shape, boxes: &[Rect]) {
         let Shape::Line { from, to, width, color } = shape else {
             self.scene.shapes.push(shape);
@@ -79,7 +80,7 @@ impl Piece {
         self.scene.shapes.extend(parts.into_iter().map(|(from, to)| Shape::Line { from, to, width, color }));
     }
 
-    /// Puts another piece with its upper left corner here.
+    /// Adds another piece with its upper left corner at a point.
     pub(super) fn put(&mut self, other: &Self, at: (f32, f32)) {
         let place = |point: Point| Point::new(at.0 + point.x, at.1 + point.y);
         self.scene.shapes.extend(other.scene.shapes.iter().map(|shape| scaled(shape, &place, 1.0)));
@@ -94,7 +95,8 @@ impl Piece {
         page.texts.append(&mut moved.texts);
     }
 
-    /// A heading below a heavy rule, over the whole width: the typeface has no bold, so that size and rule tell.
+    /// A heading below a heavy line, over the whole width: the typeface has no bold, so size and line make it
+    /// stand out.
     pub(super) fn headed(title: &str, room: f32) -> Self {
         let mut piece = Self::default();
         piece.line((0.0, sizes::RULE / 2.0), (room, sizes::RULE / 2.0), sizes::RULE, ink().ink);
@@ -104,7 +106,7 @@ impl Piece {
         piece
     }
 
-    /// A text that must not be passed over: a bar stands beside it.
+    /// Adds a text that must not be overlooked: with a bar beside it.
     pub(super) fn warning(&mut self, text: &str, room: f32) {
         let top = self.height;
         let mut inside = Self::default();
@@ -114,7 +116,7 @@ impl Piece {
         self.height += inside.height + 2.0;
     }
 
-    /// Lines of text below what is there, each broken to the width.
+    /// Adds lines of text below the present content, each broken to the width.
     pub(super) fn paragraph(&mut self, text: &str, width: f32, size: f32, color: Color) {
         for line in text.split('\n').flat_map(|line| wrapped(line, size, width)) {
             self.text((0.0, self.height), line, size, color);
@@ -129,7 +131,7 @@ pub(super) struct Paragraph {
     text: String,
     size: f32,
     color: Color,
-    /// Whether a sign stands before it.
+    /// Whether it is an item of a list, with a bullet.
     is_item: bool,
 }
 
@@ -142,7 +144,7 @@ impl Paragraph {
         Self { size: sizes::SMALL, color: ink().ink_secondary, ..Self::plain(text) }
     }
 
-    /// Small, but in full ink: a long text that is to be read.
+    /// Small, but in full ink: for a long text that should be read.
     pub(super) fn fine(text: impl Into<String>) -> Self {
         Self { size: sizes::SMALL, ..Self::plain(text) }
     }
@@ -171,7 +173,7 @@ pub(super) fn prose(title: &str, paragraphs: &[Paragraph], room: f32) -> Rows {
     rows
 }
 
-/// The box of a text's capitals and digits, with a little white.
+/// The box of a text's capitals and digits, with a little space around it.
 fn around_letters(text: &Lettering) -> Rect {
     let bounds = text.bounds();
     let top = bounds.top + (lettering::ASCENT - lettering::CAPITAL) * text.size;

@@ -1,4 +1,4 @@
-//! What was changed, what was not tested, cautions, and the lines to sign on.
+//! What was changed, what has not been tested, cautions, and the lines to sign on.
 
 use super::installation::{date, zero_is_proved};
 use super::piece::{Paragraph, Piece, ink, prose};
@@ -9,14 +9,14 @@ use crate::project::{Origin, Project, Snapshot, cautions};
 use crate::wording::{Unit, brief, capital, quantity, step_decimals};
 use crate::worksheet::Unproved;
 
-/// From this many degrees on a point belongs to a changed region.
+/// A point whose delta reaches this many degrees belongs to a changed region.
 const THRESHOLD_DEG: f64 = 0.5;
-/// More regions and fields than this are counted, not listed.
+/// Regions and fields beyond this many are counted, not listed.
 const MOST_REGIONS: usize = 14;
 const MOST_FIELDS: usize = 36;
 /// Notes of more bytes than this are set in small type.
 const LONG_NOTES: usize = 2400;
-/// A long value is cut here.
+/// Longer values are cut.
 const MOST_CHARACTERS: usize = 90;
 
 /// What changed since the base, in words.
@@ -57,7 +57,7 @@ fn change_lines(project: &Project, base: &Snapshot) -> Vec<String> {
     lines
 }
 
-/// Marks of single cells are counted, everything else is told.
+/// Marks of single cells are counted, everything else is listed.
 fn field_lines(fields: &[FieldDifference]) -> Vec<String> {
     let is_mark =
         |field: &&FieldDifference| field.path.starts_with("advance.held[") || field.path.starts_with("advance.origin[");
@@ -132,13 +132,13 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
     lines
 }
 
-/// In plain words, on every sheet.
+/// The cautions in plain words, on every sheet.
 pub(super) fn cautions(room: f32) -> Piece {
     let paragraphs = crate::project::cautions::WHOLE.map(Paragraph::item);
     prose("Cautions", &paragraphs, room).whole(room)
 }
 
-/// What the writer of the project wants to be known; lines of a column's width.
+/// The project's notes, in lines of a column's width.
 pub(super) fn notes(project: &Project, column: f32) -> Option<Rows> {
     let notes = project.notes.trim();
     let paragraph = if notes.len() > LONG_NOTES { Paragraph::fine(notes) } else { Paragraph::plain(notes) };

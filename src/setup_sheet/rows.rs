@@ -1,21 +1,21 @@
-//! A part that may be parted: rows below a heading, which go on in the next column or on the next page.
+//! A part that may be split: rows below a heading, which continue in the next column or on the next page.
 
 use std::collections::VecDeque;
 
 use super::piece::Piece;
 use super::sizes;
 
-/// Rows that take less than this do not stand alone at the foot of a column.
+/// Rows that need less height than this are not put alone at the foot of a column.
 const LEAST: f32 = 28.0;
 
-/// Rows that together are no higher than this stay together.
+/// Rows whose total height is at most this are kept together.
 pub(super) const SHORT: f32 = 150.0;
 
 /// Rows below a heading.
 #[derive(Clone, Debug)]
 pub(super) struct Rows {
     title: String,
-    /// The heads of columns, repeated wherever the rows go on.
+    /// The heads of the columns, repeated wherever the rows continue.
     head: Piece,
     rows: VecDeque<Piece>,
     is_begun: bool,
@@ -38,12 +38,13 @@ impl Rows {
         self.rows.is_empty()
     }
 
-    /// All of them in one piece.
+    /// All rows in one piece.
     pub(super) fn whole(mut self, room: f32) -> Piece {
         self.take(room, f32::MAX).unwrap_or_else(|| Piece::headed(&self.title, room))
     }
 
-    /// As many as a height holds, below the heading; `None` when that is too few to begin or to go on with.
+    /// As many rows as the height allows, below the heading; `None` if that is too few to start or continue
+    /// with.
     pub(super) fn take(&mut self, room: f32, height: f32) -> Option<Piece> {
         let mut piece = self.heading(room);
         let count = self.fitting(height - piece.height - self.head.height);
@@ -58,8 +59,8 @@ impl Rows {
         Some(piece)
     }
 
-    /// In columns of a width next to each other below one heading, as even as can be; `None` when the height holds too few
-    /// of them to begin with.
+    /// Rows in columns of a width next to each other below one heading, as even as possible; `None` if the
+    /// height is enough for too few of them.
     pub(super) fn take_columns(&mut self, room: f32, column: f32, columns: usize, height: f32) -> Option<Piece> {
         if self.rows.is_empty() {
             return None;
@@ -100,17 +101,17 @@ impl Rows {
         }
     }
 
-    /// Height of the first rows.
+    /// Height of the first `count` rows.
     fn height_of(&self, count: usize) -> f32 {
         self.rows.iter().take(count).map(|row| row.height).sum()
     }
 
-    /// How many rows a height holds.
+    /// How many rows fit into a height.
     fn fitting(&self, height: f32) -> usize {
         fitting(self.rows.iter(), height)
     }
 
-    /// Whether so many columns of a height hold all.
+    /// Whether all rows fit into that many columns of a height.
     fn holds(&self, height: f32, columns: usize) -> bool {
         let mut done = 0;
         for _ in 0..columns {
@@ -119,7 +120,7 @@ impl Rows {
         done == self.rows.len()
     }
 
-    /// Puts the heads and the next rows below what is there.
+    /// Adds the heads and the next rows below the present content.
     fn stack(&mut self, piece: &mut Piece, x: f32, count: usize) {
         let y = piece.height;
         piece.put(&self.head, (x, y));

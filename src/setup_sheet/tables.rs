@@ -6,12 +6,12 @@ use super::sizes;
 use crate::lettering::wrapped;
 use crate::wording::rounded;
 
-/// Where a column's texts stand.
+/// How the texts of a column are aligned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Align {
-    /// At its left edge, broken where it is too long.
+    /// At the left edge, broken if too long.
     Left,
-    /// With their decimal points below each other.
+    /// By their decimal points.
     Decimal,
 }
 
@@ -30,15 +30,15 @@ pub(super) const fn decimal(title: &'static str) -> Column {
     Column { title, align: Align::Decimal }
 }
 
-/// White between two columns, and the least width of one that is broken.
+/// Space between two columns, and the least width of a column whose texts are broken.
 const GAP: f32 = 9.0;
-/// Where there is room to spare, up to so much white.
+/// If there is room to spare, at most this much space.
 const WIDEST_GAP: f32 = 26.0;
 const LEAST: f32 = 40.0;
 /// Where the values of a list of facts begin, as a share of its width.
 const VALUES_AT: f32 = 0.42;
 
-/// 'Label … value' on lines below each other, values broken where they are too long.
+/// Lines of 'Label … value', with values broken if they are too long.
 pub(super) fn facts(title: &str, rows: &[(String, String)], room: f32) -> Piece {
     let mut piece = Piece::headed(title, room);
     let at = room * VALUES_AT;
@@ -61,7 +61,7 @@ pub(super) fn facts(title: &str, rows: &[(String, String)], room: f32) -> Piece 
     piece
 }
 
-/// A table: its heads are repeated wherever it goes on.
+/// A table whose heads are repeated wherever it continues.
 pub(super) fn table(title: &str, columns: &[Column], rows: &[Vec<String>], room: f32) -> Rows {
     let layout = Layout::new(columns, rows, room);
     let mut parts = Rows::with_head(title, layout.heads());
@@ -76,7 +76,7 @@ pub(super) fn table(title: &str, columns: &[Column], rows: &[Vec<String>], room:
     parts
 }
 
-/// How many decimals show each of some values as it is: at least so many, at most three.
+/// How many decimals show every value as it is: at least `least`, at most three.
 pub(super) fn decimals_for(values: &[f64], least: usize) -> usize {
     let shows = |decimals: &usize| values.iter().all(|&value| (rounded(value, *decimals) - value).abs() < 1e-9);
     (least..=3).find(shows).unwrap_or(3)
@@ -87,7 +87,7 @@ struct Layout<'a> {
     columns: &'a [Column],
     widths: Vec<f32>,
     gap: f32,
-    /// The widest part after the decimal point, the point included, of each column.
+    /// For each column, the widest part after the decimal point, including the point.
     fractions: Vec<f32>,
 }
 
@@ -119,7 +119,7 @@ impl<'a> Layout<'a> {
         layout
     }
 
-    /// Takes what is too much from the widest columns of text.
+    /// Takes the excess width from the widest columns of text.
     fn shrink(&mut self, room: f32) {
         #[expect(clippy::cast_precision_loss, reason = "a few columns")]
         let gaps = (self.columns.len().saturating_sub(1)) as f32;
@@ -191,7 +191,7 @@ impl<'a> Layout<'a> {
     }
 }
 
-/// A curve as pairs of numbers below each other, in as many strips as its points need.
+/// Adds a curve as pairs of numbers one below the other, in as many strips as its points need.
 pub(super) fn strips(piece: &mut Piece, names: (&str, &str), points: &[(String, String)], room: f32) {
     let size = sizes::BODY;
     let lead = width(names.0, sizes::SMALL).max(width(names.1, sizes::SMALL)) + 8.0;

@@ -10,13 +10,13 @@ use crate::project::{LoadKind, Output, Project, Trim};
 use crate::table::Curve;
 use crate::wording::{Unit, fixed, quantity, written};
 
-/// A curve as numbers; values with so many decimals, more where they need them.
+/// A curve as numbers; values with at least `least` decimals.
 fn points(curve: &Curve, least: usize) -> Vec<(String, String)> {
     let decimals = decimals_for(curve.values(), least);
     curve.points().map(|(at, value)| (written(at), fixed(value, decimals))).collect()
 }
 
-/// A heading and curves; `None` for what is switched off.
+/// A heading and curves; `None` for something that is switched off.
 fn switched(title: &str, enabled: bool, room: f32, curves: &[(&str, &str, &Curve, usize)]) -> Option<Piece> {
     let mut piece = Piece::headed(title, room);
     for (along, value, curve, decimals) in curves {
@@ -25,7 +25,7 @@ fn switched(title: &str, enabled: bool, room: f32, curves: &[(&str, &str, &Curve
     enabled.then_some(piece)
 }
 
-/// What is switched off, in a line: no heading stands over nothing.
+/// One line that lists what is switched off, in place of empty headings.
 pub(super) fn switched_off(project: &Project, room: f32) -> Option<Piece> {
     let limits = &project.limits;
     let off: Vec<&str> = [
@@ -130,7 +130,7 @@ pub(super) fn outputs(project: &Project, room: f32) -> Rows {
     table("Outputs", &[left("output"), left("does")], &rows, room)
 }
 
-/// The words of an output; a single condition's signal goes before them, several are told with theirs.
+/// The words of an output; a single condition has its signal in front, several are described with theirs.
 fn sentence(output: &Output, load: LoadKind) -> String {
     let words = output.words(load);
     match output.conditions.as_slice() {

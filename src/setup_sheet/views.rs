@@ -1,4 +1,4 @@
-//! The advance table as a body, and some of its rows as curves.
+//! The advance table as a surface, and some of its rows as curves.
 
 use super::piece::{Piece, ink, width};
 use super::sizes;
@@ -11,9 +11,9 @@ use crate::project::Project;
 use crate::table::Table;
 use crate::wording::{Unit, quantity};
 
-/// The look of drawings on paper: its lightness alone tells high from low.
+/// The look of drawings on paper: even printed in grey, lightness distinguishes high from low.
 pub(super) const LOOK: Look = Look::Light;
-/// The table as a body, drawn as vectors.
+/// The table as a surface, drawn as vectors.
 pub(super) fn surface(project: &Project, room: f32, height: f32) -> Piece {
     let table = project.advance.table();
     let heights = HeightScale::over(table);
@@ -36,8 +36,8 @@ pub(super) fn surface(project: &Project, room: f32, height: f32) -> Piece {
     piece
 }
 
-/// Three rows as curves on one scale, the base's dashed: the lowest, the highest, and the one that changed most or else the
-/// middle. Each has its load at its right end, and points of its own.
+/// Three rows as curves on one scale, those of the base dashed: the lowest, the highest, and the one that
+/// changed most or else the middle one. Each has its load at its right end, and points of its own fill.
 pub(super) fn slices(project: &Project, base: Option<&Project>, room: f32, height: f32) -> Piece {
     let table = project.advance.table();
     let rows = table.load().len();
@@ -81,7 +81,8 @@ pub(super) fn slices(project: &Project, base: Option<&Project>, room: f32, heigh
     piece
 }
 
-/// Places of labels below each other (y grows downwards, the first label is the lowest), so far apart that each is read.
+/// Positions for labels one below the other (y grows downwards, the first label is the lowest), far enough
+/// apart to be read.
 fn apart(ends: &[f32]) -> Vec<f32> {
     let least = sizes::SMALL * 1.15;
     let mut order: Vec<usize> = (0..ends.len()).collect();
@@ -99,7 +100,7 @@ fn apart(ends: &[f32]) -> Vec<f32> {
     places
 }
 
-/// The row with the largest difference from a base, if there is one to see.
+/// The row with the largest difference from a base, if there is any.
 fn most_changed(table: &Table, base: &Table) -> Option<usize> {
     let change = |row: usize| {
         let load = table.load().breakpoints()[row];
@@ -110,7 +111,7 @@ fn most_changed(table: &Table, base: &Table) -> Option<usize> {
     largest.filter(|(_, change)| *change >= 0.05).map(|(row, _)| row)
 }
 
-/// Rows of a table as curves on the scale of all of them.
+/// Rows of a table as curves on a common scale.
 struct Lines<'a> {
     table: &'a Table,
     base: Option<&'a Table>,
@@ -118,7 +119,7 @@ struct Lines<'a> {
 }
 
 impl Lines<'_> {
-    /// Draws the row of a load, the first of them with the scales; gives the height at which it ends.
+    /// Draws the row of a load, for the first one with the scales; returns the height at which it ends.
     fn draw(&self, load: f64, place: usize, scene: &mut Scene) -> Option<f32> {
         let along = |table: &Table| -> Vec<(f64, f64)> {
             table.speed().breakpoints().iter().map(|&speed| (speed, table.lookup(speed, load))).collect()
@@ -151,7 +152,7 @@ impl Lines<'_> {
             own.shapes.insert(0, Shape::Line { from: left, to: right, width: 1.0, color });
         }
         let fill = [ink().paper, LOOK.palette().rule_strong, ink().ink].get(place).copied().unwrap_or(ink().ink);
-        // The guides are there already.
+        // The guides have been drawn already.
         let guides = [LOOK.palette().rule, LOOK.palette().rule_strong];
         let is_guide = |shape: &Shape| matches!(shape, Shape::Line { color, .. } if guides.contains(color));
         own.shapes.retain(|shape| place == 0 || !is_guide(shape));

@@ -1,4 +1,4 @@
-//! Set, type, add and scale: each cell for itself.
+//! Set, type, add and scale: tools that compute each cell by itself.
 
 use super::offer::{Number, Part, Sentence, Step, never_refused, no_deed};
 use super::operation::Operation;
@@ -8,7 +8,7 @@ use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};
 use crate::table::Selection;
 use crate::wording::{Unit, quantity, settle, signed_quantity};
 
-/// No sum or difference of two cells is larger.
+/// No two cells differ by more, so no larger amount can be of use.
 pub(super) const AMOUNT_RANGE_DEG: (f64, f64) = (-150.0, 150.0);
 const SCALE_RANGE_PERCENT: (f64, f64) = (-1000.0, 1000.0);
 
@@ -180,7 +180,7 @@ pub fn scale(advance: &Advance, selection: &Selection, percent: f64) -> Result<S
     reshape_by_rule(advance, selection, |_, z| scaled(z))
 }
 
-/// `z + deg` without the dust of the sum.
+/// `z + deg` without the rounding error of the sum.
 pub(super) fn plus(z: f64, deg: f64) -> f64 {
     if deg == 0.0 { z } else { settle(z + deg) }
 }

@@ -1,4 +1,4 @@
-//! Clamp and round: each cell brought to where it may be.
+//! Clamp and round: each cell moved to the nearest value allowed.
 
 use super::offer::{Number, Part, Sentence, Step, WhyNot, never_refused, no_deed};
 use super::operation::Operation;
@@ -75,7 +75,7 @@ pub(super) const CLAMP_SENTENCE: Sentence = Sentence {
     deed: no_deed,
     refusal: |asked| {
         let is_backwards = asked.number(&LOW) > asked.number(&HIGH);
-        // Nothing in a word or two: the numbers stay to be typed over.
+        // No short form: it would hide the numbers, which the user has to correct.
         is_backwards.then_some(WhyNot { short: "", long: "The clamp runs backwards: give the lower bound first." })
     },
     tool: |asked| Tool::Clamp { low_deg: asked.number(&LOW), high_deg: asked.number(&HIGH) },
@@ -104,7 +104,7 @@ pub(super) fn round_label(step_deg: f64, cells: &str) -> String {
     format!("Round {cells} to steps of {}", quantity(step_deg, Unit::Degree))
 }
 
-/// Brings every free cell into `low_deg..=high_deg`.
+/// Limits every free cell to `low_deg..=high_deg`.
 ///
 /// # Errors
 /// [`ShapingError`] when a bound is outside the range of cells, the bounds run backwards, or the selection is of no

@@ -1,4 +1,4 @@
-//! New breakpoints: other axes under the same surface, or under the same numbers.
+//! New breakpoints: other axes, keeping either the surface or the numbers.
 
 use super::operation::{Argument, Operation, OperationError, Takes, Word};
 use super::{Along, Deviation, Keep, Shaped, ShapingError, Tool};
@@ -55,7 +55,7 @@ pub(super) const AXES: Operation = Operation {
     },
 };
 
-/// The axis of these breakpoints; the present one when there are none.
+/// The axis of the given breakpoints; the present one if none are given.
 fn new_axis(axis: &'static str, breakpoints: &[f64], present: &Axis) -> Result<Axis, OperationError> {
     if breakpoints.is_empty() {
         return Ok(present.clone());
@@ -90,11 +90,11 @@ const fn kept(keep: Keep) -> &'static str {
     }
 }
 
-/// Puts the table on new axes. The answer tells the largest change of the surface anywhere: both surfaces are
-/// bilinear between the breakpoints of either, so it is found at one of those.
+/// Puts the table on new axes. The result includes the largest change of the surface anywhere: both surfaces
+/// are bilinear between the breakpoints of either, so the change is largest at one of those.
 ///
-/// Keeping the surface, a cell whose speed and load both were breakpoints keeps its bits, hold mark and origin; all
-/// others are looked up and are not held.
+/// If the surface is kept, a cell whose speed and load both were breakpoints keeps its bits, hold mark and
+/// origin; all others are looked up and are not held.
 ///
 /// # Errors
 /// [`ShapingError`] when the numbers cannot be kept because their count differs, or a breakpoint is out of range.

@@ -9,7 +9,7 @@ use crate::project::{ADVANCE_RANGE_DEG, AdvanceError};
 use crate::table::{AxisError, Cell, Table};
 use crate::wording::{Unit, bounds, given_load, outside, quantity, rounded, scientific, with_unit, written};
 
-/// A cell with its breakpoints and value, for telling which one is meant.
+/// A cell with its breakpoints and value, to identify it in a message.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Place {
     /// Its indices.
@@ -36,7 +36,7 @@ impl fmt::Display for Place {
     }
 }
 
-/// Why a tool refuses. The table is as it was.
+/// Why a tool refuses. The table stays as it was.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum ShapingError {
     /// A selection made for another table size.
@@ -77,7 +77,7 @@ pub enum ShapingError {
         /// The cell.
         cell: Cell,
     },
-    /// There is no line beside the selection to repeat.
+    /// There is no row or column beside the selection to repeat.
     #[error("nothing lies beside the selection towards the {side}; leave the line to repeat unselected")]
     NothingBeside {
         /// Towards which edge.
@@ -103,7 +103,7 @@ pub enum ShapingError {
         /// How many there are.
         found: usize,
     },
-    /// Cells that may not move are too far apart in value.
+    /// Cells that may not move differ by more than the limit allows.
     #[error(
         "the limit allows {} between {from} and {to}, and neither may move; release one, select more, or allow more",
         quantity(*.allowed_deg, Unit::Degree)
@@ -116,7 +116,7 @@ pub enum ShapingError {
         /// The largest difference that the limit allows between them.
         allowed_deg: f64,
     },
-    /// The search for the nearest table did not come to an end.
+    /// The search for the nearest table did not converge.
     #[error(
         "the nearest table within so small a slope limit was not found to 0.000001° in {steps} steps; allow more, or 0 for \
          a level table, or select fewer cells"
@@ -125,13 +125,13 @@ pub enum ShapingError {
         /// How many steps were made.
         steps: usize,
     },
-    /// The smoothing system was not solved well enough.
+    /// The smoothing system was not solved accurately enough.
     #[error(
         "smoothing missed its minimum (gradient {}, allowed {}); breakpoints may be too close",
         scientific(*.gradient), scientific(*.allowed)
     )]
     SmoothUnsolved {
-        /// The largest part of the gradient.
+        /// The largest component of the gradient.
         gradient: f64,
         /// The largest allowed.
         allowed: f64,
@@ -139,7 +139,7 @@ pub enum ShapingError {
     /// Whoever watches the tool had it stop.
     #[error("stopped; the table is as it was")]
     Stopped,
-    /// Numbers can only be kept when their count is.
+    /// Numbers can only be kept if the table has as many breakpoints as before.
     #[error(
         "{speeds} speeds and {loads} loads cannot keep the numbers of {old_speeds} speeds and {old_loads} loads; give as many breakpoints, or keep the surface"
     )]
@@ -153,7 +153,7 @@ pub enum ShapingError {
         /// Present load breakpoints.
         old_loads: usize,
     },
-    /// The new breakpoints are no axis.
+    /// The new breakpoints do not make an axis.
     #[error("{along} breakpoints: {error}")]
     Axis {
         /// Which axis.
@@ -167,12 +167,12 @@ pub enum ShapingError {
         with_unit(&result(.0.deg), Unit::Degree), quantity(.0.speed_rpm, Unit::Rpm), given_load(.0.load), bounds(ADVANCE_RANGE_DEG, Unit::Degree)
     )]
     Result(Place),
-    /// No advance table comes of it.
+    /// The result is not a valid advance table.
     #[error(transparent)]
     Advance(#[from] AdvanceError),
 }
 
-/// A result to the smallest step there is, and to all its decimals where it would read as allowed.
+/// A result at the smallest step there is, or with all its decimals where it would otherwise read as allowed.
 fn result(deg: f64) -> String {
     let near = rounded(deg, 2);
     let is_told = !(ADVANCE_RANGE_DEG.0..=ADVANCE_RANGE_DEG.1).contains(&near);

@@ -1,4 +1,4 @@
-//! Extend: carry the surface on to an edge of the table.
+//! Extend: continue the surface to an edge of the table.
 
 use super::lines::{SIDE_WORDS, SIDES, given_side, side};
 use super::offer::{Choice, Part, Sentence, WhyNot, no_deed};
@@ -98,9 +98,10 @@ pub(super) fn extend_label(to: Side, how: Extension, cells: &str) -> String {
     }
 }
 
-/// Gives every run of selected cells that reaches the edge `to` new values, computed from the unselected cells
-/// before it: one for flat, two at least for linear. Other selected cells stay. Lines side by side with runs of one length
-/// go on together, no rougher than they are.
+/// Gives new values to every run of selected cells that reaches the edge `to`, computed from the unselected
+/// cells before the run: one for flat, at least two for linear. Other selected cells stay. Neighbouring rows or
+/// columns whose runs have the same length are continued together, so that the new cells are no rougher across
+/// than those before them.
 ///
 /// # Errors
 /// [`ShapingError`] when no run reaches the edge, too few cells lie before one, a result is out of range, or the
@@ -138,7 +139,7 @@ pub fn extend(advance: &Advance, selection: &Selection, to: Side, how: Extension
     Ok(Shaped { advance: shaped.advance.with_origin(&marked, Origin::Extended), ..shaped })
 }
 
-/// Draws the last `run` cells of lines side by side.
+/// Computes the last `run` cells of neighbouring rows or columns.
 fn extend_lines(table: &Table, to: Side, how: Extension, lines: std::ops::Range<usize>, run: usize, drawn: &mut [f64]) {
     let (along, axis) = (to.along(), to.along().axis(table));
     let count = axis.len();

@@ -7,9 +7,9 @@ use super::{Shaped, ShapingError, Tool};
 use crate::project::{Advance, Origin};
 use crate::table::Selection;
 
-/// Of a tool that holds.
+/// For a tool that holds cells.
 pub(super) const HOLDS: Manner = Manner { marks: Some("Holds"), ..Manner::PLAIN };
-/// Of a tool that releases.
+/// For a tool that releases cells.
 pub(super) const RELEASES: Manner = Manner { marks: Some("Releases"), ..Manner::PLAIN };
 
 /// `hold` on the command line.

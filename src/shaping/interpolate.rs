@@ -95,7 +95,7 @@ pub(super) const FILL_BETWEEN_DEED: Deed = Deed {
 };
 
 impl Way {
-    /// Uses it.
+    /// Applies it.
     pub(super) fn apply(self, advance: &Advance, selection: &Selection) -> Result<Shaped, ShapingError> {
         match self {
             Self::Line(along) => interpolate(advance, selection, along),
@@ -115,8 +115,8 @@ impl Way {
 }
 
 /// Draws a straight line, in axis units, between the ends of every maximal run of selected cells in each row
-/// (`Along::Speed`) or column (`Along::Load`). The ends keep their values; a held cell inside a run stays and the
-/// line passes it by: only ends are knots.
+/// (`Along::Speed`) or column (`Along::Load`). The ends keep their values; a held cell inside a run stays as it
+/// is and does not bend the line: only the ends are knots.
 ///
 /// # Errors
 /// [`ShapingError`] when the selection is of no use.
@@ -169,7 +169,7 @@ pub fn interpolate_edges(advance: &Advance, selection: &Selection) -> Result<Sha
     reshape(advance, selection, Origin::Interpolated, |cell, z| unless_dust(z, inside(cell)))
 }
 
-/// The maximal runs of places below `count` that are selected.
+/// The maximal runs of selected indices below `count`.
 pub(super) fn runs(count: usize, selected: impl Fn(usize) -> bool) -> Vec<Range<usize>> {
     let mut runs: Vec<Range<usize>> = Vec::new();
     for at in (0..count).filter(|&at| selected(at)) {
@@ -181,7 +181,7 @@ pub(super) fn runs(count: usize, selected: impl Fn(usize) -> bool) -> Vec<Range<
     runs
 }
 
-/// How far a place is along a run, in axis units; 0 in a run of one.
+/// How far along a run an index lies, 0 to 1 in axis units; 0 in a run of one.
 fn share(axis: &Axis, run: &Range<usize>, at: usize) -> f64 {
     let x = axis.breakpoints();
     let length = x[run.end - 1] - x[run.start];

@@ -10,7 +10,7 @@ use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};
 use crate::table::{Axis, Cell, Selection, Table};
 use crate::wording::{Unit, bounds, count, given_load, quantity, settle, written};
 
-/// As fine as any hand, and no coarser than a quarter of the range.
+/// The steps that results may be rounded to: finer than anyone sets by hand, and at most a fifth of the range of cells.
 const STEP_RANGE_DEG: (f64, f64) = (1e-3, 30.0);
 
 const AMOUNT: Number = Number {
@@ -105,10 +105,11 @@ pub fn nearest_cell(table: &Table, speed_rpm: f64, load: f64) -> Cell {
     Cell::new(table.load().nearest(load), table.speed().nearest(speed_rpm))
 }
 
-/// Moves `centre` by `amount_deg` and the selected cells around it by `amount · ½(1 + cos(π·r/radius))` for
-/// `r < radius`, r being the distance in rows and columns, so that it feels the same everywhere on uneven axes.
-/// Results are settled to twelve decimals. With `step_deg` they are the nearest multiples of that step instead, and cells
-/// that would move by less than half a step stay. The count of selected cells in the answer is that within the radius.
+/// Moves `centre` by `amount_deg`, and the selected cells around it by `amount · ½(1 + cos(π·r/radius))` for
+/// `r < radius`. r is the distance in rows and columns, so that a lift feels the same everywhere on uneven axes.
+/// Results are settled to twelve decimals. With `step_deg` they are the nearest multiples of that step instead,
+/// and cells that would move by less than half a step stay. `selected` of the result counts only the cells
+/// within the radius.
 ///
 /// # Errors
 /// [`ShapingError`] when the centre lies outside the table, a parameter or a result is out of range, or the
@@ -148,7 +149,7 @@ fn stepped(z: f64, by_deg: f64, step_deg: f64) -> f64 {
         return z;
     }
     let steps = (to_deg / step_deg).round();
-    // What lies within the range stays there, however the step divides it.
+    // A value within the range must not be rounded out of it, even if the range is no multiple of the step.
     let steps = match steps * step_deg {
         near if near > high && to_deg <= high => steps - 1.0,
         near if near < low && to_deg >= low => steps + 1.0,
@@ -197,13 +198,14 @@ mod tests {
 
     #[test]
     fn with_a_step_results_are_multiples_of_it() {
-        // Not on the step before: the corner moves by 2 · 0.054 and stays, the others come to rest on it.
+        // No cell is on the step before: the corner moves by 2 · 0.054, less than half a step, and stays; the
+        // others end on a step.
         let start = advance(7, 7, |_, _| 20.3);
         let lifted = lift(&start, &all(&start), Cell::new(3, 3), 2.2, 3.0, Some(0.5)).unwrap();
         let at = |load, speed| lifted.advance.table().at(Cell::new(load, speed));
         assert_eq!([at(3, 3), at(3, 4), at(2, 2), at(5, 3)], [22.5, 22.0, 21.5, 21.0]);
         assert_eq!([at(5, 5), at(6, 3)], [20.3, 20.3]);
-        // Lower steps than the range has: 90 is no multiple of 0.7, and 89.6 is the last.
+        // The highest step within the range: 90 is no multiple of 0.7, and 89.6 is the last.
         let high = advance(3, 3, |_, _| 89.0);
         let lifted = lift(&high, &all(&high), Cell::new(1, 1), 0.9, 1.0, Some(0.7)).unwrap();
         assert_eq!(lifted.advance.table().at(Cell::new(1, 1)), 89.6);

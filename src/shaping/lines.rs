@@ -23,8 +23,8 @@ const OFFSET: Number = Number {
     help: "Degrees to add with every row or column further away: the nearest gets it once, the next twice",
 };
 
-/// The sides in the order in which sentences have them: the highest load stands at the top of the grid, the lowest speed
-/// at its left.
+/// The sides in the order of the inspector's choices: the highest load is at the top of the grid, the lowest
+/// speed at its left.
 pub(super) const SIDES: [Side; 4] = [Side::HighLoad, Side::LowLoad, Side::LowSpeed, Side::HighSpeed];
 
 const REPEAT_FROM: Choice = Choice {
@@ -41,17 +41,17 @@ const FILL_FROM: Choice = Choice {
     usable: |selection| places(|side| is_across_lines(selection, side)),
 };
 
-/// The places of the sides for which something is so.
+/// The indices in [`SIDES`] of those sides for which `is_so` holds.
 fn places(is_so: impl Fn(Side) -> bool) -> Vec<usize> {
     SIDES.iter().enumerate().filter(|(_, side)| is_so(**side)).map(|(place, _)| place).collect()
 }
 
-/// The side of a choice.
+/// The side that an option of a choice stands for.
 pub(super) fn side(option: usize) -> Side {
     SIDES.get(option).copied().unwrap_or(Side::HighLoad)
 }
 
-/// Whether a line lies beside the selection towards that edge.
+/// Whether the table has a row or column beside the selection towards that edge.
 fn lies_beside(selection: &Selection, side: Side) -> bool {
     selection.bounds().is_some_and(|block| match side {
         Side::HighLoad => block.loads.end < selection.loads(),
@@ -61,7 +61,8 @@ fn lies_beside(selection: &Selection, side: Side) -> bool {
     })
 }
 
-/// Whether the selection is a block with more lines than the one nearest to that edge.
+/// Whether the selection is a block of more than one line towards that edge, so that there is something to
+/// fill.
 fn is_across_lines(selection: &Selection, side: Side) -> bool {
     selection.as_block().is_some_and(|block| span(&block, side.along()).len() > 1)
 }
@@ -73,7 +74,7 @@ pub(super) const SIDE_WORDS: &[Word] = &[
     Word { name: "high-load", help: "Towards the highest load (also: above)", alias: Some("above") },
 ];
 
-/// The side that an option has, if it was given.
+/// The side given for an option on the command line.
 pub(super) fn given_side(given: &Given<'_>, option: &str) -> Option<Side> {
     given.word(option).and_then(|place| Side::ALL.get(place)).copied()
 }
@@ -177,7 +178,8 @@ const fn line(from: Side) -> &'static str {
     }
 }
 
-/// Copies the line of the selected block that is nearest to the edge `from` over the rest of the block.
+/// Copies the row or column of the selected block that is nearest to the edge `from` over the rest of the
+/// block.
 ///
 /// # Errors
 /// [`ShapingError`] when the selection is no block or otherwise of no use.
@@ -190,11 +192,12 @@ pub fn fill(advance: &Advance, selection: &Selection, from: Side) -> Result<Shap
     reshape_by_rule(advance, selection, |cell, _| table.at(moved(cell, from.along(), first)))
 }
 
-/// Repeats the line that lies just beside the selection towards the edge `from`, `offset_deg` added with every line
-/// further away: the selected line next to it gets one offset, the one after that two. Settled to twelve decimals.
+/// Repeats the row or column just outside the selection towards the edge `from`, with `offset_deg` more for
+/// each line further away: the first selected line gets one offset, the second two. Settled to twelve decimals.
 ///
 /// # Errors
-/// [`ShapingError`] when no line lies there, the offset or a result is out of range, or the selection is of no use.
+/// [`ShapingError`] when there is no such line, the offset or a result is out of range, or the selection is of
+/// no use.
 pub fn repeat(advance: &Advance, selection: &Selection, from: Side, offset_deg: f64) -> Result<Shaped, ShapingError> {
     check(advance, selection)?;
     OFFSET.check(offset_deg)?;
@@ -283,7 +286,7 @@ mod tests {
                 let mut chosen = Selection::none(table.load().len(), table.speed().len());
                 let outer = (0..count / 2).map(|k| side.inward_from(k, count));
                 chosen.extend(outer.flat_map(|at| (0..lines).map(move |line| along.cell(line, at))));
-                // With load nothing goes up from the middle on.
+                // Along load, no cell may rise in the upper half of the axis.
                 let rises = side == Side::HighLoad && table.at(Cell::new(1, 0)) > table.at(Cell::new(0, 0));
                 if count - count / 2 >= 2 && !rises {
                     prop_assert_eq!(extend(&plane, &chosen, side, Extension::Linear).unwrap().changed, 0);

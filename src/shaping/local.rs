@@ -1,4 +1,4 @@
-//! How steep and how bent a table is at a place.
+//! The local slope and bend of a table.
 
 use super::Along;
 use crate::table::{Axis, Cell, Selection, Table, blend};
@@ -101,18 +101,19 @@ fn before(cell: Cell, along: Along) -> Option<Cell> {
     }
 }
 
-/// Neighbours further apart than this share of an axis tell nothing about one cell between them: in a table of a few cells
-/// every ridge is one cell wide. Common practice, no source.
+/// Neighbours further apart than this share of the axis say nothing about a single cell between them: in a
+/// table of few cells every ridge is one cell wide. Common practice, no source.
 const WIDEST_SHARE: f64 = 0.65;
 
-/// Whether the neighbours of a place on an axis are near enough.
+/// Whether both neighbours of a breakpoint are near enough to judge it by.
 fn has_near_neighbours(axis: &Axis, at: usize) -> bool {
     let around = at.checked_sub(1).and_then(|before| axis.breakpoints().get(before..=at + 1));
     around.is_some_and(|around| (around[2] - around[0]) / axis.span() <= WIDEST_SHARE)
 }
 
-/// Degrees that a cell lies above (positive) or below the chords between its neighbours, the lesser of both directions;
-/// 0 where the directions disagree or a neighbour is missing. At the edge of a flat pad one direction is flat.
+/// Degrees by which a cell lies above (positive) or below the chords between its neighbours, the lesser of both
+/// directions; 0 where the directions disagree or a neighbour is missing. At the edge of a flat area one
+/// direction is flat, so a cell there does not stand out.
 pub fn stands_out_deg(table: &Table, cell: Cell) -> f64 {
     let along = |along| bend(table, cell, along).map_or(0.0, |bend| bend.deg);
     let (a, b) = (along(Along::Speed), along(Along::Load));

@@ -1,13 +1,13 @@
 //! Floor 2: the tools that reshape an advance table.
 //!
-//! Every tool is a pure function of a table, a selection and its parameters; it gives a new table or an error, and
-//! on an error the table is as it was. Held and unselected cells keep their bits. The one exception is
+//! Every tool is a pure function of a table, a selection and its parameters; it gives a new table, or an error
+//! that leaves the table as it was. Held and unselected cells keep their bits; the one exception is
 //! [`Tool::Type`] into exactly one held cell. A result outside the range of cells is refused, never clamped.
-//! Distances are in axis units, except in [`lift`], which counts cells. What may take long asks a [`Watch`] before every
-//! round whether to go on.
+//! Distances are in axis units, except in [`lift`], which counts cells. A tool that may take long asks a
+//! [`Watch`] before every round whether to go on.
 //!
-//! [`Tool`] is a tool with its parameters. Here is the one list of tools: what each does, what it is called in the history,
-//! and in which order the window and the command line offer them.
+//! [`Tool`] is a tool with its parameters. This file has the one list of tools: what each does, what it is
+//! called in the history, and in which order the window and the command line offer them.
 
 mod amounts;
 mod bounds;
@@ -96,18 +96,18 @@ pub const OPERATIONS: &[Operation] = &[
     breakpoints::AXES,
 ];
 
-/// The tools that are commands too, in the order of the palette.
+/// The tools that are also commands, in the order of the palette.
 pub const DEEDS: &[Deed] =
     &[lines::FILL_DOWN, lines::FILL_RIGHT, interpolate::FILL_BETWEEN_DEED, smooth::FAIR, hold::TOGGLE_HOLD];
 
-/// Every number that stands in a sentence.
+/// Every number that occurs in a sentence.
 pub fn numbers() -> impl Iterator<Item = &'static Number> {
     let parts = SENTENCES.iter().flat_map(Sentence::all_parts);
     parts.filter_map(|part| if let Part::Number(number) = part { Some(number) } else { None })
 }
 
 impl Tool {
-    /// Uses the tool on the selected cells of a table.
+    /// Applies the tool to the selected cells of a table.
     ///
     /// ```
     /// use sparkloft::project::{LoadKind, NewProject};
@@ -124,7 +124,7 @@ impl Tool {
     /// ```
     ///
     /// # Errors
-    /// [`ShapingError`] of the tool in question.
+    /// [`ShapingError`] of the particular tool.
     pub fn apply(&self, advance: &Advance, selection: &Selection) -> Result<Shaped, ShapingError> {
         self.apply_watched(advance, selection, Watch::NOBODY)
     }
@@ -169,7 +169,7 @@ impl Tool {
     /// The label of the step in the history: what was done, to how many cells.
     pub fn label(&self, done: &Shaped) -> String {
         let cells = &count(done.changed, "cell");
-        // Some mean the whole table where one cell is selected, so the history tells that they did.
+        // Some tools act on the whole table if only one cell is selected; the history says so when they did.
         let is_whole = done.selected > 1 && done.selected == done.advance.table().values().len();
         let scope = || if is_whole { format!("the whole table ({cells})") } else { cells.clone() };
         match *self {
@@ -197,7 +197,7 @@ impl Tool {
         }
     }
 
-    /// What else there is to know of it.
+    /// What else callers need to know about the tool.
     pub const fn manner(&self) -> Manner {
         match self {
             Self::Smooth { .. } => smooth::MANNER,

@@ -1,5 +1,5 @@
-//! How tools are offered, as data: the numbers and choices that they ask for, the sentences of the window, the commands. A
-//! tool's own entries stand in its own file.
+//! How tools are offered, as data: the numbers and choices that they ask for, the sentences of the window, the
+//! commands. Each tool's entries are in the tool's own file.
 
 use std::cmp::Ordering;
 use std::hash::{Hash, Hasher};
@@ -11,30 +11,30 @@ use crate::project::{Advance, LoadKind};
 use crate::table::{Cell, Selection};
 use crate::wording::Unit;
 
-/// A number that a tool asks for. Numbers are known by their name.
+/// A number that a tool asks for. Two are equal if their names are.
 #[derive(Debug)]
 pub struct Number {
-    /// What it is called where nobody sees in which sentence it stands; no two are called alike.
+    /// What it is called out of the context of its sentence; unique.
     pub name: &'static str,
-    /// What it is called where the tool refuses it.
+    /// What it is called in the tool's error messages.
     pub called: &'static str,
     /// Its unit, in a project with that kind of load.
     pub unit: fn(LoadKind) -> Unit,
-    /// What the tool takes.
+    /// The range that the tool accepts.
     pub range: (f64, f64),
-    /// What the sentence takes: no more than the tool does.
+    /// The range that the sentence accepts: within that of the tool.
     pub typed: (f64, f64),
     /// By how much one step changes it.
     pub step: Step,
-    /// What stands in the sentence at first.
+    /// Its initial value in the sentence.
     pub default: f64,
-    /// As wide as it usually is.
+    /// A sample text from which the width of its field is measured.
     pub usual: &'static str,
-    /// Whether a plus stands before it when it is above zero.
+    /// Whether a positive number is shown with a plus sign.
     pub plus: bool,
     /// Its argument on the command line.
     pub argument: &'static str,
-    /// What the command line says of it.
+    /// Its help text on the command line.
     pub help: &'static str,
 }
 
@@ -43,17 +43,17 @@ pub struct Number {
 pub enum Step {
     /// By the project's step, degrees.
     OfProject,
-    /// By so much.
+    /// By this much.
     By(f64),
 }
 
 impl Number {
-    /// Refuses what the tool does not take.
+    /// Refuses a value that the tool does not accept.
     pub(super) fn check(&self, value: f64) -> Result<(), ShapingError> {
         within(self.called, value, self.range)
     }
 
-    /// As an argument that must be given, known by its own name.
+    /// As a mandatory argument of the command line.
     pub(super) const fn argument(&self) -> Argument {
         Argument { name: self.argument, value_name: self.argument, help: self.help, takes: Takes::Number }
     }
@@ -73,34 +73,34 @@ impl Hash for Number {
     }
 }
 
-/// One of several that stands in a sentence; a click takes the next. Choices are known by their name.
+/// A choice in a sentence; a click moves on to the next option. Two are equal if their names are.
 #[derive(Debug)]
 pub struct Choice {
-    /// Tells it from the others.
+    /// Unique among the choices.
     pub name: &'static str,
     /// How each option reads.
     pub options: &'static [&'static str],
-    /// The option that is taken at first, by its place.
+    /// The index of the initial option.
     pub default: usize,
-    /// Which options mean something for the selected cells, by their places in the order of the clicks.
+    /// Which options make sense for the selected cells, as indices in the order of the clicks.
     pub usable: fn(&Selection) -> Vec<usize>,
 }
 
 impl Choice {
-    /// The option that is taken where `wish` was taken last: that one if it means something, else the first that does.
+    /// The option to use if `wish` was chosen last: that one if it makes sense, else the first that does.
     pub fn taken(&self, wish: usize, selection: &Selection) -> usize {
         let usable = (self.usable)(selection);
         if usable.contains(&wish) { wish } else { usable.first().copied().unwrap_or(wish) }
     }
 
-    /// The option after that one, going round.
+    /// The option after `now`, wrapping around.
     pub fn next(&self, now: usize, selection: &Selection) -> usize {
         let usable = (self.usable)(selection);
         let place = usable.iter().position(|&option| option == now);
         place.and_then(|place| usable.get((place + 1) % usable.len())).copied().unwrap_or(now)
     }
 
-    /// How an option reads.
+    /// The text of an option.
     pub fn words(&self, option: usize) -> &'static str {
         self.options.get(option).copied().unwrap_or_default()
     }
@@ -114,82 +114,82 @@ impl PartialEq for Choice {
 
 impl Eq for Choice {}
 
-/// Something in a sentence besides its first words.
+/// A part of a sentence after its verb.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Part {
-    /// A word between others.
+    /// Plain words.
     Word(&'static str),
     /// An editable number.
     Number(&'static Number),
     /// One of several.
     Choice(&'static Choice),
-    /// The switch that lets the same be done by dragging on the surface.
+    /// The switch for doing the same by dragging on the surface.
     DragSwitch,
 }
 
-/// Why a sentence can do nothing here.
+/// Why a sentence cannot be used at the moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct WhyNot {
-    /// In two or three words, to stand in the sentence.
+    /// In two or three words, shown in the sentence.
     pub short: &'static str,
-    /// With the remedy.
+    /// In full, with the remedy.
     pub long: &'static str,
 }
 
 impl WhyNot {
-    /// Where a tool needs a block.
+    /// For a tool that needs a block.
     pub(super) const NO_BLOCK: Self =
         Self { short: "needs a block", long: "The selection is no block: select a rectangle of cells." };
-    /// Where a tool that moves cells may move none.
+    /// For a tool that moves cells, all of which are held.
     const ALL_HELD: Self = Self { short: "all held", long: "Every cell it would act on is held: release some first." };
 }
 
 /// A tool as a line of the window's inspector.
 #[derive(Debug)]
 pub struct Sentence {
-    /// Tells it from the others.
+    /// Unique among the sentences.
     pub key: &'static str,
-    /// How it begins.
+    /// Its first words.
     pub verb: &'static str,
     /// What follows on the first line.
     pub parts: &'static [Part],
-    /// What stands on a second line, if it has one.
+    /// What is on the second line, if there is one.
     pub more: Option<&'static [Part]>,
-    /// What it does.
+    /// Its tooltip: what the tool does.
     pub tip: &'static str,
-    /// Whether it means the whole table where one cell is selected.
+    /// Whether it acts on the whole table if only one cell is selected.
     pub widens: bool,
     /// The command that does the same.
     pub deed: fn(&Asked<'_>) -> Option<&'static Deed>,
-    /// Why it can do nothing here, besides that all cells are held.
+    /// Why it cannot be used, other than that all cells are held.
     pub refusal: fn(&Asked<'_>) -> Option<WhyNot>,
-    /// The tool with what stands in the sentence.
+    /// The tool with the parameters that the sentence shows.
     pub tool: fn(&Asked<'_>) -> Tool,
 }
 
-/// What a sentence is asked on.
+/// What a sentence decides by: the table, the cells, and its numbers and choices.
 pub struct Asked<'a> {
-    /// The table as it is.
+    /// The present table.
     pub advance: &'a Advance,
     /// The selected cells.
     pub selected: &'a Selection,
     /// The cells that it would act on: the selected ones, or all.
     pub cells: &'a Selection,
-    /// The cell of the cursor.
+    /// The cell under the cursor.
     pub cursor: Cell,
-    /// What stands for a number.
+    /// The present value of a number.
     pub number: &'a dyn Fn(&'static Number) -> f64,
-    /// Which option was taken last, by its place.
+    /// Which option was chosen last, by its index.
     pub choice: &'a dyn Fn(&'static Choice) -> usize,
 }
 
 impl Asked<'_> {
-    /// What stands for a number.
+    /// The present value of a number.
     pub(super) fn number(&self, number: &'static Number) -> f64 {
         (self.number)(number)
     }
 
-    /// The option that is taken, by its place.
+    /// The option that applies, by its index.
     pub fn taken(&self, choice: &'static Choice) -> usize {
         choice.taken((self.choice)(choice), self.selected)
     }
@@ -201,10 +201,10 @@ impl Asked<'_> {
 }
 
 impl Sentence {
-    /// What it would do.
+    /// The tool that it would apply.
     ///
     /// # Errors
-    /// Why it can do nothing here.
+    /// Why it cannot be used.
     pub fn plan(&self, asked: &Asked<'_>) -> Result<Tool, WhyNot> {
         if let Some(refusal) = (self.refusal)(asked) {
             return Err(refusal);
@@ -214,26 +214,26 @@ impl Sentence {
         if tool.manner().marks.is_none() && stands_still { Err(WhyNot::ALL_HELD) } else { Ok(tool) }
     }
 
-    /// Every part of it, line by line.
+    /// All its parts, line by line.
     pub fn all_parts(&self) -> impl Iterator<Item = Part> {
         self.parts.iter().chain(self.more.unwrap_or_default()).copied()
     }
 }
 
-/// No command does what the sentence does.
+/// For sentences that no command corresponds to.
 pub(super) const fn no_deed(_: &Asked<'_>) -> Option<&'static Deed> {
     None
 }
 
-/// Nothing but held cells is in the sentence's way.
+/// For sentences that only held cells can prevent.
 pub(super) const fn never_refused(_: &Asked<'_>) -> Option<WhyNot> {
     None
 }
 
-/// A tool as a command that is done at once. Deeds are known by their id.
+/// A tool as a command that is carried out at once. Two are equal if their ids are.
 #[derive(Debug)]
 pub struct Deed {
-    /// The name in files.
+    /// Its name in files.
     pub id: &'static str,
     /// What it is called.
     pub text: &'static str,
@@ -241,16 +241,16 @@ pub struct Deed {
     pub tooltip: &'static str,
     /// Whether the selected cells must be a block.
     pub needs_block: bool,
-    /// What it uses.
+    /// How it gets its tool.
     pub does: Does,
 }
 
-/// What a deed uses.
+/// How a command gets its tool.
 #[derive(Clone, Copy, Debug)]
 pub enum Does {
-    /// What the sentence of that key says.
+    /// From the sentence with this key, as it stands.
     Sentence(&'static str),
-    /// The tool that fits the table and the selected cells.
+    /// From the table and the selected cells.
     Tool(fn(&Advance, &Selection) -> Tool),
 }
 
@@ -280,19 +280,19 @@ impl Hash for Deed {
     }
 }
 
-/// What else there is to know of a tool.
+/// What else callers need to know about a tool.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Manner {
-    /// Where it marks cells and moves none: how what it did begins, 'Holds'.
+    /// For a tool that marks cells and moves none: the verb that its report begins with, 'Holds'.
     pub marks: Option<&'static str>,
-    /// On so many cells it takes less than a frame.
+    /// Up to this many cells it takes less than a frame.
     pub at_once_cells: usize,
-    /// Whether breakpoints close to each other make its result bend.
+    /// Whether closely spaced breakpoints make its result bend.
     pub minds_crowding: bool,
 }
 
 impl Manner {
-    /// Of a tool that moves cells, each for itself.
+    /// For a tool that moves each cell by itself.
     pub(super) const PLAIN: Self = Self { marks: None, at_once_cells: usize::MAX, minds_crowding: false };
 }
 

@@ -1,36 +1,38 @@
-//! How a table goes on beyond what is there: along a robust slope, never up with load, never rougher than it is.
+//! How a table is continued towards or beyond an edge: along a robust slope, not rising in the upper half of the
+//! load axis, and never rougher than it is.
 
 use super::{Along, Keep, Shaped, ShapingError, Side, change_axes, insert_breakpoint};
 use crate::project::{ADVANCE_RANGE_DEG, Advance, AdvanceError, Origin};
 use crate::table::{Axis, Cell, Selection, Table};
 use crate::wording::settle;
 
-/// Of the cells before the edge this share says how the table goes on.
+/// One in this many of the cells before the edge decides how the table goes on: those nearest to it.
 const SHARE: usize = 3;
-/// In so many steps the slopes of neighbouring lines are brought together until the new line is no rougher.
+/// In this many steps the slopes of neighbouring lines are blended until the new line is no rougher than the
+/// old ones.
 const BLENDS: u8 = 16;
-/// Roughness above that of the table by no more is its own.
+/// Roughness that exceeds the table's own by no more than this is rounding error.
 const DUST_DEG: f64 = 1e-9;
 
-/// What is known of lines side by side, and where they go on.
+/// What is known of neighbouring rows or columns, and how they may go on.
 pub(super) struct Known<'a> {
-    /// Places along the lines, in axis units, the nearest to the edge first; two at least.
+    /// Coordinates along the lines, in axis units, the nearest to the edge first; at least two.
     pub(super) at: &'a [f64],
     /// The values of each line at those places.
     pub(super) lines: Vec<Vec<f64>>,
-    /// Where the lines lie, in units of the other axis.
+    /// Coordinates of the lines themselves, on the other axis.
     pub(super) across: &'a [f64],
-    /// Whether the lines may rise away from the edge's neighbour.
+    /// Whether the lines may rise towards the edge.
     pub(super) may_rise: bool,
 }
 
 impl Known<'_> {
-    /// How many of the known places count.
+    /// How many of the known coordinates decide.
     fn counted(&self) -> usize {
         self.at.len().div_ceil(SHARE).max(2).min(self.at.len())
     }
 
-    /// The values of each line at a place beyond the nearest one that is known.
+    /// The values of each line at a coordinate beyond the last known one.
     pub(super) fn onward(&self, at: f64) -> Vec<f64> {
         let count = self.counted();
         let run = at - self.at[0];
@@ -54,7 +56,8 @@ impl Known<'_> {
         (0..=BLENDS).map(blended).find(is_smooth).unwrap_or_else(|| blended(BLENDS))
     }
 
-    /// At each line the most by which one of the counted places stands off the chord between its neighbours.
+    /// For each line, the most by which one of the deciding values lies off the chord between the neighbouring
+    /// lines.
     fn roughness_bounds(&self, count: usize) -> Vec<f64> {
         let of = |place: usize| {
             let values: Vec<f64> = self.lines.iter().map(|line| line[place]).collect();
@@ -65,7 +68,7 @@ impl Known<'_> {
     }
 }
 
-/// How far each value stands off the chord between its neighbours; nothing at the ends.
+/// How far each value lies off the chord between its neighbours; 0 at both ends.
 fn roughness(across: &[f64], values: &[f64]) -> Vec<f64> {
     let mut off = vec![0.0; values.len()];
     for (at, slot) in off.iter_mut().enumerate().skip(1).take(values.len().saturating_sub(2)) {
@@ -75,9 +78,9 @@ fn roughness(across: &[f64], values: &[f64]) -> Vec<f64> {
     off
 }
 
-/// The median of the slopes between all pairs of points, which a third of them may miss without moving it much: H. Theil,
-/// "A rank-invariant method of linear and polynomial regression analysis", Indagationes Mathematicae 12 (1950), from
-/// memory. Two points at least, no two at one place.
+/// The median of the slopes between all pairs of points, which nearly a third of bad points hardly move: H.
+/// Theil, "A rank-invariant method of linear and polynomial regression analysis", Indagationes Mathematicae 12
+/// (1950), from memory. At least two points, no two at the same coordinate.
 fn robust_slope(points: &[(f64, f64)]) -> f64 {
     let pairs = points.iter().enumerate().flat_map(|(at, a)| points[at + 1..].iter().map(move |b| (a, b)));
     median(pairs.map(|(a, b)| (b.1 - a.1) / (b.0 - a.0)).collect())
@@ -93,14 +96,14 @@ fn median(mut values: Vec<f64>) -> f64 {
     }
 }
 
-/// Whether a line towards an edge may rise at a place: with load never from the middle of the axis on, since a denser
-/// charge wants less advance.
+/// Whether a line towards an edge may rise from a coordinate on: along load not in the upper half of the axis,
+/// since a denser charge wants less advance.
 pub(super) fn may_rise(to: Side, axis: &Axis, at: f64) -> bool {
     to != Side::HighLoad || at <= f64::midpoint(axis.first(), axis.last())
 }
 
-/// Adds a breakpoint beyond the upper end of an axis: along speed the table goes on flat, along load as the rows
-/// before go on, but no further down than `least_deg` where the last row lies above that.
+/// Adds a breakpoint beyond the upper end of an axis. Along speed the table continues flat; along load it
+/// continues as the rows before it do, but falls no further than `least_deg` if the last row lies above that.
 ///
 /// # Errors
 /// [`ShapingError`] when the axis is full, or the breakpoint lies within it, crowds the last one or is out of range.
@@ -109,7 +112,7 @@ pub fn extend_axis(advance: &Advance, along: Along, at: f64, least_deg: f64) -> 
     with_last_line(advance, longer, along, least_deg)
 }
 
-/// Moves the last breakpoint of an axis further up, and puts there what [`extend_axis`] would.
+/// Moves the last breakpoint of an axis further up, and fills its cells as [`extend_axis`] would.
 ///
 /// # Errors
 /// As [`extend_axis`].
@@ -170,7 +173,8 @@ mod tests {
         over(&speeds, &loads, |speed, load| ((30.0 + speed / 700.0 - 0.15 * load) * 2.0).round() / 2.0)
     }
 
-    /// The two last rows alone would have given steps of up to 8 degrees from column to column over 64 kPa.
+    /// From the last two rows alone, 64 kPa further there would be steps of up to 8 degrees from column to
+    /// column.
     #[test]
     fn half_degree_steps_are_not_carried_far_beyond_the_edge() {
         let start = rounded();
@@ -221,7 +225,8 @@ mod tests {
     }
 
     proptest! {
-        /// Whatever the table: never up with load, and along the row never further off a chord than the rows it goes on from.
+        /// Whatever the table: never rising with load, and along the row never further off a chord than the
+        /// rows it continues.
         #[test]
         fn never_up_and_never_rougher(start in any_advance(14), share in 0.02..1.0_f64) {
             let table = start.table();

@@ -1,4 +1,4 @@
-//! How tools are offered on the command line, as data. A tool's own operation stands in its own file.
+//! How tools are offered on the command line, as data. Each tool's operation is in the tool's own file.
 
 use std::collections::BTreeMap;
 
@@ -7,59 +7,60 @@ use thiserror::Error;
 use super::Tool;
 use crate::table::{AxisError, Selection, Table};
 
-/// A tool as the command line has it.
+/// A tool as the command line offers it.
 #[derive(Debug)]
 pub struct Operation {
-    /// Its word.
+    /// The word that selects it.
     pub name: &'static str,
     /// What it does.
     pub about: &'static str,
-    /// What it asks for.
+    /// Its arguments.
     pub arguments: &'static [Argument],
-    /// Whether it changes the whole table, so that a selection would mean nothing.
+    /// Whether it always changes the whole table, so that a selection would be meaningless.
     pub takes_whole_table: bool,
-    /// The tool with what was given.
+    /// Makes the tool from what was given.
     pub tool: fn(&Given<'_>) -> Result<Tool, OperationError>,
 }
 
-/// What an operation asks for.
+/// An argument of an operation.
 #[derive(Debug)]
 pub struct Argument {
-    /// Tells it from the others; of an option, its name.
+    /// Unique within the operation; for an option, its name.
     pub name: &'static str,
-    /// What stands for its value in help.
+    /// The placeholder for its value in help.
     pub value_name: &'static str,
-    /// What help says of it.
+    /// Its help text.
     pub help: &'static str,
-    /// What it takes.
+    /// What it accepts.
     pub takes: Takes,
 }
 
-/// What an argument takes.
+/// What an argument accepts.
 #[derive(Clone, Copy, Debug)]
 pub enum Takes {
     /// A number that must be given.
     Number,
     /// One of these words, which must be given.
     Word(&'static [Word]),
-    /// An option with a number, and what it is when left out.
+    /// An option with a number, and its default.
     NumberOption(&'static str),
-    /// An option with one of these words, and which it is when left out.
+    /// An option with one of these words, and its default if it has one.
     WordOption(&'static [Word], Option<&'static str>),
-    /// An option with numbers between commas; it may be left out unless another option of that name is, too.
+    /// An option with numbers separated by commas. Mandatory unless the option named here is given; with `None`
+    /// always optional.
     ListOption(Option<&'static str>),
     /// An option without a value.
     Flag,
 }
 
-/// A word that an argument takes.
+/// A word that an argument accepts.
 #[derive(Debug)]
 pub struct Word {
-    /// As it is written.
+    /// Its usual spelling.
     pub name: &'static str,
-    /// What help says of it.
+    /// Its help text.
     pub help: &'static str,
-    /// As it may be written, too.
+    /// Another spelling.
     pub alias: Option<&'static str>,
 }
 
@@ -70,11 +71,12 @@ pub struct Given<'a> {
     pub table: &'a Table,
     /// The cells it is for.
     pub selection: &'a Selection,
-    /// Whether the rows were chosen, and not left to be all.
+    /// Whether rows were chosen explicitly, instead of all by default.
     pub rows_chosen: bool,
     /// The numbers, by the name of their argument.
     pub numbers: BTreeMap<&'static str, Vec<f64>>,
-    /// The words, by the name of their argument, as places among those it takes; a flag that is set is the first.
+    /// The words, by the name of their argument, as indices into those it accepts; a flag that is set has index
+    /// 0.
     pub words: BTreeMap<&'static str, usize>,
 }
 
@@ -84,27 +86,27 @@ impl Given<'_> {
         self.numbers(name).first().copied().ok_or(OperationError::Missing { what: name })
     }
 
-    /// The numbers of an argument; none when it was left out.
+    /// The numbers of an argument; empty if it was left out.
     pub(super) fn numbers(&self, name: &str) -> &[f64] {
         self.numbers.get(name).map_or(&[], Vec::as_slice)
     }
 
-    /// The word of an argument, by its place; `None` when it was left out.
+    /// The word of an argument, by its index; `None` if it was left out.
     pub(super) fn word(&self, name: &str) -> Option<usize> {
         self.words.get(name).copied()
     }
 }
 
-/// Why no tool comes of what was given.
+/// Why what was given does not make a tool.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum OperationError {
-    /// Something that must be given was not.
+    /// Something mandatory was not given.
     #[error("{what} is missing")]
     Missing {
         /// The argument.
         what: &'static str,
     },
-    /// It does not fit the table or the selection.
+    /// What was given does not fit the table or the selection.
     #[error("{operation}: {reason}")]
     Unfit {
         /// The operation.
@@ -112,7 +114,7 @@ pub enum OperationError {
         /// What does not fit, and the remedy.
         reason: String,
     },
-    /// Breakpoints that are no axis.
+    /// Breakpoints that do not make an axis.
     #[error("--new-{axis}: {reason}")]
     Axis {
         /// `speed` or `load`.

@@ -3,14 +3,14 @@
 use crate::table::{Axis, AxisError, blend};
 use crate::wording::settle;
 
-/// Steps to round proposals to, in axis units, the coarsest first.
+/// Steps that proposals are rounded to, in axis units, the coarsest first.
 const ROUND_STEPS: [f64; 9] = [500.0, 100.0, 50.0, 10.0, 5.0, 1.0, 0.5, 0.1, 0.05];
 /// Rounding moves no breakpoint by more than this share of the closest gap.
 const ROUNDING_SHARE: f64 = 0.1;
 
-/// Proposes `count` breakpoints between the ends of an axis, dense where that is dense: breakpoint `i` stands
-/// `i·(n − 1)/(count − 1)` of the present `n` breakpoints along. The inner ones are rounded as far as their gaps allow.
-/// The present count gives the present axis.
+/// Proposes `count` breakpoints between the ends of an axis, dense where the axis is dense: breakpoint `i` lies
+/// `i·(n − 1)/(count − 1)` intervals along the present `n` breakpoints. The inner ones are rounded as far as
+/// their gaps allow. The present count gives the present axis.
 ///
 /// # Errors
 /// [`AxisError`] when the count is out of range or the breakpoints would crowd each other.

@@ -97,7 +97,8 @@ pub(super) fn any_selection(advance: Advance) -> impl Strategy<Value = (Advance,
     })
 }
 
-/// Held and unselected cells have their bits, marks and origins; changed cells have a new origin.
+/// Checks that held and unselected cells keep their bits, marks and origins, and that changed cells have a new
+/// origin.
 pub(super) fn untouched_keep_bits(
     before: &Advance,
     selection: &Selection,

@@ -1,11 +1,12 @@
-//! What a tool gives back.
+//! The result of a tool.
 
 use super::{Place, ShapingError};
 use crate::project::{Advance, AdvanceError, Origin};
 use crate::table::{Cell, Selection, Table};
 
-/// Values computed to within this of the present one leave it as it is: a plane stays a plane to the bit, and no
-/// cell is marked as moved by the rounding of a formula. Far below any step, and the unit of settled numbers.
+/// A computed value this close to the present one leaves the cell as it is: a plane stays a plane to the bit,
+/// and no cell is marked as moved by rounding error. Far below any step, and equal to the resolution of settled
+/// numbers.
 const DUST_DEG: f64 = 1e-12;
 
 /// A reshaped table and what was done to it.
@@ -15,14 +16,14 @@ pub struct Shaped {
     pub advance: Advance,
     /// How many cells the tool was asked to act on.
     pub selected: usize,
-    /// How many cells changed: in value, or in their hold mark, or, with new axes under the same surface, stand where no
-    /// cell of that value stood.
+    /// How many cells changed: in value or in their hold mark; with new axes under the same surface, how many
+    /// cells are at coordinates where no cell with that value was before.
     pub changed: usize,
     /// How many selected cells were left alone because they are held.
     pub held: usize,
     /// Whether a number was typed into a held cell; it stays held.
     pub into_held: bool,
-    /// How many held cells went with their breakpoint.
+    /// How many held cells were lost because their breakpoint was removed or moved.
     pub held_lost: usize,
     /// With new axes: the largest change of the surface anywhere.
     pub largest_change: Option<Deviation>,
@@ -54,7 +55,7 @@ impl Shaped {
         Ok(Self::plain(advance, selection.count(), changed, held))
     }
 
-    /// Only the figures that every tool has.
+    /// A result with only the counts that every tool has.
     pub(super) const fn plain(advance: Advance, selected: usize, changed: usize, held: usize) -> Self {
         Self { advance, selected, changed, held, into_held: false, held_lost: 0, largest_change: None }
     }
@@ -80,7 +81,7 @@ pub(super) fn free<'a>(advance: &'a Advance, selection: &'a Selection) -> impl I
     selection.cells().filter(|&cell| !advance.held().contains(cell))
 }
 
-/// Gives every free cell the value that `value` computes for it from its present one.
+/// Sets every free cell to what `value` computes from its present value.
 pub(super) fn reshape(
     advance: &Advance,
     selection: &Selection,
@@ -96,7 +97,8 @@ pub(super) fn reshape(
     Shaped::values(advance, selection, values, origin)
 }
 
-/// As [`reshape`] for tools that carry a rule over many cells: what is extended stays so, since nobody looked at it.
+/// As [`reshape`], for tools that apply one rule to many cells: extended cells stay extended, since nobody
+/// looked at each.
 pub(super) fn reshape_by_rule(
     advance: &Advance,
     selection: &Selection,
@@ -108,7 +110,7 @@ pub(super) fn reshape_by_rule(
     Ok(Shaped { advance: shaped.advance.with_origin(&extended, Origin::Extended), ..shaped })
 }
 
-/// `computed`, or `present` when the two differ by no more than rounding.
+/// `computed`, or `present` if the two differ by no more than rounding error.
 pub(super) fn unless_dust(present: f64, computed: f64) -> f64 {
     if (computed - present).abs() <= DUST_DEG { present } else { computed }
 }

@@ -4,7 +4,7 @@ use std::fmt;
 
 use crate::table::{Axis, Cell, Selection, Table};
 
-/// Along which axis.
+/// A direction: along which axis.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Along {
     /// Along the rows: speed changes, load stays.
@@ -30,7 +30,7 @@ impl Along {
         }
     }
 
-    /// The cell at place `at` of line `line` in that direction.
+    /// The cell at index `at` of line `line` in that direction.
     pub(super) const fn cell(self, line: usize, at: usize) -> Cell {
         match self {
             Self::Speed => Cell::new(line, at),
@@ -65,7 +65,7 @@ impl Side {
     /// Every edge.
     pub const ALL: [Self; 4] = [Self::LowSpeed, Self::HighSpeed, Self::LowLoad, Self::HighLoad];
 
-    /// The direction in which it is reached.
+    /// The direction that leads to it.
     pub const fn along(self) -> Along {
         match self {
             Self::LowSpeed | Self::HighSpeed => Along::Speed,
@@ -93,7 +93,7 @@ impl Side {
         matches!(self, Self::HighSpeed | Self::HighLoad)
     }
 
-    /// Places `0..count` counted from this edge: `inward_from(0, …)` is the edge itself.
+    /// Index counted from this edge inward, as an index into the axis: `inward_from(0, …)` is the edge itself.
     pub(super) const fn inward_from(self, place: usize, count: usize) -> usize {
         if self.is_high() { count - 1 - place } else { place }
     }

@@ -1,9 +1,9 @@
-//! The tools with what they are used with.
+//! The tools with their parameters.
 
 use super::{Along, Side};
 use crate::table::{Axis, Cell};
 
-/// Between what a selection is interpolated.
+/// What a selection is interpolated between.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Way {
     /// Between the ends of each run in every row or column.
@@ -14,22 +14,23 @@ pub enum Way {
     Edges,
 }
 
-/// How values go on towards an edge.
+/// How values are continued towards an edge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Extension {
-    /// Along the slope, in axis units, of the last third of the cells before; with load never up from the middle on.
+    /// Along the slope, in axis units, of the last third of the cells before; along load never rising in the
+    /// upper half.
     Linear,
-    /// At the value of the cell before.
+    /// With the value of the cell before.
     Flat,
 }
 
-/// What stays when the breakpoints change.
+/// What is kept when the breakpoints change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Keep {
     /// The surface: new cells are looked up in it (beyond the old axes it is flat, as in every lookup).
     Surface,
-    /// The numbers, with their hold marks and origins, each in its row and column; those that come to stand beyond the old
-    /// axes and are not held are extended.
+    /// The numbers, with their hold marks and origins, each in its row and column; those that now lie beyond
+    /// the old axes and are not held become extended.
     Numbers,
 }
 
@@ -83,7 +84,7 @@ pub enum Tool {
         amount_deg: f64,
         /// Cells this far away stay.
         radius_cells: f64,
-        /// The results are multiples of this, degrees; `None` moves every cell exactly by its share.
+        /// The results are multiples of this, in degrees; `None` moves every cell by exactly its share.
         step_deg: Option<f64>,
     },
     /// [`super::limit_slope`].
@@ -97,14 +98,14 @@ pub enum Tool {
     Repeat {
         /// Towards which edge the line to repeat lies.
         from: Side,
-        /// What each line adds, degrees.
+        /// What each further line adds, degrees.
         offset_deg: f64,
     },
     /// [`super::extend`].
     Extend {
         /// To which edge.
         to: Side,
-        /// In what way.
+        /// How.
         how: Extension,
     },
     /// [`super::fill`].
@@ -114,7 +115,7 @@ pub enum Tool {
     },
     /// [`super::hold`].
     Hold {
-        /// Whether the cells were found on the engine.
+        /// Whether the values were found on the engine.
         measured: bool,
     },
     /// [`super::release`].
@@ -125,7 +126,7 @@ pub enum Tool {
         speed: Axis,
         /// The new load breakpoints, % or kPa.
         load: Axis,
-        /// What stays.
+        /// What is kept.
         keep: Keep,
     },
     /// [`super::insert_breakpoint`]; the selection does not matter.
@@ -150,7 +151,7 @@ pub enum Tool {
         index: usize,
         /// Its new place in axis units.
         to: f64,
-        /// What stays.
+        /// What is kept.
         keep: Keep,
     },
 }

@@ -1,30 +1,31 @@
-//! What watches a long tool: asked before every round, it may have the tool stop.
+//! The watch over a long-running tool: it is asked before every round and can make the tool stop.
 
 use std::fmt;
 
 use super::ShapingError;
 
-/// Asked before every round of a tool whether to go on. It is given the share, 0..=1, of the longest that the tool may take,
-/// where that can be told. A tool that is stopped gives [`ShapingError::Stopped`] at once, and no table.
+/// Is asked before every round of a tool whether to go on. It is told how far the tool is, as a share 0..=1 of
+/// the longest that it may take, if that is known. A tool that is stopped returns [`ShapingError::Stopped`] at
+/// once, and no table.
 #[derive(Clone, Copy)]
 pub struct Watch<'a>(&'a dyn Fn(Option<f64>) -> bool);
 
 impl<'a> Watch<'a> {
-    /// Nobody stops the tool.
+    /// Never stops the tool.
     pub const NOBODY: Watch<'static> = Watch(&|_| true);
 
-    /// Goes on for as long as this says so.
+    /// Goes on for as long as `goes_on` returns true.
     pub const fn new(goes_on: &'a dyn Fn(Option<f64>) -> bool) -> Self {
         Self(goes_on)
     }
 
-    /// To be asked before a round that is not the last: `done` of at most `most` are done.
+    /// To be called before every round but the last: `done` of at most `most` rounds are done.
     pub(crate) fn round(self, done: usize, most: usize) -> Result<(), ShapingError> {
         #[expect(clippy::cast_precision_loss, reason = "far fewer than 2^52 rounds")]
         self.ask(Some(done as f64 / most as f64))
     }
 
-    /// The same for a round of which nobody can tell how many come after it.
+    /// The same where nobody can tell how many rounds remain.
     pub(super) fn next(self) -> Result<(), ShapingError> {
         self.ask(None)
     }
@@ -51,7 +52,7 @@ mod tests {
     use crate::table::Cell;
     use proptest::prelude::*;
 
-    /// How often a tool asks, and what it gives when it is stopped at the round `stop_at`, counted from 0.
+    /// How often a tool asks, and what it returns when it is stopped at round `stop_at`, counted from 0.
     fn watched(tool: &Tool, start: &Advance, stop_at: usize) -> (usize, Result<Shaped, ShapingError>) {
         let asked = Counter::new(0);
         let goes_on = |share: Option<f64>| {
@@ -93,7 +94,8 @@ mod tests {
         }
     }
 
-    /// The rounds are short: on the largest table a factorisation is asked every four rows, a search for slopes every step.
+    /// Rounds are short: on the largest table a factorisation asks every four rows, the search of the slope
+    /// limit every step.
     #[test]
     fn long_work_has_many_rounds_and_tells_how_far_it_is() {
         let shares = RefCell::new(Vec::new());

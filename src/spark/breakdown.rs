@@ -1,10 +1,10 @@
-//! The answer: commanded advance, its parts, and whether it fires.
+//! The result: the commanded advance, what it is made up of, and whether the spark fires.
 
 use serde::{Serialize, Serializer, ser::SerializeMap};
 
 use crate::project::CutPattern;
 
-/// What the unit is doing; of several that apply, the first in this order.
+/// What the unit is doing; if several apply, the first in this order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum State {
@@ -55,7 +55,7 @@ impl State {
         }
     }
 
-    /// Whether the cranking advance stands alone.
+    /// Whether the cranking advance stands alone, without table, trims, retards and margin; floor and ceiling apply.
     pub const fn is_cranking_or_stopped(self) -> bool {
         matches!(self, Self::Stopped | Self::Cranking)
     }
@@ -66,8 +66,8 @@ impl State {
     }
 }
 
-/// What the commanded advance is made up of, in crank degrees. 0 where it does not apply, `None` where it is left out for
-/// want of a temperature.
+/// What the commanded advance is made up of, in crank degrees. 0 where something does not apply, `None` where
+/// it is left out because its temperature is unknown.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Contributions {
     /// The cranking advance, while it stands alone.
@@ -106,7 +106,7 @@ impl Contributions {
         ]
     }
 
-    /// Their sum in degrees; the ones left out count nothing.
+    /// Their sum in degrees; those left out count as 0.
     pub fn sum(&self) -> f64 {
         let Self { cranking, blend, table, coolant_trim, air_trim, launch, over_speed, margin, clamp } = *self;
         let trims = coolant_trim.unwrap_or(0.0) + air_trim.unwrap_or(0.0);
@@ -129,14 +129,15 @@ impl Serialize for Contributions {
 pub struct Breakdown {
     /// What the unit is doing.
     pub state: State,
-    /// Whether a spark comes. At a cut it is `false`, also where every other coil event still fires: see `cut`.
+    /// Whether a spark comes. In a cut it is `false`, even though every other spark may still fire: see `cut`.
     pub fires: bool,
     /// Which sparks are cut, if any.
     #[serde(skip)]
     pub cut: Option<CutPattern>,
     /// What the advance is made up of; their sum is `commanded_deg` to within rounding.
     pub contributions: Contributions,
-    /// The commanded advance in crank degrees before TDC, within floor and ceiling; a number also where none fires.
+    /// The commanded advance in crank degrees before TDC, within floor and ceiling; also given where no spark
+    /// fires.
     pub commanded_deg: f64,
 }
 

@@ -14,9 +14,9 @@ pub struct Evaluation<'a> {
     table: TableAt,
 }
 
-/// A table that computes in its own way, as a unit does.
+/// A table that computes in its own way, as a control unit does.
 pub trait TableLookup: fmt::Debug + Send + Sync {
-    /// The advance in degrees before TDC at a speed in rpm and a load; beyond its axes it is taken as at their ends.
+    /// The advance in degrees before TDC at a speed in rpm and a load, both clamped to the axes.
     fn table_deg(&self, speed_rpm: f64, load: f64) -> f64;
 }
 
@@ -24,7 +24,7 @@ pub trait TableLookup: fmt::Debug + Send + Sync {
 enum TableAt {
     /// Bilinear between the project's cells.
     Exact(Lookup),
-    /// As a unit computes it.
+    /// As a control unit computes it.
     Unit(Arc<dyn TableLookup>),
 }
 
@@ -34,7 +34,7 @@ impl<'a> Evaluation<'a> {
         Self { parts: project, table: TableAt::Exact(Lookup::new(project.advance.table())) }
     }
 
-    /// Prepares a project whose table is computed as a unit computes it.
+    /// Prepares a project whose table is looked up as a control unit computes it.
     pub fn with_table(project: &'a Project, table: Arc<dyn TableLookup>) -> Self {
         Self { parts: project, table: TableAt::Unit(table) }
     }
@@ -44,7 +44,7 @@ impl<'a> Evaluation<'a> {
         self.parts
     }
 
-    /// The spark at these conditions, without memory: as if the speed were rising and launch armed.
+    /// The spark at these conditions for a unit without memory: as if the speed were rising and launch armed.
     ///
     /// ```
     /// use sparkloft::project::SAMPLES;
@@ -60,7 +60,7 @@ impl<'a> Evaluation<'a> {
         self.breakdown(conditions, Situation::rising(self.parts, conditions))
     }
 
-    /// The spark at these conditions for a unit that remembers what was before.
+    /// The spark at these conditions for a unit that remembers what came before.
     pub fn step(&self, memory: &mut Memory, conditions: &Conditions) -> Breakdown {
         let situation = memory.observe(self.parts, conditions);
         self.breakdown(conditions, situation)
@@ -68,9 +68,9 @@ impl<'a> Evaluation<'a> {
 
     /// The spark in a situation already known.
     ///
-    /// Running: table, trims, ramp out of cranking, launch, over-speed, safety margin; otherwise the cranking advance
-    /// alone. All of it then held within floor and ceiling; were they the wrong way about, the ceiling holds, since too
-    /// much advance breaks engines.
+    /// Running: table, trims, ramp out of cranking, launch, over-speed, safety margin; otherwise the cranking
+    /// advance alone. The sum is then limited to floor and ceiling; if those were the wrong way round the
+    /// ceiling would win, since too much advance breaks engines.
     pub fn breakdown(&self, conditions: &Conditions, situation: Situation) -> Breakdown {
         let limits = &self.parts.limits;
         let mut contributions = if situation.state.is_cranking_or_stopped() {
@@ -85,7 +85,8 @@ impl<'a> Evaluation<'a> {
         Breakdown { state, fires: state.fires(), cut, contributions, commanded_deg }
     }
 
-    /// Table and trims alone at these conditions, whatever the state and the limits: what a running unit starts from.
+    /// Table and trims alone at these conditions, whatever the state and the limits: the part of the advance
+    /// before any limit.
     pub fn table_and_trims(&self, conditions: &Conditions) -> Contributions {
         let &Conditions { speed_rpm, load, .. } = conditions;
         let trims = &self.parts.trims;

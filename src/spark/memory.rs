@@ -1,4 +1,4 @@
-//! What the unit is doing, stateless and with the hysteresis of a running one.
+//! What the unit is doing: without memory, or with the hysteresis of a running unit.
 
 use super::{Conditions, State};
 use crate::project::{CutPattern, Launch, Parts};
@@ -14,13 +14,14 @@ pub struct Situation {
     pub launching: bool,
 }
 
-/// What the unit remembers from one evaluation to the next. A new one stands still with every switch open.
+/// What the unit remembers from one evaluation to the next. A new one is at standstill with every switch open.
 ///
 /// - Cranking is left above `leave_at_rpm` and comes back only below `below_rpm`.
 /// - A cut lasts until the speed falls below its own lower speed.
-/// - Launch is armed when its switch closes at or below `arms_below_rpm`, and until it opens.
+/// - Launch is armed if the speed is at or below `arms_below_rpm` when its switch closes, and stays so until the
+///   switch opens.
 ///
-/// Where a project has the two speeds of a band the wrong way about, the band has no width.
+/// Where a project has the two speeds of a band the wrong way round, the band has no width.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Memory {
     running: bool,
@@ -30,7 +31,7 @@ pub struct Memory {
     armed: bool,
 }
 
-/// The flags a state follows from.
+/// The flags that decide the state.
 #[derive(Clone, Copy)]
 struct Flags {
     cranking: bool,
@@ -40,7 +41,7 @@ struct Flags {
 }
 
 impl Memory {
-    /// Takes note of the conditions and tells what the unit is doing now.
+    /// Updates the memory with the conditions and returns what the unit is doing now.
     #[inline]
     pub fn observe(&mut self, parts: &Parts, conditions: &Conditions) -> Situation {
         let speed_rpm = conditions.speed_rpm;
@@ -67,8 +68,8 @@ impl Memory {
 }
 
 impl Situation {
-    /// What a unit does at these conditions as if its speed were rising: no memory, launch armed, running from
-    /// `below_rpm`.
+    /// What a unit without memory does at these conditions, as if its speed were rising: launch armed, running
+    /// from `below_rpm`.
     pub fn rising(parts: &Parts, conditions: &Conditions) -> Self {
         let speed_rpm = conditions.speed_rpm;
         let (over, launch) = (&parts.limits.over_speed, &parts.limits.launch);
@@ -83,7 +84,7 @@ impl Situation {
     }
 }
 
-/// Whether all but the arming speaks for launch.
+/// Whether everything except the arming calls for launch.
 #[inline]
 fn is_asked_for(launch: &Launch, parts: &Parts, conditions: &Conditions) -> bool {
     let open_enough = |throttle_pct| throttle_pct >= launch.throttle_above_pct;
@@ -106,7 +107,7 @@ impl Flags {
         let limit_pattern = || if speed_rpm >= over.cuts_all_at_rpm { CutPattern::All } else { over.pattern };
         let cut = match state {
             State::LaunchCut => Some(CutPattern::All),
-            // Launch cuts every spark also where the over-speed limit would let every other one through.
+            // Launch cuts every spark even where the over-speed limit would let every other one through.
             State::LimitCut if self.launch_cut => Some(CutPattern::All),
             State::LimitCut => Some(limit_pattern()),
             _ => None,

@@ -1,8 +1,9 @@
-//! Floor 2: from conditions to spark. What advance is commanded, of what it is made up, whether it fires, and what the
-//! switched outputs do.
+//! Floor 2: from conditions to spark. What advance is commanded, what it is made up of, whether a spark fires,
+//! and what the switched outputs do.
 //!
-//! [`Evaluation`] is a project prepared for it. Stateless, [`Evaluation::lookup`] answers for one set of conditions as if
-//! the speed were rising; with a [`Memory`] each answer follows from the ones before it, as in a running unit.
+//! [`Evaluation`] is a project prepared for this. [`Evaluation::lookup`] has no memory and answers for one set
+//! of conditions as if the speed were rising; with a [`Memory`] each answer depends on the ones before it, as
+//! in a running unit.
 
 mod breakdown;
 mod evaluation;
@@ -23,12 +24,13 @@ pub use outputs::{Outputs, Shown, tachometer_hz};
 
 /// The conditions of one moment, as the unit sees them. Finite numbers.
 ///
-/// A temperature that is `None` leaves its trim out; for a failed sender give the project's stand-in.
+/// A temperature that is `None` leaves its trim out; for a failed sender, give the project's stand-in
+/// temperature.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Conditions {
     /// Crank speed in rpm.
     pub speed_rpm: f64,
-    /// Load in the project's load unit; beyond the table it is taken as at its edge.
+    /// Load in the project's load unit; beyond the table it is clamped to the table's edge.
     pub load: f64,
     /// Coolant temperature in °C.
     pub coolant_c: Option<f64>,
@@ -36,32 +38,32 @@ pub struct Conditions {
     pub air_c: Option<f64>,
     /// Battery voltage in V.
     pub battery_v: Option<f64>,
-    /// Throttle opening in %; where throttle is the load, the load serves when this is `None`.
+    /// Throttle opening in %; if it is `None` and throttle is the load, the load is used.
     pub throttle_pct: Option<f64>,
     /// Whether the launch switch is closed.
     pub launch_switch: bool,
 }
 
-/// A condition that no engine has.
+/// A condition that is impossible on any engine.
 #[derive(Clone, Copy, Debug, PartialEq, Error)]
 #[error("{}", outside(*.value, *.range, *.unit))]
 pub struct OutOfRange {
-    /// Which.
+    /// Which signal.
     pub signal: Signal,
     /// The value refused.
     pub value: f64,
     /// The least and the greatest value.
     pub range: (f64, f64),
-    /// The unit of all of them.
+    /// The unit of the value and the range.
     pub unit: Unit,
 }
 
 impl Conditions {
-    /// Holds every condition against what its signal can be; a load that is in range may lie beyond the table all the
-    /// same.
+    /// Checks every condition against the range of its signal. A load within the range may still lie beyond the
+    /// table.
     ///
     /// # Errors
-    /// [`OutOfRange`] of the first that cannot be.
+    /// [`OutOfRange`] for the first condition out of its range.
     #[inline]
     pub fn check(&self, load: LoadKind) -> Result<(), OutOfRange> {
         let given = [
@@ -86,7 +88,8 @@ impl Conditions {
         self.throttle_pct.or((load == LoadKind::Throttle).then_some(self.load))
     }
 
-    /// What a signal reads, if it is there. The advance is not among the conditions and comes from the caller.
+    /// The value of a signal, if it is known. The advance is not among the conditions and comes from the
+    /// caller.
     pub fn signal(&self, signal: Signal, load: LoadKind, advance_deg: Option<f64>) -> Option<f64> {
         match signal {
             Signal::Speed => Some(self.speed_rpm),

@@ -3,10 +3,10 @@
 use super::Conditions;
 use crate::project::{Combine, Condition, LoadKind, Output, Parts, Signal, Tachometer};
 
-/// What an output does.
+/// What an output is doing.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Shown {
-    /// Nothing.
+    /// It is off.
     #[default]
     Off,
     /// It is on.
@@ -22,12 +22,12 @@ impl Shown {
     }
 }
 
-/// Every output of a project with what each condition remembers. A new one has no condition met and every output off;
-/// inverted ones come on at the first update.
+/// Every output of a project with what each of its conditions remembers. In a new one no condition is met and
+/// every output is off; inverted ones switch on at the first update.
 ///
-/// A condition with `on > off` is met from where the signal rises to `on` until it falls to `off`, one with `on < off`
-/// the other way about; without its signal it is not met. An output without conditions is never met; one that is not
-/// used stays off.
+/// A condition with `on > off` is met from where the signal rises to `on` until it falls to `off`, one with
+/// `on < off` the other way round; while its signal is unknown it is not met. An output without conditions
+/// counts as never met; an output that is not used stays off.
 #[derive(Clone, Debug)]
 pub struct Outputs<'a> {
     load: LoadKind,
@@ -55,19 +55,19 @@ impl<'a> Outputs<'a> {
         Self { load: parts.sensors.load, outputs: parts.outputs.iter().map(follow).collect() }
     }
 
-    /// What each does, in the project's order.
+    /// What each output is doing, in the project's order.
     pub fn shown(&self) -> impl Iterator<Item = Shown> + '_ {
         self.outputs.iter().map(|followed| followed.shown)
     }
 
-    /// Whether any that is used watches the commanded advance.
+    /// Whether any output in use watches the commanded advance.
     pub fn watches_advance(&self) -> bool {
         let watches = |condition: &Condition| condition.signal == Signal::Advance;
         self.outputs.iter().any(|followed| followed.output.enabled && followed.output.conditions.iter().any(watches))
     }
 
-    /// Takes note of the conditions; calls `changed` for each output that does something else now: its
-    /// index, what it did, what it does.
+    /// Updates the outputs with the conditions; calls `changed` for each output whose state changes, with its
+    /// index, the old state and the new.
     ///
     /// `advance_deg` is the commanded advance, where one is known.
     #[inline]
@@ -80,8 +80,8 @@ impl<'a> Outputs<'a> {
         self.update_some(|_| true, conditions, advance_deg, &mut changed);
     }
 
-    /// The same while the speed is not known: outputs that go by it, or by the advance that follows from it, stay as they
-    /// are.
+    /// The same while the speed is unknown: outputs that depend on it, or on the advance that follows from it,
+    /// stay as they are.
     pub fn update_but_speed(&mut self, conditions: &Conditions, mut changed: impl FnMut(usize, Shown, Shown)) {
         self.update_some(|followed| !followed.goes_by_speed, conditions, None, &mut changed);
     }
@@ -139,10 +139,10 @@ fn is_met(condition: &Condition, was_met: bool, reading: f64) -> bool {
     }
 }
 
-/// Frequency in Hz of the square wave at `speed_rpm`: speed/60 × pulses per crank revolution. 0 at standstill and when
-/// it is not used.
+/// Frequency in Hz of the square wave at `speed_rpm`: speed/60 × pulses per crank revolution. 0 at standstill
+/// and when the tachometer is not used.
 ///
-/// An old instrument that was driven by the coil's peaks or by its current may not read a square wave.
+/// An old instrument that expects the coil's voltage peaks or its current may not read a square wave.
 pub fn tachometer_hz(tachometer: &Tachometer, speed_rpm: f64) -> f64 {
     if !tachometer.enabled {
         return 0.0;
@@ -249,7 +249,7 @@ mod tests {
     }
 
     proptest! {
-        /// Whatever the signal does inside the band, the output stays as it entered.
+        /// Whatever the signal does inside the band, the output stays as it was on entry.
         #[test]
         fn never_switches_twice_inside_its_band(
             enters_high in any::<bool>(),
@@ -267,7 +267,7 @@ mod tests {
         }
     }
 
-    /// A four fires twice a revolution: 6000 rpm is 100 revolutions and 200 pulses a second.
+    /// A four-cylinder engine fires twice a revolution: 6000 rpm is 100 revolutions and 200 pulses a second.
     #[test]
     fn counts_the_pulses_of_a_second() {
         let tachometer = Tachometer { enabled: true, pulses_per_revolution: 2.0 };

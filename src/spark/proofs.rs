@@ -1,4 +1,4 @@
-//! What holds of every evaluation, and worked cases.
+//! What holds for every evaluation, and worked examples.
 
 use approx::assert_abs_diff_eq;
 use proptest::prelude::*;
@@ -12,7 +12,7 @@ fn project(change: impl FnOnce(&mut Parts)) -> Project {
     new.create().unwrap().edit(change).unwrap()
 }
 
-/// 20° everywhere, trims and limits as they come.
+/// 20° everywhere, with the default trims and limits.
 fn flat(parts: &mut Parts) {
     let axis = |top: f64| Axis::new(vec![0.0, top]).unwrap();
     let table = Table::from_fn(axis(8000.0), axis(100.0), |_, _| 20.0).unwrap();
@@ -45,8 +45,8 @@ fn on_the_line(speed_rpm: f64) -> Conditions {
     Conditions { launch_switch: true, ..at(speed_rpm, 100.0) }
 }
 
-/// A centrifugal advance curve over rpm in crank degrees with 6° of initial advance: within common practice, no source.
-/// The totals at 1300 and 2500 rpm are computed by hand from their neighbours.
+/// A centrifugal advance curve over rpm, in crank degrees with 6° of initial advance: within common practice,
+/// no source. The totals at 1300 and 2500 rpm are computed by hand from the neighbouring points.
 #[test]
 fn a_table_made_from_a_centrifugal_curve_gives_its_totals() {
     let speeds = vec![500.0, 1000.0, 1600.0, 2000.0, 3000.0, 4000.0, 4600.0];
@@ -250,7 +250,7 @@ fn check(project: &Project, found: &Breakdown) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// How often neighbours in a list differ.
+/// How often adjacent entries of a list differ.
 fn switches(states: &[bool]) -> usize {
     states.windows(2).filter(|pair| pair[0] != pair[1]).count()
 }
@@ -269,7 +269,7 @@ proptest! {
         }
     }
 
-    /// Within a band, whatever the speed does, a cut or cranking ends or begins at most once.
+    /// Within a band, whatever the speed does, a cut or cranking begins or ends at most once.
     #[test]
     fn hysteresis_never_switches_twice_inside_its_band(
         start_rpm in 0.0..9000.0,
@@ -292,7 +292,8 @@ proptest! {
         }
     }
 
-    /// Driven up from standstill the unit does what the stateless answer says, but for leaving cranking later.
+    /// Accelerated from standstill, the unit does what the answer without memory says, except that it leaves
+    /// cranking later.
     #[test]
     fn a_rising_unit_agrees_with_the_stateless_answer(top_rpm in 510.0..9000.0, load in 0.0..100.0) {
         let project = project(|_| ());

@@ -12,11 +12,12 @@ pub const MIN_BREAKPOINTS: usize = 2;
 /// The most breakpoints an axis can have.
 pub const MAX_BREAKPOINTS: usize = 64;
 
-/// Neighbours closer than this share of the axis range are refused: such an axis makes smoothing and slopes
-/// meaningless, and no unit holds it.
+/// Neighbours closer than this share of the axis range are refused: on such an axis smoothing and slopes mean
+/// nothing, and no control unit stores breakpoints so close together.
 const CLOSEST_SHARE: f64 = 0.001;
 
-/// Breakpoints in axis units: 2 to 64 finite numbers, strictly increasing, neighbours at least 0.1 % of the range apart.
+/// Breakpoints in axis units: 2 to 64 finite numbers, strictly increasing, neighbours at least 0.1 % of the range
+/// apart.
 ///
 /// Cloning shares the breakpoints.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -58,7 +59,7 @@ pub enum AxisError {
         /// The upper of the two.
         after: f64,
     },
-    /// No breakpoint stands at that index.
+    /// There is no breakpoint at that index.
     #[error("there is no breakpoint {place}; the axis has {count}")]
     NoSuch {
         /// Which, counted from 1.
@@ -69,7 +70,7 @@ pub enum AxisError {
 }
 
 impl AxisError {
-    /// The breakpoint at fault, counted from 0, where one is.
+    /// The index, from 0, of the breakpoint at fault, if the error is about one.
     pub fn index(&self) -> Option<usize> {
         match self {
             Self::Count { .. } => None,
@@ -222,7 +223,8 @@ impl Axis {
         Ok(self.0.to_vec())
     }
 
-    /// The first pair of neighbours closer than this share of the range: allowed, but worth a word before smoothing.
+    /// The first pair of neighbours closer than this share of the range: allowed, but worth a warning before
+    /// smoothing.
     pub fn crowded(&self, share: f64) -> Option<(f64, f64)> {
         let closest = self.span() * share;
         self.0.windows(2).find(|pair| pair[1] - pair[0] < closest).map(|pair| (pair[0], pair[1]))

@@ -1,4 +1,4 @@
-//! Small changes to valid input, for the tests that shake every reader.
+//! Small random changes to valid input, for the tests that feed damaged files to every reader.
 
 /// A small generator of the xorshift kind (Marsaglia, "Xorshift RNGs", 2003): the same changes in every run.
 pub(crate) struct Changes(u64);
@@ -17,7 +17,8 @@ impl Changes {
         usize::try_from(self.0 >> 16).unwrap() % limit.max(1)
     }
 
-    /// One to four bytes replaced, removed or put in from `likely`, or pieces below `longest` bytes repeated.
+    /// Makes one to four changes, each of which cuts off the end, removes, replaces or inserts a single byte (a new
+    /// one is from `likely`), or repeats a piece shorter than `longest` bytes.
     pub(crate) fn apply(&mut self, valid: &[u8], likely: &[u8], longest: usize) -> Vec<u8> {
         let mut bytes = valid.to_vec();
         for _ in 0..=self.below(4) {

@@ -98,7 +98,7 @@ impl Curve {
     }
 }
 
-/// How a curve stands in a file: two lists of equal length.
+/// The file form of a curve: two lists of equal length.
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct CurveForm {
@@ -124,8 +124,8 @@ impl From<Curve> for CurveForm {
 mod tests {
     use super::*;
 
-    /// A centrifugal advance curve over rpm in crank degrees: within common practice, no source. With 6° of initial advance
-    /// the totals at 1300 and 2500 rpm are computed by hand from their neighbours.
+    /// A centrifugal advance curve over rpm, in crank degrees: within common practice, no source. With 6° of
+    /// initial advance, the totals at 1300 and 2500 rpm are computed by hand from the neighbouring points.
     #[test]
     fn interpolates_a_centrifugal_curve() {
         let points = [

@@ -4,11 +4,11 @@ use super::{Axis, MAX_BREAKPOINTS, Table};
 
 /// Between `low` (fraction 0) and `high` (fraction 1); exact at both ends and never outside them.
 ///
-/// Measured from the nearer end: this keeps the result exact at either end, constant between equal ends, and within
+/// Measuring from the nearer end keeps the result exact at either end, constant between equal ends, and between
 /// them in spite of rounding.
 ///
-/// Both ends are tried and one is kept by its bits: with random fractions a branch would be guessed wrong half of the
-/// time, which takes longer than the rest.
+/// Both results are computed and one is selected with a bit mask: with random fractions a branch would be
+/// mispredicted half of the time, which takes longer than all the rest.
 #[inline]
 pub fn blend(low: f64, high: f64, fraction: f64) -> f64 {
     let rise = high - low;
@@ -18,20 +18,23 @@ pub fn blend(low: f64, high: f64, fraction: f64) -> f64 {
     f64::from_bits((from_low.to_bits() & is_near_low) | (from_high.to_bits() & !is_near_low))
 }
 
-/// Half an interval between breakpoints and how far a coordinate lies from the breakpoint that ends it.
+/// One half of an interval between two breakpoints, and how far a coordinate lies from the breakpoint at its
+/// outer end.
 ///
-/// Measured from the nearer breakpoint, a value is exact at both ends of an interval, constant between equal ends and
-/// never outside them in spite of rounding, as with [`blend`], but without a choice for every value.
+/// Measured from the nearer breakpoint, a value is exact at both ends of an interval, constant between equal
+/// ends and never outside them in spite of rounding, as with [`blend`], but without choosing between two
+/// results for every value.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Near {
-    /// Twice the interval, and one more in its upper half.
+    /// Twice the interval's index, plus one in the upper half of the interval.
     half: usize,
-    /// From the nearer breakpoint, as a share of the interval: 0 to 0.5 in the lower half, -0.5 to 0 in the upper.
+    /// Distance from the nearer breakpoint as a share of the interval: 0 to 0.5 in the lower half, -0.5 to 0 in
+    /// the upper.
     share: f64,
 }
 
 impl Near {
-    /// By search.
+    /// Finds it by binary search.
     fn new(axis: &Axis, x: f64) -> Self {
         let half = half_of(axis, x);
         let (nearer, width) = measure(axis.breakpoints(), half);
@@ -41,7 +44,7 @@ impl Near {
 
 /// The half interval that `x` lies in, clamped to the axis.
 ///
-/// Kept out of line: within the loop over many points it would take the registers of what is done for every one.
+/// Kept out of line: inlined into the loop over many points it would take registers that every point needs.
 #[inline(never)]
 fn half_of(axis: &Axis, x: f64) -> usize {
     let index = axis.locate(x).index;
@@ -72,17 +75,17 @@ fn pair(lower: &[f64], upper: &[f64], half: usize) -> Pair {
 #[inline]
 fn bilinear(pair: &Pair, along_speed: f64, load: Near) -> f64 {
     let along = |row: usize| pair[row] + along_speed * pair[row + 2];
-    // The nearer row is fetched by its number: with random loads a branch would be guessed wrong half of the time.
+    // The nearer row is chosen by index: with random loads a branch would be mispredicted half of the time.
     along(load.half & 1) + load.share * (along(1) - along(0))
 }
 
-/// A table prepared for many lookups: finding the cell takes a constant time instead of a search, and what it needs of
-/// the table lies together.
+/// A table prepared for many lookups: finding the cell takes constant time instead of a search, and the values
+/// that a lookup needs lie next to each other in memory.
 #[derive(Clone, Debug)]
 pub struct Lookup {
     speed: Finder,
     load: Finder,
-    /// For each two neighbouring rows, upwards, one per half interval along speed.
+    /// For every two neighbouring rows, from the lowest up: one entry per half interval along speed.
     pairs: Vec<Pair>,
     halves_per_row: usize,
 }
@@ -113,7 +116,7 @@ impl Lookup {
         }
     }
 
-    /// Without preparation.
+    /// The same for a single point, without preparing the table.
     pub(super) fn once(table: &Table, speed: f64, load: f64) -> f64 {
         let (speed, load) = (Near::new(table.speed(), speed), Near::new(table.load(), load));
         let row = load.half / 2;
@@ -121,7 +124,8 @@ impl Lookup {
     }
 }
 
-/// Equal slots over an axis. Most lie in one half interval or hold one end of one, so that one comparison tells which.
+/// An axis cut into equal slots. Most slots lie within one half interval or contain one boundary between two,
+/// so that one comparison tells which it is.
 #[derive(Clone, Debug)]
 struct Finder {
     axis: Axis,
@@ -135,17 +139,17 @@ struct Finder {
 
 #[derive(Clone, Copy, Debug)]
 struct Slot {
-    /// From here on it is the next half interval.
+    /// From this coordinate on it is the next half interval.
     next_from: f64,
     /// The half interval that the slot begins in.
     half: u32,
-    /// Whether it holds more than one end of a half interval, so that only a search tells.
+    /// Whether the slot contains more than one boundary, so that only a search tells.
     is_crowded: bool,
 }
 
-/// Enough that a slot of a sensible axis rarely is crowded; the slots fit the first cache.
+/// Enough that a slot of a sensible axis rarely is crowded; the slots fit into the first-level cache.
 const SLOTS: f64 = 256.0;
-/// Keeps any slot number, that of NaN too, within the list.
+/// Keeps any slot number within the list, even that of NaN.
 const SLOT_MASK: usize = 511;
 /// Adding this to a number below 2³¹ leaves its nearest whole number in the lowest bits.
 const ROUNDER: f64 = 4_503_599_627_370_496.0;
@@ -159,7 +163,8 @@ impl Finder {
         let mut slots = Box::new([Slot { next_from: f64::INFINITY, half: 0, is_crowded: false }; SLOT_MASK + 1]);
         let mut centre = 0.0;
         for slot in slots.iter_mut() {
-            // A little more than half a slot to either side, so that rounding never reaches another half interval.
+            // A little more than half a slot to either side, so that rounding cannot move a coordinate into a
+            // slot that does not know its half interval.
             let bound = |offset: f64| half_of(axis, axis.first() + axis.span() * ((centre + offset) / SLOTS));
             let (from, to) = (bound(-0.51), bound(0.51));
             let next_from = if to > from { start(from + 1) } else { f64::INFINITY };
@@ -176,7 +181,7 @@ impl Finder {
 
     #[inline(always)]
     fn locate(&self, x: f64) -> Near {
-        // As `clamp`, which would look at the ends' order every time.
+        // Like `f64::clamp`, which would also check the order of its bounds for every point.
         let x = if x < self.first { self.first } else { x };
         let x = if x > self.last { self.last } else { x };
         #[expect(clippy::cast_possible_truncation, reason = "only the lowest bits count")]
@@ -199,7 +204,7 @@ mod tests {
     use approx::assert_abs_diff_eq;
     use proptest::prelude::*;
 
-    /// The worked table of the outside reference: SciPy's `RegularGridInterpolator`, method linear.
+    /// Test table whose expected values were computed with SciPy's `RegularGridInterpolator`, method linear.
     fn reference() -> Table {
         let speed = Axis::new(vec![800.0, 1500.0, 2500.0, 4000.0]).unwrap();
         let load = Axis::new(vec![30.0, 60.0, 100.0]).unwrap();
@@ -222,8 +227,8 @@ mod tests {
         assert_eq!(table.lookup(1e9, 1e9), 27.0);
     }
 
-    /// Bound of linear interpolation h²/8·max|f″| (C. de Boor, "A Practical Guide to Splines", Springer, 1978, chapter III,
-    /// from memory), met by sin on [0, π/2] with h = π/8.
+    /// Bound of linear interpolation h²/8·max|f″| (C. de Boor, "A Practical Guide to Splines", Springer, 1978,
+    /// chapter III, from memory), met by sin on [0, π/2] with h = π/8.
     #[test]
     fn error_stays_within_the_bound_of_linear_interpolation() {
         let quarter = std::f64::consts::FRAC_PI_2;

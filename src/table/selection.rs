@@ -1,4 +1,4 @@
-//! Which cells of a table are meant, and which of them hang together.
+//! Sets of cells of a table, and which of them touch each other.
 
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -192,7 +192,7 @@ impl Selection {
         Some(Block { loads: first_row..last_row + 1, speeds: first..last + 1 })
     }
 
-    /// Itself as a block, when its cells fill one.
+    /// The selection as a block, if its cells fill one.
     pub fn as_block(&self) -> Option<Block> {
         self.bounds().filter(|block| block.count() == self.count())
     }
@@ -218,8 +218,8 @@ fn within(axis: &Axis, name: &'static str, range: Option<(f64, f64)>) -> Result<
     Ok(*indices.start()..indices.end() + 1)
 }
 
-/// Groups cells that touch by a side and that `joins` joins; corners do not touch. The cells of a group come row by row,
-/// the groups in the order of their first cells.
+/// Groups cells that share a side and for which `joins` holds; cells that only meet at a corner are not joined.
+/// The cells of a group are in row order, the groups in the order of their first cells.
 pub fn connected(cells: impl IntoIterator<Item = Cell>, joins: impl Fn(Cell, Cell) -> bool) -> Vec<Vec<Cell>> {
     let mut left: BTreeSet<Cell> = cells.into_iter().collect();
     let mut groups = Vec::new();

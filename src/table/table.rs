@@ -50,7 +50,7 @@ impl Table {
         Ok(Self { speed, load, values: values.into_iter().map(|z| z + 0.0).collect() })
     }
 
-    /// A table whose cells are `value(speed, load)` at each pair of breakpoints.
+    /// A table whose cells are `value(speed, load)` at every pair of breakpoints.
     ///
     /// # Errors
     /// [`TableError::NotFinite`] when the function gives NaN or an infinity.
@@ -60,7 +60,7 @@ impl Table {
         Self::new(speed, load, values)
     }
 
-    /// The same axes with other values.
+    /// A table over the same axes with other values.
     ///
     /// # Errors
     /// [`TableError`] as from [`Table::new`].

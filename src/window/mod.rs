@@ -1,6 +1,6 @@
-//! Floor 6: the desktop program. It holds only what is of the screen; the document holds the truth.
+//! Floor 6: the desktop program. It only holds the state of the screen; the document holds the project.
 //!
-//! It has floors of its own, held by the same test as those of the house: nothing uses what lies above it.
+//! It has floors of its own, checked by the same test as those of the house: nothing uses what lies above it.
 
 pub mod frame;
 pub mod kit;

@@ -1,9 +1,11 @@
 //! Floor 0: the one way in which numbers, units, places and names become text.
 //!
-//! A person reads true minus signs; a program reads [`shortest`] and [`fixed_ascii`], in ASCII. A number that was given
-//! (a breakpoint, a field, what was typed) is a [`quantity`]: its own digits, as many as its unit needs. A number that was
-//! computed is a [`figure`]: so many decimals as its unit has; beside a bound it is [`held_against`] that. Cells and sums of degrees are [`fixed`] to the decimals of
-//! the project's step, changes [`signed`] or, where they may not read as none, a [`change`].
+//! Text for people has true minus signs (U+2212); text that a program reads back comes from [`shortest`] and
+//! [`fixed_ascii`] and is ASCII. A number that was given (a breakpoint, a field, something typed) is a
+//! [`quantity`]: its own digits, as many as its unit needs. A number that was computed is a [`figure`]: with
+//! the decimals of its unit; next to a bound it is written by [`held_against`]. Cells and sums of degrees are
+//! [`fixed`] to the decimals of the project's step, changes are [`signed`] or, where they must not read as
+//! zero, a [`change`].
 
 mod number;
 mod quantity;

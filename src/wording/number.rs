@@ -24,19 +24,20 @@ pub fn exact(value: f64) -> String {
     if text.contains(['.', 'e']) { text } else { text + ".0" }
 }
 
-/// The text with true minus signs: of a number that a program wrote.
+/// Replaces ASCII minus signs in a number by true ones, for text that a program produced.
 pub fn true_minus(text: &str) -> String {
     text.replace('-', "\u{2212}")
 }
 
-/// The text with its true minus signs in ASCII again: for what a program reads back.
+/// Replaces true minus signs by ASCII ones, for text that a program reads back.
 pub fn ascii(text: &str) -> String {
     text.replace('\u{2212}', "-")
 }
 
 /// Rounds to twelve decimals, so that 28.6 + 0.1 is 28.7 and not 28.700000000000003.
 ///
-/// Goes through the decimal text: exact, and settling twice is settling once. NaN and infinities come back as they are.
+/// Goes through the decimal text, so the result is exact and settling it again changes nothing. NaN and
+/// infinities come back as they are.
 pub fn settle(value: f64) -> f64 {
     let settled = format!("{value:.12}").parse().unwrap_or(value);
     settled + 0.0
@@ -51,7 +52,8 @@ pub fn step_decimals(step: f64) -> usize {
     (1..=3).find(needed).unwrap_or(3)
 }
 
-/// A number with so many decimals, rounded by the rule of [`rounded`], and a true minus sign; a value that rounds to zero has no sign.
+/// A number with that many decimals, rounded by the rule of [`rounded`], with a true minus sign; a value that
+/// rounds to zero has no sign.
 pub fn fixed(value: f64, decimals: usize) -> String {
     true_minus(&fixed_ascii(value, decimals))
 }
@@ -66,26 +68,26 @@ pub fn scientific(value: f64) -> String {
     true_minus(&format!("{value:.6e}"))
 }
 
-/// A number with so many decimals and its sign, `+4.0`; what rounds to zero has none.
+/// A number with that many decimals and its sign, `+4.0`; a value that rounds to zero has none.
 pub fn signed(value: f64, decimals: usize) -> String {
     let text = fixed(value, decimals);
     if value > 0.0 && !reads_as_zero(&text) { format!("+{text}") } else { text }
 }
 
-/// A number with at most so many decimals, none of them a zero at the end. What is not zero never reads as zero.
+/// A number with at most that many decimals and no trailing zeros. A value other than zero never reads as zero.
 pub fn at_most(value: f64, decimals: usize) -> String {
     let settled = settle(value);
     let near = rounded(settled, decimals);
     written(if near == 0.0 { settled } else { near })
 }
 
-/// A change with its sign and so many decimals, or as many more as it takes not to read as none.
+/// A change with its sign and that many decimals, or as many more as it takes not to read as zero.
 pub fn change(value: f64, decimals: usize) -> String {
     let texts = (decimals..=MOST_DECIMALS).map(|decimals| signed(value, decimals));
     texts.into_iter().find(|text| !reads_as_zero(text)).unwrap_or_else(|| fixed(0.0, decimals))
 }
 
-/// The size of a change, without its sign.
+/// The size of a change by the same rule, without its sign.
 pub fn change_size(value: f64, decimals: usize) -> String {
     let text = change(value.abs(), decimals);
     text.strip_prefix('+').map_or(text.clone(), str::to_owned)
@@ -98,8 +100,8 @@ fn reads_as_zero(text: &str) -> bool {
     !text.contains(|digit: char| matches!(digit, '1'..='9'))
 }
 
-/// A number rounded to so many decimals, a half away from zero: the rule of every rounding of cells. The half is that of the
-/// shortest digits, as they are read: 0.15 becomes 0.2. Never `-0`.
+/// A number rounded to that many decimals, halves away from zero: the rule by which every cell is rounded. What
+/// counts as a half is decided by the shortest digits, as people read them: 0.15 becomes 0.2. Never `-0`.
 pub fn rounded(value: f64, decimals: usize) -> f64 {
     let digits = format!("{value}");
     let Some((whole, fraction)) = digits.split_once('.').filter(|(_, fraction)| fraction.len() > decimals) else {

@@ -1,16 +1,18 @@
-//! Numbers with their units: quantities, figures, places on the table, stretches of an axis, and what a number may be.
+//! Numbers with their units: quantities, figures, points of the table, ranges along an axis, and allowed
+//! ranges.
 
 use super::Unit;
 use super::number::{at_most, fixed, signed, written};
 
-/// A text of a number with its unit: '23 %', '−2.0°', '15°/1000 rpm', '1 pulse'. Only degrees and ratios stand close.
+/// A number that is text already, with its unit: '23 %', '−2.0°', '15°/1000 rpm', '1 pulse'. Only degrees and
+/// ratios stand without a space.
 pub fn with_unit(number: &str, unit: Unit) -> String {
     let text = if matches!(number, "1" | "−1") { unit.text_of_one() } else { unit.text() };
     if unit.stands_close() { format!("{number}{text}") } else { format!("{number} {text}") }
 }
 
-/// A number that was given, without its unit: its own digits, to the thousandth at the finest where it has a unit; degrees
-/// and degrees per something have at least one decimal.
+/// A number that was given, without its unit: its own digits, to at most three decimals if it has a unit;
+/// degrees and degrees per something have at least one decimal.
 pub fn given(value: f64, unit: Unit) -> String {
     with_a_decimal(if unit.is_none() { written(value) } else { at_most(value, unit.most_decimals()) }, unit)
 }
@@ -20,7 +22,7 @@ pub fn given_load(load: f64) -> String {
     given(load, Unit::Kilopascal)
 }
 
-/// Degrees never read as a whole number.
+/// Adds a decimal to degrees that would read as a whole number.
 fn with_a_decimal(text: String, unit: Unit) -> String {
     if unit.is_degrees() && !text.contains(['.', 'e', 'n', 'N']) { text + ".0" } else { text }
 }
@@ -66,8 +68,8 @@ pub fn signed_figure(value: f64, unit: Unit) -> String {
     with_unit(&signed(value, unit.decimals()), unit)
 }
 
-/// A number that was computed and is held against another one, without its unit: at most the decimals of a [`figure`], none
-/// of them a zero at the end, and as many more as it takes to read otherwise than what it is held against.
+/// A number that was computed and is compared with a bound, without its unit: at most the decimals of a
+/// [`figure`] and no trailing zeros, but as many more decimals as it takes to read differently from the bound.
 pub fn held_against(value: f64, bound: f64, unit: Unit) -> String {
     let bound = given(bound, unit);
     let texts = (unit.decimals()..=MOST_APART).map(|decimals| with_a_decimal(at_most(value, decimals), unit));
@@ -77,24 +79,24 @@ pub fn held_against(value: f64, bound: f64, unit: Unit) -> String {
 /// More decimals than this are never needed to tell two numbers of a project apart.
 const MOST_APART: usize = 9;
 
-/// A place on the table: '3000 rpm, 60 kPa'.
+/// A point of the table: '3000 rpm, 60 kPa'.
 pub fn point(speed_rpm: f64, load: f64, load_unit: Unit) -> String {
     format!("{}, {}", quantity(speed_rpm, Unit::Rpm), quantity(load, load_unit))
 }
 
-/// A stretch with both ends: '2400–4200 rpm', '−20 to 80 °C'; '2400 rpm' where both ends read the same.
+/// A range with both ends: '2400–4200 rpm', '−20 to 80 °C'; '2400 rpm' where both ends read the same.
 pub fn range((low, high): (f64, f64), unit: Unit) -> String {
     let joint = if low < 0.0 || high < 0.0 { " to " } else { "–" };
     let (low, high) = (given(low, unit), given(high, unit));
     if low == high { with_unit(&low, unit) } else { with_unit(&format!("{low}{joint}{high}"), unit) }
 }
 
-/// What a number may be: '−40..40°', '200..3000 rpm'.
+/// The range that a number may lie in: '−40..40°', '200..3000 rpm'.
 pub fn bounds((low, high): (f64, f64), unit: Unit) -> String {
     with_unit(&format!("{}..{}", written(low), written(high)), unit)
 }
 
-/// '70 is outside −60..60°': the number with the digits that were given.
+/// '70 is outside −60..60°': the number keeps the digits in which it was given.
 pub fn outside(value: f64, within: (f64, f64), unit: Unit) -> String {
     let given = if value.is_finite() { written(value) } else { "a number that is not finite".into() };
     format!("{given} is outside {}", bounds(within, unit))

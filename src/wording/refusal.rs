@@ -3,8 +3,9 @@
 use std::error::Error;
 use std::fmt;
 
-/// Why something cannot be done: where, what is wrong with which value, and what to do instead. Errors of single rooms tell
-/// the same with a variant for each reason; they become a refusal with `?` where only a person reads on.
+/// Why something cannot be done: where, what is wrong with which value, and what to do instead. Rooms whose
+/// callers act on the reason have error types with a variant for each; `?` turns those into a refusal where the
+/// error is only shown to a person.
 ///
 /// ```
 /// use sparkloft::wording::Refusal;
@@ -23,19 +24,19 @@ struct Told {
 }
 
 impl Refusal {
-    /// A refusal that says what is wrong, with the value and what it may be.
+    /// A refusal with what is wrong: the value and what is allowed.
     pub fn new(what: impl Into<String>) -> Self {
         Self(Box::new(Told { place: None, what: what.into(), remedy: None }))
     }
 
-    /// The same with the place at fault: a field, a line, a file.
+    /// The same refusal with the place at fault: a field, a line, a file.
     #[must_use]
     pub fn at(mut self, place: impl Into<String>) -> Self {
         self.0.place = Some(place.into());
         self
     }
 
-    /// The same with what to do.
+    /// The same refusal with what to do about it.
     #[must_use]
     pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
         self.0.remedy = Some(remedy.into());
@@ -54,7 +55,8 @@ impl fmt::Display for Refusal {
     }
 }
 
-/// Any error can be told. A refusal is therefore no [`Error`] itself.
+/// Any error can become a refusal. A refusal therefore cannot implement [`Error`] itself: the conversion would
+/// overlap with `From<T> for T`.
 impl<E: Error> From<E> for Refusal {
     fn from(error: E) -> Self {
         Self::new(error.to_string())
@@ -67,7 +69,7 @@ impl From<Refusal> for String {
     }
 }
 
-/// For readers of arguments.
+/// For argument parsers, whose errors have to be boxed.
 impl From<Refusal> for Box<dyn Error + Send + Sync> {
     fn from(refusal: Refusal) -> Self {
         refusal.to_string().into()

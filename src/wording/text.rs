@@ -1,15 +1,16 @@
-//! Words and names as they are shown: counts, plurals, and what others named, made fit for a line of text.
+//! Words and names as they are shown: counts, plurals, and names that other people chose, made safe for a line
+//! of text.
 
 use std::borrow::Cow;
 use std::fmt::{Display, Write};
 
-/// The text with its first letter large.
+/// The text with its first letter in upper case.
 pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-/// The text with its first letter small.
+/// The text with its first letter in lower case.
 pub fn lower_first(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
@@ -33,7 +34,7 @@ pub fn plural<N: PartialEq + From<u8>>(number: &N, noun: &str) -> String {
     }
 }
 
-/// The text in one line, cut with an ellipsis after so many characters.
+/// The text on one line, cut after that many characters with an ellipsis.
 pub fn brief(text: &str, most: usize) -> String {
     let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let line = one_line(&line);
@@ -43,8 +44,9 @@ pub fn brief(text: &str, most: usize) -> String {
     }
 }
 
-/// A name from a project or a file as it may stand in a line of a report: what would end the line, move the cursor of a
-/// terminal or turn the direction of writing is shown as an escape, so that no name can pass for a line of ours.
+/// A name from a project or a file, made safe for a line of a report: characters that would end the line, move
+/// the terminal's cursor or change the direction of writing are shown as escapes, so that no name can pass for
+/// a line of ours.
 pub fn one_line(name: &str) -> Cow<'_, str> {
     if !name.contains(is_unfit) {
         return Cow::Borrowed(name);
@@ -64,7 +66,8 @@ pub fn one_line(name: &str) -> Cow<'_, str> {
     Cow::Owned(shown)
 }
 
-/// A text of several lines of ours, each of them [`one_line`]: the last guard of what goes to a terminal.
+/// A text of several lines of our own, [`one_line`] applied to each: the last guard for whatever goes to a
+/// terminal.
 pub fn plain_lines(text: &str) -> Cow<'_, str> {
     if !text.contains(|character| character != '\n' && is_unfit(character)) {
         return Cow::Borrowed(text);

@@ -1,13 +1,13 @@
-//! What numbers are in.
+//! The units of numbers.
 
 use std::fmt;
 
 use serde::{Serialize, Serializer};
 
-/// The unit of a number. Its text stands behind the number; [`Unit::None`] has none.
+/// The unit of a number. Its text stands after the number; [`Unit::None`] has none.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unit {
-    /// No unit: a factor, a share, a number of something.
+    /// No unit: a factor, a share, a number of things.
     None,
     /// Degrees of the crank.
     Degree,
@@ -77,7 +77,7 @@ pub enum Unit {
     Condition,
     /// Bits of a converter.
     Bit,
-    /// A switch, as a number: 0 open, 1 closed.
+    /// A switch as a number: 0 open, 1 closed.
     Switch,
     /// Pixels of a picture per point.
     PixelPerPoint,
@@ -86,7 +86,7 @@ pub enum Unit {
 }
 
 impl Unit {
-    /// Its text as it stands behind several; empty for [`Unit::None`].
+    /// Its text as it stands after a number other than one; empty for [`Unit::None`].
     pub const fn text(self) -> &'static str {
         match self {
             Self::None => "",
@@ -130,7 +130,7 @@ impl Unit {
         }
     }
 
-    /// Its text behind one: 'pulse'.
+    /// Its text after the number one: 'pulse'.
     pub(super) const fn text_of_one(self) -> &'static str {
         match self {
             Self::Pitch => "pitch",
@@ -161,12 +161,13 @@ impl Unit {
         self == Self::Degree || self.is_slope()
     }
 
-    /// Whether it stands close behind its number.
+    /// Whether it stands after its number without a space.
     pub(super) fn stands_close(self) -> bool {
         self.is_degrees() || matches!(self, Self::None | Self::ToOne)
     }
 
-    /// More decimals than this are not shown of a number that was given; those without a unit are factors and shown whole.
+    /// How many decimals are shown at most of a number that was given; numbers without a unit are factors and
+    /// shown in full.
     pub(super) const fn most_decimals(self) -> usize {
         match self {
             Self::Millijoule | Self::Microsecond => 1,
@@ -174,7 +175,7 @@ impl Unit {
         }
     }
 
-    /// The decimals of a number that was computed.
+    /// How many decimals a number that was computed is shown with.
     pub(super) fn decimals(self) -> usize {
         match self {
             Self::Rpm | Self::Kilopascal => 0,

@@ -1,4 +1,4 @@
-//! The coil: how long it must charge, what it then stores, and whether there is time for it.
+//! The coil: how long it must charge, what energy it then stores, and whether there is time for it.
 
 use serde::Serialize;
 
@@ -9,19 +9,19 @@ use crate::wording::{Unit, figure, quantity, settle};
 
 /// A spark below this may fail under load; common practice, no source.
 const WEAK_MJ: f64 = 30.0;
-/// Where the current asked for is out of reach, the dwell goes to this share of what is reached in the end.
+/// Where the desired current cannot be reached, the dwell proposed leads to this share of the final current.
 const NEAR_ALL: f64 = 0.9;
 
-/// What is asked of the coils.
+/// The input of the coil worksheet.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CoilQuestion {
-    /// Coils, loom, driver and the dwell curve so far.
+    /// Coils, loom and driver, with the present dwell curve.
     pub coil: Coil,
     /// The primary current to reach, in A.
     pub current_a: f64,
     /// The highest speed at which the coils fire, in rpm.
     pub limit_rpm: f64,
-    /// Battery voltages to answer for, rising, in V.
+    /// Battery voltages to compute, rising, in V.
     pub voltages: Vec<f64>,
     /// The lowest voltage to expect while cranking, in V.
     pub lowest_v: f64,
@@ -35,7 +35,7 @@ impl CoilQuestion {
         settle(rated_a * 0.875)
     }
 
-    /// Of a project: its coil to its usual current, its limit, the voltages of its dwell curve.
+    /// For a project: its coil at the usual current, its highest speed, the voltages of its dwell curve.
     pub fn of(parts: &Parts) -> Self {
         Self {
             coil: parts.coil.clone(),
@@ -55,20 +55,21 @@ pub struct CoilRow {
     pub battery_v: f64,
     /// The final current, in A.
     pub attainable_a: f64,
-    /// The dwell to the current asked for, in ms; `None` where it is never reached.
+    /// The dwell to the desired current, in ms; `None` where it is never reached.
     pub dwell_ms: Option<f64>,
-    /// The dwell proposed, in ms: the same, or to nine tenths of what is reached in the end, in hundredths as a dwell
-    /// curve is set. This is what is applied.
+    /// The dwell proposed, in ms: the same, or the dwell to nine tenths of the final current; rounded to
+    /// hundredths, as dwell curves are set. This is what `apply` puts into the project.
     pub proposed_ms: f64,
     /// The energy stored after the dwell proposed, in mJ.
     pub energy_mj: f64,
-    /// Share of a revolution at the limit that the coil charges, 0 to 1 where it fits.
+    /// The share of a revolution at the limit for which the coil charges with the proposed dwell; above 1 it cannot
+    /// fit, and just below 1 the burn time leaves no room for it.
     pub duty: f64,
-    /// The dwell of the curve so far, in ms.
+    /// The dwell of the present curve, in ms.
     pub curve_ms: f64,
-    /// The current it leads to, in A.
+    /// The current that the present curve leads to, in A.
     pub curve_a: f64,
-    /// The energy stored with it, in mJ.
+    /// The energy that the present curve stores, in mJ.
     pub curve_mj: f64,
 }
 
@@ -77,14 +78,14 @@ pub struct CoilRow {
 pub enum CoilVerdict {
     /// The current is more than the coil is rated for.
     OverRated {
-        /// At which voltage, where it is the curve's dwell; `None` where it is the current asked for.
+        /// At which voltage, if it follows from the curve's dwell; `None` if it is the desired current.
         battery_v: Option<f64>,
         /// The current.
         current_a: f64,
         /// What the coil is rated for.
         rated_a: f64,
     },
-    /// The dwell does not fit at the limit.
+    /// The dwell of the present curve does not fit into what a revolution at the limit leaves for charging.
     TooLong {
         /// At which voltage.
         battery_v: f64,
@@ -93,21 +94,21 @@ pub enum CoilVerdict {
         /// The time there is.
         available_ms: f64,
     },
-    /// The spark is weak where it is needed most.
+    /// The spark is weak where it matters most.
     Weak {
         /// At which voltage.
         battery_v: f64,
         /// The energy stored.
         energy_mj: f64,
     },
-    /// The current asked for is never reached.
+    /// The desired current is never reached.
     OutOfReach {
         /// At which voltage.
         battery_v: f64,
         /// The final current.
         attainable_a: f64,
     },
-    /// The curve so far fits.
+    /// The present curve fits.
     Fits {
         /// The time there is at the limit.
         available_ms: f64,
@@ -165,10 +166,10 @@ impl Verdict for CoilVerdict {
     }
 }
 
-/// Dwell, time, duty and energy.
+/// The output of the coil worksheet: dwell, time, duty and energy.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CoilAnswer {
-    /// The current asked for, in A.
+    /// The desired current, in A.
     pub current_a: f64,
     /// The energy it stores, in mJ.
     pub energy_mj: f64,
@@ -176,20 +177,20 @@ pub struct CoilAnswer {
     pub limit_rpm: f64,
     /// One revolution at it, in ms: a coil fires once in that time.
     pub revolution_ms: f64,
-    /// What is left of it for charging after the last spark has burnt, in ms.
+    /// What remains of a revolution for charging after the last spark has burnt, in ms.
     pub available_ms: f64,
     /// One row for each voltage.
     pub rows: Vec<CoilRow>,
-    /// The coil that it was worked out for, with the dwell curve so far.
+    /// The coil that this was computed for, with the present dwell curve.
     #[serde(skip)]
     pub coil: Coil,
-    /// What it means; the weightiest first.
+    /// What it means; the most serious first.
     #[serde(serialize_with = "as_words")]
     pub verdicts: Vec<CoilVerdict>,
 }
 
 impl CoilAnswer {
-    /// Works it out by i(t) = (V − V_driver)/R·(1 − e^(−tR/L)), ½·L·i² and 60000/rpm ms a revolution.
+    /// Computes it from i(t) = (V − V_driver)/R·(1 − e^(−tR/L)), ½·L·i² and 60000/rpm ms per revolution.
     ///
     /// ```
     /// use sparkloft::project::SAMPLES;
@@ -203,7 +204,7 @@ impl CoilAnswer {
     /// ```
     ///
     /// # Errors
-    /// [`WorksheetError`] for a value that cannot be.
+    /// [`WorksheetError`] for a value out of range.
     pub fn of(question: &CoilQuestion) -> Result<Self, WorksheetError> {
         check_question(question)?;
         let CoilQuestion { ref coil, current_a, limit_rpm, .. } = *question;
@@ -224,8 +225,8 @@ impl CoilAnswer {
         format!("Set {set} for {}", quantity(self.current_a, Unit::Ampere))
     }
 
-    /// The project with the dwell proposed as its curve, to the bit, and with the coil for which it was worked out: another
-    /// coil would make another current of it.
+    /// The project with the proposed dwell as its curve, to the bit, and with the coil it was computed for:
+    /// with another coil that dwell would lead to another current.
     ///
     /// # Errors
     /// [`WorksheetError`] where the project cannot have such a curve.
@@ -291,7 +292,7 @@ fn conclude(question: &CoilQuestion, rows: &[CoilRow], available_ms: f64) -> Vec
         current_a,
         rated_a,
     }));
-    // At the limit the generator charges: what must fit there is the dwell of a full battery.
+    // At the limit the generator charges, so what must fit there is the dwell at the charging voltage.
     let charging_ms = coil.dwell_ms.lookup(highest_v);
     if charging_ms > available_ms {
         verdicts.push(CoilVerdict::TooLong { battery_v: highest_v, dwell_ms: charging_ms, available_ms });
@@ -319,7 +320,7 @@ mod tests {
 
     fn project() -> Project {
         let new = NewProject { name: "c".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
-        // The figures below are for this temperature.
+        // The expected figures are for this temperature.
         new.create().unwrap().edit(|parts| parts.coil.temperature_c = 60.0).unwrap()
     }
 
@@ -354,7 +355,7 @@ mod tests {
             dwell_ms.inspect(|dwell_ms| assert_abs_diff_eq!(row.dwell_ms.unwrap(), *dwell_ms, epsilon = 1e-8));
             dwell_ms.inspect(|dwell_ms| assert_abs_diff_eq!(row.proposed_ms, *dwell_ms, epsilon = 0.005));
         }
-        // Nine tenths of the end: −(L/R)·ln 0.1 = 11.702 698 962 ms, in hundredths.
+        // Nine tenths of the final current: −(L/R)·ln 0.1 = 11.702 698 962 ms, in hundredths.
         assert_eq!(found.rows[0].proposed_ms, 11.7);
         assert_abs_diff_eq!(found.rows[0].attainable_a, 4.8 / 0.728, epsilon = 1e-12);
         assert!(found.verdicts.iter().any(|verdict| matches!(verdict, CoilVerdict::OutOfReach { .. })));

@@ -1,4 +1,5 @@
-//! Before the first start: cranked without fuel, the timing light shows that every coil fires at its own mark.
+//! Before the first start: while the engine is cranked without fuel, the timing light shows whether every coil
+//! fires at its own mark.
 
 use serde::Serialize;
 
@@ -8,12 +9,13 @@ use crate::project::{LOCKED_TIMING_DEG, Parts, cautions, thresholds};
 use crate::rig::CrankingSparks;
 use crate::wording::{Unit, count, figure, fixed, quantity, settle, signed_figure, with_unit};
 
-/// How closely a light can be read while the starter turns the engine, besides the effect of the varying speed. Common practice, no
-/// source.
+/// How precisely a light can be read while the starter turns the engine, apart from the effect of the varying
+/// speed. Common practice, no source.
 const READ_TO_DEG: f64 = 3.0;
-/// So close to another coil's place a reading belongs there; a wheel's tooth is far less.
+/// A reading this close to where another coil should fire counts as that coil's; one tooth of the wheel is far
+/// less.
 const NEAR_ANOTHER_DEG: f64 = 15.0;
-/// An offset this close to whole pitches is a tooth miscounted.
+/// An offset this close to a whole number of pitches means a miscounted tooth.
 const NEAR_WHOLE_PITCHES: f64 = 0.15;
 
 /// What a coil should show while cranking.
@@ -23,15 +25,15 @@ pub struct FirstStartCoil {
     pub coil: String,
     /// The cylinders that it fires.
     pub cylinders: [u8; 2],
-    /// How far its pair's mark stands after that of the first pair on the pulley, in degrees of rotation.
+    /// How far its pair's mark on the pulley is behind that of the first pair, in degrees of rotation.
     pub mark_after_first_deg: f64,
-    /// What the light shows before that mark at an even speed: plugs out.
+    /// What the light shows before that mark at even speed, with the plugs out.
     pub plugs_out_deg: f64,
-    /// The least and the most that it shows where the crank slows into every compression: plugs in.
+    /// The least and the most that it shows with the plugs in, when the crank slows into every compression.
     pub plugs_in_deg: [f64; 2],
 }
 
-/// What a project asks of the first cranking.
+/// What to expect of a project's first cranking.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FirstStart {
     /// What is commanded while cranking, degrees before top dead centre.
@@ -42,13 +44,13 @@ pub struct FirstStart {
     pub firing_order: Vec<u8>,
     /// One for each coil, in the order in which they fire.
     pub coils: Vec<FirstStartCoil>,
-    /// The least and the most battery voltage that the unit is to work with.
+    /// The lowest and highest battery voltage that the unit must work with.
     pub supply_v: [f64; 2],
-    /// The dwell at the least, in ms.
+    /// The dwell at the lowest, in ms.
     pub dwell_ms: f64,
     /// The current that it reaches, in A.
     pub current_a: f64,
-    /// The energy stored by that, in mJ.
+    /// The energy stored at that current, in mJ.
     pub energy_mj: f64,
     #[serde(skip)]
     spacing_deg: f64,
@@ -65,62 +67,62 @@ pub struct FirstStartAnswer {
     pub shown_deg: Vec<Option<f64>>,
     /// The supply at the unit while cranking, in V.
     pub supply_v: Option<f64>,
-    /// What it means; the weightiest first.
+    /// What it means; the most serious first.
     #[serde(serialize_with = "as_words")]
     pub verdicts: Vec<FirstStartVerdict>,
 }
 
-/// What the first cranking tells.
+/// What the first cranking reveals.
 #[derive(Clone, Debug, PartialEq)]
 pub enum FirstStartVerdict {
     /// A coil fires where another one should.
     Swapped {
         /// The coil.
         coil: String,
-        /// The coil whose place it fires at.
+        /// The coil at whose place it fires.
         other: String,
     },
     /// A coil fires where none should.
     Elsewhere {
         /// The coil.
         coil: String,
-        /// How far from where it should, in degrees.
+        /// How far from where it should fire, in degrees.
         off_deg: f64,
     },
-    /// All are off by whole pitches.
+    /// All fire off by the same whole number of pitches.
     ReferenceOff {
         /// How many pitches.
         pitches: f64,
         /// How far, in degrees.
         off_deg: f64,
     },
-    /// All are off alike.
+    /// All fire off by the same angle.
     ZeroOff {
         /// How far, in degrees.
         off_deg: f64,
     },
-    /// The supply falls below what the unit is to work with.
+    /// The supply falls below what the unit must work with.
     SupplyLow {
         /// The supply, in V.
         supply_v: f64,
-        /// The least that the project has, in V.
+        /// The lowest voltage set in the project, in V.
         lowest_v: f64,
     },
     /// The supply while cranking is enough.
     SupplyGood {
         /// The supply, in V.
         supply_v: f64,
-        /// The current that the coil reaches at it, in A.
+        /// The current that the coil reaches at that voltage, in A.
         current_a: f64,
-        /// The energy stored by that, in mJ.
+        /// The energy stored at that current, in mJ.
         energy_mj: f64,
     },
-    /// Some coils were not read yet.
+    /// Some coils have not been read yet.
     NotRead {
         /// Their names.
         coils: Vec<String>,
     },
-    /// The supply was not measured yet.
+    /// The supply has not been measured yet.
     NoSupply,
     /// Every coil fires at its own mark.
     InOrder,
@@ -187,7 +189,7 @@ impl Verdict for FirstStartVerdict {
     }
 }
 
-/// What to do under one heading.
+/// The steps under one heading.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Steps {
     /// What it is about.
@@ -197,8 +199,8 @@ pub struct Steps {
 }
 
 impl FirstStart {
-    /// What a project asks of the first cranking: the commanded advance by its limits, where the sparks come by the closed
-    /// form of the rig, the coil at the lowest battery voltage.
+    /// What to expect of a project's first cranking: the advance commanded by its limits, the angle of the
+    /// sparks by the rig's closed form, and the coil at the lowest battery voltage.
     pub fn of(parts: &Parts) -> Self {
         let variation = thresholds::CRANKING_ERROR_VARIATION_PCT.of(parts) / 100.0;
         let [even, uneven] = [0.0, variation].map(|variation| CrankingSparks::new(parts, variation));
@@ -295,12 +297,13 @@ impl FirstStart {
         ]
     }
 
-    /// The caution that goes with it.
+    /// The caution to show with it.
     pub fn caution() -> &'static str {
         cautions::FIRST_START
     }
 
-    /// What was seen, judged. `shown_deg` has one for each coil: what the light shows before its own pair's mark.
+    /// Judges what was seen. `shown_deg` has an entry for each coil: what the light shows before its own pair's
+    /// mark.
     ///
     /// # Errors
     /// [`WorksheetError`] for a value out of range.
@@ -329,7 +332,7 @@ impl FirstStart {
         }
     }
 
-    /// How far a coil is from where it should be: 0 within what it may show, −180..180 degrees otherwise.
+    /// How far a coil fires from where it should: 0 within what it may show, otherwise −180..180 degrees.
     fn off_deg(&self, at: usize, shown_deg: f64) -> f64 {
         let Some(coil) = self.coils.get(at) else {
             return 0.0;
@@ -356,7 +359,7 @@ impl FirstStart {
             (1..coils)
                 .find(|by| {
                     let places = f64::from(u16::try_from(*by).unwrap_or(u16::MAX));
-                    // A spark that comes that many places later shows that many degrees less.
+                    // A spark that comes that many channels later shows that many spacings less.
                     wrapped(off_deg + places * self.spacing_deg).abs() <= NEAR_ANOTHER_DEG
                 })
                 .map(|by| (at + by) % coils)
@@ -385,7 +388,7 @@ impl FirstStart {
 }
 
 impl FirstStartCoil {
-    /// 'coil B (cylinders 3 and 2), whose mark stands 180° after that of the first pair'.
+    /// 'coil B (cylinders 3 and 2) a mark 180° after it in the direction of rotation'.
     fn words(&self) -> String {
         let Self { coil, cylinders: [first, second], mark_after_first_deg, .. } = self;
         let place = match *mark_after_first_deg {
@@ -396,8 +399,8 @@ impl FirstStartCoil {
     }
 }
 
-/// The mean of what all coils are off, where every one that was read is off, two at least, and all by the same; or the one
-/// that was read, where no other was and it stands at no other coil's place.
+/// The mean by which the coils are off, if every coil that was read is off and all by the same amount; `None`
+/// if that is so much that one of them may be firing in another coil's place.
 fn alike(read: &[(usize, f64)], off: usize) -> Option<f64> {
     if off == 0 || off != read.len() || read.iter().any(|(_, off)| off.abs() > 90.0) {
         return None;
@@ -413,7 +416,6 @@ fn wrapped(deg: f64) -> f64 {
     deg - 360.0 * (deg / 360.0).round()
 }
 
-/// How many coils were read, in words.
 impl FirstStartAnswer {
     /// '2 coils read'.
     pub fn read_words(&self) -> String {
@@ -443,7 +445,7 @@ mod tests {
         let marks: Vec<f64> = found.coils.iter().map(|coil| coil.mark_after_first_deg).collect();
         assert_eq!(marks, [0.0, 120.0, 240.0]);
         assert!(found.coils.iter().all(|coil| (coil.plugs_out_deg - 8.0).abs() < 1e-9));
-        // The crank slows towards top dead centre: the spark comes early, never late.
+        // The crank slows towards top dead centre, so sparks come early, never late.
         assert!(found.coils.iter().all(|coil| coil.plugs_in_deg[0] >= 8.0 - 1e-9 && coil.plugs_in_deg[1] > 8.0));
         let clamped = project(4).edit(|parts| parts.limits.clamp.ceiling_deg = 6.0).unwrap();
         assert_eq!(FirstStart::of(&clamped).commanded_deg, 6.0);
@@ -480,7 +482,8 @@ mod tests {
 
     #[test]
     fn a_swapped_coil_is_named_with_the_other() {
-        // In a six the second coil's output drives the third coil: it fires 120° later, which shows as 8 − 120.
+        // In a six, the outputs of the second and the third coil are swapped: the second coil fires 120° later, which
+        // shows as 8 − 120, and the third 120° earlier, which shows as 8 + 120.
         let found = told(6, &[8.0, -112.0, 128.0], None);
         assert!(found[0].starts_with("Coil B fires where coil C should"), "{found:?}");
         assert!(found[1].starts_with("Coil C fires where coil B should"), "{found:?}");

@@ -1,15 +1,15 @@
-//! Linear least squares with intervals, for a handful of columns.
+//! Linear least squares with confidence intervals, for a few columns.
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
-/// Both tails together.
+/// Confidence of the intervals, two-sided.
 const CONFIDENCE: f64 = 0.95;
-/// Columns whose cosine is below this are at right angles.
+/// Columns whose cosine is below this count as orthogonal.
 const RIGHT_ANGLE: f64 = 1e-15;
-/// Three columns settle within ten sweeps.
+/// Three columns converge within ten sweeps.
 const MOST_SWEEPS: usize = 60;
 
-/// The singular values of a matrix given by its columns, with the rotations that bring them out.
+/// The singular values of a matrix given by its columns, with the rotations that produce them.
 ///
 /// One-sided Jacobi rotations (Hestenes, "Inversion of matrices by biorthogonalization and related results", J. SIAM 6,
 /// 1958, from memory): accurate also where the columns differ much in size.
@@ -31,7 +31,7 @@ impl Rotated {
         rotated
     }
 
-    /// Turns every pair of columns to a right angle once; says whether any was not.
+    /// Makes every pair of columns orthogonal once; returns whether any was not.
     fn sweep(&mut self) -> bool {
         let mut turned = false;
         for second in 1..self.columns.len() {
@@ -69,25 +69,26 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
-/// The coefficients that come closest, and how sure they are.
+/// The best coefficients, and how certain they are.
 #[derive(Clone, Debug)]
 pub(super) struct Fit {
     /// One for each column.
     pub(super) coefficients: Vec<f64>,
-    /// The largest over the smallest singular value of the columns; infinite where they depend on each other.
+    /// The ratio of the largest to the smallest singular value of the columns; infinite if they are linearly
+    /// dependent.
     pub(super) condition: f64,
-    /// The standard deviation of the residuals; `None` where as many coefficients as readings leave none.
+    /// The standard deviation of the residuals; `None` if there are no more readings than coefficients.
     pub(super) deviation: Option<f64>,
     /// The standard error of each coefficient for residuals of deviation 1.
     unit_errors: Vec<f64>,
-    /// Value less fit, of each row.
+    /// Value minus fit, for each row.
     residuals: Vec<f64>,
-    /// How far each row draws the fit towards itself, 0 to 1: the diagonal of X(XᵀX)⁻¹Xᵀ.
+    /// The leverage of each row, 0 to 1: the diagonal of X(XᵀX)⁻¹Xᵀ.
     leverages: Vec<f64>,
     freedom: usize,
 }
 
-/// A row that lies off what all the others say.
+/// A row that disagrees with all the others.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Outlier {
     /// Which row, from 0.
@@ -99,7 +100,7 @@ pub(super) struct Outlier {
 }
 
 impl Fit {
-    /// Fits `values` by the columns, all of one length.
+    /// Fits `values` by the columns, all of the same length.
     pub(super) fn new(columns: &[Vec<f64>], values: &[f64]) -> Self {
         let rotated = Rotated::new(columns);
         let singular = rotated.singular_values();
@@ -137,9 +138,10 @@ impl Fit {
         Self { coefficients, condition, deviation, unit_errors, residuals, leverages, freedom }
     }
 
-    /// The externally studentised residual of each row, t = e/(s₍ᵢ₎·√(1 − h)), where h is its leverage and s₍ᵢ₎ the deviation
-    /// of the fit without it: s₍ᵢ₎² = (Σe² − e²/(1 − h))/(n − p − 1). (D. A. Belsley, E. Kuh and R. E. Welsch, "Regression
-    /// Diagnostics", Wiley, 1980, from memory.) `None` where a row alone decides a coefficient or nothing is left over.
+    /// The externally studentised residual of each row, t = e/(s₍ᵢ₎·√(1 − h)), where h is its leverage and s₍ᵢ₎ the
+    /// deviation of the fit without it: s₍ᵢ₎² = (Σe² − e²/(1 − h))/(n − p − 1). (D. A. Belsley, E. Kuh and
+    /// R. E. Welsch, "Regression Diagnostics", Wiley, 1980, from memory.) `None` where a row alone determines a
+    /// coefficient, or where the fit without it has no degree of freedom left.
     fn studentised(&self, row: usize) -> Option<Outlier> {
         let (residual, left) = (*self.residuals.get(row)?, 1.0 - *self.leverages.get(row)?);
         if self.freedom < 2 || left < 1e-9 {
@@ -155,8 +157,8 @@ impl Fit {
         Some(Outlier { row, off: residual / left, studentised })
     }
 
-    /// The one row that lies farthest off the others, where it lies off by `least` at least and so far that chance does so
-    /// to any of as many rows once in twenty times (Bonferroni's inequality, both tails).
+    /// The row that disagrees most with the others, if it is off by at least `least` and by so much that chance
+    /// would do it to any of as many rows only once in twenty times (Bonferroni's inequality, two-sided).
     pub(super) fn outlier(&self, least: f64) -> Option<Outlier> {
         let rows = self.residuals.len();
         let all = (0..rows).filter_map(|row| self.studentised(row)).filter(|outlier| outlier.off.abs() >= least);
@@ -167,7 +169,8 @@ impl Fit {
         (worst.studentised.abs() > student.inverse_cdf(1.0 - (1.0 - CONFIDENCE) / (2.0 * rows))).then_some(worst)
     }
 
-    /// Half the width of a coefficient's 95 % interval by Student's t; `None` where no residuals are left.
+    /// Half the width of a coefficient's 95 % interval by Student's t; `None` if there are no more readings than
+    /// coefficients.
     pub(super) fn half_width(&self, coefficient: usize) -> Option<f64> {
         let deviation = self.deviation?;
         #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
@@ -203,8 +206,8 @@ mod tests {
         assert_relative_eq!(fit.half_width(0).unwrap(), 2.776_445_1 * (2.5_f64 / 5.0).sqrt(), max_relative = 1e-7);
     }
 
-    /// Each row's distance from the fit of all the others over the standard error of that prediction, which is the same by
-    /// another road; computed with Python's fractions.
+    /// Each row's distance from the fit of all the others, divided by the standard error of that prediction:
+    /// the same quantity computed in another way, with Python's fractions.
     #[test]
     fn the_row_that_lies_off_is_found() {
         let speeds = vec![1000.0, 2000.0, 3000.0, 4000.0, 5000.0, 1500.0, 2500.0];
@@ -235,7 +238,7 @@ mod tests {
         assert_relative_eq!(found.off, 6.0, max_relative = 1e-12);
         assert_eq!(fit(&[4.0; 6]).outlier(0.5), None);
         assert_eq!(fit(&[4.0, 4.5, 3.5, 4.0, 5.0, 3.0]).outlier(0.5), None);
-        // Of two rows neither is known to be the wrong one.
+        // Of two rows, neither is known to be the wrong one.
         assert_eq!(fit(&[4.0, 10.0]).outlier(1.0), None);
     }
 

@@ -1,9 +1,9 @@
-//! Floor 2: the arithmetic of fitting the ignition beside the car. Readings in; figures, verdicts in words, and the
-//! project with the result applied out.
+//! Floor 2: the arithmetic for setting up the ignition at the car. Readings go in; figures, verdicts in words,
+//! and the project with the result applied come out.
 //!
-//! Every worksheet works the same way: a question checks its values and gives an answer or a [`WorksheetError`]; the
-//! answer carries numbers, and verdicts that say what they mean; where a result belongs into the project, `apply` gives
-//! the changed project and `label` the name of that one step.
+//! Every worksheet works the same way: a question checks its values and gives an answer or a
+//! [`WorksheetError`]; the answer has numbers, and verdicts that say what they mean; where the result belongs
+//! into the project, `apply` returns the changed project and `label` the name of that step.
 
 mod coil;
 mod first_start;
@@ -31,7 +31,7 @@ pub use timing_light::{
 };
 pub use true_tdc::{PistonStop, STRIP_DEG, Strip, StripMark, TdcVerdict, TrueTdc, pulley_deg, pulley_mm};
 
-/// How much a verdict weighs.
+/// How serious a verdict is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Gravity {
     /// As it should be.
@@ -46,7 +46,7 @@ pub enum Gravity {
 
 /// What a worksheet concludes from its figures.
 pub trait Verdict {
-    /// How much it weighs.
+    /// How serious it is.
     fn gravity(&self) -> Gravity;
     /// What it means and what to do, as sentences.
     fn words(&self) -> String;
@@ -57,17 +57,17 @@ fn obstacle<V: Verdict>(verdicts: &[V]) -> Option<&V> {
     verdicts.iter().find(|verdict| verdict.gravity() == Gravity::Obstacle)
 }
 
-/// Writes verdicts as their words.
+/// Serialises verdicts as their words.
 fn as_words<V: Verdict, S: Serializer>(verdicts: &[V], serializer: S) -> Result<S::Ok, S::Error> {
     let mut list = serializer.serialize_seq(Some(verdicts.len()))?;
     verdicts.iter().try_for_each(|verdict| list.serialize_element(&verdict.words()))?;
     list.end()
 }
 
-/// Why a worksheet has no answer, or its answer is not applied; the project is as it was.
+/// Why a worksheet has no answer, or why its answer cannot be applied; the project is unchanged.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum WorksheetError {
-    /// A value that cannot be meant.
+    /// A value out of range.
     #[error("{name}: {message}")]
     Value {
         /// What people call it.
@@ -81,18 +81,18 @@ pub enum WorksheetError {
     /// A verdict forbids applying the result.
     #[error("not applied: {0}")]
     Obstacle(String),
-    /// The changed project would be none.
+    /// The changed project would be invalid.
     #[error(transparent)]
     Fault(#[from] Fault),
 }
 
-/// Holds a value against the range of a project's field. `name` is what the worksheet calls it.
+/// Checks a value against the range of a project's field. `name` is what the worksheet calls it.
 fn check_field(path: &str, name: &str, value: f64) -> Result<(), WorksheetError> {
     let refusal = field(path).and_then(|field| field.kind.refusal(&Tree::Number(value)));
     refusal.map_or(Ok(()), |message| Err(WorksheetError::Value { name: name.into(), message }))
 }
 
-/// Holds a value that no project has against a range of its own.
+/// Checks a value that no field holds against a range of its own.
 fn check(name: &str, value: f64, low: f64, high: f64, unit: Unit) -> Result<(), WorksheetError> {
     if (low..=high).contains(&value) {
         return Ok(());
@@ -100,22 +100,22 @@ fn check(name: &str, value: f64, low: f64, high: f64, unit: Unit) -> Result<(), 
     Err(WorksheetError::Value { name: name.into(), message: outside(value, (low, high), unit) })
 }
 
-/// Degrees in one microsecond at one rpm.
+/// Degrees turned in one microsecond at one rpm.
 const DEG_PER_US_RPM: f64 = 6e-6;
 
-/// What a timing light shows at one operating point with the zero offset proved.
+/// What a timing light shows at one operating point once the zero is proved.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct LightShown {
-    /// The commanded advance and all that it is made up of.
+    /// The commanded advance and what it is made up of.
     pub breakdown: Breakdown,
-    /// How far the sensor's latency sets the spark back, in crank degrees: 0.036° for each µs at 6000 rpm.
+    /// By how much the sensor's latency delays the spark, in crank degrees: 0.036° per µs at 6000 rpm.
     pub lag_deg: f64,
     /// What the light shows in degrees before top dead centre; `None` where no spark comes.
     pub shown_deg: Option<f64>,
 }
 
 impl LightShown {
-    /// Evaluates the point without memory: as if the speed were rising.
+    /// Evaluates the point without memory, as if the speed were rising.
     pub fn of(project: &Project, conditions: &Conditions) -> Self {
         let breakdown = Evaluation::new(project).lookup(conditions);
         let lag_deg = project.trigger.latency_us * DEG_PER_US_RPM * conditions.speed_rpm;

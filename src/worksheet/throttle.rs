@@ -1,4 +1,4 @@
-//! The throttle sensor: from two voltages to its calibration, and whether it is wired right.
+//! The throttle sensor: its calibration from two voltages, and whether it is wired correctly.
 
 use serde::Serialize;
 
@@ -6,17 +6,17 @@ use super::{Gravity, Verdict, WorksheetError, as_words, check, check_field, obst
 use crate::project::Project;
 use crate::wording::{Unit, quantity, range};
 
-/// Volts with the throttle closed of a sensor that is set well; common practice, no source.
+/// Volts of a well-adjusted sensor with the throttle closed; common practice, no source.
 pub const GOOD_CLOSED_V: std::ops::RangeInclusive<f64> = 0.4..=0.9;
-/// Volts with the throttle wide open of a sensor that is set well; common practice, no source.
+/// Volts of a well-adjusted sensor with the throttle wide open; common practice, no source.
 pub const GOOD_OPEN_V: std::ops::RangeInclusive<f64> = 3.9..=4.6;
-/// So close to a rail a broken or shorted wire looks like a reading; common practice, no source.
+/// This close to a rail, a broken or shorted wire looks like a reading; common practice, no source.
 const RAIL_V: f64 = 0.1;
-/// A signal that moves less stands still; common practice, no source.
+/// A signal that moves less than this counts as standing still; common practice, no source.
 const STANDS_STILL_V: f64 = 0.3;
-/// A signal that moves less is coarse; common practice, no source.
+/// A signal that moves less than this is coarse; common practice, no source.
 const COARSE_V: f64 = 2.0;
-/// Where the signal and an end wire are swapped, the supply may drop out.
+/// The sensor's supply: the upper rail of its signal.
 const SUPPLY_V: f64 = 5.0;
 
 /// What the throttle sensor's voltages mean.
@@ -24,7 +24,7 @@ const SUPPLY_V: f64 = 5.0;
 pub enum ThrottleVerdict {
     /// The voltage falls as the throttle opens.
     EndsSwapped,
-    /// The voltage hardly moves.
+    /// The voltage hardly changes.
     StandsStill {
         /// By how much it moves, in V.
         travel_v: f64,
@@ -36,12 +36,12 @@ pub enum ThrottleVerdict {
         /// The voltage.
         volts: f64,
     },
-    /// The voltage moves little.
+    /// The voltage changes little.
     Coarse {
         /// By how much it moves, in V.
         travel_v: f64,
     },
-    /// It works, but a voltage is not where a well set sensor has it.
+    /// It works, but a voltage is not what a well-adjusted sensor gives.
     Unusual {
         /// Whether it is the voltage with the throttle closed.
         closed: bool,
@@ -100,22 +100,22 @@ impl Verdict for ThrottleVerdict {
     }
 }
 
-/// The throttle sensor by its voltages closed and open.
+/// The throttle sensor, judged by its voltages closed and open.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ThrottleAnswer {
     /// Volts with the throttle closed, 0 %.
     pub closed_v: f64,
     /// Volts with the throttle wide open, 100 %.
     pub open_v: f64,
-    /// Percent of opening for each volt; `None` where the voltage stands still.
+    /// Per cent of opening per volt; `None` if the voltage hardly moves ([`ThrottleVerdict::StandsStill`]).
     pub pct_per_v: Option<f64>,
-    /// What it means; the weightiest first.
+    /// What it means; the most serious first.
     #[serde(serialize_with = "as_words")]
     pub verdicts: Vec<ThrottleVerdict>,
 }
 
 impl ThrottleAnswer {
-    /// Judges two voltages of a sensor on 5 V. Limits: common practice, no source.
+    /// Judges two voltages of a 5 V sensor. Limits: common practice, no source.
     ///
     /// ```
     /// use sparkloft::worksheet::ThrottleAnswer;
@@ -144,7 +144,7 @@ impl ThrottleAnswer {
         Ok(Self { closed_v, open_v, pct_per_v, verdicts })
     }
 
-    /// The opening in % at a voltage, from 0 to 100; `None` where the voltage stands still.
+    /// The opening in % at a voltage, from 0 to 100; `None` if the voltage hardly moves.
     ///
     /// # Errors
     /// [`WorksheetError`] for a voltage out of range.
@@ -185,7 +185,7 @@ impl ThrottleAnswer {
     }
 }
 
-/// Of a voltage that rises.
+/// For a voltage that rises as the throttle opens.
 fn well_wired(closed_v: f64, open_v: f64) -> Vec<ThrottleVerdict> {
     let mut verdicts = Vec::new();
     for (closed, volts) in [(true, closed_v), (false, open_v)] {

@@ -1,4 +1,4 @@
-//! What stands in the folder after a job: the whole file or the old one, whatever its name.
+//! What is in the folder after a job: the complete new file or the old one, whatever its name.
 
 use super::bench::{Bench, SAMPLE};
 
@@ -40,7 +40,7 @@ fn an_unchanged_project_is_written_byte_for_byte() {
     assert_eq!(bench.text("out.ron"), bench.text(SAMPLE));
 }
 
-/// The project, the run or the readings are never replaced by what a job makes of them, whatever path leads there.
+/// The project, the run or the readings are never replaced by a job's output, whatever path leads there.
 #[test]
 fn what_a_job_reads_is_not_replaced_by_what_it_makes() {
     let bench = Bench::new();
@@ -80,7 +80,7 @@ fn an_export_writes_all_its_files_or_none() {
     assert_eq!(bench.names(), ["unit.a2l", "unit.hex"]);
 }
 
-/// The report stands still because nobody reads it: by then the files are there.
+/// Printing the report blocks because nobody reads it: by then the files are there.
 #[test]
 fn nothing_is_called_written_before_it_is() {
     use std::io::{Read, Write};
@@ -213,8 +213,8 @@ mod linux {
         assert!(told.starts_with("error: q.ron: the folder in which this was started no longer exists"), "{told}");
     }
 
-    /// The system gives no thread: the job does without. The system administrator is bound by no limit, so that somebody
-    /// else runs the program then.
+    /// The system refuses a thread, and the job does without. No limit applies to root, so the program is run
+    /// as another user then.
     #[test]
     fn a_system_without_threads_looks_points_up_all_the_same() {
         use std::os::unix::fs::{MetadataExt, PermissionsExt};
@@ -261,8 +261,8 @@ mod unix {
         assert_eq!(mode & 0o777, 0o640);
     }
 
-    /// A folder in which nothing new can be made, and a file in it that may be written: it could only be overwritten in
-    /// place, half of it lost at worst.
+    /// A folder in which nothing new can be made, and a file in it that may be written: it could only be
+    /// overwritten in place, with half of it lost at worst.
     #[test]
     fn nothing_is_said_to_be_written_where_it_cannot() {
         use std::os::unix::fs::{MetadataExt, chown};
@@ -277,7 +277,7 @@ mod unix {
         let mut program = std::path::PathBuf::from(bench.command().get_program());
         let is_root = std::fs::metadata(&closed).unwrap().uid() == 0;
         if is_root {
-            // The system administrator may write everywhere, and where this program lies nobody else may be allowed to go.
+            // Root may write everywhere, and other users may not be allowed into the folder of this program.
             std::fs::copy(&program, bench.path("program")).unwrap();
             program = bench.path("program");
             for place in [bench.path("."), closed.clone(), closed.join("u.hex"), project.clone(), program.clone()] {

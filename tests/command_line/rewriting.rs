@@ -1,4 +1,4 @@
-//! Jobs that write the file they read: no edit of anybody else is lost.
+//! Jobs that write the file they read: nobody else's edit is lost.
 
 use std::thread;
 
@@ -6,7 +6,8 @@ use sparkloft::document::{DataFolder, Document};
 
 use super::bench::{Bench, SAMPLE};
 
-/// Two loops of `set` on one file: what was called done is in the file, whatever the other one did meanwhile.
+/// Two loops of `set` on one file: what was reported as done is in the file, whatever the other one did
+/// meanwhile.
 #[test]
 fn two_loops_on_one_file_lose_no_edit() {
     let bench = Bench::new();
@@ -65,7 +66,7 @@ fn a_file_that_a_window_has_open_is_not_rewritten() {
     assert_eq!(bench.project(SAMPLE).name, "x");
 }
 
-/// A job that is held up between reading and writing by a pipe that nobody writes into yet.
+/// A job that is held up between reading and writing by a pipe into which nobody writes yet.
 #[cfg(unix)]
 #[test]
 fn what_somebody_else_wrote_meanwhile_is_not_written_over() {

@@ -72,7 +72,8 @@ fn timing_light_is_applied_to_a_project() {
     assert_eq!(after.timing_light.readings.len(), 7);
     assert!(after.timing_light.taken_at.ends_with('Z'));
     assert_eq!(after.advance, before.advance);
-    // Corrected, nothing is proved before it was read again; then the readings are kept and nothing moves any more.
+    // After a correction nothing is proved until it is read again; then the readings are kept and nothing moves
+    // any more.
     let is_open =
         |file: &str| bench.project(file).timing_light.zero_offset_deg != bench.project(file).trigger.zero_offset_deg;
     assert!(is_open("out.ron"), "taken before the correction");
@@ -200,7 +201,7 @@ fn coil_agrees_with_figures_computed_elsewhere() {
     assert!(bench.failed("worksheet coil --resistance 0").contains("resistance: 0 is outside 0.1..20 Ω"));
 }
 
-/// A light of which four readings show half of one advance is asked about, unless it was said which one it is.
+/// If four readings show half of one advance, the user is asked, unless the kind of light was given.
 #[test]
 fn half_of_one_advance_is_asked_about() {
     let bench = Bench::new();

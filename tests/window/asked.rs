@@ -78,7 +78,7 @@ fn giving_the_path_up_asks_again() {
     window.run_ok();
     assert!(has(&window, QUESTION) && !has(&window, "no file dialog"));
     // The same where the system's dialog is given up.
-    let slow: sparkloft::window::tasks::chooser::Chooser = Arc::new(|_| {
+    let slow: sparkloft::window::tasks::paths::Chooser = Arc::new(|_| {
         std::thread::sleep(Duration::from_millis(400));
         None
     });
@@ -147,8 +147,7 @@ fn while_a_path_is_typed_nothing_else_goes_on() {
 #[test]
 fn a_file_dialog_that_breaks_off_frees_the_window() {
     let place = Place::new();
-    let broken: sparkloft::window::tasks::chooser::Chooser =
-        Arc::new(|_| std::panic::resume_unwind(Box::new("broken")));
+    let broken: sparkloft::window::tasks::paths::Chooser = Arc::new(|_| std::panic::resume_unwind(Box::new("broken")));
     let mut window = place.window(place.untitled(), Surroundings { chooser: broken, ..place.surroundings() });
     window.run();
     run(&mut window, Command::Open);

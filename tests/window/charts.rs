@@ -6,8 +6,8 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 
 use super::harness::{Window, sample, sized_window};

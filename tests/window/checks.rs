@@ -10,8 +10,8 @@ use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::views::form;
 use sparkloft::window::workbench::Workbench;
 

@@ -4,8 +4,8 @@ use eframe::egui::Vec2;
 use egui_kittest::kittest::Queryable;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::harness::{Window, checked, pictured, sample, sized_window};
 

@@ -13,8 +13,8 @@ use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage};
 use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::file_jobs::FileJob;
 use sparkloft::window::state::outbox::{Action, FileAction};
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::harness::{Window, new_project, sample, window};
 

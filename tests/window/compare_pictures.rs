@@ -9,8 +9,8 @@ use sparkloft::shaping::Tool;
 use sparkloft::table::Selection;
 use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage};
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::surface_state::SurfaceMessage;
 
 use super::harness::{Window, in_look, new_project, sample, save, sized_window};

@@ -6,8 +6,8 @@ use egui_kittest::kittest::NodeT;
 use sparkloft::drawing::Look;
 use sparkloft::project::{Project, TimingReading, TypedReading};
 use sparkloft::window::state::engine_state::{EngineMessage, Page};
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::harness::{Window, in_look, sample, save, sized_window};
 

@@ -12,8 +12,8 @@ use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::engine_state::EngineMessage;
 use sparkloft::window::state::export_state::{ExportMessage, Part, Shown};
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::frame::{Place, click, has, notice};
 use super::frame_files::{answering, run, wait_until};

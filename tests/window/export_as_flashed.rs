@@ -7,7 +7,7 @@ use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::grid_state::FlashedGrid;
-use sparkloft::window::state::screen_message::ScreenMessage;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 
 use super::frame::{click, has, notice};

@@ -6,8 +6,8 @@ use sparkloft::drawing::Look;
 use sparkloft::project::{Project, StartingLayout};
 use sparkloft::window::state::export_state::{ExportMessage, Part, Shown};
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::harness::{Window, in_look, new_project, sample, save, sized_window};
 

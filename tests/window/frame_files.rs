@@ -13,7 +13,7 @@ use sparkloft::project::{read, write};
 use sparkloft::window::Surroundings;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::tasks::chooser::Chooser;
+use sparkloft::window::tasks::paths::Chooser;
 
 use super::frame::{Place, change, click, has, notice};
 use super::harness::{Window, at_rest, sample};

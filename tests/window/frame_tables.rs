@@ -5,7 +5,7 @@ use sparkloft::interchange::read_table;
 use sparkloft::window::Surroundings;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::edits::DocumentEdit;
-use sparkloft::window::state::screen_message::ScreenMessage;
+use sparkloft::window::state::screen::ScreenMessage;
 
 use super::frame::{Place, click, has, notice};
 use super::frame_files::{answering, run, wait_until};

@@ -15,8 +15,8 @@ use sparkloft::table::Cell;
 use sparkloft::window::state::checks_state::{ChecksMessage, FindingKey};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 
 use super::harness::{Window, checked, new_project, sample, window};

@@ -5,7 +5,7 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::table::{Block, Cell, Selection};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen_message::ScreenMessage;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 use sparkloft::window::workbench::Workbench;
 

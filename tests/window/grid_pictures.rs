@@ -5,7 +5,7 @@ use sparkloft::project::Project;
 use sparkloft::table::{Block, Selection};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen_message::ScreenMessage;
+use sparkloft::window::state::screen::ScreenMessage;
 
 use super::harness::{Window, colours, new_project, pictured, sample, sized_window};
 

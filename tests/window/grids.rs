@@ -7,8 +7,8 @@ use sparkloft::project::{Project, Snapshot, set_fields};
 use sparkloft::table::Cell;
 use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage};
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 
 use super::harness::{Window, new_project, window};

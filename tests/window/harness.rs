@@ -76,8 +76,8 @@ pub fn workbench_window(workbench: Workbench, size: Vec2, pixels_per_point: f32)
         )
 }
 
-/// Where pictures are wanted, saves what the window shows: filling triangles by hand takes its time. In any case the rail
-/// must be whole.
+/// Saves what the window shows, but only if pictures are wanted, since filling triangles in software takes time. In
+/// any case checks that the rail is whole.
 pub fn save(window: &mut Window, name: &str) {
     rail_is_whole(window, name);
     if std::env::var_os(PICTURES).is_some() {

@@ -7,7 +7,7 @@ use sparkloft::shaping::{Number, numbers};
 use sparkloft::table::{Block, Cell, Selection};
 use sparkloft::window::state::inspector_state::{Field, InspectorMessage};
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen_message::ScreenMessage;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 
 use super::harness::{Window, in_look, pictured, sample, sized_window, window};

@@ -14,13 +14,13 @@ use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::Surroundings;
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::export_state::ImageFiles;
 use sparkloft::window::state::export_state::{ExportMessage, Formats};
 use sparkloft::window::state::file_jobs::{FileJob, Next};
-use sparkloft::window::state::image_results::ImageFiles;
 use sparkloft::window::state::outbox::{Action, FileAction};
-use sparkloft::window::state::screen_message::ScreenMessage;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
-use sparkloft::window::tasks::chooser::Chooser;
+use sparkloft::window::tasks::paths::Chooser;
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{answering, run, wait_until};

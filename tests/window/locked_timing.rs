@@ -5,8 +5,8 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::dialogs::{DialogMessage, Floating};
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::harness::{Window, sample, window};
 

@@ -10,8 +10,8 @@ use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage, MergeScreen};
 use sparkloft::window::state::file_jobs::FileJob;
 use sparkloft::window::state::outbox::{Action, FileAction};
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::harness::{Window, sample, sized_window, window};
 

@@ -13,8 +13,8 @@ use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage, Snapsh
 use sparkloft::window::state::edits::{CurveEdit, CurveOf, DocumentEdit, OutputEdit, SnapshotEdit};
 use sparkloft::window::state::form_state::FormMessage;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 use sparkloft::window::workbench::{Trace, Workbench};
 

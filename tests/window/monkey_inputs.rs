@@ -1,4 +1,5 @@
-//! What the monkey does, as data: it can be drawn by lot, done in a window, written into a file and read back.
+//! The monkey's inputs as data: they can be drawn at random, done in a window, written into a file and read
+//! back.
 
 use eframe::egui::{
     Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, PointerButton, Pos2, TouchPhase, pos2, vec2,

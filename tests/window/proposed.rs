@@ -9,8 +9,8 @@ use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::inspector_state::InspectorMessage;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::window::state::selection::{CellEditor, CellSelection};
 
 use super::frame::has;

@@ -8,8 +8,8 @@ use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::rig_state::{RigMessage, RunChoice};
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 use sparkloft::wording::{Unit, figure};
 
 use super::harness::{Window, sample, sized_window};

@@ -1,7 +1,7 @@
 //! The shortest list that still fails.
 
-/// The shortest list found that still fails: halves are dropped, then quarters and so on down to single ones, as long as
-/// what is left fails and `goes_on` says so. What fails must do so by itself every time.
+/// The shortest failing list found: halves are dropped, then quarters and so on down to single entries, as long
+/// as the rest still fails and `goes_on` says so. The failure must be reproducible.
 pub fn shortest<T: Clone>(
     failing: &[T],
     mut fails: impl FnMut(&[T]) -> bool,
@@ -21,7 +21,8 @@ pub fn shortest<T: Clone>(
                 at = end;
             }
         }
-        // Single ones are tried until none can be spared: one may be needed only for another that has gone meanwhile.
+        // Single entries are tried until none can be spared: one may be needed only for another that has been
+        // dropped meanwhile.
         size = match size {
             1 if left.len() < before => 1,
             size => size / 2,

@@ -1,10 +1,11 @@
-//! Nothing that can be clicked moves because of a result: a second click at the same place hits the same thing or nothing.
+//! Nothing clickable moves because of a result: a second click at the same place hits the same thing or
+//! nothing.
 
 use eframe::egui::{Event, Modifiers, PointerButton, Pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::table::Cell;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::frame::has;
 use super::harness::{Window, checked, pictured, sample, sized_window, window};

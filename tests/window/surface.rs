@@ -5,7 +5,7 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::drawing::{Camera, View};
 use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
-use sparkloft::window::state::screen_message::ScreenMessage;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 use sparkloft::window::state::surface_state::BaseStyle;
 use sparkloft::window::views::surface;

@@ -5,7 +5,7 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::{Camera, Look, View};
 use sparkloft::project::Project;
 use sparkloft::table::Cell;
-use sparkloft::window::state::screen_message::ScreenMessage;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 use sparkloft::window::state::surface_state::{BaseStyle, SurfaceMessage};
 

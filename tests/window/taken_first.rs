@@ -1,4 +1,4 @@
-//! What is typed is taken before a command, and keys go where they belong.
+//! Typed text is accepted before a command runs, and keys go where they belong.
 
 use eframe::egui::{Event, Key, Modifiers, RawInput, ViewportCommand, ViewportEvent, ViewportId};
 use egui_kittest::kittest::Queryable;
@@ -6,8 +6,8 @@ use sparkloft::document::{DataFolder, Document};
 use sparkloft::project::read;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
-use sparkloft::window::state::screen_message::ScreenMessage;
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{run, wait_until};

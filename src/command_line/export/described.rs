@@ -1,4 +1,4 @@
-//! The items of the image: what sits where, and how.
+//! The items of the image: what lies where, and how.
 
 use std::fmt::Write;
 
@@ -8,7 +8,7 @@ use crate::image::{ItemDescription, cell_name, checksum_name, describe};
 use crate::project::{AddressRange, ByteOrder, CellOrder, Checksum, ChecksumKind, Content, Direction, Project};
 use crate::wording::{Unit, count, one_line, with_unit, written};
 
-/// An image in short.
+/// A summary of an image.
 #[derive(Serialize)]
 pub(super) struct Described<'a> {
     start: u32,
@@ -76,7 +76,7 @@ pub(super) fn described(project: &Project) -> Described<'_> {
     }
 }
 
-/// The same for people, one item a line.
+/// The same for people, one item per line.
 pub(super) fn text(project: &Project) -> String {
     let layout = &project.image;
     let end = u64::from(layout.start) + u64::from(layout.size);

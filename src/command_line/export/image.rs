@@ -69,7 +69,7 @@ pub(super) fn run(
     rewrite: Option<Rewrite>,
 ) -> Result<Answer, Failure> {
     let path = export.file()?;
-    // A project that cannot be an image at all is bad input, not the answer 'no'.
+    // A project that cannot be an image at all is bad input, not an answer 'no'.
     encode(project).map_err(|error| Failure::Export(error.into()))?;
     let checked = Checked::of(project);
     let errors = checked.errors();
@@ -128,7 +128,7 @@ struct Refused {
     checked: Checked,
 }
 
-/// Nothing is written while errors are open, unless a reason is given.
+/// The answer if errors are open and no reason is given: nothing is written.
 fn refused(export: &Export, errors: usize, checked: Checked) -> Result<Answer, Failure> {
     let refused = format!(
         "nothing was written: {}; mend what is found, accept it with a reason, or give one with --despite-errors",
@@ -139,7 +139,7 @@ fn refused(export: &Export, errors: usize, checked: Checked) -> Result<Answer, F
     Ok(Answer { is_no: true, ..export.format.answer(&refused, text)? })
 }
 
-/// The project that remembers this export and why it was made.
+/// The project with this export and its reason recorded.
 fn remembering(project: &Project, done: &Done<'_>, reason: &str) -> Result<Project, Failure> {
     let name = Path::new(&done.file).file_name().unwrap_or_default().to_string_lossy().into_owned();
     let last = LastExport {
@@ -162,7 +162,7 @@ fn beside(path: &Path) -> Result<PathBuf, Failure> {
     Ok(beside)
 }
 
-/// How far folding moves the cells, where anything is folded.
+/// How far folding moves the cells; empty if nothing is folded.
 fn folded_text(project: &Project) -> Result<String, Failure> {
     let largest = largest_folding(project).map_err(|error| Failure::Export(error.into()))?;
     let unit = project.sensors.load.unit();
@@ -230,7 +230,7 @@ fn told(exported: &Exported, done: &Done<'_>) -> String {
     format!("{files}image {}, {size}, checksum {}\n", AddressRange::new(image.start.into(), end), done.checksum.words)
 }
 
-/// What stderr has to say: the copy with locked timing first, then what the image does not hold exactly.
+/// Remarks for stderr: first that it is a locked-timing copy, then what the image does not hold exactly.
 fn notes(project: &Project, exported: &Exported) -> Vec<String> {
     let mut notes: Vec<String> = locked_note(project, "what was exported").into_iter().collect();
     for file in &exported.files {

@@ -1,4 +1,4 @@
-//! The table as the unit will have it, beside what the project says.
+//! The table as the unit will have it, next to what the project says.
 
 use serde::Serialize;
 
@@ -45,7 +45,7 @@ struct Largest {
 }
 
 impl FlashedPoint {
-    /// What the unit commands at these conditions, of which the project commands `wanted_deg`.
+    /// What the unit commands at these conditions, where the project commands `wanted_deg`.
     pub(super) fn of(project: &Project, conditions: &Conditions, wanted_deg: f64) -> Result<Self, Failure> {
         let &Conditions { speed_rpm, load, .. } = conditions;
         let breakdown = unit(project)?.evaluation().lookup(conditions);
@@ -88,7 +88,8 @@ impl FlashedPoint {
     }
 }
 
-/// What the project commands, and at the end the table as the unit computes it, the unit's state and what it commands.
+/// What the project commands, followed by the table as the unit computes it, the unit's state and what the unit
+/// commands.
 #[derive(Clone)]
 pub(super) struct WithFlashed<'a> {
     pub(super) commanded: CommandedAdvance<'a>,

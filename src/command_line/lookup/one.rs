@@ -1,4 +1,4 @@
-//! One point: the sum line by line, and what the timing light should show.
+//! One point: the sum term by term, and what the timing light should show.
 
 use std::fmt::Write;
 
@@ -56,8 +56,8 @@ pub(super) fn look_up(
     })
 }
 
-/// Degrees have so many decimals, or as many as the counts of the unit's table need: the same number reads the same all over
-/// the answer.
+/// Degrees have at least this many decimals, or as many as the counts of the unit's table need, so that the
+/// same number reads the same throughout the answer.
 const DECIMALS: usize = 2;
 
 fn text(project: &Project, at: &Point, light: &LightShown, decimals: usize) -> String {
@@ -100,7 +100,7 @@ fn conditions_words(project: &Project, at: &Point) -> String {
     words.join(", ")
 }
 
-/// Contributions of nothing are left out; missing signals are named.
+/// Contributions of zero are left out; missing signals are named.
 fn push_contribution(text: &mut String, name: &str, deg: Option<f64>, decimals: usize) {
     let label = name.replace('_', " ");
     let _ = match deg {

@@ -1,4 +1,4 @@
-//! Many points, file to file.
+//! Many points, from file to file.
 
 use std::fs::File;
 use std::io::{self, Read};

@@ -1,4 +1,5 @@
-//! The way from a reader to a writer with several workers: chunks are read and written in order, computed at once.
+//! From a reader to a writer with several workers: chunks are read and written in order, but computed in
+//! parallel.
 
 use std::io::{Read, Write};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -7,12 +8,13 @@ use std::thread;
 
 use crate::interchange::{Chunks, DecimalMark, Evaluator, Processed, Rows, StreamError, count_breaks};
 
-/// Reading and writing are done by one worker at a time, so that more would wait for each other.
+/// One worker at a time can read and one can write, so that more workers would just wait for each other.
 const MOST_WORKERS: usize = 4;
 
-/// Copies rows from `chunks` to `writer` with the evaluator's columns appended; gives how many rows were computed. Numbers
-/// have the decimal mark that is named, or else the one they tell. Memory is bounded: every worker has one chunk and its
-/// output, and at most 16 MB are looked at for the mark.
+/// Copies rows from `chunks` to `writer` with the evaluator's columns appended; returns how many rows were
+/// computed. Numbers are read with the decimal mark that is named, or else with the one that they reveal.
+/// Memory is bounded: every worker has one chunk and its output, and at most 16 MB are read ahead to find the
+/// mark.
 ///
 /// # Errors
 /// [`StreamError`] naming the line of the first bad row; what was written by then is no result.
@@ -31,7 +33,7 @@ pub(super) fn append_columns<R: Read + Send, W: Write + Send>(
     let workers = thread::available_parallelism().map_or(2, |count| count.get().clamp(2, MOST_WORKERS));
     thread::scope(|scope| {
         for _ in 1..workers {
-            // What the system gives no thread for, the others do.
+            // If the system refuses a thread, the other workers do its work.
             let worker = thread::Builder::new().name("lookup".into());
             if worker.spawn_scoped(scope, || work(&source, &rows, &sink)).is_err() {
                 break;
@@ -42,7 +44,7 @@ pub(super) fn append_columns<R: Read + Send, W: Write + Send>(
     sink.result()
 }
 
-/// The chunks that were not taken yet.
+/// The chunks that have not been taken yet.
 struct Source<R> {
     chunks: Chunks<R>,
     next: usize,
@@ -50,7 +52,8 @@ struct Source<R> {
 }
 
 impl<R: Read> Source<R> {
-    /// The number of the chunk read into `chunk`; `None` when there are no more. After an error there are none.
+    /// Reads the next chunk into `chunk` and returns its number; `None` if there are no more, or after an
+    /// error.
     fn take(&mut self, chunk: &mut Vec<u8>) -> Option<(usize, Result<(), StreamError>)> {
         if self.ended {
             return None;
@@ -67,7 +70,7 @@ impl<R: Read> Source<R> {
     }
 }
 
-/// Takes the outputs of chunks in their order.
+/// Accepts the outputs of chunks in their order.
 struct Sink<W> {
     state: Mutex<State<W>>,
     turned: Condvar,
@@ -82,7 +85,7 @@ struct State<W> {
 }
 
 impl<W: Write> Sink<W> {
-    /// Waits until all chunks before are written, and writes this one. Says whether to go on.
+    /// Waits until all earlier chunks are written, and writes this one. Returns whether to go on.
     fn put(&self, number: usize, out: &[u8], done: Result<Processed, StreamError>) -> bool {
         let mut state = lock(&self.state);
         while state.turn != number && state.failure.is_none() {
@@ -123,7 +126,7 @@ fn work<R: Read, W: Write>(source: &Mutex<Source<R>>, rows: &Rows<impl Evaluator
             return;
         };
         out.clear();
-        // The others wait for this chunk's turn: they must hear of it whatever becomes of it.
+        // The others wait for this chunk's turn, so they must hear of it even if processing panics.
         let process = || rows.process(&chunk, &mut out).map_err(StreamError::from);
         let done = read.and_then(|()| catch_unwind(AssertUnwindSafe(process)).unwrap_or(Err(StreamError::BrokenOff)));
         if !sink.put(number, &out, done) {

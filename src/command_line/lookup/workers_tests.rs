@@ -69,7 +69,7 @@ fn appends_and_leaves_the_rest_to_the_byte() {
     assert_eq!(run("speed_rpm,load"), "speed_rpm,load,table_deg");
 }
 
-/// An evaluator with a mistake in it.
+/// An evaluator that panics.
 #[derive(Clone, Debug)]
 struct Broken;
 
@@ -159,7 +159,7 @@ fn a_failed_chunk_leaves_no_output() {
     }
 }
 
-/// A second evaluator: an optional column, a refusal, text and number appended.
+/// Another evaluator: it has an optional column, refuses values, and appends text and a number.
 #[derive(Clone)]
 struct Switch;
 
@@ -196,7 +196,7 @@ fn other_columns_can_be_computed_and_refused() {
     assert_eq!(run("launch,load\n2,5\n").unwrap_err().to_string(), message);
 }
 
-/// The plain way: the whole file through a CSV reader and the standard number parser.
+/// A straightforward implementation: the whole file through a CSV reader and the standard number parser.
 fn naive(input: &str, table: &Table) -> Vec<Vec<String>> {
     let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(input.as_bytes());
     let mut rows = reader.records().map(|row| row.unwrap().iter().map(str::to_owned).collect::<Vec<_>>());
@@ -251,7 +251,7 @@ proptest! {
     }
 }
 
-/// Points that are read at all are read alike whatever the chunk size, and a failed chunk adds nothing.
+/// Points that can be read at all are read the same whatever the chunk size, and a failed chunk adds nothing.
 fn try_points(bytes: &[u8]) -> bool {
     match (run_sized(bytes, CHUNK_BYTES), run_sized(bytes, 7)) {
         (Ok(whole), Ok(parts)) => {

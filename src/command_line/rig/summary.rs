@@ -8,10 +8,10 @@ use crate::rig::Summary;
 use crate::spark::State;
 use crate::wording::{Unit, count, figure, figure_number, fixed, one_line, with_unit};
 
-/// A state that lasted less would read as no time at all.
+/// A state that lasted less than this would read as lasting no time at all.
 const SHORTEST_S: f64 = 0.005;
 
-/// What the run came to, and which files were written.
+/// The sums of the run, and which files were written.
 pub(super) fn text(summary: &Summary, files: [Option<&Path>; 2]) -> String {
     let mut text = String::new();
     let mut line = |name: &str, words: String| {

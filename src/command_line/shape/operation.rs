@@ -1,4 +1,4 @@
-//! The operations of `shape` as they stand on the command line, made from what the tools say of themselves.
+//! The operations of `shape` on the command line, made from the data that the tools provide.
 
 use std::collections::BTreeMap;
 
@@ -11,7 +11,7 @@ use crate::command_line::values::number;
 use crate::shaping::{self, Argument, Given, OPERATIONS, OperationError, Takes, Tool, Word};
 use crate::table::{Selection, Table};
 
-/// One operation with what was given to it, by the names of its arguments.
+/// One operation with the values of its arguments by name.
 #[derive(Clone, Debug)]
 pub(super) struct Operation {
     of: &'static shaping::Operation,
@@ -20,7 +20,7 @@ pub(super) struct Operation {
 }
 
 impl Operation {
-    /// Whether a selection would mean nothing to it.
+    /// Whether a selection is meaningless for it.
     pub(super) const fn takes_whole_table(&self) -> bool {
         self.of.takes_whole_table
     }
@@ -102,7 +102,7 @@ fn arg(argument: &'static Argument) -> Arg {
     }
 }
 
-/// Takes one of these words and gives its place among them.
+/// Accepts one of these words and returns its index among them.
 fn word_parser(words: &'static [Word]) -> ValueParser {
     let possible = words.iter().map(|word| PossibleValue::new(word.name).help(word.help).aliases(word.alias));
     let place = |text: String| {

@@ -74,7 +74,7 @@ impl CoilSheet {
         )
     }
 
-    /// What is given takes the place of what stands there.
+    /// The question with the values that were given on the command line.
     fn question(&self, mut question: CoilQuestion) -> CoilQuestion {
         let coil = &mut question.coil;
         for (given, place) in [

@@ -1,4 +1,4 @@
-//! `worksheet sender`: a temperature sender's law, and what the unit reads of it.
+//! `worksheet sender`: a temperature sender's law, and what the unit reads from it.
 
 use std::str::FromStr;
 
@@ -55,7 +55,7 @@ pub(super) struct SenderSheet {
     at: Vec<f64>,
 }
 
-/// A pull-up without a project: common practice, no source.
+/// The pull-up if there is no project: common practice, no source.
 const PULL_UP_OHM: f64 = 2200.0;
 
 #[derive(Clone, Copy, Debug)]
@@ -151,7 +151,7 @@ impl SenderSheet {
     }
 }
 
-/// At a rail the sender or its wire is broken or shorted.
+/// At 0 V or at the supply, the sender or its wire is broken or shorted.
 fn no_reading(volts: f64, divider: &Divider) -> WorksheetError {
     let (volts, supply) = (quantity(volts, Unit::Volt), quantity(divider.supply_v, Unit::Volt));
     WorksheetError::Contradiction(format!(

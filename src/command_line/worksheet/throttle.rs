@@ -1,4 +1,4 @@
-//! `worksheet throttle`: the throttle sensor's voltages, and whether it is wired right.
+//! `worksheet throttle`: the throttle sensor's voltages, and whether it is wired correctly.
 
 use serde::Serialize;
 

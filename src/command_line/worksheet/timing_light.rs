@@ -84,7 +84,7 @@ enum Light {
     DelayKnob,
 }
 
-/// The answer, and what the readings lack to prove the project's zero.
+/// The answer, and what the readings still lack to prove the project's zero.
 #[derive(Serialize)]
 struct Found<'a> {
     #[serde(flatten)]
@@ -93,7 +93,7 @@ struct Found<'a> {
     missing_for_proof: Option<Vec<String>>,
 }
 
-/// A reading as it stands on the command line.
+/// A reading as given on the command line.
 #[derive(Clone, Copy, Debug)]
 struct Reading([f64; 3]);
 

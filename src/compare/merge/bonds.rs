@@ -1,4 +1,4 @@
-//! What is tied together: fields that make one unit.
+//! What belongs together in a merge: fields that make one unit.
 
 use std::collections::BTreeSet;
 
@@ -7,7 +7,7 @@ use super::conflict_words::{Teller, part};
 use super::version::{State, Verdict, verdict};
 use crate::project::{Project, Signal, Tree};
 
-/// Parts that are never taken apart, `[]` for any place in a list.
+/// Parts that are never split, `[]` for any index in a list.
 const UNITS: [&str; 9] = [
     "engine.firing_order",
     "engine.channels[].cylinders",
@@ -20,9 +20,9 @@ const UNITS: [&str; 9] = [
     "checks.accepted[]",
 ];
 
-/// Fields of one record that make one unit: the record, the fields, what they are called together.
+/// Fields of one record that make one unit.
 pub(super) struct Siblings {
-    /// The record's path, `[]` for any place in a list.
+    /// The record's path, `[]` for any index in a list.
     of: &'static str,
     /// The fields.
     pub(super) fields: &'static [&'static str],
@@ -59,17 +59,17 @@ const IN_LOAD_UNITS: [&str; 8] = [
     "trims.air.weight",
 ];
 
-/// The image and everything whose size decides how much of it is used.
+/// The image and everything whose size decides how much of the image it takes.
 const IN_THE_IMAGE: [&str; 5] = ["advance", "image", "coil.dwell_ms", "trims.coolant.degrees", "trims.air.degrees"];
 
-/// Parts all over the project that make one unit.
+/// Parts from different places of the project that make one unit.
 #[derive(Clone, Debug)]
 struct Group {
     label: &'static str,
     members: Vec<&'static str>,
 }
 
-/// What is tied together in one merge.
+/// What belongs together in one particular merge.
 #[derive(Clone, Debug)]
 pub(super) struct Bonds {
     is_whole: bool,
@@ -78,7 +78,7 @@ pub(super) struct Bonds {
 }
 
 impl Bonds {
-    /// The bonds that the three versions ask for.
+    /// The bonds that follow from the three versions.
     pub(super) fn between(versions: &[Project; 3]) -> Self {
         let [base, mine, theirs] = versions;
         let marks = [base, mine, theirs].map(|project| project.locked_timing_deg);
@@ -99,8 +99,8 @@ impl Bonds {
         self.is_whole
     }
 
-    /// Ties more together around a field that does not fit its surroundings: the part, then what shares the image,
-    /// at last everything.
+    /// Called with a field that does not fit the rest of the merged project: makes a larger unit around it.
+    /// First the part that it belongs to, then everything that shares the image, at last the whole project.
     pub(super) fn tighten(&mut self, path: &str) {
         let first = path.split(['.', '[']).next().unwrap_or_default();
         let part = if path.starts_with("limits.") { path } else { first };
@@ -114,12 +114,12 @@ impl Bonds {
         self.is_whole = true;
     }
 
-    /// Whether a part is not taken apart.
+    /// Whether a part must not be split.
     pub(super) fn is_unit(&self, pattern: &str) -> bool {
         UNITS.contains(&pattern) || self.parts.contains(pattern)
     }
 
-    /// What becomes of each group.
+    /// Decides for each group from which version it is taken.
     pub(super) fn decide(&self, forms: &[Tree; 3], teller: &Teller<'_>, conflicts: &mut Vec<Conflict>) -> Groups<'_> {
         let decide = |group: &Group| {
             let at = |form| group.members.iter().map(|path| part(form, path)).collect::<Vec<Option<&Tree>>>();
@@ -137,14 +137,14 @@ impl Bonds {
     }
 }
 
-/// Whether an output waits for a load.
+/// Whether an output has a condition on load.
 fn watches_load(project: &Project) -> bool {
     let mut conditions = project.outputs.iter().flat_map(|output| &output.conditions);
     conditions.any(|condition| condition.signal == Signal::Load)
 }
 
-/// The ties between fields of the record at a path. Coil channels are merged one by one while the firing order is the
-/// same in all versions.
+/// The fields of the record at a path that make one unit. Coil channels are merged one by one while the firing
+/// order is the same in all versions.
 pub(super) fn siblings(pattern: &str, records: [&[(&'static str, Tree)]; 3]) -> Vec<&'static Siblings> {
     let field = |record: &[(&'static str, Tree)], name: &str| {
         record.iter().find(|(key, _)| *key == name).map(|(_, value)| value.clone())
@@ -154,16 +154,16 @@ pub(super) fn siblings(pattern: &str, records: [&[(&'static str, Tree)]; 3]) -> 
     SIBLINGS.iter().filter(|ties| ties.of == pattern && (pattern != "engine" || !same_order())).collect()
 }
 
-/// The groups of a merge with what became of them.
+/// The groups of a merge, each with what was decided.
 pub(super) struct Groups<'a>(Vec<(&'a Group, State)>);
 
 impl Groups<'_> {
-    /// What became of the group that a part belongs to; `None` when it belongs to none.
+    /// What was decided for the group that a part belongs to; `None` if it belongs to none.
     pub(super) fn of(&self, path: &str) -> Option<State> {
         self.0.iter().find(|(group, _)| group.members.contains(&path)).map(|(_, state)| *state)
     }
 
-    /// Whether a part holds one of a group.
+    /// Whether a part contains one that belongs to a group.
     pub(super) fn is_above(&self, path: &str) -> bool {
         let below =
             |member: &&str| path.is_empty() || member.strip_prefix(path).is_some_and(|rest| rest.starts_with('.'));

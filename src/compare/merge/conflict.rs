@@ -11,10 +11,10 @@ pub struct Conflict {
     pub place: ConflictPlace,
     /// What people call it: 'Advance at 2800 rpm, 40 %', 'Over-speed cuts at'.
     pub label: String,
-    /// The section it belongs to; `None` for snapshots and the last export.
+    /// The section that it belongs to; `None` for snapshots and the last export.
     pub section: Option<Section>,
-    /// Its values in base, mine and theirs; `None` where that version has no such thing. A cell is a record of `deg`,
-    /// `held` and `origin`.
+    /// Its values in base, mine and theirs; `None` where a version has no such thing. A cell is a record of
+    /// `deg`, `held` and `origin`.
     pub values: [Option<Tree>; 3],
     /// The three values as people read them.
     pub words: [String; 3],
@@ -32,9 +32,10 @@ pub enum ConflictPlace {
         /// Its load breakpoint.
         load: f64,
     },
-    /// A field or a part, by its path in mine; where mine has none, in theirs or in the base.
+    /// A field or a part, by its path in mine; if mine has none, in theirs or in the base.
     Field {
-        /// The dotted path; of several bound fields the part that holds them, empty for the whole project.
+        /// The dotted path; for several fields that make one unit, the part that contains them; empty for the
+        /// whole project.
         path: String,
     },
 }

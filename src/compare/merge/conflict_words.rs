@@ -9,12 +9,12 @@ use crate::project::{Advance, FindingPlace, Origin, Project, Step, Tree, field, 
 use crate::table::{Axis, Cell};
 use crate::wording::{Unit, capital, count, lower_first, one_line, point, range, rounded, with_unit, written};
 
-/// What is shown for a version that has nothing there.
+/// Shown for a version that has nothing there.
 const NOT_THERE: &str = "—";
 /// The decimals of a settled number.
 const MOST_DECIMALS: usize = 12;
 
-/// What is known of one cell.
+/// The state of one cell.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct CellState {
     /// Degrees before TDC.
@@ -31,18 +31,18 @@ impl CellState {
     }
 }
 
-/// Tells conflicts of three versions.
+/// Describes conflicts between three versions.
 pub(super) struct Teller<'a> {
     versions: &'a [Project; 3],
     forms: &'a [Tree; 3],
 }
 
-/// One of the fields that a unit consists of: the way to it in each version, and the record it was tied in, if any.
+/// One of the fields that a unit consists of: the path to it in each version; `None` where it is missing.
 struct Root {
     steps: [Option<Vec<Step>>; 3],
 }
 
-/// A value without parts, or a plain list, below a root: its path from there, its own steps, the value.
+/// A leaf or a plain list below a root: its path from there, its own steps, the value.
 struct Leaf<'a> {
     below: String,
     steps: Vec<Step>,
@@ -54,7 +54,7 @@ impl<'a> Teller<'a> {
         Self { versions, forms }
     }
 
-    /// The form of a version.
+    /// The tree of a version.
     pub(super) fn form(&self, version: Version) -> &Tree {
         &self.forms[version.index()]
     }
@@ -81,7 +81,7 @@ impl<'a> Teller<'a> {
         self.conflict(path_of(&steps), label, values, &roots)
     }
 
-    /// Parts from all over the project that make one unit.
+    /// Parts from different places of the project that make one unit.
     pub(super) fn parts(&self, label: &str, members: &[&'static str]) -> Conflict {
         let roots: Vec<Root> =
             members.iter().map(|path| Root { steps: [steps(path), steps(path), steps(path)] }).collect();
@@ -140,7 +140,8 @@ impl<'a> Teller<'a> {
         }
     }
 
-    /// A table as one choice; where the other side's reads alike, with the first place in which they differ.
+    /// A version's table in words; if the other side's would read the same, with the first place in which they
+    /// differ.
     fn table_words(&self, version: Version) -> String {
         let words = self.outline_words(version);
         let other = match version {
@@ -155,7 +156,8 @@ impl<'a> Teller<'a> {
             .map_or_else(|| words.clone(), |difference| format!("{words}, {difference}"))
     }
 
-    /// The first breakpoint or cell in which a version's table is not the other's, as it is in the version.
+    /// The first breakpoint or cell in which a version's table differs from another's, with the version's
+    /// value.
     fn first_difference(&self, version: Version, other: Version) -> Option<String> {
         let [project, against] = [version, other].map(|version| &self.versions[version.index()]);
         let [table, other_table] = [project.advance.table(), against.advance.table()];
@@ -205,7 +207,7 @@ impl<'a> Teller<'a> {
         let (is, was) = (&self.versions[version.index()].advance, &self.versions[0].advance);
         let other_value = |cell: &Cell| is.table().at(*cell).to_bits() != was.table().at(*cell).to_bits();
         let other_mark = |cell: &Cell| is.held().contains(*cell) != was.held().contains(*cell);
-        // An origin goes with its value; it counts where it changed by itself.
+        // An origin changes with its value; it is counted only where it changed alone.
         let other_origin = |cell: &Cell| is.origin(*cell) != was.origin(*cell) && !other_value(cell);
         let changed = |differs: &dyn Fn(&Cell) -> bool, noun: &str| {
             let number = is.table().cells().filter(|cell| differs(cell)).count();
@@ -216,7 +218,7 @@ impl<'a> Teller<'a> {
         if told.is_empty() { "as in the base".into() } else { told.join(", ") }
     }
 
-    /// The way to a place in the first of mine, theirs and base that has it.
+    /// The path to a place in the first of mine, theirs and base that has it.
     fn way(&self, turns: &[Turn]) -> (Vec<Step>, Version) {
         let order = [Version::Mine, Version::Theirs, Version::Base];
         let found = order.into_iter().find_map(|version| Some((steps_in(turns, version)?, version)));
@@ -242,7 +244,7 @@ impl<'a> Teller<'a> {
         }
     }
 
-    /// What each version has in the fields of a unit, by their names.
+    /// The values of a unit's fields in each version, by their names.
     fn record(&self, names: &[&'static str], roots: &[Root]) -> [Option<Tree>; 3] {
         Version::ALL.map(|version| {
             let at = version.index();
@@ -259,7 +261,7 @@ impl<'a> Teller<'a> {
         Conflict { place: ConflictPlace::Field { path }, label, section, values, words }
     }
 
-    /// What each version has in a unit: the values that are not the same in all that have it.
+    /// A unit in words, for each version: those values that are not the same in all versions that have them.
     fn words(&self, roots: &[Root]) -> [String; 3] {
         let mut told: [Vec<String>; 3] = Default::default();
         let mut is_there = [false; 3];
@@ -322,7 +324,8 @@ impl<'a> Teller<'a> {
         told.collect::<Vec<_>>().join(", ")
     }
 
-    /// The values below a root in one version; none where it is not there. A curve and the advance table are one value.
+    /// The leaves below a root in one version; empty if the root is not there. A curve counts as one value, and
+    /// so does the advance table.
     fn leaves(&self, root: &Root, version: Version) -> Vec<Leaf<'_>> {
         let mut leaves = Vec::new();
         let Some(steps) = &root.steps[version.index()] else {
@@ -370,7 +373,7 @@ fn cell_words(state: CellState, decimals: usize) -> String {
     format!("{} {}{held}", with_unit(&deg, Unit::Degree), state.origin.name())
 }
 
-/// The place of a finding, from its form.
+/// The place of a finding, from its tree.
 fn finding_place(form: &Tree) -> String {
     let at = |name: &str| form.at(&[Step::Field(name.to_owned())]);
     let text = |name: &str| if let Some(Tree::Text(text)) = at(name) { text.clone() } else { String::new() };
@@ -396,7 +399,7 @@ fn finding_place(form: &Tree) -> String {
     place.to_string()
 }
 
-/// The name of a part that is more than one field; `None` for fields.
+/// The name of a part that consists of several fields; `None` for single fields.
 fn named_part(pattern: &str, form: &Tree, steps: &[Step]) -> Option<String> {
     let text = |steps: &[Step], name: &str| match form.at(&[steps, &[Step::Field(name.to_owned())]].concat()) {
         Some(Tree::Text(text)) => one_line(text).into_owned(),
@@ -431,7 +434,7 @@ fn named_part(pattern: &str, form: &Tree, steps: &[Step]) -> Option<String> {
     })
 }
 
-/// The part of a form at a dotted path.
+/// The part of a tree at a dotted path.
 pub(super) fn part<'a>(form: &'a Tree, path: &str) -> Option<&'a Tree> {
     form.at(&steps(path)?)
 }

@@ -1,5 +1,5 @@
-//! Snapshots and the last export, each one unit known by its name, and the order of a merged list whose entries are known
-//! by a key.
+//! Merging snapshots, known by name, and the last export; and the order of a merged list whose entries are
+//! known by a key.
 
 use std::sync::Arc;
 
@@ -7,7 +7,7 @@ use super::version::{State, Verdict, Version, verdict};
 use super::{Conflict, ConflictPlace};
 use crate::project::{Fault, LastExport, Project, Snapshot, Tree};
 
-/// What a merged project remembers.
+/// The records of a merged project: snapshots and last export.
 #[derive(Clone, Debug)]
 pub(super) struct KeptRecords {
     snapshots: Vec<KeptSnapshot>,
@@ -85,7 +85,8 @@ fn merge_snapshots(versions: &[Project; 3], conflicts: &mut Vec<Conflict>) -> Ve
     let [base, mine, theirs] = &names;
     let find = |name: &&String| met.iter().find(|(other, _)| other == name).map(|(_, kept)| kept.clone());
     let stays = |name: &&String| met.iter().any(|(other, _)| other == name);
-    // Snapshots are listed in the order in which they were taken; where both sides reordered them, the order met first is kept.
+    // Snapshots are listed in the order in which they were taken; if both sides reordered them, in the order
+    // found first.
     let order = arrange([base, mine, theirs], stays);
     let order = order.unwrap_or_else(|| met.iter().map(|(name, _)| name).collect());
     order.into_iter().filter_map(find).collect()
@@ -106,7 +107,8 @@ fn snapshot_tree(kept: &Snapshot) -> Tree {
     Tree::Record(vec![("name", text(&kept.name)), ("note", text(&kept.note)), ("taken_at", text(&kept.taken_at))])
 }
 
-/// When it was taken, its note, and whether it keeps another state than the base's of that name.
+/// When it was taken, its note, and whether its state differs from that of the base's snapshot of the same
+/// name.
 fn snapshot_words(kept: &Snapshot, base: Option<&Arc<Snapshot>>) -> String {
     let note = if kept.note.is_empty() { String::new() } else { format!(", {}", kept.note) };
     let other = if base.is_some_and(|base| base.state != kept.state) { ", another state" } else { "" };
@@ -126,11 +128,12 @@ fn export_words(export: &LastExport) -> String {
     format!("{} written {}, checksum {}", export.file_name, export.written_at, export.checksum)
 }
 
-/// The order of the entries of three lists, each without repetition, that `is_kept` keeps.
+/// The merged order of three lists without repetitions; only entries for which `is_kept` holds.
 ///
-/// Entries that all three have stand in the order of the side that reordered them; where both did, each differently,
-/// there is no order. The others follow the entry that they follow in their own list. Where both sides put something
-/// after the same entry, all of it is sorted, so that it does not matter which side is which.
+/// Entries that all three lists have are in the order of the side that reordered them; if both did,
+/// differently, there is no order. Every other entry follows the entry that it follows in its own list. Where
+/// both sides put something after the same entry, all of it is sorted, so that the result does not depend on
+/// which side is which.
 pub(super) fn arrange<K: Ord>([base, mine, theirs]: [&[K]; 3], is_kept: impl Fn(&K) -> bool) -> Option<Vec<&K>> {
     let in_all = |key: &K| base.contains(key) && mine.contains(key) && theirs.contains(key);
     let orders = [base, mine, theirs].map(|list| list.iter().filter(|key| in_all(key)).collect::<Vec<_>>());
@@ -144,7 +147,7 @@ pub(super) fn arrange<K: Ord>([base, mine, theirs]: [&[K]; 3], is_kept: impl Fn(
         let before = list.iter().take_while(|other| *other != key).filter(|other| in_all(other)).last();
         before.map_or(0, |before| frame.iter().position(|other| *other == before).map_or(0, |at| at + 1))
     };
-    // What each side puts before the first entry of the frame and after each of its entries.
+    // What each side puts before the first entry of the common frame and after each of its entries.
     let mut slots: Vec<[Vec<&K>; 2]> = (0..=frame.len()).map(|_| [Vec::new(), Vec::new()]).collect();
     for (side, (list, other)) in [(mine, theirs), (theirs, mine)].into_iter().enumerate() {
         for key in list.iter().filter(|key| !in_all(key) && is_kept(key)) {
@@ -178,7 +181,7 @@ mod tests {
     fn arranged(base: &str, mine: &str, theirs: &str) -> Option<String> {
         let lists = [base, mine, theirs].map(|text| text.chars().collect::<Vec<_>>());
         let [base, mine, theirs] = &lists;
-        // Removed when one side removed it.
+        // An entry of the base is removed if one side removed it.
         let kept = |key: &char| !base.contains(key) || (mine.contains(key) && theirs.contains(key));
         let order = arrange([base, mine, theirs], kept);
         let swapped = arrange([base, theirs, mine], kept);

@@ -1,19 +1,23 @@
-//! Three-way merge: what two people changed in one base, put together.
+//! Three-way merge: combines the changes that two people made to one base.
 //!
-//! The *unit* is what is taken whole from one version. Where all three tables have the same axes it is the cell with its
-//! value, hold and origin; where they have not, the table is one unit. Elsewhere it is the field. A unit changed on one
-//! side is taken from there, one changed alike on both is taken, any other is a [`Conflict`] with three values.
+//! A *unit* is taken whole from one version. If all three tables have the same axes, each cell with its value,
+//! hold and origin is a unit; otherwise the table is one unit. Elsewhere each field is a unit. A unit changed
+//! on one side is taken from there, one changed in the same way on both is taken, any other is a [`Conflict`]
+//! with three values.
 //!
-//! Fields that mean something only together are one unit: the wheel's teeth, a sensor's two points of calibration, a
-//! sender's three points, a condition's signal with its thresholds, an item's number format, the checksum, and the
-//! timing-light readings with the trigger they were taken with, those that are only typed, and the rows of a run. A curve
-//! is merged value by value while its points sit where they were, else as one unit. Cylinders, firing order and coil channels are one unit as soon as cylinders or
-//! firing order differ, everything in the load's unit as soon as the load is of another kind, and the whole project as
-//! soon as one version is a locked-timing copy: its flat table is not to slip into a real map.
+//! Fields that mean something only together are one unit: the wheel's teeth, a sensor's two points of
+//! calibration, a sender's three points, a condition's signal with its thresholds, an item's number format, the
+//! checksum, the timing-light readings with the trigger they were taken with, the readings that are only typed,
+//! and the rows of a run. A curve is merged value by value as long as its breakpoints are unchanged, otherwise
+//! as one unit. Cylinders, firing order and coil channels are one unit as soon as cylinders or firing order
+//! differ; table, trims' weights and whatever else is listed in `bonds.rs` as being in the load's unit are one
+//! as soon as the kind of load differs; and the whole project is one as soon as the mark of a locked-timing
+//! copy differs: the flat table of such a copy must not slip into a real map.
 //!
-//! Outputs, image items, runs and snapshots are known by their name, accepted findings by their check and place; what both
-//! sides added stays. Where units taken one by one would make an invalid project, or set limits in the wrong order that
-//! were in order before, the part around them is one unit. Taking either side in all conflicts is thus always possible.
+//! Outputs, image items, runs and snapshots are known by their name, accepted findings by their check and
+//! place; what either side added stays. Where merging unit by unit would make an invalid project, or break an
+//! order of limits that both sides kept, the part around them becomes one unit. Taking either side in all
+//! conflicts is therefore always possible.
 
 mod bonds;
 mod conflict;
@@ -43,7 +47,7 @@ use crate::wording::count;
 pub use self::conflict::{Conflict, ConflictPlace};
 pub use self::version::Version;
 
-/// Base, mine and theirs put together, with what is still to be decided.
+/// Base, mine and theirs merged, with what is still to be decided.
 #[derive(Clone, Debug)]
 pub struct Merge {
     versions: [Project; 3],
@@ -54,7 +58,7 @@ pub struct Merge {
 
 #[derive(Clone, Debug)]
 enum Content {
-    /// The project cannot be taken apart; the number of its conflict.
+    /// The whole project is one unit; the index of its conflict.
     Whole(usize),
     /// Table and setup unit by unit.
     Parts { table: TableMerge, setup: Box<Node> },
@@ -90,7 +94,7 @@ impl Merge {
         let mut bonds = Bonds::between(&versions);
         loop {
             let merge = Self::within(&bonds, &versions, &forms);
-            // Each turn ties more together; in the end the whole project is one unit, which is always valid.
+            // Each round ties more together; in the end the whole project is one unit, which is always valid.
             match merge.weak_spot()? {
                 Some(path) if !bonds.is_whole() => bonds.tighten(&path),
                 _ => return Ok(merge),
@@ -118,7 +122,8 @@ impl Merge {
         &self.conflicts
     }
 
-    /// The merged project, with each conflict decided; `choose` is asked by the conflict's place in the list.
+    /// The merged project, with each conflict decided; `choose` is called with the conflict's index in the
+    /// list.
     ///
     /// # Errors
     /// [`Fault`] when the decisions do not fit together. Taking one version in all conflicts always fits.
@@ -130,13 +135,14 @@ impl Merge {
                 field_differences::project(setup.resolve(&choose), &advance)?
             }
         };
-        // A tick 'set in the unit' holds only for the numbers it was given for, so it is dropped beside the other side's numbers.
+        // A tick 'set in the unit' only counts for the numbers that it was given for, so it is dropped if the
+        // other side's numbers are next to it.
         let [_, mine, theirs] = &self.versions;
         let project = project.with_ticks_of(&[mine.clone(), theirs.clone()])?;
         self.kept.resolve(&project, &self.versions, &choose)
     }
 
-    /// The part in which the whole is invalid, or in which an order is broken that both sides kept.
+    /// The part in which the merged project is invalid, or in which it breaks an order that both sides kept.
     fn weak_spot(&self) -> Result<Option<String>, TreeError> {
         let undecided = if self.conflicts.is_empty() { &Version::ALL[..1] } else { &Version::ALL[..] };
         for version in undecided {
@@ -158,7 +164,8 @@ fn whole(versions: &[Project; 3], teller: &Teller<'_>, conflicts: &mut Vec<Confl
     let states = versions.each_ref().map(Project::as_state);
     let [base, mine, theirs] = &states;
     match version::verdict([base, mine, theirs]) {
-        // Only reached when bonds tie everything together: then one side's project is the whole result.
+        // Only reached if the mark of a locked-timing copy or repeated tightening makes the whole project one
+        // unit: then one side's project is the result.
         version::Verdict::Take(version) => {
             let advance = versions[version.index()].advance.clone();
             let setup = Node::Settled(Some(teller.form(version).clone()));
@@ -171,10 +178,11 @@ fn whole(versions: &[Project; 3], teller: &Teller<'_>, conflicts: &mut Vec<Confl
     }
 }
 
-/// The part of a project, and the lower and the higher of two of its values.
+/// A part of a project, and the functions for the lower and the higher of two of its values.
 type Order = (&'static str, fn(&Parts) -> (f64, f64));
 
-/// Every inequality by itself: a side that breaks one of a part does not allow the others to be broken.
+/// Every inequality separately: a side that breaks one inequality of a part does not excuse breaking the
+/// others.
 const ORDERS: [Order; 8] = [
     ("limits.cranking", |parts| (parts.limits.cranking.no_spark_below_rpm, parts.limits.cranking.below_rpm)),
     ("limits.cranking", |parts| (parts.limits.cranking.below_rpm, parts.limits.cranking.leave_at_rpm)),
@@ -186,7 +194,7 @@ const ORDERS: [Order; 8] = [
     ("sensors", |parts| (parts.sensors.lowest_battery_v, parts.sensors.highest_battery_v)),
 ];
 
-/// The part in which the merged project breaks an order that mine and theirs both keep.
+/// The part in which the merged project breaks an order that both mine and theirs keep.
 fn broken(merged: &Project, [_, mine, theirs]: &[Project; 3]) -> Option<&'static str> {
     let is_broken = |(_, values): &&Order| {
         let keeps = |parts: &Parts| {
@@ -198,14 +206,14 @@ fn broken(merged: &Project, [_, mine, theirs]: &[Project; 3]) -> Option<&'static
     ORDERS.iter().find(is_broken).map(|(part, _)| *part)
 }
 
-/// How much of a merged project is not as in mine.
+/// How much of a merged project differs from mine.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Brought {
-    /// Cells whose value, hold or origin is another; all of them where the breakpoints are others.
+    /// Cells whose value, hold or origin differs; all of them if the breakpoints differ.
     pub cells: usize,
     /// Other fields.
     pub fields: usize,
-    /// Snapshots that are new, gone or others.
+    /// Snapshots that are new, gone or different.
     pub snapshots: usize,
 }
 
@@ -270,11 +278,12 @@ mod brought_tests {
             limited.unwrap()
         };
         let base = with(6900.0, 6800.0, 7000.0);
-        // Mine fires again above its own cut; theirs eases from higher on, below their cut but not below mine.
+        // In mine, the speed below which it fires again is above its own cut; theirs eases from a higher speed,
+        // below its own cut but above that of mine.
         let (mine, theirs) = (with(6900.0, 6300.0, 6500.0), with(6900.0, 6900.0, 7000.0));
         let merged = with(6900.0, 6900.0, 6500.0);
         assert_eq!(broken(&merged, &[base.clone(), mine.clone(), theirs.clone()]), Some("limits.over_speed"));
-        // What one side broke itself, a merge may keep.
+        // An order that one side broke itself may stay broken in a merge.
         assert_eq!(broken(&with(6900.0, 6300.0, 6500.0), &[base, mine, theirs]), None);
     }
 

@@ -1,4 +1,4 @@
-//! What holds of merging, whatever the projects.
+//! What holds for every merge, whatever the projects.
 
 use std::sync::Arc;
 
@@ -17,12 +17,13 @@ fn any_changes() -> impl Strategy<Value = Vec<Change>> {
     proptest::collection::vec((0..14_u8, any::<Index>(), any::<Index>()), 0..8)
 }
 
-/// A base and what two people made of it: some changes of their own, some alike, some of the same thing to other values.
+/// A base and what two people made of it: some changes of their own, some the same, some of the same thing to
+/// other values.
 fn any_three() -> impl Strategy<Value = [Project; 3]> {
     (any_project(), any_changes(), any_changes(), any_changes()).prop_map(|(base, mine, theirs, both)| {
         let alike = apply_all(&base, &both);
         let by_mine = apply_all(&alike, &mine);
-        // The same places once more, to other values.
+        // The same places once more, changed to other values.
         let same_places = mine.iter().map(|(kind, place, _)| (*kind, *place, mine[0].1)).take(mine.len() / 2);
         let by_theirs = apply_all(&apply_all(&alike, &theirs), &same_places.collect::<Vec<_>>());
         [base, by_mine, by_theirs]
@@ -131,8 +132,8 @@ fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
     Merge::new(base, mine, theirs).unwrap()
 }
 
-/// Every value of a project that is no part of a list whose entries come and go, by path; without the ticks 'set in the
-/// unit', which stand for numbers elsewhere.
+/// Every value of a project outside lists whose entries come and go, by path; without the ticks 'set in the
+/// unit', which depend on numbers elsewhere.
 fn single_values(project: &Project) -> Vec<(String, Tree)> {
     let is_listed = |path: &str| {
         ["outputs", "image.items", "checks", "timing_light.readings", "trims.", "advance."]
@@ -159,7 +160,7 @@ fn assert_kept(result: &Project, [base, changed, other]: [&Project; 3]) -> Resul
     for part in CoveredPart::ALL {
         let is_set = |project: &Project| project.image.coverage.of(part).set;
         if is_set(base) == is_set(other) {
-            // A tick given for numbers that the other side made others would be a lie.
+            // A tick would be false if the other side had changed the numbers that it was given for.
             let ticked = result.edit(|parts| parts.image.coverage.of_mut(part).set = true).unwrap();
             let kept = is_set(changed) && is_set(&ticked.with_ticks_of(&[changed.clone(), other.clone()]).unwrap());
             prop_assert_eq!(is_set(result), kept, "{}", part.name());
@@ -226,7 +227,7 @@ proptest! {
         }
     }
 
-    /// Projects that have nothing to do with each other: always something valid, and every conflict is told.
+    /// Unrelated projects: the result is always valid, and every conflict is reported.
     #[test]
     fn any_three_projects_merge_to_valid_ones([base, mine, theirs] in any_strangers()) {
         let merge = merged(&base, &mine, &theirs);
@@ -242,7 +243,7 @@ proptest! {
         }
     }
 
-    /// Deciding at random gives a valid project or a reason, and what it gives is the chosen value.
+    /// Random decisions give a valid project or a reason, and the result has the chosen values.
     #[test]
     fn conflicts_are_decided_one_by_one([base, mine, theirs] in any_three(), choices in proptest::collection::vec(0..3_usize, 40)) {
         let merge = merged(&base, &mine, &theirs);
@@ -258,7 +259,7 @@ proptest! {
     }
 }
 
-/// Three projects of the same size that were made apart from each other.
+/// Three projects of the same size that were made independently.
 fn any_strangers() -> impl Strategy<Value = [Project; 3]> {
     let size = (2..6_usize, 2..6_usize);
     size.prop_flat_map(|size| [any_project_of(size), any_project_of(size), any_project_of(size)])

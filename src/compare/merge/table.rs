@@ -11,9 +11,9 @@ use crate::table::{Cell, Selection};
 pub(super) enum TableMerge {
     /// Decided.
     Settled(Advance),
-    /// One unit, to be decided.
+    /// One unit that is still to be decided: the index of its conflict.
     Open(usize),
-    /// Decided but for these cells.
+    /// Decided except for these cells.
     Cells { advance: Advance, open: Vec<OpenCell> },
 }
 
@@ -25,7 +25,8 @@ pub(super) struct OpenCell {
     versions: [CellState; 3],
 }
 
-/// Merges the three tables; `group` says what became of the group that the table belongs to, if it does.
+/// Merges the three tables; `group` is what was decided for the group that the table belongs to, if it belongs
+/// to one.
 pub(super) fn merge(
     versions: &[Project; 3],
     group: Option<State>,
@@ -65,7 +66,8 @@ fn cells(advances: [&Advance; 3], teller: &Teller<'_>, conflicts: &mut Vec<Confl
         };
         states.push(versions[version.index()]);
     }
-    // Every state comes from a valid table, so a refusal would be a mistake here; the table is then one conflict.
+    // Every state comes from a valid table, so a refusal would be a mistake in this program; the table is then
+    // one conflict.
     match with_states(advances[0], &states) {
         Ok(advance) => TableMerge::Cells { advance, open },
         Err(_) => {
@@ -75,7 +77,7 @@ fn cells(advances: [&Advance; 3], teller: &Teller<'_>, conflicts: &mut Vec<Confl
     }
 }
 
-/// The table with these cells, row by row.
+/// The table with these cell states, row by row.
 fn with_states(advance: &Advance, states: &[CellState]) -> Result<Advance, Fault> {
     let fault = |error: &dyn std::fmt::Display| Fault::new("advance", error.to_string());
     let table = advance.table().with_values(states.iter().map(|state| state.deg).collect());

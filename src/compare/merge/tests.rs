@@ -14,7 +14,7 @@ fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
     Merge::new(base, mine, theirs).unwrap()
 }
 
-/// The result where nothing is to be decided.
+/// The merged project, if there is nothing to decide.
 fn clean(base: &Project, mine: &Project, theirs: &Project) -> Project {
     let merge = merged(base, mine, theirs);
     assert_eq!(merge.conflicts(), []);
@@ -29,7 +29,7 @@ fn set(project: &Project, fields: &[(&str, &str)]) -> Project {
     set_fields(project, fields).unwrap()
 }
 
-/// label, base, mine, theirs of each conflict.
+/// Label, base, mine and theirs of each conflict.
 fn told(merge: &Merge) -> Vec<String> {
     let line = |conflict: &Conflict| {
         let [base, mine, theirs] = &conflict.words;
@@ -245,7 +245,7 @@ fn items_that_would_share_addresses_make_the_image_one_unit() {
 #[test]
 fn a_table_that_outgrows_the_others_image_is_tied_to_it() {
     let tight = edit(&everything(), |parts| {
-        // Each item as far from the next as it needs, at the size of today's table.
+        // Each item directly after the one before it, at the size of the present table.
         let mut address = parts.image.start;
         for at in 0..parts.image.items.len() {
             parts.image.items[at].speeds = None;

@@ -1,5 +1,5 @@
-//! The three versions of a merge, the rule by which one of them is taken, and the merged setup as a tree with open places
-//! where a conflict is to be decided.
+//! The three versions of a merge, the rule that picks one of them, and the merged setup as a tree that is open
+//! where a conflict has yet to be decided.
 
 use crate::project::{Step, Tree};
 
@@ -15,7 +15,7 @@ pub enum Version {
 }
 
 impl Version {
-    /// In the order in which values of a conflict stand.
+    /// In the order of a conflict's values.
     pub const ALL: [Self; 3] = [Self::Base, Self::Mine, Self::Theirs];
 
     /// The word for it.
@@ -27,7 +27,7 @@ impl Version {
         }
     }
 
-    /// Its place among three values.
+    /// Its index among three values.
     pub const fn index(self) -> usize {
         match self {
             Self::Base => 0,
@@ -37,7 +37,7 @@ impl Version {
     }
 }
 
-/// What becomes of a unit.
+/// The decision for a unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Verdict {
     /// It is taken from this version.
@@ -46,7 +46,7 @@ pub(super) enum Verdict {
     Conflict,
 }
 
-/// Changed on one side: taken from there; alike on both: taken; otherwise a conflict.
+/// Changed on one side: that side's; the same change on both: that one; otherwise a conflict.
 pub(super) fn verdict<T: PartialEq + ?Sized>([base, mine, theirs]: [&T; 3]) -> Verdict {
     if theirs == base || mine == theirs {
         return Verdict::Take(Version::Mine);
@@ -59,7 +59,7 @@ pub(super) fn verdict<T: PartialEq + ?Sized>([base, mine, theirs]: [&T; 3]) -> V
 pub(super) enum Node {
     /// Decided; `None` where it was removed.
     Settled(Option<Tree>),
-    /// To be decided: the number of the conflict, and what each version has here.
+    /// To be decided: the index of the conflict, and what each version has here.
     Open { conflict: usize, versions: [Option<Tree>; 3] },
     /// Named fields.
     Record(Vec<(&'static str, Node)>),
@@ -70,7 +70,7 @@ pub(super) enum Node {
 }
 
 impl Node {
-    /// A settled or open node of one unit.
+    /// The node of a unit that is decided or open.
     pub(super) fn of(versions: [Option<&Tree>; 3], state: State) -> Self {
         match state {
             State::Take(version) => Self::Settled(versions[version.index()].cloned()),
@@ -78,12 +78,12 @@ impl Node {
         }
     }
 
-    /// Whether something may stand here.
+    /// Whether there may be something here.
     pub(super) fn is_there(&self) -> bool {
         *self != Self::Settled(None)
     }
 
-    /// The tree with every conflict decided; `None` where nothing stands.
+    /// The tree with every conflict decided; `None` where nothing is left.
     pub(super) fn resolve(&self, choose: &impl Fn(usize) -> Version) -> Option<Tree> {
         Some(match self {
             Self::Settled(tree) => return tree.clone(),
@@ -101,25 +101,25 @@ impl Node {
     }
 }
 
-/// What became of a unit.
+/// The decision for a unit, or the conflict that it has become.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum State {
     /// Taken from this version.
     Take(Version),
-    /// Open, with the number of its conflict.
+    /// Open: the index of its conflict.
     Open(usize),
 }
 
-/// One step down. An entry of a list may stand at another place in each version, or be missing there.
+/// One step down. An entry of a list may have a different index in each version, or be missing.
 #[derive(Clone, Debug)]
 pub(super) enum Turn {
     /// A field, or a key.
     Field(String),
-    /// An entry of a list: its place in each version.
+    /// An entry of a list: its index in each version.
     Entry([Option<usize>; 3]),
 }
 
-/// The way to a place in one version; `None` where that version lacks an entry on it.
+/// The path to a place in one version; `None` if that version lacks an entry on the way.
 pub(super) fn steps_in(turns: &[Turn], version: Version) -> Option<Vec<Step>> {
     let step = |turn: &Turn| match turn {
         Turn::Field(name) => Some(Step::Field(name.clone())),

@@ -1,4 +1,4 @@
-//! Down through three setups at once, as far as a difference reaches.
+//! Walks down three setups at once, as deep as the differences go.
 
 use super::Conflict;
 use super::bonds::{Bonds, Groups, siblings};
@@ -12,7 +12,7 @@ use crate::project::{Step, Tree, pattern_of};
 type Versions<'a> = [Option<&'a Tree>; 3];
 type Fields = [(&'static str, Tree)];
 
-/// Merges all of the setup but the advance table, for which there is only a placeholder.
+/// Merges all of the setup except the advance table, which is only a placeholder here.
 pub(super) fn merge(
     bonds: &Bonds,
     groups: &Groups<'_>,
@@ -53,7 +53,7 @@ impl Walk<'_> {
         })
     }
 
-    /// What the three versions have here, part by part; `None` where it is one unit.
+    /// Merges the three versions part by part; `None` if this is one unit.
     fn divide(&mut self, pattern: &str, versions: Versions<'_>) -> Option<Node> {
         match versions {
             [Some(Tree::Record(base)), Some(Tree::Record(mine)), Some(Tree::Record(theirs))] => {
@@ -117,7 +117,8 @@ impl Walk<'_> {
         )
     }
 
-    /// Lists of the same length, place by place; firing orders and the like make sense as a whole only.
+    /// Lists merged index by index; `None` if their lengths differ. Firing orders and the like, which make sense
+    /// only as a whole, are units in `bonds.rs` and never come here.
     fn by_place(&mut self, lists: [&[Tree]; 3]) -> Option<Node> {
         if lists.iter().any(|list| list.len() != lists[0].len()) {
             return None;
@@ -127,7 +128,8 @@ impl Walk<'_> {
         Some(Node::List(nodes.collect()))
     }
 
-    /// Lists whose entries are known by a key; `None` where keys repeat or both sides reordered the entries differently.
+    /// Lists whose entries are known by a key; `None` if keys repeat or both sides reordered the entries
+    /// differently.
     fn keyed(&mut self, lists: [&[Tree]; 3], key: impl Fn(&Tree) -> String) -> Option<Node> {
         let keys = lists.map(|list| list.iter().map(&key).collect::<Vec<_>>());
         let repeats = |keys: &Vec<String>| keys.iter().enumerate().any(|(at, key)| keys[..at].contains(key));
@@ -157,7 +159,7 @@ impl Walk<'_> {
         node
     }
 
-    /// The path here, `[]` for any place in a list.
+    /// The path to this place, `[]` for any index in a list.
     fn pattern(&self) -> String {
         let step = |turn: &Turn| match turn {
             Turn::Field(name) => Step::Field(name.clone()),

@@ -7,11 +7,11 @@ use crate::project::{Advance, DecidedBy, Fault, Project, Step, Tree, field, lie_
 use crate::shaping::{Keep, change_axes};
 use crate::table::{Axis, Cell, Selection, Table};
 
-/// Takes whole sections back from the base, which is called `from`. With [`Section::ALL`] the project is the base in
-/// all but its snapshots and its last export, which are the project's own record.
+/// Takes whole sections back from the base, which is called `from` in the label. With [`Section::ALL`] the
+/// project becomes the base except for its snapshots and its last export, which are the project's own record.
 ///
 /// # Errors
-/// [`TakeBackError`] when the sections do not fit the rest of the project, or are alike already.
+/// [`TakeBackError`] if the sections do not fit the rest of the project, or are the same already.
 pub fn take_back_sections(
     base: &Project,
     edited: &Project,
@@ -36,15 +36,15 @@ pub fn take_back_sections(
     finish(project, edited, &what, from)
 }
 
-/// Takes fields back from the base, which is called `from`, in one step.
+/// Takes fields back from the base, which is called `from` in the label, in one step.
 ///
-/// Where the points of a curve sit elsewhere, its points and its values come back together. An axis of the advance
-/// table comes back under the same numbers, as when its breakpoints are typed. A held mark or an origin comes back for
-/// its cell alone.
+/// If the breakpoints of a curve differ, its breakpoints and its values come back together. An axis of the
+/// advance table comes back under the present numbers, as when breakpoints are typed. A held mark or an origin
+/// comes back for its cell alone.
 ///
 /// # Errors
-/// [`TakeBackError`] when a field is not there any more, an axis has another length, the fields do not fit the rest of
-/// the project, or are alike already.
+/// [`TakeBackError`] if a field no longer exists, an axis has another length, the fields do not fit the rest of
+/// the project, or they are the same already.
 pub fn take_back_fields(
     base: &Project,
     edited: &Project,
@@ -82,8 +82,8 @@ pub fn take_back_fields(
     finish(project, edited, &what, from)
 }
 
-/// Sections with numbers in the load's unit: from a project over another kind of load they come all together or not at
-/// all, since they would mean something else.
+/// Sections with numbers in the load's unit: from a project with another kind of load they have to be taken
+/// back all together or not at all, since the numbers would otherwise change their meaning.
 const OVER_LOAD: [Section; 9] = [
     Section::Advance,
     Section::Engine,
@@ -96,7 +96,7 @@ const OVER_LOAD: [Section; 9] = [
     Section::Checks,
 ];
 
-/// Whether a field decides what loads are, or is one.
+/// Whether a field decides the kind of load or contains a load.
 fn is_over_load(path: &str) -> bool {
     let is_load = |path: &str| {
         field(path).is_some_and(|field| matches!(field.decided_by, DecidedBy::LoadKind | DecidedBy::Signal))
@@ -118,7 +118,7 @@ fn finish(project: Project, edited: &Project, what: &str, from: &str) -> Result<
     Ok(TakenBack { project, label: label(what, from), cells: CellCounts::default() })
 }
 
-/// The steps to the curve when a whole list of one is meant: points and values only fit together.
+/// The steps to the curve, if a whole list of one is meant: breakpoints and values only fit together.
 fn whole_curve<'a>(source: &Tree, steps: &'a [Step]) -> &'a [Step] {
     let Some((_, curve)) = steps.split_last() else {
         return steps;
@@ -129,7 +129,7 @@ fn whole_curve<'a>(source: &Tree, steps: &'a [Step]) -> &'a [Step] {
     }
 }
 
-/// Copies the value at a path; `None` when there is no place for it.
+/// Copies the value at a path; `None` if there is no place for it.
 fn copy(source: &Tree, into: &mut Tree, steps: &[Step]) -> Option<()> {
     let (last, parent) = steps.split_last()?;
     let value = source.at(steps);
@@ -142,7 +142,7 @@ fn copy(source: &Tree, into: &mut Tree, steps: &[Step]) -> Option<()> {
     Some(())
 }
 
-/// The edited table with one of its fields from the base; `None` when there is no such field in both.
+/// The edited table with one of its fields taken from the base; `None` if either table has no such field.
 fn advance_field(base: &Advance, edited: &Advance, steps: &[Step]) -> Result<Option<Advance>, TakeBackError> {
     Ok(match steps {
         [Step::Field(axis)] if axis == "speed_rpm" => Some(with_axis(base, edited, TableAxis::Speed)?),

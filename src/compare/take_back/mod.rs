@@ -1,5 +1,5 @@
-//! Taking parts of the base back into the edited project, fields or selected cells. Each is one step: all of it, or a
-//! refusal and nothing.
+//! Taking parts of the base back into the edited project: fields, sections, or selected cells. Each is one
+//! step: all of it, or a refusal that changes nothing.
 
 mod fields;
 #[cfg(test)]
@@ -16,14 +16,14 @@ use crate::wording::count;
 
 pub use fields::{take_back_fields, take_back_sections};
 
-/// The edited project with something of the base in it.
+/// The edited project with parts of the base in it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TakenBack {
-    /// The project after it.
+    /// The project afterwards.
     pub project: Project,
     /// What the step is called: 'Take back 28 cells from start of season'.
     pub label: String,
-    /// What became of the selected cells; all zero where fields or sections were taken back.
+    /// What happened to the selected cells; all zero if fields or sections were taken back.
     pub cells: CellCounts,
 }
 
@@ -41,7 +41,7 @@ pub enum TakeBackError {
         /// The edited project's load.
         edited: LoadKind,
     },
-    /// Fields or sections over load, one project over throttle and the other over pressure.
+    /// Fields or sections with loads, while one project is over throttle and the other over pressure.
     #[error(
         "the base's load is {base} and this project's is {edited}: what is written over load would mean something else; take back everything",
         base = .base.name(), edited = .edited.name()
@@ -55,7 +55,7 @@ pub enum TakeBackError {
     /// No cell is selected, or the selection is for a table of another size.
     #[error("no cell of this table is selected; select the cells to take back")]
     NothingSelected,
-    /// Every selected cell stays as it is.
+    /// Every selected cell would stay as it is.
     #[error("nothing to take back: {0}")]
     NoCellTaken(CellCounts),
     /// The project has these values already.
@@ -74,7 +74,7 @@ pub enum TakeBackError {
         /// Breakpoints in the edited table.
         edited: usize,
     },
-    /// The field is not in both projects in the same place; the comparison is older than one of them.
+    /// The field is not at the same place in both projects; the comparison is older than one of them.
     #[error("{path} has changed since the projects were compared; compare them again")]
     Gone {
         /// The field.
@@ -88,7 +88,7 @@ pub enum TakeBackError {
         "one of the two is a locked-timing copy, the other is not, or at another advance: parts of them are never mixed; take back everything, or open the real project"
     )]
     Locked,
-    /// A mistake in this program; any test that takes a field back finds it.
+    /// A mistake in this program; any test that takes a field back would find it.
     #[error(transparent)]
     Tree(#[from] TreeError),
 }
@@ -104,7 +104,7 @@ fn label(what: &str, from: &str) -> String {
     format!("Take back {what} from {from}")
 }
 
-/// What became of the selected cells.
+/// What happened to the selected cells.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct CellCounts {
     /// Taken back: value or origin changed.
@@ -113,7 +113,7 @@ pub struct CellCounts {
     pub alike: usize,
     /// Left alone because they are held.
     pub held: usize,
-    /// Left alone because the base's table does not reach there.
+    /// Left alone because they lie outside the base's table.
     pub outside: usize,
 }
 
@@ -139,12 +139,12 @@ impl fmt::Display for CellCounts {
     }
 }
 
-/// Takes the selected cells of the edited table back from the base, which is called `from`.
+/// Takes the selected cells of the edited table back from the base, which is called `from` in the label.
 ///
-/// At breakpoints that the base has too, value and origin are those of its cell. At other breakpoints inside its axes
-/// the value is its bilinear value there, and the origin of what changes is *interpolated*. Beyond its axes nothing is
-/// taken: a base says nothing there. Held cells stay, unless exactly one cell is selected. What is held stays so, and
-/// nothing else becomes held.
+/// At breakpoints that the base also has, value and origin are those of its cell. At other breakpoints inside
+/// its axes the value is the base's bilinear value there, and cells that change get the origin *interpolated*.
+/// Outside its axes nothing is taken: the base says nothing there. Held cells stay, unless exactly one cell is
+/// selected. Held cells remain held, and no others become so.
 ///
 /// # Errors
 /// [`TakeBackError`] when the load kinds differ, nothing is selected, or no selected cell would change.
@@ -199,7 +199,7 @@ fn take(base: &Advance, edited: &Advance, selection: &Selection) -> Result<(Adva
     Ok((advance, counts))
 }
 
-/// The base's value at a speed and a load, and where that comes from.
+/// The base's value at a speed and a load, and its origin; `None` outside its axes.
 fn offer(base: &Advance, speed_rpm: f64, load: f64) -> Option<(f64, Origin)> {
     let table = base.table();
     let reaches = |axis: &Axis, x: f64| (axis.first()..=axis.last()).contains(&x);
@@ -260,7 +260,7 @@ mod tests {
         assert!(taken.project.advance.held().contains(held));
     }
 
-    /// By hand: at 1500 rpm, load 25, the plane of the base reads 14.5; 4000 rpm lies beyond it.
+    /// By hand: at 1500 rpm, load 25, the plane of the base is 14.5; 4000 rpm lies outside it.
     #[test]
     fn other_breakpoints_get_the_bases_surface() {
         let edited = project(advance((&[1500.0, 2000.0, 4000.0], &[25.0, 50.0]), &[0.0; 6], Origin::Typed));

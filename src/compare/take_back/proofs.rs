@@ -1,4 +1,4 @@
-//! What holds of taking back, whatever the projects.
+//! What holds for every taking back, whatever the projects.
 
 use proptest::prelude::*;
 
@@ -134,7 +134,7 @@ fn a_difference_of_other_projects_is_refused() {
     );
 }
 
-/// Loads in kPa would be read as per cent.
+/// Otherwise loads in kPa would be read as per cent.
 #[test]
 fn what_is_written_over_another_load_comes_back_all_together_or_not_at_all() {
     let (base, edited) = (crate::compare::samples::over_pressure(), everything());

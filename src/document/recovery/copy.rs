@@ -12,27 +12,27 @@ use super::super::path_text;
 
 const TITLE: &str = "// Sparkloft recovery copy";
 
-/// What a copy is a copy of.
+/// What the copy belongs to.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(in super::super) struct Origin {
     /// The project's file; none for a project that was never saved.
     pub(in super::super) path: Option<PathBuf>,
-    /// The content of that file on which the changes are based.
+    /// The content of that file from which the changes were made.
     pub(in super::super) base: Option<Fingerprint>,
     /// What the project was called in the title bar.
     pub(in super::super) name: String,
 }
 
-/// A changed project that is to be kept.
+/// A changed project to be kept.
 #[derive(Clone, Debug)]
 pub(in super::super) struct Copy {
     pub(in super::super) origin: Origin,
-    /// When it was in this state.
+    /// The time of this state.
     pub(in super::super) at: Timestamp,
     pub(in super::super) project: Project,
 }
 
-/// What the comment lines say.
+/// The content of the comment lines.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Header {
     pub(super) origin: Origin,
@@ -58,7 +58,7 @@ pub(super) fn print(copy: &Copy) -> Result<String, TreeError> {
     Ok(lines.join("\n"))
 }
 
-/// Takes a copy apart into its header and the project's text; `None` when it is no copy.
+/// Splits a copy into its header and the project's text; `None` if it is not a copy.
 pub(super) fn parse(text: &str) -> Option<(Header, &str)> {
     let head_length: usize = text.split_inclusive('\n').take_while(|line| line.starts_with("//")).map(str::len).sum();
     let (head, project) = text.split_at(head_length);

@@ -14,19 +14,19 @@ use super::pending::{Registered, register};
 use super::slot::Slot;
 use super::standing::{Bell, Standing};
 
-/// From a change to its copy, and from a copy that could not be written to the next attempt; with the time that writing
-/// takes, a copy is at most 5 s behind, or there at most 5 s after there is room for it.
+/// The delay from a change to its copy, and from a failed attempt to the next; with the time that writing
+/// takes, a copy is at most 5 s behind, or exists at most 5 s after there is room for it.
 const DELAY: Duration = Duration::from_secs(3);
 
-/// What the thread is called.
+/// The name of the thread.
 pub(super) const THREAD: &str = "recovery copy";
 
-/// Asks the thread for what a document wants.
+/// Sends the document's requests to the thread.
 #[derive(Debug)]
 pub(in super::super) struct Keeper {
     data: DataFolder,
     delay: Duration,
-    /// A copy of an earlier process that is now this document's.
+    /// A copy of an earlier process that has become this document's.
     adopted: Option<Slot>,
     thread: Option<Thread>,
     has_copy: bool,
@@ -43,7 +43,7 @@ struct Thread {
 pub(super) enum Message {
     Changed(Copy),
     WriteNow(Copy, Sender<io::Result<PathBuf>>),
-    /// Have what waits written, and say so.
+    /// Writes what is waiting, and replies.
     WritePending(Sender<()>),
     Delete,
     Stop,
@@ -71,26 +71,26 @@ impl Keeper {
         self.send(Message::Changed(copy));
     }
 
-    /// Has the copy deleted: the project is as it is in its file.
+    /// Has the copy deleted, since the project is the same as in its file.
     pub(in super::super) fn delete(&mut self) {
         if std::mem::take(&mut self.has_copy) {
             self.send(Message::Delete);
         }
     }
 
-    /// Lets the thread end by itself, once it has done what was asked of it.
+    /// Lets the thread end by itself, once it has done what was requested.
     pub(in super::super) fn let_go(&mut self) {
         if let Some(Thread { outbox, .. }) = self.thread.take() {
             let _ = outbox.send(Message::Stop);
         }
     }
 
-    /// What writes a copy at once, from any thread.
+    /// A handle that writes a copy at once, from any thread.
     pub(in super::super) fn writer(&mut self) -> CopyWriter {
         CopyWriter(if self.data.path().is_some() { self.outbox().cloned() } else { None })
     }
 
-    /// Takes down that a copy was written at once.
+    /// Records that a copy was written through such a handle.
     pub(in super::super) fn expect_copy(&mut self) {
         self.has_copy = true;
     }
@@ -103,7 +103,7 @@ impl Keeper {
         self.standing.fault()
     }
 
-    /// Has a bell rung whenever [`fault`](Self::fault) or [`copied_at`](Self::copied_at) says something new.
+    /// Has a bell rung whenever [`fault`](Self::fault) or [`copied_at`](Self::copied_at) changes.
     pub(in super::super) fn ring_with(&mut self, bell: Bell) {
         self.standing.ring_with(bell);
     }
@@ -113,19 +113,19 @@ impl Keeper {
         self.standing.rings()
     }
 
-    /// From when the copy on the disk is; none when there is no copy of this process.
+    /// The time of the copy that this process last wrote; `None` if it has written none or has deleted it.
     pub(in super::super) fn copied_at(&self) -> Option<Timestamp> {
         self.standing.copied_at()
     }
 
     fn send(&mut self, message: Message) {
         if let Some(outbox) = self.outbox() {
-            // It ends only when told to.
+            // Sending cannot fail while the thread runs, and it ends only when told to.
             let _ = outbox.send(message);
         }
     }
 
-    /// The way to the thread, which is started when it is first needed.
+    /// The channel to the thread, which is started when it is first needed.
     fn outbox(&mut self) -> Option<&Sender<Message>> {
         if self.thread.is_none() {
             self.thread = self.start().map_err(|error| self.standing.tell_fault(Some(error.to_string()))).ok();
@@ -143,12 +143,12 @@ impl Keeper {
     }
 }
 
-/// Has the thread write a copy at once, from whatever thread that is asked for.
+/// Has the thread write a copy at once; can be used from any thread.
 #[derive(Debug)]
 pub(in super::super) struct CopyWriter(Option<Sender<Message>>);
 
 impl CopyWriter {
-    /// Writes the project and says where.
+    /// Writes the project and returns where.
     pub(in super::super) fn write_now(&self, copy: Copy) -> io::Result<PathBuf> {
         let none = || io::Error::new(io::ErrorKind::NotFound, "there is nowhere to keep recovery copies");
         let outbox = self.0.as_ref().ok_or_else(none)?;
@@ -160,7 +160,7 @@ impl CopyWriter {
 }
 
 impl Drop for Keeper {
-    /// Writes what is not yet written.
+    /// Writes what has not been written yet.
     fn drop(&mut self) {
         if let Some(Thread { outbox, handle, _registered }) = self.thread.take() {
             let _ = outbox.send(Message::Stop);
@@ -169,7 +169,7 @@ impl Drop for Keeper {
     }
 }
 
-/// What the thread has.
+/// The state of the thread.
 struct Work {
     data: DataFolder,
     delay: Duration,
@@ -205,7 +205,7 @@ impl Work {
         }
     }
 
-    /// A later change takes the place of an earlier one, but does not put off the time.
+    /// A later change replaces an earlier one, but does not postpone the time of writing.
     fn note(&mut self, copy: Copy) {
         let due = self.pending.take().map_or_else(|| Instant::now() + self.delay, |(due, _)| due);
         self.pending = Some((due, copy));
@@ -220,7 +220,7 @@ impl Work {
         }
     }
 
-    /// Leaves the copy, or nothing when there is none.
+    /// Writes what is waiting and leaves the copy; without a copy, its lock file is removed as well.
     fn finish(mut self) {
         self.write_pending();
         if self.slot.as_ref().is_some_and(|slot| !slot.copy().exists()) {
@@ -285,7 +285,7 @@ mod tests {
         keeper.delay = Duration::from_millis(50);
         keeper.changed(copy("first"));
         keeper.changed(copy("second"));
-        // Nothing else is asked of it: the thread wakes up by itself.
+        // No request is sent: the thread wakes up by itself.
         while copies(folder.path()).is_empty() {
             thread::sleep(Duration::from_millis(1));
         }
@@ -320,7 +320,7 @@ mod tests {
         rings.recv().unwrap();
         assert!(keeper.rings() && keeper.fault().unwrap().contains("cannot be written"));
         fs::remove_file(folder.path().join(FOLDER)).unwrap();
-        // Nothing is asked of it meanwhile.
+        // No request is sent meanwhile.
         rings.recv().unwrap();
         assert_eq!((keeper.fault(), copies(folder.path()).len()), (None, 1));
     }
@@ -331,7 +331,7 @@ mod tests {
         let mut keepers = [(); 2].map(|()| Keeper::new(&DataFolder::at(folder.path())));
         keepers.iter_mut().for_each(|keeper| keeper.changed(copy("x")));
         assert!(copies(folder.path()).is_empty());
-        // Those of this test alone: other tests wait for their copies at the same time.
+        // Only the threads of this test: other tests wait for their own copies at the same time.
         let outboxes = keepers.each_mut().map(|keeper| keeper.outbox().unwrap().clone());
         super::super::pending::have_written(&outboxes);
         assert_eq!(copies(folder.path()).len(), 2);

@@ -1,8 +1,8 @@
-//! Copies of changed projects in the data folder, so that a crash loses a few seconds at most.
+//! Copies of changed projects in the data folder, so that a crash loses at most a few seconds of work.
 //!
-//! Each open document that differs from its file has one copy, a project file of its own whose first lines are comments with
-//! where it came from. Beside it stands a lock file, held by the process that owns the copy; once the lock is free
-//! the process is gone and the copy is offered.
+//! Each open document that differs from its file has one copy, a project file whose first lines are comments
+//! that say where it came from. Next to it is a lock file, locked by the process that owns the copy; if the
+//! lock is free, the process is gone and the copy is offered.
 
 mod copy;
 mod keeper;

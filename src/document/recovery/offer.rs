@@ -1,4 +1,4 @@
-//! Copies left by processes that are gone.
+//! Copies left behind by processes that are gone.
 
 use std::path::Path;
 use std::{fs, io};
@@ -20,18 +20,19 @@ pub struct Recovery {
 }
 
 impl Recovery {
-    /// Those kept in a data folder.
+    /// Those in a data folder.
     pub fn new(data: &DataFolder) -> Self {
         Self { data: data.clone() }
     }
 
-    /// The copies whose process ended without saving them, the latest first. Each is offered to one caller only, for as
-    /// long as that caller keeps the offer. A copy that says just what its file says is deleted instead.
+    /// The copies whose process ended without saving them, the latest first. Each is offered to only one
+    /// caller, as long as that caller keeps the offer. A copy with the same content as its file is deleted
+    /// instead.
     pub fn list(&self) -> Vec<Offer> {
         self.look().offers
     }
 
-    /// The same, and what else lies there and cannot be read.
+    /// The same, and also what is there but cannot be read.
     pub fn look(&self) -> LeftBehind {
         let mut found = LeftBehind::default();
         let entries = match self.data.folder(FOLDER).and_then(fs::read_dir) {
@@ -56,7 +57,7 @@ impl Recovery {
         found
     }
 
-    /// A copy whose process is gone; none while that lives.
+    /// A copy whose process is gone; `None` if the process lives.
     fn offer(&self, copy: &Path) -> Result<Option<Offer>, Refusal> {
         let bytes = read_copy(copy)?;
         let text = String::from_utf8_lossy(&bytes);
@@ -84,11 +85,11 @@ impl Recovery {
 pub struct LeftBehind {
     /// The copies that can be opened, the latest first.
     pub offers: Vec<Offer>,
-    /// What lies there and cannot be read: its path and why.
+    /// What is there and cannot be read: its path and why.
     pub unreadable: Vec<String>,
 }
 
-/// A copy has a few lines more than a project file.
+/// The comment lines of a copy are shorter than this.
 const LONGEST_HEADER_BYTES: u64 = 64 * 1024;
 
 fn read_copy(path: &Path) -> Result<Vec<u8>, OpenError> {
@@ -117,22 +118,22 @@ impl Offer {
         &self.header.origin.name
     }
 
-    /// From when the copy is.
+    /// The time of the copy.
     pub fn copied_at(&self) -> Timestamp {
         self.header.at
     }
 
-    /// From when the project's file is, when there is one.
+    /// The time of the project's file, if there is one.
     pub fn saved_at(&self) -> Option<Timestamp> {
         let modified = fs::metadata(self.path()?).and_then(|about| about.modified()).ok()?;
         Timestamp::try_from(modified).ok()
     }
 
-    /// Opens the copy: with the project's file as the first step and the recovered changes as the second. The copy stays
-    /// until the document is saved or closed.
+    /// Opens the copy, with the project's file as the first step and the recovered changes as the second. The
+    /// copy stays until the document is saved or closed.
     ///
     /// # Errors
-    /// [`OpenError`] when the copy itself is damaged; it stays where the error says.
+    /// [`OpenError`] if the copy itself is damaged; it stays at the path that the error names.
     pub fn open(self) -> Result<Document, OpenError> {
         let Self { data, header: Header { origin, at, .. }, slot } = self;
         let path = slot.copy().to_owned();
@@ -145,7 +146,7 @@ impl Offer {
     /// Deletes the copy.
     ///
     /// # Errors
-    /// What the system says when it cannot be deleted.
+    /// What the system says if it cannot be deleted.
     pub fn discard(self) -> io::Result<()> {
         self.slot.remove()
     }
@@ -271,7 +272,7 @@ mod tests {
         std::os::unix::fs::symlink("/dev/zero", recovery.join("b.ron")).unwrap();
         fs::File::create(recovery.join("c.ron")).unwrap().set_len(1 << 40).unwrap();
         fs::write(recovery.join("d.ron"), "(format: 1)").unwrap();
-        // A good copy whose lock is no file.
+        // A good copy whose lock is not a file.
         let copy = only(&data).slot.copy().to_owned();
         fs::copy(&copy, recovery.join("e.ron")).unwrap();
         pipe("e.lock");

@@ -1,4 +1,4 @@
-//! Having every copy that waits written at once, when the process is about to end.
+//! Writing every copy that is waiting when the process is about to end.
 
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{self, Sender};
@@ -8,13 +8,13 @@ use std::time::Duration;
 
 use super::keeper::{Message, THREAD};
 
-/// The ways to the threads that write copies.
+/// The channels to the threads that write copies.
 static KEEPERS: Mutex<Vec<(u64, Sender<Message>)>> = Mutex::new(Vec::new());
 
-/// Longer than that nobody waits for one copy: the process is to end.
+/// No copy is waited for longer than this: the process is about to end.
 const LONGEST_WAIT: Duration = Duration::from_secs(3);
 
-/// A thread that is in the list until this is dropped.
+/// A thread is in the list until this is dropped.
 #[derive(Debug)]
 pub(super) struct Registered(u64);
 
@@ -31,10 +31,11 @@ impl Drop for Registered {
     }
 }
 
-/// Has the recovery copies of all documents of this process written that are not yet: for when it is about to end without
-/// closing them, by a signal, a panic or a library that ends it. Safe to call from any thread, and more than once.
+/// Writes the recovery copies of all documents of this process that have not been written yet: for when the
+/// process is about to end without closing them, because of a signal, a panic or a library that ends it. Safe
+/// to call from any thread, and more than once.
 pub fn write_pending_copies() {
-    // The one that fails just now cannot wait for itself.
+    // A thread that is itself failing cannot wait for itself.
     if thread::current().name() == Some(THREAD) {
         return;
     }
@@ -43,7 +44,8 @@ pub fn write_pending_copies() {
         Err(std::sync::TryLockError::Poisoned(keepers)) => {
             keepers.into_inner().iter().map(|(_, keeper)| keeper.clone()).collect()
         }
-        // Held by whoever is ending: a document that is just being closed writes its copy itself.
+        // Held for a moment by a thread that starts or closes a document (a closing one writes its copy itself), or
+        // by another call of this.
         Err(std::sync::TryLockError::WouldBlock) => return,
     };
     have_written(&keepers);

@@ -1,4 +1,4 @@
-//! The place of one recovery copy in the data folder.
+//! The place of a recovery copy in the data folder.
 
 use std::fs::{self, File};
 use std::io;
@@ -12,31 +12,31 @@ use super::super::{DataFolder, replace};
 
 /// Where the copies are, inside the data folder.
 pub(super) const FOLDER: &str = "recovery";
-/// The ending of a copy's name; it is a project file.
+/// The ending of a copy's name; a copy is a project file.
 pub(super) const COPY_ENDING: &str = "ron";
 const LOCK_ENDING: &str = "lock";
 
-/// A copy's file and the lock that says its owner lives.
+/// A copy's file and the lock that shows that its owner is alive.
 #[derive(Debug)]
 pub(super) struct Slot {
     copy: PathBuf,
-    /// Open for its lock alone.
+    /// Kept open only for its lock.
     lock: File,
 }
 
 impl Slot {
-    /// A new place for a copy of a project file, or of an unsaved project.
+    /// A new place for a copy of a project file, or of a project that was never saved.
     pub(super) fn claim(data: &DataFolder, origin: Option<&Path>) -> io::Result<Self> {
         let folder = data.private_folder(FOLDER)?;
         let origin = origin.map_or(0, |path| fnv1a(path.as_os_str().as_encoded_bytes()));
         let process = std::process::id();
         let mut number = 0_u32;
         loop {
-            // A process long gone may have had the same id, and its copies are still wanted.
+            // An earlier process may have had the same id, and its copies are still wanted.
             let copy = folder.join(format!("{origin:016x}-{process}-{number}.{COPY_ENDING}"));
             match File::create_new(copy.with_extension(LOCK_ENDING)) {
                 Ok(lock) => {
-                    // Where there are no locks, the process id must do.
+                    // Where there are no locks, the process id has to do.
                     let _ = try_lock(&lock);
                     return Ok(Self { copy, lock });
                 }
@@ -46,21 +46,21 @@ impl Slot {
         }
     }
 
-    /// Takes over a copy whose owner is gone; `None` when it lives. `process` is the owner's id.
+    /// Takes over a copy whose owner is gone; `None` if the owner is alive. `process` is the owner's id.
     pub(super) fn take_over(copy: &Path, process: u32) -> io::Result<Option<Self>> {
         let options = File::options().write(true).create(true).truncate(false).to_owned();
         let lock = open_ordinary(&copy.with_extension(LOCK_ENDING), &options)?;
         let free = try_lock(&lock).unwrap_or(process != std::process::id());
         let slot = Self { copy: copy.to_owned(), lock };
         if free && !copy.exists() {
-            // Its owner deleted it just now.
+            // Its owner has just deleted it.
             slot.remove()?;
             return Ok(None);
         }
         Ok(free.then_some(slot))
     }
 
-    /// Whether the owner of a copy lives, as far as its lock tells.
+    /// Whether the owner of a copy is alive, as far as its lock shows.
     pub(super) fn is_owned(copy: &Path) -> bool {
         let lock = open_ordinary(&copy.with_extension(LOCK_ENDING), File::options().write(true));
         lock.and_then(|lock| try_lock(&lock)).is_ok_and(|is_free| !is_free)
@@ -81,7 +81,7 @@ impl Slot {
             Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
             _ => {}
         }
-        // An open file cannot be deleted everywhere.
+        // Not every system can delete an open file.
         drop(lock);
         fs::remove_file(copy.with_extension(LOCK_ENDING))
     }

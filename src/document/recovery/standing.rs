@@ -1,11 +1,11 @@
-//! How a document stands to its recovery copy, known to its thread and to whoever asks.
+//! The state of a document's recovery copy, shared by its thread and the document.
 
 use std::fmt;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use jiff::Timestamp;
 
-/// Wakes somebody up; from any thread.
+/// Notifies somebody; called from any thread.
 pub(in super::super) type Bell = Box<dyn Fn() + Send + Sync>;
 
 /// Shared by the thread that writes the copy and the document.
@@ -16,7 +16,7 @@ pub(super) struct Standing(Arc<Mutex<State>>);
 struct State {
     /// Why the last copy could not be written.
     fault: Option<String>,
-    /// From when the copy on the disk is.
+    /// The time of the copy on the disk.
     copied_at: Option<Timestamp>,
     bell: Option<Bell>,
 }
@@ -53,7 +53,7 @@ impl Standing {
         self.tell(fault, copied_at);
     }
 
-    /// Takes down how it is now; what is new rings the bell.
+    /// Records the present state; a change rings the bell.
     pub(super) fn tell(&self, fault: Option<String>, copied_at: Option<Timestamp>) {
         let mut state = self.state();
         if state.fault == fault && state.copied_at == copied_at {

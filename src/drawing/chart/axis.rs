@@ -1,4 +1,4 @@
-//! One direction of a chart: its range, its round numbers, and where their texts stand.
+//! One axis of a chart: its range, its round numbers, and where their texts are.
 
 use super::CHART;
 use crate::drawing::label_room::{LINE, text_width};
@@ -6,57 +6,57 @@ use crate::drawing::ticks::{decimals, multiples, nice_step};
 use crate::drawing::{Palette, Point, Scene};
 use crate::wording::{Unit, fixed, with_unit};
 
-/// Air between the texts of two numbers: comfortable, close, and the least. Numbers come closer only where they would be
-/// too few otherwise.
+/// Space between the texts of two numbers: comfortable, tight, and the least. Numbers are set more tightly only
+/// where there would otherwise be too few.
 const AIR_ALONG: [f32; 3] = [26.0, 14.0, 5.0];
 const AIR_UP: [f32; 3] = [21.0, 9.0, 3.0];
-/// So many numbers are enough to read by.
+/// This many numbers are enough to read by.
 const ENOUGH: usize = 4;
-/// More numbers than about this are too many however large the chart is.
+/// More numbers than about this are too many, however large the chart is.
 const MOST: usize = 12;
-/// Air between a unit and the first number.
+/// Space between a unit and the first number.
 pub(super) const UNIT_AIR: f32 = 8.0;
-/// What lies beyond is not shown, so that the span of a range is finite.
+/// Numbers beyond this are not shown, so that the span of a range is always finite.
 const LARGEST: f64 = 1e300;
 
-/// Where a direction goes.
+/// Which way an axis runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Direction {
-    /// To the right, numbers below.
+    /// To the right, with numbers below.
     Along,
-    /// Upwards, numbers at the left.
+    /// Upwards, with numbers at the left.
     Up,
 }
 
-/// A round number of a direction.
+/// A labelled number on an axis.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChartTick {
     /// The number.
     pub value: f64,
-    /// Its text, with the unit where it is degrees or the uppermost one.
+    /// Its text: with the unit if that is degrees, or if it is the uppermost number of an upward axis.
     pub text: String,
-    /// The middle of the text on the screen: over the number, or a little beside it at the end of the place.
+    /// The middle of the text on the screen: at the number, or shifted a little at the ends of the space.
     pub middle: f32,
 }
 
-/// One of the two directions: from numbers to points of the screen and back.
+/// One of the two axes: converts between numbers and points of the screen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChartAxis {
     /// Shown range: finite and not empty.
     pub range: (f64, f64),
-    /// Where its ends lie on the screen.
+    /// Where the ends of the range are on the screen.
     pub screen: (f32, f32),
     /// Its round numbers, ascending.
     pub ticks: Vec<ChartTick>,
     direction: Direction,
-    /// A unit that stands before the numbers, and where it ends.
+    /// A unit that is written before the numbers, and where it ends.
     unit: Option<(String, f32)>,
 }
 
 impl ChartAxis {
-    /// A direction whose numbers are multiples of 1, 2 or 5 × 10ⁿ. Their texts keep within `within` on the screen and stand
-    /// clear of each other. `unit` may be none: degrees stand at every number, another unit at the uppermost one or left of
-    /// all.
+    /// An axis with numbers at multiples of 1, 2 or 5 × 10ⁿ. Their texts stay inside `within` on the screen and
+    /// do not touch. `unit` may be none. Degrees are written at every number, another unit at the uppermost one
+    /// or to the left of all.
     pub fn new(direction: Direction, range: (f64, f64), screen: (f32, f32), within: (f32, f32), unit: Unit) -> Self {
         let range = settled(range);
         let span = range.1 - range.0;
@@ -67,7 +67,7 @@ impl ChartAxis {
         Self::with_steps(direction, range, screen, within, unit, &steps)
     }
 
-    /// The same with these steps to choose from, finest first, such as parts of a turn.
+    /// The same with a choice of given steps, finest first, such as parts of a turn.
     pub fn with_steps(
         direction: Direction,
         range: (f64, f64),
@@ -99,7 +99,7 @@ impl ChartAxis {
         axis
     }
 
-    /// Where a number lies; linear also outside the range.
+    /// Where a number is on the screen; linear also outside the range.
     pub fn to_screen(&self, value: f64) -> f32 {
         let (start, end) = (f64::from(self.screen.0), f64::from(self.screen.1));
         #[expect(clippy::cast_possible_truncation, reason = "screen points are f32")]
@@ -107,7 +107,7 @@ impl ChartAxis {
         at
     }
 
-    /// The number at a place; linear also outside the range.
+    /// The number at a point of the screen; linear also outside the range.
     pub fn from_screen(&self, at: f32) -> f64 {
         let (start, end) = (f64::from(self.screen.0), f64::from(self.screen.1));
         if start == end {
@@ -116,7 +116,7 @@ impl ChartAxis {
         self.range.0 + (self.range.1 - self.range.0) * (f64::from(at) - start) / (end - start)
     }
 
-    /// How much room the texts take across their direction, points.
+    /// How much room the texts take across the axis, in points.
     pub(super) fn room_across(&self) -> f32 {
         match self.direction {
             Direction::Along => LINE,
@@ -124,7 +124,8 @@ impl ChartAxis {
         }
     }
 
-    /// Draws the numbers of an upward direction left of a plot, with faint lines through it; that of zero is stronger.
+    /// Draws the numbers of an upward axis left of a plot, with faint lines through the plot; the line of zero
+    /// is stronger.
     pub(in crate::drawing) fn draw_up(&self, (left, right): (f32, f32), palette: &Palette, scene: &mut Scene) {
         for tick in &self.ticks {
             let y = self.to_screen(tick.value);
@@ -135,7 +136,7 @@ impl ChartAxis {
         }
     }
 
-    /// Draws the numbers of a direction to the right below a plot that ends at a height.
+    /// Draws the numbers of an axis to the right, below a plot whose lower edge is at `bottom`.
     pub(in crate::drawing) fn draw_along(&self, bottom: f32, palette: &Palette, scene: &mut Scene) {
         for tick in &self.ticks {
             let at = Point::new(tick.middle, bottom + CHART.number_gap);
@@ -147,7 +148,7 @@ impl ChartAxis {
         }
     }
 
-    /// The multiples of a step with their texts, but those whose text has no room near its number.
+    /// The multiples of a step with their texts, without those whose text does not fit near its number.
     fn laid(&self, step: f64, within: (f32, f32), unit: Unit) -> Vec<ChartTick> {
         let digits = decimals(step);
         let values: Vec<f64> = multiples(step, self.range.0, self.range.1).map(|(_, value)| value).collect();
@@ -166,7 +167,7 @@ impl ChartAxis {
         ticks.collect()
     }
 
-    /// The size of a text in the direction.
+    /// The size of a text along the axis.
     fn extent(&self, text: &str) -> f32 {
         if self.direction == Direction::Along { text_width(text) } else { LINE }
     }
@@ -179,13 +180,13 @@ impl ChartAxis {
     }
 }
 
-/// A range with finite ends and something between them.
+/// A range with finite ends that is not empty.
 fn settled((low, high): (f64, f64)) -> (f64, f64) {
     if low.is_nan() || high.is_nan() {
         return (0.0, 1.0);
     }
     let (low, high) = (low.clamp(-LARGEST, LARGEST), high.clamp(-LARGEST, LARGEST));
-    // Too narrow for f64 to tell points of a screen apart.
+    // Narrower than this, f64 could not tell points of the screen apart.
     let least = low.abs().max(high.abs()) * 1e-9;
     if high - low > least {
         return (low, high);

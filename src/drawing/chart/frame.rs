@@ -1,4 +1,4 @@
-//! Both directions of a chart in their place.
+//! Both axes of a chart in their place.
 
 use super::axis::UNIT_AIR;
 use super::{CHART, ChartAxis, Direction};
@@ -7,25 +7,26 @@ use crate::drawing::ticks::{nice_step, widened};
 use crate::drawing::{Look, Point, Rect, Scene};
 use crate::wording::Unit;
 
-/// A plot narrower or lower than this tells nothing, points.
+/// A plot narrower or lower than this shows nothing useful, in points.
 const LEAST: f32 = 20.0;
 
 /// What a chart's scales show.
 #[derive(Clone, Copy, Debug)]
 pub struct ChartSpec {
-    /// Where to draw, numbers included.
+    /// Where to draw, including the numbers.
     pub rect: Rect,
-    /// Shown range to the right.
+    /// Range shown to the right.
     pub along: (f64, f64),
-    /// Shown range upwards.
+    /// Range shown upwards.
     pub up: (f64, f64),
-    /// The unit of each; empty where something else tells it.
+    /// The unit of each axis; none if it is stated elsewhere.
     pub units: (Unit, Unit),
-    /// Room for numbers at the left, at least; more where they need it.
+    /// The least room for numbers at the left; more is used if they need it.
     pub gutter: f32,
-    /// Whether there are guides for the numbers along as well.
+    /// Whether the axis to the right has guides too.
     pub is_upright: bool,
-    /// Room between the plot and the numbers along, for rows on the same scale; upright guides run through it.
+    /// Room between the plot and the numbers below it, for rows on the same scale; upright guides run through
+    /// it.
     pub rows_below: f32,
 }
 
@@ -41,7 +42,7 @@ pub struct ChartFrame {
 }
 
 impl ChartFrame {
-    /// Lays out the scales; `None` without room.
+    /// Lays out the scales; `None` if there is not enough room.
     pub fn new(spec: &ChartSpec) -> Option<Self> {
         let (above, right, below) = CHART.around;
         let rect = spec.rect;
@@ -53,7 +54,7 @@ impl ChartFrame {
         let mut up = ChartAxis::new(Direction::Up, spec.up, (bottom, top), heights, spec.units.1);
         let unit_room = text_width(spec.units.0.text()) + UNIT_AIR;
         let wanted = spec.gutter.max(up.room_across() + CHART.number_gap).max(unit_room);
-        // Numbers that would take half the chart are left out rather than cut off.
+        // Numbers that would take half of the chart are left out rather than cut off.
         let gutter = if wanted <= rect.width / 2.0 {
             wanted
         } else {
@@ -70,13 +71,13 @@ impl ChartFrame {
         Some(Self { along, up, is_upright: spec.is_upright, rows_below: spec.rows_below })
     }
 
-    /// The area in which is plotted.
+    /// The plot area.
     pub fn plot(&self) -> Rect {
         let ((left, right), (bottom, top)) = (self.along.screen, self.up.screen);
         Rect { left, top, width: right - left, height: bottom - top }
     }
 
-    /// Where two numbers lie; also outside the area.
+    /// Where a pair of numbers is on the screen; also outside the plot area.
     pub fn place(&self, (along, up): (f64, f64)) -> Point {
         Point::new(self.along.to_screen(along), self.up.to_screen(up))
     }
@@ -96,7 +97,8 @@ impl ChartFrame {
     }
 }
 
-/// A range at least `least` wide, with multiples of a round step at its ends, of which at most about `steps` are within.
+/// A range at least `least` wide whose ends are multiples of a round step, with at most about `steps` steps in
+/// it.
 pub fn round_range((low, high): (f64, f64), least: f64, steps: usize) -> (f64, f64) {
     let short = (least - (high - low)).max(0.0) / 2.0;
     let (low, high) = (low - short, high + short);

@@ -1,20 +1,20 @@
-//! Points of a line that can be taken hold of.
+//! Points of a line that can be dragged.
 
 use super::CHART;
 use crate::drawing::{Color, Palette, Point, Scene, Shape};
 
-/// A point of a line, as it stands now.
+/// A point of a line in its present state.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Handle {
     /// Where.
     pub at: Point,
-    /// The one that keys move.
+    /// Whether it is the one that keys move.
     pub is_active: bool,
     /// Whether it is selected.
     pub is_selected: bool,
     /// The colour of its outline.
     pub rim: Color,
-    /// The colour of a ring round it: the pointer is over it, or it has the keyboard.
+    /// The colour of a ring around it, for the pointer being over it or the keyboard focus.
     pub ring: Option<Color>,
 }
 
@@ -35,7 +35,7 @@ impl Handle {
     }
 }
 
-/// Radius of so many points along a line of this length, so that neighbours do not touch.
+/// The radius of that many points along a line of this length, small enough that neighbours do not touch.
 pub fn handle_radius(length: f32, points: usize) -> f32 {
     let (usual, _, least) = CHART.radii;
     #[expect(clippy::cast_precision_loss, reason = "at most 64 points")]
@@ -43,7 +43,7 @@ pub fn handle_radius(length: f32, points: usize) -> f32 {
     (spacing * CHART.spacing_share).clamp(least, usual)
 }
 
-/// Index of the point nearest to a place, at most `reach` away.
+/// The index of the point nearest to a place, if one is at most `reach` away.
 pub fn nearest(points: &[Point], at: Point, reach: f32) -> Option<usize> {
     let near = points.iter().enumerate().map(|(index, point)| (index, point.distance(at)));
     near.filter(|&(_, distance)| distance <= reach).min_by(|a, b| a.1.total_cmp(&b.1)).map(|(index, _)| index)

@@ -1,5 +1,5 @@
-//! What all charts have in common, on the screen, in pictures and on paper: round numbers that neither touch nor leave their
-//! place, faint guides, dashes, and points that can be taken hold of.
+//! What all charts have in common, on the screen, in pictures and on paper: round numbers whose texts neither
+//! touch nor leave their space, faint guides, dashes, and points that can be dragged.
 
 mod axis;
 mod frame;

@@ -3,31 +3,31 @@
 /// How charts are drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ChartStyle {
-    /// Width of a main line, of another line, and of a guide.
+    /// Width of the main line.
     pub main: f32,
-    /// Width of a line beside the main one: a base, an end that goes on flat.
+    /// Width of a line beside the main one, such as the base.
     pub thin: f32,
     /// Width of guides.
     pub guide: f32,
-    /// Length of dashes and of the gaps between them: of a base, and of all that is meant for comparison.
+    /// Lengths of dashes and gaps for a base, and for whatever else is shown for comparison.
     pub dashes: (f32, f32),
-    /// The same of what is only proposed.
+    /// The same for what is only proposed.
     pub proposed_dashes: (f32, f32),
-    /// The same of bounds such as a floor or a ceiling.
+    /// The same for bounds such as a floor or a ceiling.
     pub bound_dashes: (f32, f32),
-    /// Numbers keep so far from the area in which is plotted.
+    /// Distance between the numbers and the plot area.
     pub number_gap: f32,
-    /// Room above, right of and below that area: a handle at its edge, a line of numbers.
+    /// Room above, right of and below that area: for handles at its edge and a line of numbers.
     pub around: (f32, f32, f32),
-    /// Room left of it for numbers, at least.
+    /// The least room left of it for numbers.
     pub gutter: f32,
-    /// Radius of a point, of the one that is active, and the least where points are many.
+    /// Radius of a point, of the active one, and the smallest radius where there are many points.
     pub radii: (f32, f32, f32),
-    /// Points of a dense line are smaller: this share of their mean distance.
+    /// Where points are dense, their radius is this share of their mean distance.
     pub spacing_share: f32,
     /// Width of a point's outline.
     pub outline: f32,
-    /// How far a ring stands off its point, and its width.
+    /// Distance of a ring from its point, and its width.
     pub ring: (f32, f32),
 }
 

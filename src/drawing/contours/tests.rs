@@ -43,7 +43,7 @@ fn flats_peaks_and_ridges_at_the_level_are_drawn_once() {
 
 #[test]
 fn the_saddle_decides_which_corners_are_joined() {
-    // Saddle of [[10, 0], [0, 10]] is at 5; of [[10, 0], [0, 4]] at 40/14 ≈ 2.857.
+    // The saddle of [[10, 0], [0, 10]] is at 5, that of [[10, 0], [0, 4]] at 40/14 ≈ 2.857.
     for (corner, level, joined) in [(10.0, 4.0, true), (10.0, 6.0, false), (4.0, 2.8, true), (4.0, 2.9, false)] {
         for mirrored in [false, true] {
             let rows: [[f64; 2]; 2] =
@@ -84,7 +84,7 @@ fn any_axis() -> impl Strategy<Value = Axis> {
     })
 }
 
-/// Tables with many equal and on-level values, or with none.
+/// Tables with many values that are equal or exactly at the level, or with none.
 fn any_table() -> impl Strategy<Value = Table> {
     (any_axis(), any_axis(), any::<bool>()).prop_flat_map(|(speed, load, whole)| {
         proptest::collection::vec(-6.0..6.0, speed.len() * load.len()).prop_map(move |values: Vec<f64>| {
@@ -138,7 +138,7 @@ proptest! {
         }
     }
 
-    /// Along any row the line is crossed as often as the values change sides.
+    /// Along any row, the line is crossed as often as the values change sides.
     #[test]
     fn no_crossing_is_missed(table in any_table(), level in -3.0..3.0) {
         let tracer = Tracer::new(&table, level);

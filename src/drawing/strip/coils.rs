@@ -1,5 +1,5 @@
-//! The coils: their currents, their sparks, the dead centres these belong to, and what was left out; and the wheel as the
-//! unit saw it.
+//! The coils: their currents, their sparks, the dead centres of these, and coil events that were left out; and
+//! the wheel as the unit saw it.
 
 use super::super::chart::CHART;
 use super::super::plot::{CHARACTER, LINE, pointer, text, text_over};
@@ -10,9 +10,9 @@ use crate::rig::{Coil, CoilEnd, Revolution, What};
 use crate::wording::{Unit, figure, fixed, quantity};
 
 const SPARK_WIDTH: f32 = 2.6;
-/// So many straight pieces make a current's curve.
+/// How many straight pieces approximate the curve of a current.
 const PIECES: u16 = 24;
-/// A cut's cross, half its side.
+/// Half the side of the cross that marks a cut.
 const CROSS: f32 = 5.0;
 
 impl Strip {
@@ -47,7 +47,7 @@ impl Strip {
         }
     }
 
-    /// The spark as a strong line with an arrow head, or that there was none.
+    /// Draws the spark as a strong line with an arrow head, or a note that there was none.
     fn draw_end(&self, coil: &Coil, end: Option<Point>, base: f32, palette: &Palette, scene: &mut Scene) {
         let Some(end) = end.filter(|_| coil.end != CoilEnd::Beyond) else { return };
         scene.line(Point::new(end.x, end.y), Point::new(end.x, base), LINE_WIDTH, palette.ink);
@@ -60,7 +60,7 @@ impl Strip {
             CoilEnd::LetDown => "let down, no spark".to_owned(),
             CoilEnd::Beyond => return,
         };
-        // Beside the line on its left, or where there is no room, on its right.
+        // To the left of the line, or if there is no room, to its right.
         let has_room = end.x - self.along.screen.0 > 12.0 * CHARACTER;
         let (x, side) = if has_room { (end.x - 5.0, 1.0) } else { (end.x + 5.0, 0.0) };
         text(scene, Point::new(x, end.y - 3.0), (side, 1.0), words, palette.ink);
@@ -76,17 +76,19 @@ impl Strip {
             let ends = [Point::new(x, row.rect.top + 2.0), Point::new(x, self.base(row) + 4.0)];
             scene.dashed(&ends, CHART.dashes, CHART.thin, palette.ink_secondary);
             let [a, b] = coil.cylinders;
-            // No room for the name at the right end; the same dead centre was named a revolution earlier.
+            // There is no room for the name at the right end; the same dead centre was named a revolution
+            // earlier.
             if self.along.screen.1 - x < 10.0 * CHARACTER {
                 continue;
             }
-            // Placed low: the words of a spark stand above, and no current is drawn between spark and dead centre.
+            // Placed low: the words of a spark are above, and there is no current between spark and dead
+            // centre.
             let at = Point::new(x + 4.0, self.base(row) - 2.0);
             text(scene, at, (0.0, 1.0), format!("TDC {a}, {b}"), palette.ink_secondary);
         }
     }
 
-    /// A cross where a coil event was left out, with the reason.
+    /// Draws a cross where a coil event was left out, with the reason.
     pub(super) fn draw_cuts(&self, spec: &StripSpec<'_>, palette: &Palette, scene: &mut Scene) {
         for event in &spec.revolution.others {
             let words = match event.what {
@@ -120,7 +122,7 @@ pub(super) fn spark_words(revolution: &Revolution, channel: usize) -> String {
 }
 
 impl Strip {
-    /// Each edge that the unit saw, half a pitch high, half low; the gap is named where it is.
+    /// Draws each edge that the unit saw, high for half a pitch and then low; the gap is named where it is.
     pub(super) fn draw_wheel(&self, spec: &StripSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let row = &self.rows[0].rect;
         let (high, low) = (row.top + 2.0, row.top + 2.0 + WAVE);

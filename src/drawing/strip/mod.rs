@@ -1,4 +1,5 @@
-//! One revolution closely, as an oscilloscope would show it: wheel, coil currents, sparks, dead centres, outputs.
+//! One revolution in detail, as an oscilloscope would show it: wheel, coil currents, sparks, dead centres,
+//! outputs.
 
 mod coils;
 
@@ -19,10 +20,10 @@ const WAVE: f32 = 24.0;
 const LEAST_COIL: f32 = 34.0;
 const MOST_COIL: f32 = 92.0;
 const LINE_WIDTH: f32 = 1.2;
-/// Round crank angles.
+/// Steps of crank angle between the numbers of the scale.
 const ANGLE_STEPS: [f64; 5] = [15.0, 30.0, 45.0, 90.0, 180.0];
 
-/// What runs along the strip.
+/// The quantity along the strip.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum StripAxis {
     /// Crank degrees; 0 is top dead centre of the first channel's pair.
@@ -39,7 +40,7 @@ pub struct StripSpec<'a> {
     pub driven: DrivenRun<'a>,
     /// What happens in the revolution.
     pub revolution: &'a Revolution,
-    /// What runs along it.
+    /// The quantity along it.
     pub axis: StripAxis,
     /// How and where it is drawn.
     pub frame: Frame,
@@ -48,7 +49,7 @@ pub struct StripSpec<'a> {
 /// A strip laid out on the screen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Strip {
-    /// What runs along it.
+    /// The quantity along it.
     pub axis: StripAxis,
     /// Degrees or milliseconds from the dead centre, to the right.
     pub along: ChartAxis,
@@ -61,7 +62,7 @@ pub struct Strip {
 }
 
 impl Strip {
-    /// Lays out a strip; `None` without room for it.
+    /// Lays out a strip; `None` if there is not enough room.
     pub fn new(spec: &StripSpec<'_>) -> Option<Self> {
         let channels = spec.driven.parts.engine.channels.len();
         let outputs = spec.driven.record.outputs_used();
@@ -95,7 +96,7 @@ impl Strip {
         Some(Self { axis: spec.axis, along, rows, outputs, channels, zero, most_a })
     }
 
-    /// Where an instant lies along the strip.
+    /// Where an instant is along the strip.
     pub fn x(&self, (time_s, crank_deg): Instant) -> f32 {
         match self.axis {
             StripAxis::Crank => self.along.to_screen(crank_deg - self.zero.1),
@@ -103,7 +104,7 @@ impl Strip {
         }
     }
 
-    /// The instant at a place along the strip, where the run has one.
+    /// The instant at a position along the strip; `None` if the run does not reach it.
     pub fn instant(&self, x: f32, motion: &Motion) -> Option<Instant> {
         let at = self.along.from_screen(x);
         match self.axis {
@@ -118,7 +119,7 @@ impl Strip {
         }
     }
 
-    /// The row at a height.
+    /// The row at a height of the screen.
     pub fn row_at(&self, y: f32) -> Option<usize> {
         self.rows.iter().position(|row| y < row.bottom() && y >= row.rect.top)
     }
@@ -128,13 +129,13 @@ impl Strip {
         row.checked_sub(1).filter(|&channel| channel < self.channels)
     }
 
-    /// The area in which it is plotted.
+    /// The plot area.
     pub fn plot(&self) -> Rect {
         let (first, last) = (&self.rows[0], &self.rows[self.rows.len() - 1]);
         Rect { height: last.bottom() - first.rect.top, ..first.rect }
     }
 
-    /// Replaces the contents of `scene` by the strip.
+    /// Replaces the contents of `scene` with the strip.
     pub fn draw(&self, spec: &StripSpec<'_>, scene: &mut Scene) {
         scene.clear();
         let palette = spec.frame.look.palette();
@@ -166,12 +167,12 @@ impl Strip {
         }
     }
 
-    /// The line of no current.
+    /// The line of zero current.
     fn base(&self, row: &TraceRow) -> f32 {
         row.bottom() - if row.rect.height > 60.0 { LINE } else { 3.0 }
     }
 
-    /// Where the unit found its position or lost it.
+    /// Marks where the unit found its position or lost it.
     fn draw_sync(&self, spec: &StripSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let plot = self.plot();
         for event in &spec.revolution.others {
@@ -226,7 +227,7 @@ fn along(spec: &StripSpec<'_>, zero: Instant, screen: (f32, f32)) -> ChartAxis {
         }
         StripAxis::Time => {
             let ms = |time_s: f64| (time_s - zero.0) * 1e3;
-            // A crank that does not move still gets a scale.
+            // A crank that does not move still needs a scale.
             let (from, to) = (ms(turn.time_s.0), ms(turn.time_s.1));
             ChartAxis::new(Direction::Along, (from, to.max(from + 1e-3)), screen, within, Unit::Millisecond)
         }

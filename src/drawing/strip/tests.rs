@@ -8,7 +8,7 @@ use crate::wording::fixed;
 
 const RECT: Rect = Rect { left: 20.0, top: 40.0, width: 800.0, height: 300.0 };
 
-/// Draws the strip of a sample at a time of a run and gives it to a check.
+/// Lays out the strip of a sample at a time of a run and passes it to a check.
 fn with_strip(
     sample: usize,
     run: BuiltIn,
@@ -79,7 +79,7 @@ fn everything_stays_inside_over_angle_and_over_time() {
                     }
                 }
                 let (left, right) = strip.along.screen;
-                // What lies at a place is drawn at that place.
+                // The conversion back and forth ends at the same place.
                 let middle = strip.instant(f32::midpoint(left, right), motion);
                 if let Some(instant) = middle.filter(|_| axis == StripAxis::Crank) {
                     assert!((strip.x(instant) - f32::midpoint(left, right)).abs() < 0.01);

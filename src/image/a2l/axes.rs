@@ -1,8 +1,9 @@
-//! Which axis belongs to which values, and in which direction it is deposited.
+//! Which axis belongs to which values, and in which direction it is stored.
 //!
-//! Values follow each other by index. Where an axis is stored in the same direction as the values over it, its indices grow
-//! with the addresses, and a falling axis simply falls. Where it is stored the other way about, its indices fall: the same
-//! breakpoints are then described a second time under a name of their own.
+//! Values and breakpoints are matched by index. If an axis is stored in the same direction as the values over
+//! it, its indices grow with the addresses, and a falling axis simply falls. If it is stored the other way
+//! round, its indices run against the addresses: the same breakpoints are then described a second time under
+//! another name.
 
 use a2lfile::{AxisDescr, AxisDescrAttribute, AxisPtsRef, FixAxisParList, MonotonyType};
 
@@ -12,11 +13,11 @@ use crate::image::unit_axis::{axis_item, points_along, unit_axis};
 use crate::image::{ImageError, Quantity};
 use crate::project::{Content, Direction, Item, Parts};
 
-/// An axis in the image as some values use it.
+/// An axis in the image as used by some values.
 #[derive(Clone, Copy, PartialEq)]
 pub(super) struct AxisUse<'a> {
     pub(super) item: &'a Item,
-    /// Whether it is stored the other way about than the values over it.
+    /// Whether it is stored in the opposite direction from the values over it.
     pub(super) reversed: bool,
 }
 
@@ -29,7 +30,7 @@ impl AxisUse<'_> {
         u16::try_from(points_along(project, self.item, self.item.content)).unwrap_or(u16::MAX)
     }
 
-    /// Which way the breakpoints go by index.
+    /// Whether the breakpoints rise or fall with the index.
     pub(super) fn monotony(&self) -> MonotonyType {
         let rises = (direction(self.item, self.item.content) == Direction::Ascending) != self.reversed;
         if rises { MonotonyType::StrictIncrease } else { MonotonyType::StrictDecrease }
@@ -41,7 +42,7 @@ fn direction(item: &Item, axis: Content) -> Direction {
     if axis == Content::AdvanceLoads { item.load_direction } else { item.speed_direction }
 }
 
-/// Every axis of the image, each way in which it is used.
+/// Every axis of the image, once for each way in which it is used.
 pub(super) struct Uses<'a>(Vec<AxisUse<'a>>);
 
 impl<'a> Uses<'a> {
@@ -68,7 +69,7 @@ impl<'a> Uses<'a> {
         &self.0
     }
 
-    /// The description of the axis that lies under the values of an item.
+    /// The description of the axis under the values of an item.
     pub(super) fn describe(
         &self,
         project: &Parts,
@@ -94,7 +95,7 @@ fn used<'a>(project: &'a Parts, item: &Item, content: Content) -> Result<Option<
     Ok(held.map(|axis| AxisUse { item: axis, reversed: reversed(axis) }))
 }
 
-/// An axis that the image does not hold: its breakpoints are listed.
+/// An axis that the image does not hold: its breakpoints are listed in the description.
 fn fixed(project: &Parts, item: &Item, content: Content) -> Result<AxisDescr, ImageError> {
     let own = match content {
         Content::AdvanceSpeeds => project.advance.table().speed(),

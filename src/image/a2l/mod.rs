@@ -1,11 +1,12 @@
 //! The description of the image's addresses for calibration tools: ASAM MCD-2 MC 1.7, called A2L after its files.
 //!
-//! The advance table is a MAP with speed along X and load along Y; curves are CURVEs, single numbers VALUEs. Axes that the
-//! image holds are AXIS_PTS to which the MAP and CURVEs refer; an axis that it does not hold is fixed and listed. A
-//! row of constant Y is one load row: tables stored row by row are ROW_DIR (speed runs fastest), column by column COLUMN_DIR.
-//! Source of that reading: "Specification of Interpolation Routines", AUTOSAR, 2010s (from memory), whose maps stand at
-//! x · (points along Y) + y and are called COLUMN_DIR; the text beside the MAP says in words which index runs fastest.
-//! All alignments are 1, so that no tool moves an address. Numbers and texts are plain ASCII.
+//! The advance table is a MAP with speed along X and load along Y; curves are CURVEs, single numbers VALUEs.
+//! Axes that the image holds are AXIS_PTS to which the MAP and CURVEs refer; other axes are fixed and listed. A
+//! row of constant Y is one load row: tables stored row by row are ROW_DIR (speed varies fastest), column by
+//! column COLUMN_DIR. Source of that reading: "Specification of Interpolation Routines", AUTOSAR, 2010s (from
+//! memory), whose maps have the index x · (points along Y) + y and are called COLUMN_DIR. The text next to the
+//! MAP also says in words which index varies fastest. All alignments are 1, so that no tool moves an address.
+//! Numbers and texts are plain ASCII.
 
 mod axes;
 mod names;
@@ -26,15 +27,15 @@ use super::checksum::{digits, name};
 use super::{ImageError, Quantity};
 use crate::project::{self, AddressRange, CellOrder, ChecksumKind, Content, ImageLayout, Item, Project};
 
-/// Without an object of that kind.
+/// The reference to say that there is no such object.
 const NO_INPUT: &str = "NO_INPUT_QUANTITY";
 
 /// Describes the image of a project. The advance table comes first among the CHARACTERISTICs; the other items follow in
 /// the order of the layout.
 ///
 /// # Errors
-/// [`ImageError::SizesDiffer`] when values have an axis in the image, but none of their size; [`ImageError::UnitAxis`] when
-/// fixed breakpoints cannot be told.
+/// [`ImageError::SizesDiffer`] if values have an axis in the image, but none of their size;
+/// [`ImageError::UnitAxis`] if the fixed breakpoints cannot be determined.
 pub fn a2l(project: &Project) -> Result<String, ImageError> {
     let names = Names::new(&project.image.items);
     let uses = Uses::of(project)?;
@@ -71,7 +72,7 @@ fn file(title: String, mut module: Module) -> String {
     text
 }
 
-/// Gives every object its place: the library writes objects without a number by their kind in alphabetical order.
+/// Numbers every object: the library sorts objects without a number alphabetically by their kind.
 fn number_in_order(module: &mut Module) {
     let mut next = 0;
     let mut number = |slot: &mut u32| {
@@ -163,7 +164,7 @@ fn axis_points(project: &Project, axis: &AxisUse<'_>, names: &Names, layouts: &m
     part
 }
 
-/// The long identifier: what it is, the name in the project, and for a table which index runs fastest.
+/// The long identifier: what it is, the name in the project, and for a table which index varies fastest.
 fn told(item: &Item, quantity: &Quantity) -> String {
     let order = match (item.content, item.order) {
         (Content::AdvanceCells, CellOrder::RowsFirst) => "; one load row after the other, speed runs fastest",

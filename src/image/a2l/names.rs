@@ -1,4 +1,4 @@
-//! Identifiers and texts as every reader of A2L takes them.
+//! Identifiers and texts that every A2L reader accepts.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -8,7 +8,7 @@ use crate::project::Item;
 pub(super) struct Names(BTreeMap<String, String>);
 
 impl Names {
-    /// Identifiers for items whose names differ; two that would be the same are told apart by a number.
+    /// Identifiers for items whose names differ; identifiers that would coincide are numbered.
     pub(super) fn new(items: &[Item]) -> Self {
         let mut taken = BTreeSet::new();
         let mut names = BTreeMap::new();
@@ -31,7 +31,7 @@ impl Names {
         conversion_name(&self.of(item))
     }
 
-    /// A name that no item has.
+    /// A name for the reversed axis of an item, different from every item's.
     pub(super) fn reversed(&self, item: &Item) -> String {
         let mut name = format!("{}_reversed", self.of(item));
         while self.0.values().any(|other| *other == name) {
@@ -56,8 +56,8 @@ pub(super) fn identifier(text: &str) -> String {
     }
 }
 
-/// A text without what only some readers take: units in letters, everything else outside printable ASCII, quotes and
-/// backslashes as `_`.
+/// A text without characters that only some readers accept: units are spelt out, everything else outside
+/// printable ASCII, quotes and backslashes becomes `_`.
 pub(super) fn plain(text: &str) -> String {
     let text = text.replace("°C", "degC").replace('°', "deg").replace('Ω', "Ohm").replace('µ', "u");
     let allowed = |c: char| if (' '..='~').contains(&c) && !matches!(c, '"' | '\'' | '\\') { c } else { '_' };

@@ -1,4 +1,5 @@
-//! How numbers are deposited, one RECORD_LAYOUT for each way that occurs, and what they mean: COMPU_METHODs and limits.
+//! How numbers are stored, one RECORD_LAYOUT for each way that occurs, and what they mean: COMPU_METHODs and
+//! limits.
 
 use std::collections::BTreeMap;
 
@@ -17,7 +18,7 @@ use crate::wording::shortest;
 pub(super) struct RecordLayouts(BTreeMap<String, RecordLayout>);
 
 impl RecordLayouts {
-    /// The name of the layout for values.
+    /// The name of the layout for such values.
     pub(super) fn values(&mut self, cell: CellType, mode: IndexMode, addressing: AddrType) -> String {
         let name = format!("values_{}_{}", cell_name(cell), if mode == IndexMode::RowDir { "rows" } else { "columns" });
         let mut layout = RecordLayout::new(name.clone());
@@ -26,7 +27,7 @@ impl RecordLayouts {
         name
     }
 
-    /// The name of the layout for breakpoints, whose indices grow with the addresses or fall.
+    /// The name of the layout for breakpoints whose indices grow with the addresses, or fall if `reversed`.
     pub(super) fn axis(&mut self, cell: CellType, reversed: bool) -> String {
         let (order, word) =
             if reversed { (IndexOrder::IndexDecr, "falling") } else { (IndexOrder::IndexIncr, "growing") };
@@ -67,7 +68,7 @@ pub(super) fn method(item: &Item, quantity: &Quantity, identifier: String) -> Co
     method
 }
 
-/// Decimals that show every count.
+/// As many decimals as show every count.
 fn decimals(item: &Item) -> usize {
     if item.cell == CellType::F32 {
         return MOST_DECIMALS;

@@ -1,4 +1,5 @@
-//! The description is read back by the same library in strict mode, and the image through nothing but the description.
+//! The description is read back by the same library in strict mode, and the image is read using nothing but the
+//! description.
 
 use a2lfile::{
     A2lObjectName, AxisDescr, AxisDescrAttribute, ByteOrderEnum, CharacteristicType, DataType, IndexMode, IndexOrder,
@@ -18,7 +19,7 @@ fn load(text: &str) -> Module {
     file.project.module.pop().unwrap()
 }
 
-/// Reads numbers of the image knowing only the description: address, type, byte order, conversion.
+/// Reads numbers of the image from nothing but the description: address, type, byte order, conversion.
 struct Reader<'a> {
     module: &'a Module,
     bytes: &'a [u8],
@@ -59,7 +60,7 @@ impl Reader<'_> {
         }
     }
 
-    /// INT = (b·x + c) / f turned round.
+    /// INT = (b·x + c) / f, solved for x.
     fn physical(&self, conversion: &str, raw: f64) -> f64 {
         let coeffs = self.module.compu_method.get(conversion).unwrap().coeffs.as_ref().unwrap();
         assert_eq!((coeffs.a, coeffs.d, coeffs.e), (0.0, 0.0, 0.0));
@@ -114,7 +115,7 @@ fn close(a: f64, b: f64) -> bool {
     (a - b).abs() <= 1e-9 * a.abs().max(b.abs()).max(1.0)
 }
 
-/// The cells as the image holds them, found through the description, are those that the project gives.
+/// The cells of the image, read through the description, are those that the project gives.
 fn agrees(project: &Project, image: &Image, module: &Module) {
     let hex = intel_hex(image.start, &image.bytes, RecordWidth::Sixteen);
     let bytes = read_file(hex.as_bytes(), project).unwrap().bytes;
@@ -137,7 +138,7 @@ fn agrees(project: &Project, image: &Image, module: &Module) {
     }
 }
 
-/// Breakpoints read through the description stand within a count of those of the table, in the same order.
+/// Breakpoints read through the description are within a count of the table's, in the same order.
 fn on_breakpoints(project: &Project, item: &Item, found: &[(f64, f64, f64)]) {
     let flashed = crate::image::as_flashed(project).unwrap().unwrap();
     let size = project.content_size(item);

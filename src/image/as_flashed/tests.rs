@@ -17,9 +17,9 @@ fn an_exact_table_is_flashed_as_it_is() {
     assert_eq!(flashed.raw(Cell::new(0, 0)), Raw::Count(0xA8));
 }
 
-/// Worked by hand in counts: 2000 rpm is count 40 between 30 and 50, t = ⌊10·256/20⌋ = 128; 80 kPa is 160 between 120 and
-/// 200, t = 128. Rows C8, E0 → C8 + (24·128 >> 8) = 212 at 30 kPa; B4, CC → 192; 90, A8 → 156; 192 + (−36·128 >> 8) = 174,
-/// which is 23.5°: the bilinear value there.
+/// Worked by hand in counts: 2000 rpm is count 40 between 30 and 50, t = ⌊10·256/20⌋ = 128; 80 kPa is 160
+/// between 120 and 200, t = 128. Rows C8, E0 → C8 + (24·128 >> 8) = 212 at 30 kPa; B4, CC → 192; 90, A8 → 156;
+/// 192 + (−36·128 >> 8) = 174, which is 23.5°, the same as the bilinear value there.
 #[test]
 fn the_units_arithmetic_meets_a_case_worked_by_hand() {
     let flashed = flashed(&reference_project());

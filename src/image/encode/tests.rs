@@ -1,4 +1,4 @@
-//! Encoding, decoding and comparing, as one.
+//! Encoding, decoding and comparing together.
 
 use proptest::prelude::*;
 
@@ -10,8 +10,8 @@ use crate::project::Item;
 use crate::project::{CellType, Content, Direction, LoadKind, NewProject, Origin, SAMPLES, StartingLayout};
 use crate::table::Cell;
 
-/// Bytes of the same image made by the Python libraries intelhex and bincopy: u8 × 50 rpm, u8 × 0.5 kPa, u8 × 0.25° − 20°,
-/// speed fastest; CRC-32/ISO-HDLC of the map.
+/// Bytes of the same image as made with the Python libraries intelhex and bincopy: u8 × 50 rpm, u8 × 0.5 kPa,
+/// u8 × 0.25° − 20°, speed varying fastest; CRC-32/ISO-HDLC of the map.
 #[test]
 fn the_byte_image_is_that_of_independent_programs() {
     let image = encode(&reference_project()).unwrap();
@@ -25,7 +25,7 @@ fn the_byte_image_is_that_of_independent_programs() {
     assert_eq!(crate::image::checksum_of(crate::project::ChecksumKind::Crc16CcittFalse, &map), Some(0xAFA5));
 }
 
-/// The same with load fastest, from the same source.
+/// The same with load varying fastest, from the same source.
 #[test]
 fn columns_first_is_the_other_way_about() {
     let project = reference_project();
@@ -91,7 +91,8 @@ fn the_units_own_size_is_resampled_with_the_largest_change() {
     assert_eq!(image.bytes[..2], [0x10, 0x50]);
     assert_eq!((image.items[2].size.speeds, image.items[2].size.loads), (2, 3));
     let resampled = image.items[2].resampled.clone().unwrap();
-    // Straight from 18 at 800 to 34 at 4000 rpm: 26.5 at 2500 instead of 31; elsewhere it is less.
+    // Straight from 18 at 800 to 34 at 4000 rpm: 26.5 at 2500 instead of 31; elsewhere the difference is
+    // smaller.
     assert!((resampled.largest_change + 4.5).abs() < 1e-9, "{resampled:?}");
     assert_eq!(resampled.place.to_string(), " at 2500 rpm, 60 kPa");
     let longer = reference_project().edit(|parts| {
@@ -117,7 +118,7 @@ fn cells_are_looked_up_at_the_breakpoints_that_the_unit_will_read() {
         parts.image.size = 0x40;
     });
     let image = encode(&project.unwrap()).unwrap();
-    // The middle of the places is 2000 rpm: between 30 at 1500 and 36 at 2500.
+    // The middle by index is 2000 rpm: between 30 at 1500 and 36 at 2500.
     assert_eq!(image.items[0].raws, [Raw::Count(16), Raw::Count(40), Raw::Count(80)]);
     assert_eq!(image.items[2].raws[1], Raw::Count(330));
 }
@@ -134,7 +135,7 @@ fn a_curve_of_another_size_is_resampled() {
     let project = project.unwrap();
     let image = encode(&project).unwrap();
     let air = image.items.iter().find(|item| item.item.name == "air_trim").unwrap();
-    // 30, 40, 50, 60, 70 °C: 0, −1, −2, −4, −6° become 30, 50, 70 °C: 0, −2, −6°, and nothing changes anywhere.
+    // 30, 40, 50, 60, 70 °C: 0, −1, −2, −4, −6° becomes 30, 50, 70 °C: 0, −2, −6°, which is the same curve.
     assert_eq!(air.raws, [Raw::Count(0), Raw::Count(-20), Raw::Count(-60)]);
     assert_eq!(air.resampled.as_ref().unwrap().largest_change, 0.0);
     let coarse = project.edit(|parts| {
@@ -266,7 +267,7 @@ fn every_starting_layout_holds_a_new_project() {
     }
 }
 
-/// Two breakpoints may meet on a coarse axis: that is refused, and told apart from any other error.
+/// On a coarse axis two breakpoints may coincide: that refusal is expected, any other error is not.
 fn encoded(project: &Project) -> Option<Image> {
     match encode(project) {
         Ok(image) => Some(image),

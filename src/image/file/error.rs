@@ -7,7 +7,7 @@ use crate::project::AddressRange;
 /// Why a file is not an image.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum FileError {
-    /// A line of a text file that cannot be.
+    /// A faulty line of a text file.
     #[error("line {line}: {fault}")]
     Line {
         /// Which, from 1.
@@ -15,7 +15,7 @@ pub enum FileError {
         /// What is wrong with it.
         fault: RecordFault,
     },
-    /// Neither text records nor as many bytes as the image.
+    /// Neither text records nor exactly as many bytes as the image.
     #[error(
         "the file has {given} bytes and no line that begins with ':' or 'S'; a raw binary of this image has {expected} bytes, an Intel HEX or S-record file has records"
     )]
@@ -25,7 +25,7 @@ pub enum FileError {
         /// The size of the image.
         expected: u32,
     },
-    /// Bytes of an item or of the checksum that the file does not have.
+    /// The file lacks bytes of an item or of the checksum.
     #[error(
         "the file holds nothing for address {address:X}, where {what} stands; it may be cut short, or for another layout"
     )]
@@ -114,10 +114,10 @@ pub enum RecordFault {
         /// The address after its last.
         end: u64,
     },
-    /// A record that runs past the end of its 64 KiB segment or of all addresses.
+    /// A record that runs past the end of its 64 KiB segment or of the address space.
     #[error("the record runs past {0}")]
     Wraps(&'static str),
-    /// A count of records that does not fit.
+    /// A count of records that is wrong.
     #[error(
         "{stated} data records are said to come before this line, there are {found}; lines are missing or too many"
     )]

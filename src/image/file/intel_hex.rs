@@ -10,8 +10,8 @@ use super::{Pieces, RecordWidth, append, big_endian, check_length, decode, lines
 /// Bytes of a record besides its data: length, address, type and checksum.
 const FRAME: usize = 5;
 
-/// Writes an image as Intel HEX. Records do not cross a multiple of 64 KiB; a type-04 record stands before the first one
-/// whose upper 16 address bits differ from those before it (0 at the beginning). Lines end with LF.
+/// Writes an image as Intel HEX. Records do not cross a multiple of 64 KiB; a type-04 record precedes every
+/// record whose upper 16 address bits differ from those before it (0 at the start). Lines end with LF.
 pub fn intel_hex(start: u32, image: &[u8], width: RecordWidth) -> String {
     let mut text = String::with_capacity(image.len() * 3);
     let mut upper = 0;
@@ -61,7 +61,7 @@ enum Base {
 /// Reads Intel HEX.
 ///
 /// # Errors
-/// [`FileError::Line`] for the first line that is no sound record, or a missing end record.
+/// [`FileError::Line`] for the first faulty record, or if there is no end record.
 pub(super) fn read(text: &[u8]) -> Result<Pieces, FileError> {
     let mut pieces = Pieces::default();
     let mut base = Base::Linear(0);
@@ -82,7 +82,7 @@ pub(super) fn read(text: &[u8]) -> Result<Pieces, FileError> {
             1 => ended = true,
             2 => base = Base::Segment(u64::from(big_endian(data)) << 4),
             4 => base = Base::Linear(u64::from(big_endian(data)) << 16),
-            // Where a program starts is nothing to an image of data.
+            // The start address of a program does not matter for an image of data.
             _ => {}
         }
     }
@@ -121,8 +121,8 @@ fn check_type(kind: u8, found: usize) -> Result<(), RecordFault> {
     if fits { Ok(()) } else { Err(RecordFault::Length { kind: format!("{kind:02X}"), expected, found }) }
 }
 
-/// The full address of a data record. The format would let a record wrap round to the start of its segment: no tool that
-/// means well writes that.
+/// The full address of a data record. The format would let a record wrap around to the start of its segment,
+/// but no sensible tool writes that, so it is refused.
 fn place(base: Base, address: u64, length: usize) -> Result<u64, RecordFault> {
     let end = address + length as u64;
     match base {

@@ -1,7 +1,7 @@
 //! The files that flashing tools read: Intel HEX, Motorola S-record, raw binary.
 //!
-//! Writers give the whole image, fill included, in ascending addresses. [`read_file`] tells the format by the content and
-//! is strict: whatever it does not refuse is exactly what the file says.
+//! Writers give the whole image, fill included, in ascending addresses. [`read_file`] recognises the format by
+//! the content and is strict: whatever it accepts is exactly what the file says.
 
 mod error;
 mod intel_hex;
@@ -41,7 +41,7 @@ impl RecordWidth {
     }
 }
 
-/// The data records of a file in the order in which they stand.
+/// The data records of a file in the order of the file.
 #[derive(Debug, Default)]
 struct Pieces {
     bytes: Vec<u8>,
@@ -73,11 +73,11 @@ impl Pieces {
         self.list.len()
     }
 
-    /// Puts every byte in its place in an image of `size` bytes from `start`; the rest is `fill`. Gives back the image and
-    /// the stretches of addresses that were not given.
+    /// Puts every byte in its place in an image of `size` bytes from `start`; the rest is `fill`. Returns the
+    /// image and the ranges of addresses for which there were no bytes.
     ///
     /// # Errors
-    /// [`FileError::Line`] when bytes lie outside the image or are given twice.
+    /// [`FileError::Line`] if bytes lie outside the image or are given twice.
     fn place(mut self, start: u32, size: u32, fill: u8) -> Result<(Vec<u8>, Vec<Range<u64>>), FileError> {
         let (start, end) = (u64::from(start), u64::from(start) + u64::from(size));
         for piece in &self.list {
@@ -113,7 +113,7 @@ impl Pieces {
     }
 }
 
-/// The lines of a text, from 1, without their ends (LF, CR LF or CR) and trailing blanks.
+/// The lines of a text, numbered from 1, without their ends (LF, CR LF or CR) and trailing blanks.
 fn lines(text: &[u8]) -> impl Iterator<Item = (usize, &[u8])> {
     let unix = text.split(|&byte| byte == b'\n');
     let lines = unix.flat_map(|line| line.strip_suffix(b"\r").unwrap_or(line).split(|&byte| byte == b'\r'));
@@ -129,8 +129,8 @@ const fn digit(byte: u8) -> Option<u8> {
     }
 }
 
-/// Turns pairs of digits into bytes. `column` is that of the first digit, from 1. A digit without a partner is left out;
-/// the caller compares lengths.
+/// Turns pairs of digits into bytes. `column` is that of the first digit, from 1. A digit without a partner is
+/// ignored here, since the caller compares lengths.
 fn decode(digits: &[u8], column: usize, bytes: &mut Vec<u8>) -> Result<(), RecordFault> {
     bytes.clear();
     for (index, byte) in digits.iter().enumerate() {
@@ -147,7 +147,7 @@ fn decode(digits: &[u8], column: usize, bytes: &mut Vec<u8>) -> Result<(), Recor
     Ok(())
 }
 
-/// Compares the number of digits of a record with the number of bytes that its length field asks for.
+/// Compares the number of digits of a record with the number of bytes that its length field requires.
 const fn check_length(digits: usize, expected_bytes: usize) -> Result<(), RecordFault> {
     if digits < expected_bytes * 2 {
         return Err(RecordFault::Short { expected: expected_bytes, found: digits / 2 });
@@ -163,7 +163,7 @@ fn sum(bytes: &[u8]) -> u8 {
     bytes.iter().fold(0, |sum, byte| sum.wrapping_add(*byte))
 }
 
-/// The number whose bytes stand most significant first.
+/// The number whose bytes are given most significant first.
 fn big_endian(bytes: &[u8]) -> u32 {
     bytes.iter().fold(0, |number, byte| number << 8 | u32::from(*byte))
 }

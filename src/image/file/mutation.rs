@@ -1,4 +1,5 @@
-//! The readers under many small changes to valid files: a whole image or an error with its place, never a panic.
+//! Feeds many slightly changed valid files to the readers: each gives a complete image or an error with its
+//! place, never a panic.
 
 use super::*;
 use crate::image::samples::reference_project;
@@ -28,7 +29,8 @@ fn files(project: &Project) -> Vec<Vec<u8>> {
     ]
 }
 
-/// Whether the file is read; then it is as large as the image, and decoding ends as well.
+/// Whether the file can be read; if so, checks that it is as large as the image and that decoding terminates as
+/// well.
 fn try_file(bytes: &[u8], project: &Project) -> bool {
     match read_file(bytes, project) {
         Ok(file) => {
@@ -53,7 +55,7 @@ fn mutate(times: usize) {
     for round in 0..times {
         read += usize::from(try_file(&changes.apply(&files[round % files.len()], LIKELY, LONGEST), &project));
     }
-    // Some changes are harmless, such as another case of a digit or the end of an S-record file cut off.
+    // Some changes are harmless, such as lower-case digits or a missing end of an S-record file.
     assert!((times / 200..times / 2).contains(&read), "{read} of {times} were read");
 }
 

@@ -1,4 +1,4 @@
-//! Telling the format of a file and reading it.
+//! Recognising the format of a file and reading it.
 
 use std::ops::Range;
 
@@ -39,7 +39,7 @@ pub struct ReadFile {
     pub warnings: Vec<FileWarning>,
 }
 
-/// Something odd that does no harm.
+/// Something unusual that does no harm.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum FileWarning {
     /// An S-record file without S7, S8 or S9.
@@ -67,20 +67,20 @@ impl std::fmt::Display for FileWarning {
     }
 }
 
-/// The most bytes that a file for an image of `size` bytes can be wanted with: text has at most so many for each of the
-/// image, blank lines and long line ends included, and some to begin with.
+/// The largest sensible size, in bytes, of a file for an image of `size` bytes: for each byte of the image as many
+/// as a text file needs at most, blank lines and long line ends included, and some for its beginning.
 pub fn longest_file_bytes(size: u32) -> u64 {
     const PER_BYTE: u64 = 16;
     const AT_LEAST: u64 = 65_536;
     AT_LEAST + PER_BYTE * u64::from(size)
 }
 
-/// Reads a file for the image of a project's layout, whatever its name: Intel HEX, S-record with any of S1 to S3, or a raw
-/// binary of exactly the image's size.
+/// Reads a file for the image of a project's layout, whatever its name: Intel HEX, S-record with any of S1 to
+/// S3, or a raw binary of exactly the image's size.
 ///
 /// # Errors
-/// [`FileError`] with the line: bad checksum, overlap, truncated record, missing end, address outside the image, garbage;
-/// or the item for which the file holds nothing.
+/// [`FileError`] with the line (wrong checksum, overlap, truncated record, missing end, address outside the
+/// image, garbage) or with the item for which the file holds no bytes.
 pub fn read_file(file: &[u8], project: &Parts) -> Result<ReadFile, FileError> {
     let layout = &project.image;
     let format = format_of(file, layout.size)?;
@@ -105,8 +105,9 @@ pub fn read_file(file: &[u8], project: &Parts) -> Result<ReadFile, FileError> {
     Ok(ReadFile { format, bytes, warnings })
 }
 
-/// A file of exactly the image's size is binary, unless it is plain text with a record in its first line: text of a whole
-/// image is more than twice as long. Otherwise the first line that begins like a record decides.
+/// A file of exactly the image's size is binary, unless it is plain text with a record on its first line: the
+/// text of a whole image is more than twice as long. Otherwise the first line that begins like a record
+/// decides.
 fn format_of(file: &[u8], size: u32) -> Result<FileFormat, FileError> {
     let is_text = |byte: &u8| matches!(byte, b' '..=b'~' | b'\t' | b'\r' | b'\n');
     if file.len() == size as usize && !(matches!(file, [b':' | b'S', ..]) && file.iter().all(is_text)) {
@@ -121,7 +122,7 @@ fn format_of(file: &[u8], size: u32) -> Result<FileFormat, FileError> {
     found.ok_or(FileError::Unknown { given: file.len(), expected: size })
 }
 
-/// Refuses a file that leaves out bytes of an item or of the checksum.
+/// Refuses a file that lacks bytes of an item or of the checksum.
 fn check_gaps(gaps: &[Range<u64>], project: &Parts) -> Result<(), FileError> {
     let items = project.image.items.iter().map(|item| {
         let size = project.content_size(item);

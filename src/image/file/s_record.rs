@@ -7,7 +7,7 @@
 use super::error::{FileError, RecordFault, shown};
 use super::{Pieces, RecordWidth, append, big_endian, check_length, decode, lines, sum};
 
-/// Address bits of the data records.
+/// The address size of the data records.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SRecordType {
     /// S1 records with 16-bit addresses, closed by S9: `.s19`.
@@ -19,7 +19,7 @@ pub enum SRecordType {
 }
 
 impl SRecordType {
-    /// The least type that reaches an address.
+    /// The smallest type whose addresses reach this far.
     pub const fn reaching(address: u64) -> Self {
         match address {
             0..=0xFFFF => Self::S19,
@@ -56,8 +56,8 @@ pub struct SRecordFile {
     pub grown: bool,
 }
 
-/// Writes an image as S-records: an S0 header with a name of at most 32 bytes, data, the count of data records, the end.
-/// The type is the least; it grows with the addresses.
+/// Writes an image as S-records: an S0 header with a name of at most 32 bytes, the data, the count of data
+/// records, the end. The type is `least`, or a larger one if the addresses need it.
 pub fn s_record(start: u32, image: &[u8], least: SRecordType, width: RecordWidth, name: &str) -> SRecordFile {
     let last = u64::from(start) + (image.len() as u64).saturating_sub(1);
     let kind = least.max(SRecordType::reaching(last));
@@ -95,10 +95,10 @@ fn record(text: &mut String, digit: u8, address_bytes: usize, address: u64, data
     text.push('\n');
 }
 
-/// Reads S-records; also tells whether the end record stands there.
+/// Reads S-records; also returns whether there is an end record.
 ///
 /// # Errors
-/// [`FileError::Line`] for the first line that is no sound record.
+/// [`FileError::Line`] for the first faulty record.
 pub(super) fn read(text: &[u8]) -> Result<(Pieces, bool), FileError> {
     let mut pieces = Pieces::default();
     let mut bytes = Vec::with_capacity(256);
@@ -155,7 +155,7 @@ fn parse<'a>(content: &[u8], bytes: &'a mut Vec<u8>) -> Result<(u8, u64, &'a [u8
     Ok((*digit, u64::from(big_endian(&address[1..])), data))
 }
 
-/// The address of a data record, which ends within what its type can address.
+/// Refuses a data record that does not end within what its type can address; returns its address.
 const fn place(digit: u8, address: u64, length: usize) -> Result<u64, RecordFault> {
     let limit = match digit {
         b'1' => 1 << 16,

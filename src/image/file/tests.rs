@@ -18,7 +18,7 @@ fn hex_of(image: &Image) -> String {
     intel_hex(image.start, &image.bytes, RecordWidth::Sixteen)
 }
 
-/// A layout without checksum whose one item is the byte at its start.
+/// A layout without a checksum whose only item is the byte at its start.
 fn bare(start: u32, size: u32) -> Project {
     let project = reference_project();
     let items =
@@ -179,7 +179,7 @@ fn the_content_decides_not_the_name() {
     }
     let error = read_file(b"neither\n", &project).unwrap_err();
     assert_eq!(error, FileError::Unknown { given: 8, expected: 32 });
-    // A binary whose first byte happens to be a colon is still one.
+    // A binary file whose first byte happens to be a colon is still binary.
     let mut colon = image.bytes;
     colon[0] = b':';
     assert_eq!(read_file(&colon, &project).unwrap().format, FileFormat::Binary);
@@ -217,7 +217,7 @@ fn least() -> impl Strategy<Value = SRecordType> {
     prop_oneof![Just(SRecordType::S19), Just(SRecordType::S28), Just(SRecordType::S37)]
 }
 
-/// A hexadecimal digit of another value in the same place.
+/// A different hexadecimal digit for the same place.
 fn other_digit(digit: u8, change: u32) -> u8 {
     let value = char::from(digit).to_digit(16).unwrap();
     u8::try_from(char::from_digit((value + change) % 16, 16).unwrap().to_ascii_uppercase()).unwrap()

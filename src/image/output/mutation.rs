@@ -1,11 +1,12 @@
-//! Descriptions under many small changes: what is read back is told as another file, never a panic and never a hang.
+//! Feeds many slightly changed descriptions to the check: each is reported as a different file, without a panic
+//! or a hang.
 
 use super::*;
 use crate::image::encode;
 use crate::image::samples::reference_project;
 use crate::table::Changes;
 
-/// Bytes and words' ends that tend to upset a reader of blocks and quoted text.
+/// Bytes and endings that tend to upset a reader of blocks and quoted text.
 const LIKELY: &[u8] = b"/\"\\ \r\n\t\0\xff0123456789-+.xXeE_";
 /// The longest piece repeated, in bytes.
 const LONGEST: usize = 80;
@@ -21,7 +22,7 @@ fn mutate(times: usize) {
         let changed = changes.apply(&text, LIKELY, LONGEST);
         let is_other = changed != text;
         assert_eq!(check_read_back(&project, OutputFormat::Description, &text, &changed).is_err(), is_other);
-        // The library's reader itself, too: nothing stands before it but the comparison above.
+        // Also calls the library's reader itself, which is otherwise protected only by the comparison above.
         refused += usize::from(check_description(&changed).is_err());
     }
     assert!(refused > times / 4, "{refused} of {times} were refused");

@@ -1,4 +1,4 @@
-//! Tab-separated text to and from any spreadsheet: what is copied here, what is pasted in `paste`.
+//! Tab-separated text to and from any spreadsheet: copying is here, pasting in `paste`.
 
 mod paste;
 mod read;
@@ -18,11 +18,11 @@ pub use read::{Answers, Breakpoints, Clip, ClipError, Clipping, read_clip};
 /// How cells are copied.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct CopyOptions {
-    /// Whether breakpoints go along.
+    /// Whether breakpoints are copied along with the cells.
     pub breakpoints: bool,
-    /// Which way the loads run.
+    /// In which order the load rows are written.
     pub loads: LoadOrder,
-    /// What stands before decimals.
+    /// The decimal mark.
     pub mark: DecimalMark,
 }
 
@@ -38,7 +38,7 @@ pub enum CopyError {
     /// No cell is selected.
     #[error("no cell is selected; select the cells to copy")]
     Nothing,
-    /// The cells fill no rectangle.
+    /// The cells do not fill a rectangle.
     #[error("the {cells} selected cells are no block; select one rectangle of cells to copy")]
     NoBlock {
         /// How many are selected.
@@ -49,7 +49,7 @@ pub enum CopyError {
     OtherSize,
 }
 
-/// The selected block as tab-separated text, each row ended by LF; numbers with every digit that counts.
+/// The selected block as tab-separated text, each row ended by LF; numbers with all significant digits.
 ///
 /// # Errors
 /// [`CopyError`] when the selection is no block of this table.

@@ -1,4 +1,4 @@
-//! Numbers from the clipboard → cells of the advance table.
+//! From numbers on the clipboard to cells of the advance table.
 
 use thiserror::Error;
 
@@ -6,26 +6,26 @@ use super::read::{Breakpoints, Clip, find_run, size};
 use crate::project::{Advance, AdvanceError, Origin};
 use crate::table::{Axis, AxisError, Block, Cell, Selection, Table, TableError};
 
-/// What came of pasting.
+/// The result of pasting.
 #[derive(Clone, Debug, PartialEq)]
 pub enum PasteOutcome {
     /// Cells were replaced.
     Pasted(Paste),
-    /// The numbers came with breakpoints that are not the table's: nothing was changed. As an import, which replaces
-    /// the axes too, it would be this table.
+    /// The numbers came with breakpoints that are not the table's: nothing was changed. Imported, axes
+    /// included, they would be this table.
     AxesDiffer(Advance),
 }
 
 /// The table after pasting.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Paste {
-    /// The table; changed cells have the origin imported.
+    /// The table; changed cells have the origin *imported*.
     pub advance: Advance,
-    /// The cells pasted onto, held ones among them.
+    /// The cells pasted onto, including held ones.
     pub cells: Selection,
     /// How many changed.
     pub changed: usize,
-    /// How many are held and stayed as they were.
+    /// How many stayed as they were because they are held.
     pub held: usize,
 }
 
@@ -38,7 +38,7 @@ pub enum PasteError {
     /// The selection was made for another table size.
     #[error("the selection is for another table size; select again")]
     OtherSize,
-    /// Several values, but the selected cells fill no rectangle.
+    /// Several values, but the selected cells do not fill a rectangle.
     #[error(
         "{} do not fit the {cells} selected cells, which are no block; select one cell or one rectangle", size(*loads, *speeds)
     )]
@@ -66,7 +66,7 @@ pub enum PasteError {
         /// Speed columns selected.
         selected_speeds: usize,
     },
-    /// From the selected cell on, the table is too small.
+    /// The table is too small from the selected cell on.
     #[error(
         "{} do not fit: from the selected cell down and to the right there is room for {}",
         size(*loads, *speeds),
@@ -82,7 +82,7 @@ pub enum PasteError {
         /// Speed columns from the cell rightwards.
         room_speeds: usize,
     },
-    /// The breakpoints are neither the table's nor an axis of their own.
+    /// The breakpoints are neither the table's nor a valid axis.
     #[error("the pasted breakpoints are not the table's, and they make no new axis: {axis} {reason}")]
     Axis {
         /// `speed` or `load`.
@@ -93,19 +93,20 @@ pub enum PasteError {
     /// A value out of range.
     #[error(transparent)]
     Range(#[from] AdvanceError),
-    /// Numbers that make no table.
+    /// Numbers that do not make a table.
     #[error(transparent)]
     Table(#[from] TableError),
 }
 
 /// Pastes onto the selected cells.
 ///
-/// Numbers with breakpoints go to the cells of those breakpoints, whatever is selected. Without, one value fills the
-/// selection; several need a block of their size, or one selected cell with room for them. Seen with the highest load at
-/// the top, that cell takes their upper left corner: their highest load and lowest speed.
+/// Numbers with breakpoints go to the cells of those breakpoints, whatever is selected. Without breakpoints, a
+/// single value fills the selection; several need a selected block of their size, or one selected cell with
+/// enough room. That cell gets their upper left corner as shown with the highest load at the top, that is,
+/// their highest load and lowest speed.
 ///
 /// # Errors
-/// [`PasteError`] saying what does not fit; nothing is changed then.
+/// [`PasteError`] saying what does not fit; nothing is changed.
 pub fn paste(advance: &Advance, selection: &Selection, clip: &Clip) -> Result<PasteOutcome, PasteError> {
     if let Some(breakpoints) = &clip.breakpoints {
         return paste_with_breakpoints(advance, breakpoints, clip);

@@ -1,4 +1,4 @@
-//! Text from the clipboard → numbers in rows, and what was understood of it.
+//! From text on the clipboard to numbers in rows, with what was understood of it.
 
 use std::fmt;
 
@@ -13,14 +13,14 @@ use crate::project::{ADVANCE_RANGE_DEG, SPEED_RANGE_RPM};
 use crate::table::{Axis, MAX_BREAKPOINTS, Table};
 use crate::wording::count;
 
-/// What the user said where the text alone does not tell.
+/// The user's answers to questions that the text alone leaves open.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Answers {
-    /// The decimal mark, when [`Clipping::AskMark`] came back.
+    /// The decimal mark, after [`Clipping::AskMark`].
     pub mark: Option<DecimalMark>,
-    /// Whether the first row and column are breakpoints, when [`Clipping::AskBreakpoints`] came back.
+    /// Whether the first row and column are breakpoints, after [`Clipping::AskBreakpoints`].
     pub breakpoints: Option<bool>,
-    /// Which way the load rows run when no breakpoints tell.
+    /// In which order the load rows are, where there are no breakpoints to tell.
     pub loads: LoadOrder,
 }
 
@@ -29,25 +29,25 @@ pub struct Answers {
 pub enum Clipping {
     /// Numbers, ready to paste.
     Ready(Clip),
-    /// A mark that may part thousands or decimals, and nothing else in the text tells which.
+    /// Some mark may separate thousands or decimals, and nothing else in the text tells which.
     AskMark {
         /// The first such number.
         place: Place,
-        /// What it means with a decimal point.
+        /// Its value if the mark is a decimal point.
         point: f64,
-        /// What it means with a decimal comma.
+        /// Its value if the mark is a decimal comma.
         comma: f64,
     },
-    /// The first row and column are breakpoints of the table, but would do as cells too.
+    /// The first row and column are breakpoints of the table, but could also be cells.
     AskBreakpoints,
 }
 
 /// Breakpoints that came with the numbers.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Breakpoints {
-    /// Across, as given.
+    /// Along the top, as given.
     pub speed: Vec<f64>,
-    /// Down, lowest first when they were descending.
+    /// Down the side, reversed if they were descending, so that the lowest is first.
     pub load: Vec<f64>,
 }
 
@@ -60,13 +60,13 @@ pub struct Clip {
     turned: bool,
 }
 
-/// Why a text holds no numbers in rows.
+/// Why a text does not hold numbers in rows.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum ClipError {
     /// No text at all.
     #[error("the clipboard holds no numbers; copy cells in a spreadsheet first")]
     Empty,
-    /// More than any table holds.
+    /// More than fits any table.
     #[error("{rows} rows × {columns} columns were copied; a table has at most {MAX_BREAKPOINTS} × {MAX_BREAKPOINTS}")]
     TooLarge {
         /// How many rows.
@@ -77,7 +77,7 @@ pub enum ClipError {
     /// More text than is looked at.
     #[error("the clipboard holds more than 16 MB of text")]
     TooLong,
-    /// The text falls into no rows.
+    /// The text cannot be split into rows.
     #[error(transparent)]
     Record(#[from] RecordError),
     /// A field that should be a number.
@@ -85,15 +85,15 @@ pub enum ClipError {
     Number {
         /// Where.
         place: Place,
-        /// Why it is none.
+        /// Why it is not a number.
         reason: NumberError,
     },
     /// Decimal commas and decimal points in one text.
     #[error("{place}: its decimal mark differs from line {first_line}; copy numbers of one kind")]
     MixedMarks {
-        /// Where the second kind stands.
+        /// Where the second kind is.
         place: Place,
-        /// The line of the first kind.
+        /// The line with the first kind.
         first_line: usize,
     },
     /// Breakpoints, but no cells beside them.
@@ -102,12 +102,12 @@ pub enum ClipError {
 }
 
 impl Clip {
-    /// How many load rows of cells.
+    /// How many load rows of cells there are.
     pub fn loads(&self) -> usize {
         self.rows.len()
     }
 
-    /// How many speed columns of cells.
+    /// How many speed columns of cells there are.
     pub fn speeds(&self) -> usize {
         self.rows.first().map_or(0, Vec::len)
     }
@@ -117,12 +117,12 @@ impl Clip {
         self.breakpoints.as_ref()
     }
 
-    /// The decimal mark, where a number has one.
+    /// The decimal mark, if any number has one.
     pub fn mark(&self) -> Option<DecimalMark> {
         self.mark
     }
 
-    /// Whether the rows came highest load first and were turned.
+    /// Whether the rows came with the highest load first and were reversed.
     pub fn turned(&self) -> bool {
         self.turned
     }
@@ -149,11 +149,12 @@ impl fmt::Display for Clip {
 
 /// Reads tab-separated numbers; `table` is what they would be pasted into.
 ///
-/// A first field that is blank or text marks breakpoints. With a number there, the first row and column are breakpoints
-/// when, seen as cells, they would be out of range and they ascend as axes do.
+/// A first field that is blank or text means that there are breakpoints. If it is a number, the first row and column
+/// are breakpoints if some number would be out of range as a cell and they run as axes do: speeds ascending, loads
+/// ascending or descending.
 ///
 /// # Errors
-/// [`ClipError`] naming the first field that cannot be meant.
+/// [`ClipError`] naming the first field that makes no sense.
 pub fn read_clip(text: &str, table: &Table, answers: &Answers) -> Result<Clipping, ClipError> {
     let grid = Grid::split(text)?;
     let (mark, proven) = match grid.find_mark(answers.mark)? {
@@ -191,7 +192,7 @@ fn take_breakpoints(mut rows: Vec<Vec<f64>>, mark: Option<DecimalMark>) -> Clip 
     Clip { rows: cells, breakpoints: Some(Breakpoints { speed, load }), mark, turned }
 }
 
-/// The fields of a text, equally many in each row.
+/// The fields of a text, the same number in each row.
 struct Grid {
     records: Vec<Record>,
     columns: usize,
@@ -236,7 +237,7 @@ impl Grid {
         self.records.len() > 1 && self.columns > 1
     }
 
-    /// Whether a field may be left out of the numbers: a corner that is blank or text beside breakpoints.
+    /// Whether a field may be anything but a number: the corner beside breakpoints, blank or text.
     fn is_free_corner(&self, row: usize, column: usize) -> bool {
         (row, column) == (0, 0) && self.has_room_for_breakpoints() && read_number(self.text(0, 0)).is_err()
     }
@@ -248,7 +249,7 @@ impl Grid {
         }
     }
 
-    /// The decimal mark: the one the user named, or the one some number proves.
+    /// The decimal mark: the one that the user named, or the one that some number proves.
     fn find_mark(&self, named: Option<DecimalMark>) -> Result<Mark, ClipError> {
         if let Some(mark) = named {
             return Ok(Mark::Known { mark, proven: named });
@@ -279,7 +280,7 @@ impl Grid {
         }
     }
 
-    /// All numbers; a free corner counts as zero.
+    /// All numbers; a corner without one counts as zero.
     fn numbers(&self, mark: DecimalMark) -> Result<Vec<Vec<f64>>, ClipError> {
         let number = |row, column| {
             if self.is_free_corner(row, column) {
@@ -291,7 +292,7 @@ impl Grid {
         (0..self.records.len()).map(|row| (0..self.columns).map(|column| number(row, column)).collect()).collect()
     }
 
-    /// Whether the first row and column are breakpoints; `None` when that cannot be told.
+    /// Whether the first row and column are breakpoints; `None` if that cannot be told.
     fn has_breakpoints(&self, rows: &[Vec<f64>], table: &Table) -> Option<bool> {
         if !self.has_room_for_breakpoints() {
             return Some(false);
@@ -314,7 +315,7 @@ impl Grid {
     }
 }
 
-/// A line without any text between others is a missing number, not nothing.
+/// Refuses empty lines between others: they are missing numbers.
 fn check_gaps(records: &[Record]) -> Result<(), ClipError> {
     let mut next_line = 1;
     for record in records {
@@ -342,7 +343,7 @@ fn descends(values: &[f64]) -> bool {
     values.len() > 1 && values.is_sorted_by(|before, after| before > after)
 }
 
-/// Where the values stand on an axis as neighbouring breakpoints: the index of the first.
+/// Where the values occur on an axis as consecutive breakpoints: the index of the first.
 pub(super) fn find_run(axis: &Axis, values: &[f64]) -> Option<usize> {
     let start = axis.index_of(*values.first()?)?;
     let run = axis.breakpoints().get(start..start.checked_add(values.len())?)?;

@@ -191,7 +191,7 @@ proptest! {
         let text = copy_block(&table, &selection, &CopyOptions { breakpoints, loads, mark }).unwrap();
         let answers = Answers { mark: Some(mark), breakpoints: Some(breakpoints), loads };
         let Clipping::Ready(clip) = read_clip(&text, &table, &answers).unwrap() else { panic!() };
-        // As it is seen, with the highest load at the top, this is the block's upper left corner.
+        // With the highest load at the top, as it is shown, this is the block's upper left corner.
         let start = Selection::cell(&table, Cell::new(block.loads.end - 1, block.speeds.start));
         let target = if from_one_cell { &start } else { &selection };
         let PasteOutcome::Pasted(paste) = paste(&advance, target, &clip).unwrap() else { panic!() };
@@ -200,7 +200,7 @@ proptest! {
         prop_assert_eq!(paste.cells, selection);
     }
 
-    /// Without answers, what is read is what was copied, or a question: never something else.
+    /// Without answers, the result is what was copied, or a question; never anything else.
     #[test]
     fn what_is_understood_unasked_is_right((table, block) in tables_and_blocks(), breakpoints: bool, comma: bool) {
         let mark = if comma { DecimalMark::Comma } else { DecimalMark::Point };

@@ -1,5 +1,5 @@
-//! A stream of bytes → chunks that begin and end between rows, and its decimal mark: found in the first rows, for there is
-//! no second look at a stream.
+//! Splits a stream of bytes into chunks that begin and end between rows, and finds its decimal mark in the
+//! first rows: a stream cannot be read a second time.
 
 use std::collections::VecDeque;
 use std::io::Read;
@@ -12,17 +12,17 @@ use crate::interchange::marks::{AskMark, MarkSearch, Numbers};
 use crate::interchange::number::DecimalMark;
 use crate::interchange::table_file::{Place, shown};
 
-/// About so large is a chunk.
+/// The approximate size of a chunk.
 pub const CHUNK_BYTES: usize = 1 << 20;
-/// A longer row is refused, so that memory stays bounded.
+/// A longer row is refused, so that memory use stays bounded.
 pub const MAX_ROW_BYTES: usize = 16 << 20;
 
-/// Parts a stream between rows. UTF-16 with a byte-order mark comes out as UTF-8 with one.
+/// Splits a stream between rows. UTF-16 with a byte-order mark is converted to UTF-8 with one.
 #[derive(Debug)]
 pub struct Chunks<R> {
     reader: AsUtf8<R>,
     pending: Vec<u8>,
-    /// Chunks that were looked at before their turn, and what went wrong after them.
+    /// Chunks that were read ahead, and the error that came after them.
     pub(super) ahead: VecDeque<Result<Vec<u8>, StreamError>>,
     ended: bool,
     size: usize,
@@ -41,10 +41,10 @@ impl<R: Read> Chunks<R> {
         Self { reader, pending, ahead, ended: false, size: size.max(1), separator: b',' }
     }
 
-    /// The first row with its line break, as it stands in the stream. To be taken once, before any chunk.
+    /// The first row with its line break, as it is in the stream. To be called once, before any chunk is taken.
     ///
     /// # Errors
-    /// [`StreamError`] when reading fails or the row has no end within [`MAX_ROW_BYTES`].
+    /// [`StreamError`] if reading fails or the row does not end within [`MAX_ROW_BYTES`].
     pub fn header(&mut self) -> Result<Vec<u8>, StreamError> {
         let mut header = std::mem::take(&mut self.pending);
         let mut wanted = self.size;
@@ -59,11 +59,11 @@ impl<R: Read> Chunks<R> {
         }
     }
 
-    /// Puts the next whole rows into `chunk`; `false` when there are no more.
+    /// Puts the next complete rows into `chunk`; returns `false` when there are no more.
     ///
     /// # Errors
-    /// [`StreamError`] when reading fails or a row has no end within [`MAX_ROW_BYTES`]; its line is counted from the
-    /// first of this chunk.
+    /// [`StreamError`] if reading fails or a row does not end within [`MAX_ROW_BYTES`]; its line is counted
+    /// from the start of this chunk.
     pub fn next_into(&mut self, chunk: &mut Vec<u8>) -> Result<bool, StreamError> {
         if let Some(looked_at) = self.ahead.pop_front() {
             *chunk = looked_at?;
@@ -88,7 +88,7 @@ impl<R: Read> Chunks<R> {
         }
     }
 
-    /// How many bytes to try next when no row ends in the first `tried`.
+    /// How many bytes to try next if no row ends in the first `tried`.
     fn more(&self, tried: usize) -> Result<usize, StreamError> {
         if tried > MAX_ROW_BYTES {
             return Err(PointsFault::RowTooLong.on(1).into());
@@ -109,7 +109,7 @@ impl<R: Read> Chunks<R> {
     }
 }
 
-/// Where the first row ends, line break included. `None` when more bytes are needed to tell.
+/// Where the first row ends, line break included. `None` if more bytes are needed to tell.
 fn first_row_end(bytes: &[u8], ended: bool) -> Option<usize> {
     let mark = if bytes.starts_with(b"\xef\xbb\xbf") { 3 } else { 0 };
     let mut state = Quoting::FieldStart;
@@ -126,7 +126,8 @@ fn first_row_end(bytes: &[u8], ended: bool) -> Option<usize> {
     ended.then_some(bytes.len())
 }
 
-/// Where the last whole row ends, line break included. A CR at the very end may be half of a CR LF and does not count.
+/// Where the last complete row ends, line break included. A CR at the very end may be half of a CR LF and does
+/// not count.
 fn last_row_end(bytes: &[u8], separator: u8) -> Option<usize> {
     if bytes.contains(&b'"') {
         return last_quoted_row_end(bytes, separator);
@@ -153,17 +154,17 @@ fn last_quoted_row_end(bytes: &[u8], separator: u8) -> Option<usize> {
     last
 }
 
-/// So many bytes are looked at, and held until their turn.
+/// How many bytes are read ahead, and kept until their turn, to find the decimal mark.
 const LOOKED_AT_BYTES: usize = 16 << 20;
 
 impl<R: Read> Chunks<R> {
-    /// The rows of a stream: its columns from the first row, and how its numbers are read. That is by `mark` where the user
-    /// named it, the other mark then parting thousands; else by the first numbers that tell it. To be taken once, before
-    /// any chunk.
+    /// The reader for the rows of a stream: its columns come from the first row. Numbers are read by `mark` if
+    /// the user named it (the other mark may then separate thousands), otherwise as the first number shows that
+    /// leaves no doubt about its mark. To be called once, before any chunk is taken.
     ///
     /// # Errors
-    /// [`StreamError`] when the columns are not there, or marks may part thousands or decimals and no number of the first
-    /// 16 MB tells which.
+    /// [`StreamError`] if columns are missing, or if marks may separate thousands or decimals and no number in
+    /// the first 16 MB tells which.
     pub fn rows<E: Evaluator>(&mut self, evaluator: E, mark: Option<DecimalMark>) -> Result<Rows<E>, StreamError> {
         let header = self.header()?;
         let rows = Rows::new(&header, evaluator)?;
@@ -206,7 +207,7 @@ impl<R: Read> Chunks<R> {
             if let Some(found) = found {
                 return Ok(found);
             }
-            // A broken row ends the job when it is processed, so nothing after it matters.
+            // A faulty row ends the job when it is processed, so nothing after it matters.
             if !is_whole {
                 break;
             }

@@ -1,13 +1,14 @@
-//! What the unit would command at each point.
+//! What the unit would command at each operating point.
 
 use super::{Evaluator, Fields, Input, Refusal};
 use crate::project::{LoadKind, Project, Signal};
 use crate::spark::{Breakdown, Conditions, Evaluation, OutOfRange};
 use crate::wording::shortest;
 
-/// The advance table's value `table_deg`, the `state` and the `commanded_deg` of each point, as if the speed were rising:
-/// from `speed_rpm` and `load`, and from temperatures, battery, throttle and launch switch where the file has them. A
-/// temperature without its column, or whose field is empty, leaves its trim out.
+/// The advance table's value `table_deg`, the `state` and the `commanded_deg` of each point, as if the speed
+/// were rising. They are computed from `speed_rpm` and `load`, and from temperatures, battery, throttle and
+/// launch switch where the file has them. A temperature whose column is missing or whose field is empty leaves
+/// its trim out.
 #[derive(Clone, Debug)]
 pub struct CommandedAdvance<'a> {
     evaluation: Evaluation<'a>,
@@ -31,10 +32,10 @@ const INPUTS: [Input; 7] = [
     optional("throttle_pct"),
     optional("launch"),
 ];
-/// The place of the launch switch among the inputs.
+/// The index of the launch switch among the inputs.
 const LAUNCH: usize = 6;
 
-/// A condition out of range as the column that it stands in.
+/// A condition out of range, as an error about its column.
 #[cold]
 fn refusal(refused: OutOfRange) -> Refusal {
     let input = match refused.signal {
@@ -60,7 +61,7 @@ impl<'a> CommandedAdvance<'a> {
         Self { load: evaluation.parts().sensors.load, evaluation }
     }
 
-    /// The breakdown of a point whose conditions were found to be possible.
+    /// The breakdown of a point whose conditions are within their ranges.
     pub fn breakdown(&self, values: &[Option<f64>]) -> Option<Breakdown> {
         let [Some(speed_rpm), Some(load), coolant_c, air_c, battery_v, throttle_pct, launch, ..] = *values else {
             return None;
@@ -103,7 +104,7 @@ impl Evaluator for CommandedAdvance<'_> {
         let end = fields.out.len();
         fields.word(found.state.name());
         if found.commanded_deg.to_bits() == table_deg.to_bits() {
-            // Formatting a number costs more than everything else, so an equal one is copied.
+            // Formatting a number costs more than everything else here, so an equal number is copied.
             fields.out.extend_from_within(start..end);
         } else {
             fields.number(found.commanded_deg);

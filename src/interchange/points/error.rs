@@ -11,7 +11,8 @@ use crate::interchange::FieldFault;
 #[derive(Clone, Debug, PartialEq, Error)]
 #[error("line {line}: {fault}")]
 pub struct PointsError {
-    /// The line, counted from 1; of a chunk until [`PointsError::after_lines`] makes it the file's.
+    /// The line, counted from 1: within a chunk, until [`PointsError::after_lines`] makes it the line of the
+    /// file.
     pub line: usize,
     /// What is wrong there.
     pub fault: PointsFault,
@@ -28,16 +29,16 @@ pub enum PointsFault {
     MissingColumn {
         /// The name looked for.
         name: &'static str,
-        /// The names there are.
+        /// The names that are there.
         found: String,
     },
-    /// A column that is there twice.
+    /// A column that occurs twice.
     #[error("the column '{name}' is there more than once")]
     RepeatedColumn {
         /// Its name.
         name: &'static str,
     },
-    /// A column that would be appended.
+    /// A column that the file has already and that would be appended.
     #[error("there is a column '{name}' already; rename or remove it, for it will be appended")]
     TakenColumn {
         /// Its name.
@@ -58,10 +59,10 @@ pub enum PointsFault {
         column: &'static str,
         /// The text there.
         text: String,
-        /// Why it is none.
+        /// Why it is not a number.
         reason: FieldFault,
     },
-    /// A mark that may part thousands or decimals, and nothing tells which.
+    /// A mark may separate thousands or decimals, and nothing tells which.
     #[error(
         "column '{column}' ('{text}'): the mark may part thousands or decimals, and no other number tells which; write it \
          without the mark, or with one more decimal"
@@ -72,7 +73,7 @@ pub enum PointsFault {
         /// The text there.
         text: String,
     },
-    /// A number that cannot be meant.
+    /// A number out of range.
     #[error("column '{column}' ('{text}'): out of range; allowed is {allowed}")]
     Refused {
         /// The column's name.
@@ -82,19 +83,19 @@ pub enum PointsFault {
         /// What is allowed, in words.
         allowed: String,
     },
-    /// A quote that nothing closes.
+    /// A quote that is never closed.
     #[error("a quote is opened here and never closed")]
     OpenQuote,
     /// Text after a closing quote.
     #[error("text stands after a closing quote; a quote inside quotes is written twice")]
     AfterQuote,
-    /// A row without an end in sight.
+    /// A row that does not end.
     #[error("the row has more than {MAX_ROW_BYTES} bytes; a quote may have been left open")]
     RowTooLong,
 }
 
 impl PointsFault {
-    /// This fault on that line.
+    /// This fault on a line.
     pub(super) fn on(self, line: usize) -> PointsError {
         PointsError { line, fault: self }
     }
@@ -109,7 +110,7 @@ impl PointsError {
 }
 
 impl PointsFault {
-    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
+    /// Whether the problem is a mark that may separate thousands or decimals, which only the author knows.
     pub const fn is_about_marks(&self) -> bool {
         match self {
             Self::AskMark { .. } => true,
@@ -119,7 +120,7 @@ impl PointsFault {
     }
 }
 
-/// Why a stream of points ended early; what was written until then is no result.
+/// Why a stream of points ended early; whatever was written by then is not a result.
 #[derive(Debug, Error)]
 pub enum StreamError {
     /// Something is wrong with the points.
@@ -137,7 +138,7 @@ pub enum StreamError {
 }
 
 impl StreamError {
-    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
+    /// Whether the problem is a mark that may separate thousands or decimals, which only the author knows.
     pub const fn is_about_marks(&self) -> bool {
         matches!(self, Self::Points(error) if error.fault.is_about_marks())
     }

@@ -1,17 +1,18 @@
-//! Plain decimal numbers, read while looking for their end, and shortest decimals written without an allocation.
+//! Reads plain decimal numbers while looking for their end, and writes shortest decimals without allocating.
 
 use crate::wording::shortest;
 
-/// Powers of ten that a double holds exactly.
+/// Powers of ten that an f64 holds exactly.
 const POWERS: [f64; 23] = [
     1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20,
     1e21, 1e22,
 ];
 
-/// The most digits with which an unsigned 64-bit integer does not overflow.
+/// The most digits that never overflow an unsigned 64-bit integer.
 const MOST_DIGITS: usize = 19;
 
-/// Reads `-?digits[.digits]` at the start of `bytes`; gives the number and how long it is. `None` for any other form.
+/// Reads `-?digits[.digits]` at the start of `bytes`; returns the number and its length. `None` for any other
+/// form.
 ///
 /// Up to 2⁵³ the digits and the power of ten are both exact, so one division is correctly rounded (Clinger, "How to
 /// read floating point numbers accurately", 1990); longer ones go to the general reader.
@@ -40,7 +41,7 @@ pub(super) fn plain_number(bytes: &[u8]) -> Option<(f64, usize)> {
     Some((if negative { -value } else { value }, end))
 }
 
-/// Reads on while there are digits; wraps when there are too many, which the caller sees by their count.
+/// Continues while there are digits; overflow wraps, which the caller notices by their count.
 #[inline]
 fn digits(bytes: &[u8], mut at: usize, mut value: u64) -> (u64, usize) {
     while let Some(digit) = bytes.get(at).map(|byte| byte.wrapping_sub(b'0')).filter(|&digit| digit < 10) {
@@ -55,15 +56,15 @@ fn general(bytes: &[u8]) -> Option<f64> {
     fast_float2::parse::<f64, _>(bytes).ok().filter(|value| value.is_finite())
 }
 
-/// Texts up to this length have at most fifteen digits, and of those one is always the nearest.
+/// Texts up to this length have at most fifteen digits, and then one decimal is always the nearest.
 const SURE_LENGTH: usize = 16;
-/// 2²²: of the values handled here, only its fractions can lie halfway between two decimals of 16 or 17 digits.
+/// 2²²: of the values handled here, only multiples of 1/2²² can lie halfway between two decimals of 16 or 17 digits.
 const HALFWAY_FRACTIONS: f64 = 4_194_304.0;
 
 /// Appends what [`shortest`] gives. Domain: finite numbers.
 ///
-/// Two decimals can be equally short and equally near; the fast writer then takes the even one, the standard library
-/// the upper one. Such values, and those with an exponent, go the standard way.
+/// Two decimals can be equally short and equally near; the fast writer then takes the even one, the standard
+/// library the upper one. Such values, and those with an exponent, are left to the standard library.
 #[inline]
 pub(in crate::interchange) fn push_shortest(out: &mut Vec<u8>, value: f64) {
     let plain_in_both = (1e-4..1e15).contains(&value.abs());

@@ -1,8 +1,8 @@
-//! Rows of operating points in, the same rows with computed columns appended out: any number of them, in constant
-//! memory.
+//! Rows of operating points go in, the same rows with computed columns appended come out: any number of them,
+//! in constant memory.
 //!
-//! [`Chunks`] parts the input between rows; [`Rows`] turns one chunk into its output and needs nothing of any other, so
-//! chunks may be worked on in any order and at the same time.
+//! [`Chunks`] splits the input between rows; [`Rows`] turns one chunk into its output and needs nothing from
+//! any other, so chunks may be processed in any order and in parallel.
 
 mod chunks;
 mod commanded;
@@ -24,14 +24,14 @@ pub use rows::{Processed, Rows};
 pub struct Input {
     /// Its name in the first row.
     pub name: &'static str,
-    /// Whether there must be one.
+    /// Whether it is mandatory.
     pub required: bool,
 }
 
-/// A number that cannot be meant.
+/// A number out of range.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Refusal {
-    /// Which input, by its place in [`Evaluator::inputs`].
+    /// Which input, by its index in [`Evaluator::inputs`].
     pub input: usize,
     /// What is allowed, in words.
     pub allowed: String,
@@ -45,11 +45,11 @@ pub trait Evaluator {
     /// The names of the columns that are appended.
     fn outputs(&self) -> &'static [&'static str];
 
-    /// Appends one field per output. `values` has one finite number per input, in their order; `None` where the file
-    /// has no such column, or nothing stands in one that need not be there.
+    /// Appends one field per output. `values` has one finite number per input, in their order; `None` if the
+    /// file does not have the column, or if the field of an optional column is empty.
     ///
     /// # Errors
-    /// [`Refusal`] naming the input that cannot be meant.
+    /// [`Refusal`] naming the input that is out of range.
     fn evaluate(&self, values: &[Option<f64>], fields: &mut Fields<'_>) -> Result<(), Refusal>;
 }
 
@@ -61,7 +61,7 @@ pub struct Fields<'a> {
 }
 
 impl Fields<'_> {
-    /// Appends a finite number with every digit that counts.
+    /// Appends a finite number with all significant digits.
     #[inline]
     pub fn number(&mut self, value: f64) {
         self.out.push(self.separator);

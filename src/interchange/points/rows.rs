@@ -1,4 +1,4 @@
-//! One chunk of rows → the same rows with fields appended; a chunk that has quotes in it goes a slower way.
+//! Appends fields to the rows of one chunk; a chunk with quotes in it takes a slower path.
 
 use super::fast_number::plain_number;
 use super::{Evaluator, Fields, PointsError, PointsFault, Refusal};
@@ -15,7 +15,7 @@ const MOST_INPUTS: usize = 16;
 /// The numbers of one row.
 pub(super) type Values = [Option<f64>; MOST_INPUTS];
 
-/// What a chunk came to.
+/// What processing a chunk gave.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Processed {
     /// How many lines it has.
@@ -28,22 +28,22 @@ pub struct Processed {
 #[derive(Clone, Debug)]
 pub struct Rows<E> {
     evaluator: E,
-    /// How the numbers are read that are not plain digits with a point.
+    /// How to read numbers that are not plain digits with a point.
     numbers: Numbers,
-    /// Whether plain digits with a point are what they seem.
+    /// Whether plain digits with a point may be read directly, because the point is the decimal mark.
     reads_points: bool,
     pub(super) separator: u8,
-    /// For each column of the file which input it is, if any.
+    /// For each column of the file, the index of its input, if it is one.
     pub(super) columns: Vec<Option<u8>>,
     header: Vec<u8>,
 }
 
 impl<E: Evaluator> Rows<E> {
-    /// Finds the columns in the first row, given as it stands in the file, in UTF-8. Decimals follow a point, until
-    /// `reading` says otherwise.
+    /// Finds the columns in the first row, given as it is in the file, in UTF-8. The decimal mark is a point
+    /// unless `reading` says otherwise.
     ///
     /// # Errors
-    /// [`PointsError`] when a column is missing, there twice, or would be appended although it is there.
+    /// [`PointsError`] if a column is missing, occurs twice, or would be appended although it exists.
     pub fn new(header: &[u8], evaluator: E) -> Result<Self, PointsError> {
         let bare = header.strip_prefix(b"\xef\xbb\xbf").unwrap_or(header);
         let separator = Separator::of_first_row(bare);
@@ -67,7 +67,7 @@ impl<E: Evaluator> Rows<E> {
         Ok(Self { evaluator, numbers, reads_points: true, separator, columns, header: extended })
     }
 
-    /// The same rows with their numbers read so.
+    /// The same rows with their numbers read in this way.
     pub(super) fn reading(self, numbers: Numbers) -> Self {
         let reads_points = matches!(numbers.mark(), Some(DecimalMark::Point));
         Self { numbers, reads_points, ..self }
@@ -78,11 +78,11 @@ impl<E: Evaluator> Rows<E> {
         &self.header
     }
 
-    /// Appends the rows of a chunk to `out`, each with its computed fields; all else stays to the byte. Empty lines stay
-    /// empty. A chunk begins and ends between rows, as [`super::Chunks`] gives them.
+    /// Appends the rows of a chunk to `out`, each with its computed fields; everything else stays byte for
+    /// byte. Empty lines stay empty. A chunk begins and ends between rows, as [`super::Chunks`] makes them.
     ///
     /// # Errors
-    /// [`PointsError`] with the line counted from the chunk's first; `out` is then as it was.
+    /// [`PointsError`] with the line counted from the chunk's first; `out` is then unchanged.
     pub fn process(&self, chunk: &[u8], out: &mut Vec<u8>) -> Result<Processed, PointsError> {
         let before = out.len();
         let result = if chunk.contains(&b'"') { self.quoted_rows(chunk, out) } else { self.plain_rows(chunk, out) };
@@ -108,7 +108,7 @@ impl<E: Evaluator> Rows<E> {
         Ok(done)
     }
 
-    /// Reads the numbers of the first row; gives where it ends.
+    /// Reads the numbers of the first row; returns where the row ends.
     #[inline]
     fn read_plain_row(&self, rest: &[u8], values: &mut Values) -> Result<usize, PointsFault> {
         if rest.first().is_some_and(|&byte| is_break(byte)) {
@@ -135,7 +135,7 @@ impl<E: Evaluator> Rows<E> {
         let Some(input) = input.map(usize::from) else {
             return Ok(self.field_end(rest));
         };
-        // With another decimal mark than the point, digits with one are thousands, or wrong.
+        // If the point is not the decimal mark, digits with a point are thousands, or wrong.
         if let Some((value, end)) = plain_number(rest)
             && (self.reads_points || !rest.get(..end).unwrap_or_default().contains(&b'.'))
             && rest.get(end).is_none_or(|&byte| byte == self.separator || is_break(byte))
@@ -160,7 +160,7 @@ impl<E: Evaluator> Rows<E> {
         PointsFault::FieldCount { given, wanted: self.columns.len() }
     }
 
-    /// A number in any form that files may have; `None` where nothing stands and nothing has to.
+    /// A number in any form that files may have; `None` if an optional field is empty.
     pub(super) fn odd_number(&self, field: &[u8], input: usize) -> Result<Option<f64>, PointsFault> {
         let text = String::from_utf8_lossy(field);
         let is_required = self.evaluator.inputs().get(input).is_none_or(|input| input.required);
@@ -184,7 +184,7 @@ impl<E: Evaluator> Rows<E> {
         self.evaluator.inputs().get(input).map_or("", |input| input.name)
     }
 
-    /// Writes one row with its appended fields; gives 1, or 0 for an empty line.
+    /// Writes one row with its appended fields; returns 1, or 0 for an empty line.
     #[inline]
     pub(super) fn finish(
         &self,
@@ -214,7 +214,7 @@ pub(super) fn is_break(byte: u8) -> bool {
     matches!(byte, b'\n' | b'\r')
 }
 
-/// How many bytes the line break at the start has.
+/// How many bytes the line break at the start takes.
 #[inline]
 pub(super) fn break_length(bytes: &[u8]) -> usize {
     match bytes {
@@ -264,7 +264,7 @@ impl<E: Evaluator> Rows<E> {
         Ok(done)
     }
 
-    /// Reads the numbers of the first row, which begins on `line`; gives where it ends.
+    /// Reads the numbers of the first row, which begins on `line`; returns where the row ends.
     fn read_quoted_row(&self, rest: &[u8], line: usize, values: &mut Values) -> Result<usize, PointsError> {
         let (mut at, mut column) = (0, 0);
         let line_at = |at: usize| line + count_breaks(rest.get(..at).unwrap_or_default());
@@ -291,8 +291,8 @@ impl<E: Evaluator> Rows<E> {
         }
     }
 
-    /// Shows every number of whole rows: its text, its column from 0 and its line from 1. Ends where `see` says so, and at a
-    /// row that is none; says whether all were shown.
+    /// Passes every number of whole rows to `see`: its text, its column from 0 and its line from 1. Stops when
+    /// `see` says so, or at a faulty row; returns whether all were passed.
     pub(super) fn each_number(&self, chunk: &[u8], mut see: impl FnMut(&str, usize, usize) -> bool) -> bool {
         let (mut rest, mut line) = (chunk, 1);
         while !rest.is_empty() {
@@ -341,7 +341,7 @@ impl<E: Evaluator> Rows<E> {
     }
 }
 
-/// What stands between the quotes of a field that has them. A quote written twice stays so: no number has one.
+/// The text between the quotes of a quoted field. Doubled quotes are left as they are: no number has one.
 fn unquoted(field: &[u8]) -> &[u8] {
     field.strip_prefix(b"\"").and_then(|rest| rest.strip_suffix(b"\"")).unwrap_or(field)
 }

@@ -1,19 +1,20 @@
-//! A stream of UTF-16 → the same in UTF-8, as it comes.
+//! Converts a stream of UTF-16 to UTF-8 as it comes.
 
 use std::io::{self, ErrorKind, Read};
 
-/// So many bytes are asked of the stream at once.
+/// How many bytes are requested from the stream at once.
 const BLOCK_BYTES: usize = 1 << 16;
 
-/// Reads a stream as it is, or in UTF-8 where it begins with a byte-order mark of UTF-16; the mark stays, in UTF-8.
+/// Passes a stream on as it is, or converted to UTF-8 if it begins with a UTF-16 byte-order mark; the mark is
+/// kept, in UTF-8.
 #[derive(Debug)]
 pub(super) struct AsUtf8<R> {
     reader: R,
     state: State,
-    /// What is ready to be read, and how far it was.
+    /// Bytes that are ready, and how many of them were taken.
     ready: Vec<u8>,
     at: usize,
-    /// Bytes that do not make a whole unit yet, and a unit that waits for its second half.
+    /// Bytes that are not a whole unit yet, and a surrogate that waits for its second half.
     odd: Vec<u8>,
     high: Option<u16>,
     lines: usize,
@@ -21,13 +22,13 @@ pub(super) struct AsUtf8<R> {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum State {
-    /// Nothing was read yet.
+    /// Nothing has been read yet.
     New,
-    /// What comes is passed on.
+    /// Bytes are passed on as they are.
     Plain,
-    /// What comes is UTF-16, its low byte first or not.
+    /// The stream is UTF-16, with the low byte first or not.
     Utf16 { low_first: bool },
-    /// There is no more.
+    /// The stream has ended.
     Ended,
 }
 
@@ -52,7 +53,7 @@ impl<R: Read> AsUtf8<R> {
         Ok(())
     }
 
-    /// Makes more ready, until there is something or no more.
+    /// Makes more bytes ready, until there are some or the stream ends.
     fn refill(&mut self, low_first: bool) -> io::Result<()> {
         (self.at, self.ready) = (0, Vec::new());
         while self.ready.is_empty() {
@@ -125,7 +126,7 @@ impl<R: Read> Read for AsUtf8<R> {
 mod tests {
     use super::*;
 
-    /// Gives a few bytes at a time, as a pipe may.
+    /// Returns only a few bytes at a time, as a pipe may.
     struct Slow<'a>(&'a [u8], usize);
 
     impl Read for Slow<'_> {

@@ -1,4 +1,4 @@
-//! A table in a CSV or TSV file: writing one, and what can be wrong with one that is read.
+//! A table in a CSV or TSV file: writing one, and what can be wrong when one is read.
 
 mod read;
 
@@ -18,7 +18,7 @@ use crate::wording::{count, one_line};
 
 pub use read::{MAX_FILE_BYTES, TableFile, read_table, read_table_as};
 
-/// Where something stands in a file, and what.
+/// A field of a file: where it is, and its text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Place {
     /// The line, counted from 1.
@@ -32,7 +32,7 @@ pub struct Place {
 /// Longer texts are cut in messages.
 const SHOWN_CHARACTERS: usize = 40;
 
-/// A text of a file as messages show it: without blanks around it, and cut when it is long.
+/// A text of a file as messages show it: trimmed, and cut if it is long.
 pub(in crate::interchange) fn shown(text: &str) -> String {
     let text = one_line(text.trim());
     let mut characters = text.chars();
@@ -41,7 +41,7 @@ pub(in crate::interchange) fn shown(text: &str) -> String {
 }
 
 impl Place {
-    /// Where a field of a row stands.
+    /// The place of a field of a row.
     pub(in crate::interchange) fn of(record: &Record, field: usize) -> Self {
         Self { line: record.line_of(field), column: field + 1, text: record.text(field).to_owned() }
     }
@@ -55,10 +55,10 @@ impl fmt::Display for Place {
     }
 }
 
-/// Why a file holds no table. Nothing of it is used.
+/// Why a file does not hold a table. None of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum TableFileError {
-    /// Too large a file.
+    /// The file is too large.
     #[error("the file has {bytes} bytes; a table file has at most {MAX_FILE_BYTES} (16 MB)")]
     TooLarge {
         /// Its size.
@@ -67,10 +67,10 @@ pub enum TableFileError {
     /// The bytes are not text.
     #[error(transparent)]
     Decode(#[from] DecodeError),
-    /// The text falls into no rows.
+    /// The text cannot be split into rows.
     #[error(transparent)]
     Record(#[from] RecordError),
-    /// A row without any text before the last row.
+    /// A row without any text, before the last row.
     #[error("line {line}: the row is empty; empty rows may only stand at the end")]
     EmptyRow {
         /// Which line, counted from 1.
@@ -91,13 +91,13 @@ pub enum TableFileError {
     Number {
         /// Where.
         place: Place,
-        /// Why it is none.
+        /// Why it is not a number.
         reason: FieldFault,
     },
-    /// A mark that may part thousands or decimals: to be asked for.
+    /// A mark may separate thousands or decimals: the user has to be asked.
     #[error(transparent)]
     AskMark(#[from] AskMark),
-    /// Breakpoints that make no axis.
+    /// Breakpoints that do not make an axis.
     #[error("{place}: {axis} {reason}")]
     Axis {
         /// Where.
@@ -115,13 +115,13 @@ pub enum TableFileError {
         /// Which range.
         reason: AdvanceError,
     },
-    /// Axes and cells that make no table.
+    /// Axes and cells that do not make a table.
     #[error("line 1: {0}")]
     Table(#[from] TableError),
 }
 
 impl TableFileError {
-    /// Whether it is about a mark that may part thousands or decimals, which only the writer knows.
+    /// Whether the problem is a mark that may separate thousands or decimals, which only the author knows.
     pub const fn is_about_marks(&self) -> bool {
         match self {
             Self::AskMark(_) => true,
@@ -131,20 +131,20 @@ impl TableFileError {
     }
 }
 
-/// How a table file is written. The default is what [`read_table`] reads back to the same bits.
+/// How a table file is written. The default is read back by [`read_table`] to the same bits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct WriteOptions {
-    /// What stands between fields.
+    /// What separates fields.
     pub separator: Separator,
-    /// What stands before decimals; a comma needs a tab or `;` as separator.
+    /// The decimal mark; a comma needs a tab or `;` as separator.
     pub mark: DecimalMark,
-    /// Which way the loads run.
+    /// In which order the loads are.
     pub loads: LoadOrder,
-    /// Speeds down and loads across.
+    /// Whether speeds go down the side and loads along the top.
     pub transposed: bool,
     /// Whether breakpoints are written; otherwise cells alone.
     pub breakpoints: bool,
-    /// Cells rounded to so many decimals; `None` writes every digit that counts.
+    /// How many decimals cells are rounded to; `None` writes all significant digits.
     pub decimals: Option<u8>,
 }
 
@@ -161,15 +161,15 @@ impl Default for WriteOptions {
     }
 }
 
-/// Why a table cannot be written so.
+/// Why a table cannot be written in this way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum WriteError {
-    /// A decimal comma between separating commas.
+    /// A decimal comma while commas also separate the fields.
     #[error("a decimal comma needs a tab or ';' as separator")]
     CommaTwice,
 }
 
-/// The table as text, rows ended by CR LF as RFC 4180 wants.
+/// The table as text, with rows ended by CR LF as RFC 4180 requires.
 ///
 /// ```
 /// use sparkloft::interchange::{WriteOptions, read_table, write_table};
@@ -181,7 +181,7 @@ pub enum WriteError {
 /// ```
 ///
 /// # Errors
-/// [`WriteError`] when separator and decimal mark are both a comma.
+/// [`WriteError`] if separator and decimal mark are both a comma.
 pub fn write_table(table: &Table, options: &WriteOptions) -> Result<String, WriteError> {
     if options.separator == Separator::Comma && options.mark == DecimalMark::Comma {
         return Err(WriteError::CommaTwice);

@@ -32,17 +32,17 @@ impl TableFile {
         self.separator
     }
 
-    /// The decimal mark used throughout; `None` when no number needs one.
+    /// The decimal mark used throughout; `None` if no number needs one.
     pub fn decimal_mark(&self) -> Option<DecimalMark> {
         self.mark
     }
 
-    /// The line of a load breakpoint, counted from 1; `None` when there is no such load.
+    /// The line of a load breakpoint, counted from 1; `None` if there is no such load.
     pub fn line_of_load(&self, load: usize) -> Option<usize> {
         self.records.get(load + 1).map(|record| record.line)
     }
 
-    /// The advance table with these axes and cells: nothing held, every origin imported.
+    /// The advance table with these axes and cells: nothing held, every origin *imported*.
     ///
     /// # Errors
     /// [`TableFileError::Range`] naming the place of a value out of range.
@@ -66,12 +66,12 @@ impl TableFile {
     }
 }
 
-/// Reads a table: the first row a free corner text and the speeds, every further row a load and its cells; speeds and
-/// loads ascend.
+/// Reads a table: the first row has a corner text, which may be anything, and the speeds, every further row a
+/// load and its cells; speeds and loads ascend.
 ///
-/// Understood: UTF-8 and UTF-16 with a byte-order mark; every line end; quotes; a tab or `;` as separator when the
-/// first row has one, else a comma; a decimal comma with tab or `;`; the minus sign U+2212; no-break spaces between
-/// thousands; empty rows and columns at the end.
+/// Accepted are UTF-8, and UTF-16 with a byte-order mark; every line end; quotes; a tab or `;` as separator if
+/// the first row has one, otherwise a comma; a decimal comma with tab or `;`; the minus sign U+2212; no-break
+/// spaces between thousands; empty rows and columns at the end.
 ///
 /// ```
 /// use sparkloft::interchange::read_table;
@@ -82,16 +82,16 @@ impl TableFile {
 /// ```
 ///
 /// # Errors
-/// [`TableFileError`] naming the line and column of the first thing wrong, or [`TableFileError::AskMark`] when marks may
-/// part thousands or decimals and no number tells which.
+/// [`TableFileError`] naming the line and column of the first error, or [`TableFileError::AskMark`] if marks
+/// may separate thousands or decimals and no number tells which.
 pub fn read_table(bytes: &[u8]) -> Result<TableFile, TableFileError> {
     read_table_as(bytes, None)
 }
 
-/// Reads a table whose decimal mark is known, as [`read_table`] does; the other mark may part thousands then.
+/// Reads a table as [`read_table`] does, with a known decimal mark; the other mark may then separate thousands.
 ///
 /// # Errors
-/// As of [`read_table`], which asks when `mark` is `None`.
+/// As from [`read_table`], which asks if `mark` is `None`.
 pub fn read_table_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<TableFile, TableFileError> {
     if bytes.len() > MAX_FILE_BYTES {
         return Err(TableFileError::TooLarge { bytes: bytes.len() });
@@ -116,7 +116,7 @@ pub fn read_table_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<TableFil
     Ok(TableFile { table, separator, mark: numbers.mark(), records })
 }
 
-/// Takes empty columns off the end and checks that all rows are equally long; gives that length.
+/// Removes empty columns from the end and checks that all rows have the same length; returns that length.
 fn check_rows(records: &mut [Record]) -> Result<usize, TableFileError> {
     let Some((first, rest)) = records.split_first_mut() else {
         return Err(TableFileError::EmptyRow { line: 1 });

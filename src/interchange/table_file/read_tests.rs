@@ -116,7 +116,7 @@ fn thousands_are_never_taken_for_decimals() {
     let cells = "0\t10\t20\t30\t40\n50\t12\t22\t32\t42\n";
     let tabs = format!("load\t1,000\t2,000\t3,000\t4,000\n{cells}");
     let points = format!("load\t1.000\t2.000\t3.000\t4.000\n{cells}").replace('\t', ";");
-    // Speeds that would not even ascend as decimals are asked for all the same.
+    // The question is asked even if the speeds would not ascend as decimals.
     let falling = format!("load\t250\t500\t1,000\t2,000\n{cells}");
     let speeds =
         |text: &str, mark| read_table_as(text.as_bytes(), Some(mark)).unwrap().table().speed().breakpoints().to_vec();
@@ -131,7 +131,7 @@ fn thousands_are_never_taken_for_decimals() {
     }
     assert!(matches!(read_table(falling.as_bytes()), Err(TableFileError::AskMark(AskMark { .. }))));
     assert_eq!(speeds(&falling, DecimalMark::Point), [250.0, 500.0, 1000.0, 2000.0]);
-    // One number that can only have decimals tells for all.
+    // One number that can only have decimals decides for all.
     let proven = tabs.replace("\t42", "\t42,5");
     assert_eq!(read_table(proven.as_bytes()).unwrap().table().speed().breakpoints(), [1.0, 2.0, 3.0, 4.0]);
     // And so does one that can only have thousands, or has decimals after the other mark.
@@ -145,7 +145,8 @@ fn thousands_are_never_taken_for_decimals() {
         "{}",
         error(&mixed)
     );
-    // The file of a spreadsheet that quotes its thousands, once the mark is named or another number tells it.
+    // A spreadsheet's file with quoted thousands can be read once the mark is named or another number reveals
+    // it.
     let quoted = format!("load,\"1,000\",\"2,000\",\"3,000\",\"4,000\"\n{}", cells.replace('\t', ","));
     assert!(error(&quoted).contains("the mark may part thousands or decimals"), "{}", error(&quoted));
     assert_eq!(speeds(&quoted, DecimalMark::Point), [1000.0, 2000.0, 3000.0, 4000.0]);

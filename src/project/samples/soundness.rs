@@ -4,7 +4,7 @@ use super::tests::sample;
 use crate::project::{LoadKind, Project, companions};
 use crate::table::{Cell, Curve};
 
-/// Where the sample sets another limit of slope along speed, in degrees per 1000 rpm.
+/// Set by the sample that has its own limit of slope along speed, in degrees per 1000 rpm.
 const SLOPE_THRESHOLD: &str = "slope_speed_deg_per_1000_rpm";
 
 /// Distance of the middle point from the chord between its neighbours.
@@ -59,7 +59,8 @@ fn too_steep_along_load(project: &Project) -> usize {
     (0..table.speed().len()).map(steep).sum()
 }
 
-/// Columns in which the advance rises with load in the upper half, by rows or by the axis, or above 100 kPa.
+/// The number of columns in which the advance rises with load in the upper half of the rows, in the upper half
+/// of the axis range, or above 100 kPa.
 fn rises_with_load(project: &Project) -> usize {
     let table = project.advance.table();
     let loads = table.load().breakpoints();
@@ -90,7 +91,7 @@ fn restless_at_idle(project: &Project) -> usize {
     slopes.filter(|(.., slope)| *slope > 3.0 || *slope < -12.0).count() + apart.count()
 }
 
-/// Worst of table and trims over a fine grid: how far above the ceiling, and above the full-load line.
+/// Worst case of table and trims over a fine grid: how far above the ceiling, and above the full-load line.
 fn excess(project: &Project) -> (f64, f64) {
     let (table, line) = (project.advance.table(), &project.full_load_line);
     let most = |trim: &crate::project::Trim| trim.degrees.values().iter().copied().fold(0.0, f64::max);
@@ -134,7 +135,7 @@ fn zero_unproved(project: &Project) -> bool {
     let same = light.wheel == trigger.wheel
         && light.reference_deg == trigger.reference_deg
         && light.zero_offset_deg == trigger.zero_offset_deg;
-    // At idle speed no lag shows: commanded is observed.
+    // At idle speed latency does not show: observed is commanded.
     let slow = light.readings.iter().filter(|reading| reading.speed_rpm <= 1000.0);
     let agrees = slow.map(|reading| (reading.observed_deg - reading.commanded_deg).abs()).all(|deg| deg <= 0.25);
     light.readings.len() < 4 || light.taken_at.is_empty() || !same || !agrees

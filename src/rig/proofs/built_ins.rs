@@ -48,7 +48,7 @@ fn each_shows_what_it_is_for() {
     }
 }
 
-/// The starter turns the engine by fits and starts, whatever else is asked for; nothing else swings by itself.
+/// The starter turns the engine unevenly whatever other variation is asked for; no other run varies by itself.
 #[test]
 fn crank_and_start_swings_below_the_cranking_speed() {
     for project in samples() {
@@ -87,7 +87,8 @@ fn the_sweep_goes_along_the_highest_pressure_as_well() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 
-    /// Whatever the limits of a project are, at the ends of their ranges too, every run can be made and driven through.
+    /// Whatever the limits of a project, even at the ends of their ranges, every run can be made and driven to
+    /// its end.
     #[test]
     fn each_can_be_made_for_any_project(
         cuts_rpm in speed(100.0), again_rpm in speed(0.0), launch_rpm in speed(0.0), arms_rpm in speed(0.0),

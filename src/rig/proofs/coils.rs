@@ -31,7 +31,8 @@ fn each_spark_carries_the_current_of_its_dwell() {
     assert_eq!((summary.short_dwells, summary.skips), (0, 0));
 }
 
-/// A coil fires once a revolution, 60000/rpm ms: 3 ms are 5, 30 and 40 % of it at 1000, 6000 and 8000 rpm.
+/// A coil fires once a revolution, every 60000/rpm ms: 3 ms are 5, 30 and 40 % of that at 1000, 6000 and 8000
+/// rpm.
 #[test]
 fn duty_of_three_milliseconds() {
     for (speed_rpm, duty) in [(1000.0, 0.05), (6000.0, 0.30), (8000.0, 0.40)] {
@@ -43,13 +44,13 @@ fn duty_of_three_milliseconds() {
     }
 }
 
-/// At 7000 rpm, leaving 1 ms for the spark, 60000/7000 − 1 = 7.5714 ms are the longest dwell.
+/// At 7000 rpm, leaving 1 ms for the spark, the longest dwell is 60000/7000 − 1 = 7.5714 ms.
 #[test]
 fn a_charge_waits_until_the_spark_before_is_over() {
     let project = bench(6, WHEELS[1], |parts| dwell(parts, 40.0));
     let (events, summary) = trace(&project, &run(&[(0.0, 7000.0), (1.0, 7000.0)]), Settings::default());
     let dwells_ms: Vec<f64> = events.iter().filter(super::is_spark).filter_map(dwell_of).collect();
-    // The first of each channel begins when sync is found.
+    // Each channel's first charge begins only when sync is found.
     for dwell_ms in &dwells_ms[3..] {
         assert_abs_diff_eq!(*dwell_ms, 7.5714, epsilon = 5e-5);
     }

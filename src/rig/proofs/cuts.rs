@@ -17,7 +17,7 @@ fn pattern(events: &[Event]) -> Vec<bool> {
     let mut pattern: Vec<bool> = events
         .iter()
         .skip_while(|event| event.what.name() != "cut")
-        // A coil event is decided when its charge is set.
+        // Whether a coil event is cut is decided when its charge would be set.
         .filter_map(|event| match event.what {
             What::Cut { .. } => Some(true),
             What::Charge { .. } => Some(false),
@@ -28,7 +28,8 @@ fn pattern(events: &[Event]) -> Vec<bool> {
     pattern
 }
 
-/// Of each cylinder, the power strokes that were decided at the limit: how many were cut, and how many fired.
+/// For each cylinder, of the power strokes that were decided at the limit: how many were cut, and how many
+/// fired.
 fn shares(cylinders: u8, events: &[Event]) -> Vec<[u32; 2]> {
     let coils = usize::from(cylinders) / 2;
     let mut turns = vec![0_usize; coils];
@@ -47,8 +48,8 @@ fn shares(cylinders: u8, events: &[Event]) -> Vec<[u32; 2]> {
     shares
 }
 
-/// At a limit that is held, and at one where the engine hunts in cuts shorter than two cycles, every cylinder loses the
-/// same share of its power strokes.
+/// Every cylinder loses the same share of its power strokes, both while the limit is held and while the engine
+/// hunts around it in cuts shorter than two cycles.
 #[test]
 fn the_alternate_pattern_takes_the_same_share_from_every_cylinder() {
     for cylinders in [4, 6, 8] {
@@ -58,7 +59,7 @@ fn the_alternate_pattern_takes_the_same_share_from_every_cylinder() {
         });
         let over = &project.limits.over_speed;
         let (low, high) = (over.fires_again_below_rpm - 20.0, over.cuts_at_rpm + 20.0);
-        // A hundred cycles and more at the limit.
+        // More than a hundred cycles at the limit.
         let held = run(&[(0.0, low), (0.1, high), (0.1 + 130.0 * 120.0 / high, high)]);
         let (events, summary) = trace(&project, &held, Settings::default());
         let from = events.iter().position(|event| event.what == What::State(State::LimitCut)).unwrap();
@@ -107,7 +108,7 @@ fn all_are_cut_further_up_and_with_the_other_pattern() {
     assert!((90..=91).contains(&count(&middle, "cut")));
 }
 
-/// A coil that was charging when the cut began fires.
+/// A coil that is already charging when the cut begins still fires.
 #[test]
 fn a_coil_already_charging_is_fired() {
     let mut fired = 0;
@@ -117,7 +118,7 @@ fn a_coil_already_charging_is_fired() {
         let cut = events.iter().position(|event| event.what == What::State(State::LimitCut)).unwrap();
         let charging = count(&events[..cut], "charge") - count(&events[..cut], "spark");
         let (charges, sparks) = (count(&events[cut..], "charge"), count(&events[cut..], "spark"));
-        // A charge set at the edge before may still begin.
+        // A charge that was set at the edge before may still begin.
         assert!(charges <= 1 && sparks == charging + charges && summary.let_downs == 0);
         fired += charging;
     }
@@ -151,7 +152,8 @@ fn launch_cuts_until_the_speed_has_fallen_and_the_switch_opens() {
     assert!((0.0..1.0).contains(&held_back), "{held_back}");
 }
 
-/// A run that begins at speed with the switch closed: until the speed is known nobody can say whether launch arms.
+/// A run that begins at speed with the switch closed: while the speed is unknown, nobody can say whether launch
+/// may arm.
 #[test]
 fn launch_is_not_armed_by_a_speed_that_is_not_known() {
     let project = bench(4, WHEELS[0], |parts| parts.limits.launch.enabled = true);
@@ -165,7 +167,7 @@ fn launch_is_not_armed_by_a_speed_that_is_not_known() {
     assert_eq!(states(1400.0), [Stopped, Launch]);
 }
 
-/// Armed at idle, stalled on the line with the switch closed, started again: it is as armed as before.
+/// Armed at idle, stalled on the line with the switch closed, started again: launch is still armed.
 #[test]
 fn a_stall_with_the_switch_closed_leaves_launch_armed() {
     let project = bench(4, WHEELS[0], |parts| parts.limits.launch.enabled = true);
@@ -203,7 +205,7 @@ fn outputs_come_on_and_go_off_and_are_summed() {
     let over = run(&[(0.0, 5000.0), (1.0, 6200.0), (2.0, 6200.0), (3.0, 5000.0)]);
     let (events, summary) = trace(&project, &over, Settings::default());
     let [shift, fan, pump] = &summary.outputs[..] else { panic!("three outputs") };
-    // On from 6100 rpm at 0.91667 s to 5950 rpm at 2.20833 s, each seen a period or two later.
+    // On from 6100 rpm at 0.91667 s to 5950 rpm at 2.20833 s; both are noticed a period or two later.
     assert_eq!((shift.switches, fan.switches, pump.switches), (1, 0, 1));
     assert!((shift.on_s - 1.29167).abs() < 0.002, "{}", shift.on_s);
     assert_eq!((fan.on_s, pump.on_s), (0.0, 3.0));

@@ -6,7 +6,7 @@ use super::{WHEELS, bench, count, is_spark, lock, row, run, trace};
 use crate::project::Parts;
 use crate::rig::{Row, Run, Settings, What};
 
-/// Speeds held for some turns each, with ramps between: 150 to 9000 rpm.
+/// Speeds each held for some turns, with ramps between: 150 to 9000 rpm.
 fn sweep() -> Vec<(f64, f64)> {
     let speeds_rpm = [150.0, 320.0, 480.0, 900.0, 2000.0, 4100.0, 6800.0, 9000.0];
     let mut points = Vec::new();
@@ -20,8 +20,8 @@ fn sweep() -> Vec<(f64, f64)> {
     points
 }
 
-/// Drives the sweep and checks each channel's sparks: one for each of its dead centres after the first, each of them where
-/// it was commanded to within what the ramp's acceleration can do.
+/// Drives the sweep and checks each channel's sparks: one for each of its dead centres after the first, each at
+/// the commanded angle up to what the ramp's acceleration can account for.
 fn check(cylinders: u8, wheel: crate::project::Wheel, change: impl FnOnce(&mut Parts)) {
     let project = bench(cylinders, wheel, change);
     let true_reference_deg = project.trigger.reference_deg + project.trigger.zero_offset_deg;
@@ -36,7 +36,7 @@ fn check(cylinders: u8, wheel: crate::project::Wheel, change: impl FnOnce(&mut P
         let mut last_turn = None;
         for spark in &sparks {
             let What::Spark { commanded_deg, actual_deg, .. } = spark.what else { panic!("no spark") };
-            // Dead centre from reference and zero offset alone.
+            // Dead centre is computed here from reference and zero offset alone.
             let turns = (spark.crank_deg + actual_deg - true_reference_deg - place_deg) / 360.0;
             assert!((turns - turns.round()).abs() < 1e-9, "{turns}");
             assert!(last_turn.is_none_or(|last: f64| turns.round() == last + 1.0), "after {last_turn:?} came {turns}");
@@ -60,7 +60,8 @@ fn whatever_wheel_cylinders_zero_offset_and_reference() {
         for cylinders in [4, 6, 8] {
             for (at, zero_offset_deg) in [-15.0, -6.5, 0.0, 3.25, 15.0].into_iter().enumerate() {
                 for step in 0_u8..6 {
-                    // Other references for each offset, so that together they cover the circle in 12° steps.
+                    // A different reference for each offset, so that together they cover the circle in 12°
+                    // steps.
                     let reference_deg = f64::from(step) * 60.0 + 12.0 * f64::from(u8::try_from(at).unwrap());
                     check(cylinders, wheel, |parts| {
                         lock(parts, 22.5);
@@ -72,7 +73,7 @@ fn whatever_wheel_cylinders_zero_offset_and_reference() {
     }
 }
 
-/// With a table that rises with speed and the ramp out of cranking.
+/// With a table that rises with speed, and the ramp out of cranking.
 #[test]
 fn with_an_advance_that_changes_all_the_way() {
     for wheel in WHEELS {
@@ -85,8 +86,8 @@ fn with_an_advance_that_changes_all_the_way() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(128))]
 
-    /// At a steady speed every pair fires once a revolution exactly where it is commanded, told from reference and zero
-    /// offset alone.
+    /// At a steady speed every pair fires once a revolution exactly where commanded, computed from reference
+    /// and zero offset alone.
     #[test]
     fn wherever_the_reference_is(
         wheel in prop_oneof![Just(WHEELS[0]), Just(WHEELS[1])],
@@ -111,7 +112,7 @@ proptest! {
                 .filter(|event| is_spark(event) && event.what.channel() == Some(channel))
                 .map(|spark| (spark.crank_deg + advance_deg - place_deg) / 360.0)
                 .collect();
-            // Twelve turns, of which two are spent finding sync and one may be shared between begin and end.
+            // Twelve turns, of which two are spent finding sync and one may be split between start and end.
             prop_assert!(turns.len() >= 9, "{} sparks", turns.len());
             for turn in &turns {
                 prop_assert!((turn - turn.round()).abs() < 1e-6 / 360.0, "{} of a turn off", turn - turn.round());
@@ -120,7 +121,7 @@ proptest! {
         }
     }
 
-    /// Whatever the table, trims and limits ask for, no spark is commanded beyond floor or ceiling.
+    /// Whatever table, trims and limits ask for, no spark is commanded beyond floor or ceiling.
     #[test]
     fn no_spark_is_commanded_beyond_floor_and_ceiling(
         floor_deg in -10.0..15.0,

@@ -1,4 +1,4 @@
-//! Edges missing, added, trembling, or not coming at all.
+//! Edges missing, added, jittering, or not coming at all.
 
 use proptest::prelude::*;
 
@@ -7,7 +7,8 @@ use crate::project::{Project, Wheel};
 use crate::rig::{EdgeTimes, Event, Layout, Loss, Rig, Run, Settings, Summary, What};
 use crate::spark::State;
 
-/// No spark and no charge while out of sync; whatever charged when sync went was let down.
+/// Checks that there is no spark and no charge while out of sync, and that whatever was charging when sync was
+/// lost was let down.
 fn check_silence(events: &[Event]) {
     let mut in_sync = false;
     for event in events {
@@ -61,7 +62,7 @@ fn an_extra_edge_costs_sync_and_it_is_found_again() {
     }
 }
 
-/// The unit sees an edge late, but no less of it.
+/// With latency the unit sees every edge late, but still sees every fault.
 #[test]
 fn latency_hides_no_fault() {
     let project = bench(4, WHEELS[0], |parts| lock(parts, 10.0));
@@ -85,7 +86,8 @@ fn small_jitter_costs_no_sync_and_shows_in_the_error() {
     check_silence(&events);
     assert_eq!((summary.syncs, summary.sync_losses), (1, 0));
     let largest_deg = summary.max_abs_error_deg.unwrap();
-    // ±10 µs are ±0.09° at 1500 rpm; over one pitch and a tenth the prediction trebles it at most, and 200 rpm/s add little.
+    // ±10 µs are ±0.09° at 1500 rpm; over 1.1 pitches the prediction at most trebles it, and 200 rpm/s add
+    // little.
     assert!((0.03..0.4).contains(&largest_deg), "{largest_deg}");
     assert_eq!(faulty(WHEELS[0], settings.clone()).0, events);
     assert_ne!(faulty(WHEELS[0], Settings { seed: 4, ..settings }).0, events);
@@ -104,7 +106,8 @@ fn a_stall_loses_sync_and_turning_again_finds_it() {
         let at = events.iter().position(|event| event.what == What::SyncLost(Loss::Stall)).unwrap();
         let last_edge = events[..at].iter().rfind(is_edge).unwrap();
         assert!((events[at].time_s - last_edge.time_s - 0.5).abs() < 1e-12);
-        // It stands for two seconds, of which the first half is waited for, and half a second passes until 50 rpm are seen.
+        // The engine stands still for two seconds; 0.5 s pass before the stall is noticed, and it takes a while
+        // to reach 50 rpm again.
         assert!(summary.state_s(State::Stopped) > 1.5);
     }
 }
@@ -121,8 +124,8 @@ fn at_walking_pace_a_stall_is_five_periods() {
     assert!((lost.time_s - last_edge.time_s - 5.0 / 6.0).abs() < 1e-9);
 }
 
-/// When edges pass the sensor in a run, faults among them: the real ones, less the first one at or after each drop, and
-/// the extra ones as long as a real one comes after them.
+/// When edges pass the sensor in a run, faults included: the real ones, without the first one at or after each
+/// drop, and the extra ones, provided that a real one comes after them.
 fn passing(project: &Project, run: &Run, settings: &Settings) -> Vec<f64> {
     let motion = Rig::new(project, settings.clone()).unwrap().motion(run);
     let mut times_s: Vec<f64> = EdgeTimes::new(&motion, &Layout::new(project)).map(|(time_s, _)| time_s).collect();
@@ -159,7 +162,7 @@ proptest! {
         let drive = run(&points);
         let (events, summary) = trace(&project, &drive, settings.clone());
         check_silence(&events);
-        // Every fault has its effect: with steady hands the edges seen are those that passed, all as late.
+        // Every fault takes effect: without jitter the edges seen are those that passed, all equally late.
         let seen_s: Vec<f64> = events.iter().filter(is_edge).map(|event| event.time_s).collect();
         if jitter_us == 0.0 {
             let late = |time_s: f64| time_s + latency_us / 1e6;
@@ -167,7 +170,7 @@ proptest! {
             expected_s.retain(|time_s| *time_s <= drive.end_s());
             prop_assert_eq!(seen_s, expected_s);
         } else {
-            // Each as often, but some tremble past the end of the run.
+            // With jitter they are as many, but some may be delayed past the end of the run.
             let (passed, beyond_s) = (passing(&project, &drive, &settings), (latency_us + jitter_us) / 1e6);
             let sure = passed.iter().filter(|time_s| **time_s + beyond_s <= drive.end_s()).count();
             prop_assert!((sure..=passed.len()).contains(&seen_s.len()), "{} of {}", seen_s.len(), passed.len());

@@ -1,4 +1,4 @@
-//! Telling the gap from the other periods, and time ↔ angle.
+//! Telling the gap from the other periods, and converting between time and angle.
 
 use proptest::prelude::*;
 
@@ -32,7 +32,7 @@ fn the_two_common_wheels() {
 fn one_sided_ratios_agree_with_figures_computed_elsewhere() {
     for (wheel, rising, falling) in [(WHEELS[0], 1.7755, 2.2903), (WHEELS[1], 2.7316, 3.3465)] {
         for (rpm_per_s, expected) in [(2000.0, rising), (-2000.0, falling)] {
-            // 200 rpm is the speed at the edge where the gap begins.
+            // The speed is 200 rpm at the edge where the gap begins.
             let (pitch_deg, gap_deg) = (wheel.pitch_deg(), wheel.gap_deg());
             let begin_rpm = (200.0_f64 * 200.0 - 2.0 * rpm_per_s * pitch_deg / 6.0).sqrt();
             let motion = steady(&run(&[(0.0, begin_rpm), (0.09, begin_rpm + 0.09 * rpm_per_s)]));
@@ -43,8 +43,8 @@ fn one_sided_ratios_agree_with_figures_computed_elsewhere() {
     }
 }
 
-/// √(p²/(previous·next)) stays at 1.70 or more for gaps and at 1.21 or less for other periods, up to a variation of 0.5 of
-/// any phase (computed with NumPy): thresholds 1.5 and 2.0 stand.
+/// √(p²/(previous·next)) stays at 1.70 or more for gaps and at 1.21 or less for other periods, up to a
+/// variation of 0.5 of any phase (computed with NumPy), so that thresholds of 1.5 and 2.0 work.
 #[test]
 fn the_two_sided_ratio_stands_the_strongest_variation() {
     for wheel in WHEELS {
@@ -64,7 +64,7 @@ fn the_two_sided_ratio_stands_the_strongest_variation() {
                 }
             }
         }
-        // Those figures are given to two decimals.
+        // The reference figures are given to two decimals.
         assert!(least_gap >= 1.695, "{least_gap}");
         assert!(largest_other <= 1.215, "{largest_other}");
     }
@@ -79,7 +79,7 @@ fn sync_comes_after_two_gaps_or_after_one_on_request() {
         });
         let (events, summary) = trace(&project, &run(&[(0.0, 200.0), (2.0, 200.0)]), Settings::default());
         let sync = events.iter().find(|event| event.what.name() == "sync").unwrap();
-        // The gap is known one edge after it ended.
+        // The gap is recognised one edge after it ended.
         assert_eq!(sync.crank_deg, turns * 360.0 + 10.0);
         assert_eq!((summary.syncs, summary.sync_losses), (1, 0));
         let first_deg = summary.degrees_before_first_spark.unwrap();
@@ -139,7 +139,7 @@ proptest! {
         prop_assert!((turn_s - 60.0 / speed_rpm).abs() < 1e-9);
     }
 
-    /// A variation of the run's own holds below its speed and nowhere else, and the crank never jumps.
+    /// A run's own variation applies below its speed and nowhere else, and the crank never jumps.
     #[test]
     fn own_variation_holds_below_its_speed(
         speeds_rpm in proptest::collection::vec(50.0..900.0, 2..8), depth in 0.01..0.5, fastest_deg in 0.0..360.0,

@@ -1,4 +1,4 @@
-//! What must hold of the rig, against figures computed elsewhere, closed forms and itself.
+//! What must hold for the rig, checked against figures computed elsewhere, closed forms, and the rig itself.
 
 mod built_ins;
 mod coils;
@@ -17,7 +17,7 @@ use crate::table::{Axis, Table};
 
 pub(super) const WHEELS: [Wheel; 2] = [Wheel { teeth: 36, missing: 1 }, Wheel { teeth: 60, missing: 2 }];
 
-/// A new project with the over-speed limit off, so that nothing is cut unless a proof says so.
+/// A new project with the over-speed limit off, so that nothing is cut unless a test wants it.
 pub(super) fn bench(cylinders: u8, wheel: Wheel, change: impl FnOnce(&mut Parts)) -> Project {
     let new = NewProject { name: "rig".into(), cylinders, load: LoadKind::Throttle, speeds: 16, loads: 8 };
     let edit = |parts: &mut Parts| {
@@ -28,7 +28,7 @@ pub(super) fn bench(cylinders: u8, wheel: Wheel, change: impl FnOnce(&mut Parts)
     new.create_with_outputs().edit(edit).unwrap()
 }
 
-/// The same advance at every speed and load, cranking too.
+/// Sets the same advance at every speed and load, and while cranking.
 pub(super) fn lock(parts: &mut Parts, advance_deg: f64) {
     let axis = |top: f64| Axis::new(vec![0.0, top]).unwrap();
     let table = Table::from_fn(axis(9000.0), axis(100.0), |_, _| advance_deg).unwrap();
@@ -54,7 +54,7 @@ pub(super) fn run(points: &[(f64, f64)]) -> Run {
     Run::new(points.iter().map(|&(time_s, speed_rpm)| row(time_s, speed_rpm)).collect()).unwrap()
 }
 
-/// The motion of a run with a variation of so many periods a revolution (2, 3 or 4).
+/// The motion of a run with a variation of that many periods per revolution (2, 3 or 4).
 pub(super) fn swinging(run: &Run, variation: f64, periods: u8, fastest_deg: f64) -> Motion {
     let layout = Layout::new(&bench(2 * periods, WHEELS[0], |_| ()));
     Motion::new(run, &Settings { variation, fastest_deg: Some(fastest_deg), ..Settings::default() }, &layout)
@@ -98,13 +98,14 @@ fn rises(samples: &[i16]) -> usize {
 fn the_square_wave_has_a_pulse_for_each_tooth() {
     let signal = samples(Edge::Rising, 600.0, Pulse::Square);
     assert_eq!(signal.len(), 48_000);
-    // The first edge stands at the very begin.
+    // The first edge is at the very start.
     assert_eq!(rises(&signal) + 1, 350);
     assert!(signal[..66].iter().all(|&sample| sample == 32_767));
     assert!(signal[67..133].iter().all(|&sample| sample == -32_767));
-    // A fraction of a sample shows in its height: the tooth ends two thirds into sample 66.
+    // A fraction of a sample shows in its height: the tooth ends two thirds of the way into sample 66.
     assert_eq!(signal[66], 10_922);
-    // In the gap it rests for a pitch and a half: teeth 0 to 34, then 35.5 pitches after the turn began.
+    // In the gap the signal rests for a pitch and a half: teeth 0 to 34, then from 35.5 pitches after the turn
+    // began.
     assert!(signal[4_601..4_800].iter().all(|&sample| sample == -32_767));
     let falling = samples(Edge::Falling, 600.0, Pulse::Square);
     assert!(falling.iter().zip(&signal).all(|(a, b)| *a == -b));
@@ -116,7 +117,7 @@ fn the_smoothed_pulse_grows_with_speed_and_crosses_zero_at_the_edge() {
     assert!((f64::from(highest(600.0)) / f64::from(highest(300.0)) - 2.0).abs() < 0.01);
     assert_eq!(highest(600.0), 3_277);
     let signal = samples(Edge::Rising, 600.0, Pulse::Smoothed);
-    // Edge 1 stands a third into sample 133, edge 3 at the begin of sample 400.
+    // Edge 1 is a third of the way into sample 133, edge 3 at the start of sample 400.
     assert!(signal[132] < 0 && signal[133] > 0 && signal[399] < 0 && signal[400] > 0);
     // Silent from half a pitch after the last tooth to half a pitch before the next turn.
     assert!(signal[4_601..4_732].iter().all(|&sample| sample == 0));

@@ -1,4 +1,4 @@
-//! A run and its parts; the same run twice.
+//! A run compared with its parts, and with itself.
 
 use std::ops::ControlFlow;
 
@@ -8,8 +8,8 @@ use super::{WHEELS, bench, is_edge, run, trace};
 use crate::rig::{Event, Rig, Run, Settings, Sink, Summary};
 use crate::spark::State;
 
-/// A rig cannot know what comes: what happens in a run happens to the bit in every run that goes on from there. Counts,
-/// times in each state and outputs of the whole are those of its first part and of what came after.
+/// A rig cannot know what comes: whatever happens in a run happens, to the bit, in every run that continues it.
+/// Counts, times in each state and outputs of the whole are the sums of those of its parts.
 fn check_going_on(points: &[(f64, f64)], at: usize, settings: &Settings) -> Result<(), TestCaseError> {
     let project = bench(4, WHEELS[0], |parts| parts.limits.over_speed.enabled = true);
     let (whole, whole_sums) = trace(&project, &run(points), settings.clone());
@@ -34,7 +34,7 @@ fn check_going_on(points: &[(f64, f64)], at: usize, settings: &Settings) -> Resu
     Ok(())
 }
 
-/// Two runs each begin with the reference edge: joined where the first has made whole turns, nothing is lost.
+/// Two runs each begin with the reference edge: joined where the first has made whole turns, no edge is lost.
 #[test]
 fn edges_of_joined_runs_are_the_sum_of_their_parts() {
     let project = bench(4, WHEELS[1], |_| ());
@@ -66,7 +66,7 @@ proptest! {
         check_going_on(&points, points.len() - 2, &Settings { variation, ..Settings::default() })?;
     }
 
-    /// A row more, on the line between its neighbours, says nothing new.
+    /// An additional row on the line between its neighbours changes nothing.
     #[test]
     fn a_row_between_changes_nothing(speeds_rpm in proptest::collection::vec(150.0..7000.0, 2..5), share in 0.05..0.95) {
         let project = bench(6, WHEELS[1], |_| ());

@@ -7,7 +7,8 @@ use super::{WHEELS, bench, is_edge, is_spark, lock, run, steady, swinging, trace
 use crate::project::Wheel;
 use crate::rig::{Event, Layout, Motion, Rig, Settings, What};
 
-/// The error in degrees of a spark `ahead_deg` after an edge, predicted from the period of `pitch_deg` before it.
+/// The timing error in degrees of a spark `ahead_deg` after an edge, predicted from the period of `pitch_deg`
+/// before it.
 fn predicted_error_deg(motion: &Motion, edge_deg: f64, pitch_deg: f64, ahead_deg: f64) -> f64 {
     let (before_s, edge_s) = (motion.time_s(edge_deg - pitch_deg).unwrap(), motion.time_s(edge_deg).unwrap());
     let spark_s = edge_s + ahead_deg * (edge_s - before_s) / pitch_deg;
@@ -28,7 +29,7 @@ fn agrees_with_figures_computed_elsewhere() {
         (10.0, 3000.0, 4000.0, 90.0, 0.333_333),
     ];
     for (pitch_deg, measured_rpm, rpm_per_s, ahead_deg, error_deg) in figures {
-        // Under constant acceleration the mean speed of the pitch is that at its middle in time.
+        // Under constant acceleration the mean speed of the pitch is the speed at its middle in time.
         let begin_rpm = measured_rpm - rpm_per_s * pitch_deg / (6.0 * measured_rpm) / 2.0;
         let motion = steady(&run(&[(0.0, begin_rpm), (1.0, begin_rpm + rpm_per_s)]));
         let found_deg = predicted_error_deg(&motion, pitch_deg, pitch_deg, ahead_deg);
@@ -66,7 +67,8 @@ fn with_deciding_edges<'e>(
         let target_deg = tdc_deg - commanded_deg;
         let keeps_lead = |edge: &&Event| edge.time_s <= spark.time_s && target_deg - edge.crank_deg >= lead_deg - 1e-9;
         let decides = edges.iter().rposition(keeps_lead).unwrap();
-        // Where the charge is short, the edge that set it comes after the last one that keeps the lead, and decides.
+        // Where the charge is short, the edge at which it is set comes too late to keep the lead, and is still
+        // the one that decides.
         let is_charge =
             |event: &&Event| matches!(event.what, What::Charge { .. }) && event.what.channel() == Some(channel);
         let charge = events.iter().filter(|event| event.time_s <= spark.time_s).rfind(is_charge).unwrap();
@@ -109,8 +111,8 @@ fn every_spark_of_the_rig_obeys_the_closed_form() {
     }
 }
 
-/// Under cyclic variation each spark of the rig stands where its deciding edge and the period before it put it, by the
-/// motion's closed form.
+/// Under cyclic variation each spark of the rig is where its deciding edge and the period before that put it,
+/// by the closed form of the motion.
 #[test]
 fn every_spark_of_the_rig_obeys_its_deciding_edge_under_variation() {
     for (wheel, variation, cylinders) in [(WHEELS[0], 0.3, 4), (WHEELS[1], 0.5, 6), (WHEELS[0], 0.15, 8)] {

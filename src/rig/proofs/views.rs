@@ -46,7 +46,8 @@ fn the_record_agrees_with_summary_and_events() {
     }
 }
 
-/// A dropped edge halves the unit's speed for one period of a long run: no thinning may hide it.
+/// A dropped edge halves the unit's speed for one period of a long run: reducing the run to columns must not
+/// hide it.
 #[test]
 fn one_bad_period_of_an_hour_is_seen() {
     let project = bench(4, WHEELS[0], |_| ());
@@ -116,7 +117,8 @@ fn a_turn_holds_its_time_and_keeps_to_the_run() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(24))]
 
-    /// Any stretch of a run, driven from the nearest place, has the events of the whole run to the bit.
+    /// Any stretch of a run, replayed from the nearest kept place, has the same events as the whole run, to the
+    /// bit.
     #[test]
     fn a_stretch_is_cut_out_of_the_whole(
         speeds in proptest::collection::vec(0.0..8000.0, 3..6),

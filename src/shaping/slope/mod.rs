@@ -1,4 +1,4 @@
-//! Limit slope: the nearest table whose neighbours differ by no more than allowed.
+//! Limit slope: the nearest table in which neighbours differ by no more than allowed.
 
 mod nearest;
 mod pairs;
@@ -37,7 +37,7 @@ const PER_LOAD_UNIT: Number = Number {
     ..PER_1000_RPM
 };
 
-/// The search goes in rounds: more cells than this may take longer than a frame.
+/// An iterative search: with more cells than this it may take longer than a frame.
 pub(super) const MANNER: Manner = Manner { at_once_cells: 64, ..Manner::PLAIN };
 
 /// `limit-slope` on the command line.
@@ -76,26 +76,26 @@ pub(super) fn label(per_1000rpm: f64, per_load_unit: f64, scope: &str) -> String
     format!("Limit slope of {scope} to {speed} per 1000 rpm, {load} per unit of load")
 }
 
-/// A difference is within its limit when it exceeds it by no more than this.
+/// A difference counts as within its limit if it exceeds it by no more than this.
 const TOLERANCE_DEG: f64 = 1e-9;
 
-/// Which pairs of neighbours the limit binds.
+/// Which pairs of neighbours the limit applies to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Bound {
-    /// Those of which both cells are selected: what is not selected is not looked at.
+    /// Pairs of which both cells are selected; cells outside the selection are ignored.
     Selected,
-    /// Those of which at least one is.
+    /// Pairs of which at least one cell is selected.
     AndNeighbours,
 }
 
-/// Moves the free selected cells as little as possible (least squares, to 1e-6°) so that neighbours differ by no
-/// more than `per_1000rpm`·Δspeed/1000 along speed and `per_load_unit`·Δload along load, in degrees. Only selected cells
-/// are looked at: the limit holds for pairs of which both are selected.
+/// Moves the free selected cells as little as possible (least squares, to 1e-6°) so that neighbours differ by
+/// no more than `per_1000rpm`·Δspeed/1000 along speed and `per_load_unit`·Δload along load, in degrees. The
+/// limit applies to pairs of which both cells are selected; the rest of the table is ignored.
 ///
 /// # Errors
-/// [`ShapingError::SlopeForbidden`] names two held cells that are too far apart, be they neighbours or not;
-/// [`ShapingError::SlopeUnsolved`] when the search does not end; others when a parameter is out of range or the
-/// selection is of no use.
+/// [`ShapingError::SlopeForbidden`] names two held cells that differ too much, whether or not they are
+/// neighbours; [`ShapingError::SlopeUnsolved`] when the search does not converge; others when a parameter is
+/// out of range or the selection is of no use.
 pub fn limit_slope(
     advance: &Advance,
     selection: &Selection,
@@ -124,11 +124,11 @@ pub fn limit_slope_watched(
     limit_slope_by(advance, selection, Bound::Selected, allowed_deg, watch)
 }
 
-/// The same with a limit for each pair of neighbours that is `bound`: `allowed_deg` tells by how many degrees cells at two
-/// breakpoints of an axis may differ, 0 or more; infinite where they are not bound either.
+/// The same with a limit for each pair of neighbours that `bound` selects: `allowed_deg` gives the degrees, 0
+/// or more, by which cells at two breakpoints of an axis may differ; infinite means no limit.
 ///
 /// # Errors
-/// As [`limit_slope_watched`]; with neighbours bound, those that are not selected may be too far apart as well.
+/// As [`limit_slope_watched`]; if neighbours are bound, unselected cells may be what differs too much as well.
 pub fn limit_slope_by(
     advance: &Advance,
     selection: &Selection,

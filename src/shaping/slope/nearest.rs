@@ -1,9 +1,10 @@
-//! The projection onto the tables that keep the limits.
+//! The projection onto the set of tables within the limits.
 //!
-//! minimise ½Σ(z − d)² with |z_a − z_b| ≤ c for every pair. Each pair gets a multiplier μ (a force between its cells);
-//! z = d − Bᵀμ with (Bz) = z_a − z_b. The multipliers are found by accelerated proximal steps on the dual (A. Beck &
-//! M. Teboulle, 2009) with restarts (B. O'Donoghue & E. Candès, 2015). Pairs with a force stand exactly at their limit,
-//! which gives the values without the error of the iteration; the duality gap then proves how near they are.
+//! minimise ½Σ(z − d)² with |z_a − z_b| ≤ c for every pair. Each pair gets a multiplier μ (a force between its
+//! cells); z = d − Bᵀμ with (Bz) = z_a − z_b. The multipliers are found by accelerated proximal steps on the
+//! dual (A. Beck & M. Teboulle, 2009) with restarts (B. O'Donoghue & E. Candès, 2015). Pairs with a non-zero
+//! force are put exactly at their limit, which gives the values without the error of the iteration; the duality
+//! gap then proves how near they are to the optimum.
 
 use super::pairs::{Pair, Pairs};
 use super::{ShapingError, Watch};
@@ -11,14 +12,15 @@ use super::{ShapingError, Watch};
 /// Each cell has at most four pairs, so the largest eigenvalue of B Bᵀ is at most 8.
 const STEP: f64 = 1.0 / 8.0;
 const MOST_STEPS: usize = 60_000;
-/// A candidate is tried after so many steps.
+/// A candidate is tried every this many steps.
 const TRY_EVERY: usize = 20;
 /// ‖z − z*‖² ≤ 2·gap: the values are within 1e-6° of the nearest table.
 const GAP_ALLOWED: f64 = 0.5e-12;
-/// A pair this close to its limit stands at it.
+/// A pair this close to its limit counts as being at it.
 const AT_LIMIT_DEG: f64 = 1e-10;
 
-/// The values nearest to `d` that keep the limits of all pairs; cells that may not move stay. Values that do exist.
+/// The values nearest to `d` within the limits of all pairs; cells that may not move stay. Such values must
+/// exist.
 pub(super) fn within_limits(
     pairs: &Pairs,
     d: &[f64],
@@ -44,7 +46,7 @@ struct Search<'a> {
     pairs: &'a Pairs,
     d: &'a [f64],
     may_move: &'a [bool],
-    /// The multipliers, and those that the next step starts from.
+    /// The multipliers, and the point from which the next step starts.
     force: Vec<f64>,
     ahead: Vec<f64>,
     z: Vec<f64>,
@@ -78,8 +80,8 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// The values that put every pair with a force exactly at its limit: cells tied to a fixed one follow from it,
-    /// other ties move as one to the least sum of squares, and a cell without ties stays.
+    /// The values that put every pair with a force exactly at its limit: cells tied to a fixed one follow from
+    /// it, other groups of tied cells move together to the least sum of squares, and a cell without ties stays.
     fn settled(&self) -> Vec<f64> {
         let mut z = self.d.to_vec();
         let mut done = vec![false; z.len()];
@@ -99,7 +101,7 @@ impl<'a> Search<'a> {
         z
     }
 
-    /// Follows the ties from a cell through all free cells not yet done; gives those and the cell itself.
+    /// Follows the ties from a cell through all free cells not yet done; returns those and the cell itself.
     fn tie(&self, start: usize, z: &mut [f64], done: &mut [bool]) -> Vec<usize> {
         let mut tied = vec![start];
         done[start] = true;
@@ -119,8 +121,8 @@ impl<'a> Search<'a> {
         tied
     }
 
-    /// The duality gap between values that keep the limits and the present forces: no value is farther than
-    /// √(2·gap) from the nearest table. Written as a sum of small terms that are not negative.
+    /// The duality gap between values within the limits and the present forces: no value is further than
+    /// √(2·gap) from the nearest table. Written as a sum of small non-negative terms.
     fn gap(&self, candidate: &[f64]) -> f64 {
         let mut z = self.d.to_vec();
         pulled(self.pairs, self.d, self.may_move, &self.force, &mut z);
@@ -133,7 +135,7 @@ impl<'a> Search<'a> {
     }
 }
 
-/// d − Bᵀμ where cells may move, d elsewhere.
+/// d − Bᵀμ for cells that may move, d for the others.
 fn pulled(pairs: &Pairs, d: &[f64], may_move: &[bool], force: &[f64], z: &mut [f64]) {
     z.copy_from_slice(d);
     for (pair, force) in pairs.list.iter().zip(force) {

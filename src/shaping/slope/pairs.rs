@@ -1,4 +1,4 @@
-//! Which neighbours the limit binds, and whether cells that may not move leave room for it.
+//! Which neighbours the limit applies to, and whether the cells that may not move leave room for it.
 
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -7,7 +7,7 @@ use super::{Bound, TOLERANCE_DEG};
 use crate::shaping::Along;
 use crate::table::{Cell, Selection, Table};
 
-/// Two neighbours, as places in the table's values, and how far they may differ.
+/// Two neighbours, as indices into the table's values, and how far they may differ.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Pair {
     pub(super) a: usize,
@@ -15,14 +15,14 @@ pub(super) struct Pair {
     pub(super) limit_deg: f64,
 }
 
-/// Every bound pair, and per cell the pairs it is in.
+/// Every pair that the limit applies to, and for each cell the pairs it belongs to.
 #[derive(Debug)]
 pub(super) struct Pairs {
     pub(super) list: Vec<Pair>,
     of_cell: Vec<Vec<usize>>,
 }
 
-/// Two cells that may not move and differ by more than the limits on the way between them allow.
+/// Two cells that may not move and differ by more than the limits along the path between them allow.
 #[derive(Debug)]
 pub(super) struct Conflict {
     pub(super) from: usize,
@@ -31,7 +31,8 @@ pub(super) struct Conflict {
 }
 
 impl Pairs {
-    /// The pairs that are bound, each with what `allowed_deg` says of its breakpoints; those without a limit are left out.
+    /// The pairs that `bound` selects, each with its limit from `allowed_deg`; pairs without a limit are left
+    /// out.
     pub(super) fn new(
         table: &Table,
         selection: &Selection,
@@ -67,7 +68,7 @@ impl Pairs {
         self.list.push(pair);
     }
 
-    /// The pairs of a cell: their number, the other cell, and the sign with which this cell enters `a − b`.
+    /// The pairs of a cell: their index, the other cell, and the sign of this cell in `a − b`.
     pub(super) fn around_cell(&self, at: usize) -> impl Iterator<Item = (usize, usize, f64)> + '_ {
         self.of_cell[at].iter().map(move |&number| {
             let Pair { a, b, .. } = self.list[number];
@@ -75,16 +76,16 @@ impl Pairs {
         })
     }
 
-    /// Whether values keep every limit.
+    /// Whether values are within every limit.
     pub(super) fn hold(&self, z: &[f64]) -> bool {
         self.list.iter().all(|pair| (z[pair.a] - z[pair.b]).abs() <= pair.limit_deg + TOLERANCE_DEG)
     }
 
-    /// Two fixed cells between which no values can keep the limits, if there are any.
+    /// Two fixed cells between which no values can be within the limits, if there are any.
     ///
-    /// Values that keep them exist exactly when no fixed value lies above the lowest upper bound that the other fixed
-    /// values give it, each plus the limits on the shortest way (E. J. McShane's extension, 1934); the bounds come from
-    /// one shortest-path search from all fixed cells at once (E. W. Dijkstra, 1959).
+    /// Such values exist if and only if no fixed value lies above the lowest upper bound that the other fixed
+    /// values impose on it, each plus the limits along the shortest path (E. J. McShane's extension, 1934); the
+    /// bounds come from one shortest-path search from all fixed cells at once (E. W. Dijkstra, 1959).
     pub(super) fn conflict(&self, z: &[f64], may_move: &[bool]) -> Option<Conflict> {
         let mut bound = vec![(f64::INFINITY, usize::MAX); z.len()];
         let mut queue = BinaryHeap::new();

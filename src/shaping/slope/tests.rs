@@ -16,8 +16,9 @@ fn unit_pairs(advance: &Advance, selection: &Selection, per_1000rpm: f64, per_lo
     })
 }
 
-/// The projection by brute force: every choice of {free, at +limit, at −limit} for every pair is solved as an equality
-/// problem by a general linear-algebra library; the best that keeps all limits is the answer.
+/// The projection by brute force: every combination of {free, at +limit, at −limit} for all pairs is solved as
+/// an equality problem with a general linear-algebra library; the best solution within all limits is the
+/// answer.
 fn brute_force(pairs: &Pairs, d: &[f64], may_move: &[bool]) -> Vec<f64> {
     let count = pairs.list.len();
     let mut best: Option<(f64, Vec<f64>)> = None;
@@ -39,7 +40,7 @@ fn brute_force(pairs: &Pairs, d: &[f64], may_move: &[bool]) -> Vec<f64> {
     best.unwrap().1
 }
 
-/// Least change so that z_a − z_b = c for every row, by the pseudo-inverse.
+/// The least change for which z_a − z_b = c in every row, by the pseudo-inverse.
 fn equality(d: &[f64], may_move: &[bool], rows: &[(usize, usize, f64)]) -> Vec<f64> {
     let mut z = d.to_vec();
     if rows.is_empty() {
@@ -58,7 +59,7 @@ fn equality(d: &[f64], may_move: &[bool], rows: &[(usize, usize, f64)]) -> Vec<f
     z
 }
 
-/// By hand: 0 | 10 with a limit of 4 meet at 3 and 7, moving equally.
+/// By hand: 0 | 10 with a limit of 4 meet at 3 and 7, each moving by the same amount.
 #[test]
 fn two_columns_meet_halfway() {
     let start = advance(2, 2, |x, _| 10.0 * x);
@@ -97,7 +98,8 @@ fn steep_cells_out_of_the_selections_reach_do_not_matter() {
     assert_eq!(limit_slope(&start, &far, ONE, 1.0).unwrap().changed, 0);
 }
 
-/// A cliff beside the selection neither moves the selected cells nor forbids them anything; held cells within it do.
+/// A cliff beside the selection neither moves the selected cells nor makes the limit impossible; held cells
+/// within it do.
 #[test]
 fn only_selected_cells_are_looked_at() {
     let start = advance(2, 6, |x, _| if x < 3.0 { 0.0 } else { 30.0 });

@@ -1,7 +1,7 @@
 //! The smoothing system of a block with a few cells missing, by conjugate gradients.
 //!
-//! Preconditioned with the full block's solution the system is the identity but for one direction per missing cell,
-//! so that the iteration ends after about as many steps (M. R. Hestenes & E. Stiefel, 1952).
+//! Preconditioned with the solution of the full block, the system is the identity except in one direction per
+//! missing cell, so the iteration ends after about as many steps (M. R. Hestenes & E. Stiefel, 1952).
 
 use super::penalty::Penalty;
 use super::product::Solution;
@@ -18,7 +18,8 @@ pub(super) struct Iteration<'a> {
 }
 
 impl Iteration<'_> {
-    /// Solves for a right side; `None` when the residual is not down to `aim` in time.
+    /// Solves for a right-hand side; `None` if the residual does not get down to `aim` within the steps
+    /// allowed.
     ///
     /// # Errors
     /// [`ShapingError::Stopped`].

@@ -1,9 +1,9 @@
 //! Eigenvalues and eigenvectors of a small symmetric matrix whose entries reach two places from the diagonal.
 //!
-//! The matrix is brought to three diagonals by plane rotations that chase each entry off the end (H. Rutishauser,
-//! 1963; H. R. Schwarz, 1968), then to one by implicit QR steps with Wilkinson's shift (Golub & Van Loan, Matrix
-//! Computations, symmetric eigenvalue chapter). All rotations also turn the rows of the vectors, which lie in memory
-//! one after another.
+//! The matrix is made tridiagonal by plane rotations that chase each entry off the end (H. Rutishauser, 1963;
+//! H. R. Schwarz, 1968), then diagonal by implicit QR steps with Wilkinson's shift (Golub & Van Loan, Matrix
+//! Computations, symmetric eigenvalue chapter). All rotations are also applied to the rows of the vectors,
+//! which are contiguous in memory.
 
 use std::ops::Range;
 
@@ -17,8 +17,8 @@ pub(super) struct Eigen {
 /// More steps than any matrix of this kind has needed, per eigenvalue.
 const STEPS_PER_VALUE: usize = 60;
 
-/// Decomposes the n × n matrix with entries `entry(i, j)`, zero where |i − j| > 2; `None` when the iteration does
-/// not settle.
+/// Decomposes the n × n matrix with entries `entry(i, j)`, zero where |i − j| > 2; `None` if the iteration does
+/// not converge.
 pub(super) fn decompose(n: usize, entry: impl Fn(usize, usize) -> f64) -> Option<Eigen> {
     let mut vectors = vec![0.0; n * n];
     vectors.iter_mut().step_by(n + 1).for_each(|own| *own = 1.0);
@@ -35,7 +35,7 @@ pub(super) fn decompose(n: usize, entry: impl Fn(usize, usize) -> f64) -> Option
 struct Rotation {
     c: f64,
     s: f64,
-    /// c², s² and c·s come without the root, which the next rotation then need not wait for.
+    /// c², s² and c·s are computed without the square root, so that the next rotation need not wait for it.
     cc: f64,
     ss: f64,
     cs: f64,
@@ -61,7 +61,7 @@ impl Rotation {
         (self.c * a + self.s * b, self.c * b - self.s * a)
     }
 
-    /// Turns both the rows and the columns of [[a, b], [b, d]].
+    /// Applies it to both the rows and the columns of [[a, b], [b, d]].
     fn turn_block(self, (a, b, d): (f64, f64, f64)) -> (f64, f64, f64) {
         let cross = 2.0 * self.cs * b;
         let turned = self.cs * (d - a) + (self.cc - self.ss) * b;
@@ -69,7 +69,8 @@ impl Rotation {
     }
 }
 
-/// A symmetric matrix as its main diagonal, the one below and the one two below, with zeros to equal length.
+/// A symmetric matrix as its main diagonal and the first and second below it, padded with zeros to equal
+/// length.
 struct Band {
     diagonal: Vec<f64>,
     beside: Vec<f64>,
@@ -92,15 +93,16 @@ impl Band {
                     (self.beside[p - 1], self.outer[p - 1]) = rotation.turn((self.beside[p - 1], self.outer[p - 1]));
                 }
                 let bulge = self.rotate(rotation, p);
-                // So far the sweeps have mixed only rows this near.
+                // So far the sweeps have mixed only rows this close together.
                 turn_rows(rotation, vectors, n, p, p.saturating_sub(k)..n.min(p + k + 2));
-                // The rotation made an entry three below the diagonal, which the next one chases on.
+                // The rotation made an entry three below the diagonal; the next one chases it further down.
                 (rotation, self.outer[p]) = Rotation::zeroing(self.outer[p], bulge);
             }
         }
     }
 
-    /// Rotates rows and columns p and p + 1 from the diagonal downwards; the entry (p + 3, p) that this makes.
+    /// Rotates rows and columns p and p + 1 from the diagonal downwards; returns the entry (p + 3, p) that this
+    /// creates.
     fn rotate(&mut self, rotation: Rotation, p: usize) -> f64 {
         let Self { diagonal, beside, outer } = self;
         (diagonal[p], beside[p], diagonal[p + 1]) = rotation.turn_block((diagonal[p], beside[p], diagonal[p + 1]));
@@ -111,7 +113,7 @@ impl Band {
     }
 }
 
-/// Turns rows p and p + 1 of a matrix with n columns, in some of its columns.
+/// Rotates rows p and p + 1 of a matrix with n columns, in the given range of columns.
 fn turn_rows(rotation: Rotation, matrix: &mut [f64], n: usize, p: usize, columns: Range<usize>) {
     let (upper, lower) = matrix[p * n..(p + 2) * n].split_at_mut(n);
     for (a, b) in upper[columns.clone()].iter_mut().zip(&mut lower[columns]) {
@@ -146,10 +148,10 @@ fn negligible(diagonal: &[f64], beside: &[f64], i: usize, scale: f64) -> bool {
     beside[i].abs() <= f64::EPSILON * near.max(f64::EPSILON * scale)
 }
 
-/// Columns that are turned together: as many as fit the registers.
+/// Columns that are rotated together: as many as fit into the registers.
 const LANES: usize = 8;
 
-/// Turns rows 0 and 1, then 1 and 2, and so on: the row between two turns stays in registers.
+/// Rotates rows 0 and 1, then 1 and 2, and so on: the row shared by two rotations stays in registers.
 fn sweep(rows: &mut [f64], n: usize, turns: &[Rotation]) {
     let mut from = 0;
     while from + LANES <= n {

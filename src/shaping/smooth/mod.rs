@@ -6,11 +6,12 @@
 //! unselected cells take part as fixed values. The correction `δ = z − d` is solved for, never `z` itself, which
 //! would lose planes on uneven axes: `(I + λP) δ = −λ P d` on the free cells, `P = DxᵀDx + DyᵀDy`.
 //!
-//! There are three ways to solve it, since no factor alone is fast enough where few cells or none are fixed. On 64 × 64,
-//! best of 15 in one run with strength 2, beside SciPy's sparse solver: nothing fixed, `product` takes 0.28 ms and SciPy
-//! 40 ms; one cell held, `conjugate` takes 0.41 ms, 16 held 1.9 ms, 100 held 3.2 ms; a tenth held, `skyline` takes 8.2 ms and
-//! SciPy 29 ms. A factor in panels of four rows, kept column by column, takes 7 to 15 ms for each of them: no better than
-//! `skyline`, and with nothing fixed 5 times SciPy where 50 are promised.
+//! There are three ways to solve it, since a factorisation alone is not fast enough where few cells or none are
+//! fixed. On 64 × 64, best of 15 in one run with strength 2, next to SciPy's sparse solver:
+//! nothing fixed, `product` takes 0.28 ms and SciPy 40 ms; one cell held, `conjugate` takes 0.41 ms, 16 held
+//! 1.9 ms, 100 held 3.2 ms; a tenth held, `skyline` takes 8.2 ms and SciPy 29 ms. A factorisation in panels of
+//! four rows, stored by columns, takes 7 to 15 ms for each of these: no better than `skyline`, and with nothing
+//! fixed only 5 times as fast as SciPy, where 50 times is promised.
 
 mod conjugate;
 mod eigen;
@@ -28,7 +29,7 @@ use crate::wording::{Unit, given};
 use penalty::Penalty;
 use product::Product;
 
-/// A spike is half as high after smoothing with about its width in cells / 1.4.
+/// At strength s, a spike about 1.4·s cells wide is reduced to half its height.
 const STRENGTH: Number = Number {
     name: "fairing strength",
     called: "strength",
@@ -79,7 +80,8 @@ pub(super) const FAIR: Deed = Deed {
     does: Does::Sentence("fair"),
 };
 
-/// What fairing is called in the history; the strength as the sentence has it: with one decimal at least, as degrees have.
+/// What fairing is called in the history. The strength reads as in the sentence: with at least one decimal, as
+/// degrees do.
 pub(super) fn label(strength: f64, scope: &str) -> String {
     format!("Fair {scope}, strength {}", given(strength, Unit::Degree))
 }
@@ -90,15 +92,15 @@ const GRADIENT_ALLOWED: f64 = 1e-6;
 const GRADIENT_AIM: f64 = 1e-8;
 const REFINEMENTS: usize = 3;
 
-/// Smoothing prepared for a table and a selection, so that other strengths cost less: for live previews.
+/// Smoothing prepared for a table and a selection, so that further strengths cost less: for live previews.
 #[derive(Clone, Debug)]
 pub struct Smoother {
     advance: Advance,
     selection: Selection,
     penalty: Penalty,
-    /// The free cells as places in the table's values, the shorter direction running fastest.
+    /// The free cells as indices into the table's values, the shorter direction varying fastest.
     order: Vec<usize>,
-    /// The rows and columns that hold free cells, as a full block.
+    /// The full block of rows and columns that contains the free cells.
     hull: Product,
     /// Which cells of the table are free.
     mask: Vec<bool>,
@@ -114,7 +116,8 @@ pub fn smooth(advance: &Advance, selection: &Selection, strength: f64) -> Result
     smooth_watched(advance, selection, strength, Watch::NOBODY)
 }
 
-/// As [`smooth`], watched: asked before every step of an iteration and every four rows of a factorisation.
+/// As [`smooth`], watched: the watch is asked before every step of an iteration and every four rows of a
+/// factorisation.
 ///
 /// # Errors
 /// As [`smooth`], and [`ShapingError::Stopped`].
@@ -188,7 +191,7 @@ impl Smoother {
         self.refined(&bent, lambda, watch, |right| factor.solve(right))
     }
 
-    /// Solves, and solves again for what is left, until nothing is gained.
+    /// Solves, then solves again for the residual, until that no longer helps.
     fn refined(
         &self,
         bent: &[f64],
@@ -211,7 +214,7 @@ impl Smoother {
             }
             (correction, left) = (next, next_left);
         }
-        // The gradient of the sum is twice the residual of the normal equations. NaN is not small either.
+        // The gradient of the sum is twice the residual of the normal equations. NaN must not pass as small.
         let gradient = 2.0 * largest(&left);
         if gradient <= GRADIENT_ALLOWED {
             return Ok(correction);
@@ -232,13 +235,13 @@ impl Smoother {
     }
 }
 
-/// Whether iterating from the full block's solution is likely to beat a factorisation: the weaker the smoothing,
-/// the less the missing cells matter (measured on the largest table).
+/// Whether iterating from the full block's solution is likely to beat a factorisation: the weaker the
+/// smoothing, the less the missing cells matter (measured on the largest table).
 fn worth_iterating(missing: usize, lambda: f64) -> bool {
     lambda <= 1.0 || missing <= 32 || (missing <= 128 && lambda <= 100.0)
 }
 
-/// The largest size of a value; NaN when one is.
+/// The largest magnitude of the values; NaN if one is NaN.
 fn largest(values: &[f64]) -> f64 {
     values.iter().fold(0.0, |most, value| if value.is_nan() { f64::NAN } else { f64::max(most, value.abs()) })
 }

@@ -1,4 +1,4 @@
-//! How much a surface is bent: second divided differences along both axes.
+//! How bent a surface is: second divided differences along both axes.
 
 use crate::table::Axis;
 
@@ -14,7 +14,7 @@ pub(super) struct Curvature {
     count: usize,
 }
 
-/// Zeros around the differences, so that every point has three.
+/// Zeros around the differences, so that every point takes part in three.
 const PAD: usize = 2;
 
 impl Curvature {
@@ -43,15 +43,15 @@ impl Curvature {
         (i.max(j)..=i.min(j) + 2).map(|padded| self.coefficient(padded, i) * self.coefficient(padded, j)).sum()
     }
 
-    /// What difference `padded` − [`PAD`] takes of point i.
+    /// The coefficient of point i in difference `padded` − [`PAD`].
     fn coefficient(&self, padded: usize, i: usize) -> f64 {
         let (low, high) = (self.low[padded], self.high[padded]);
         [high, -(low + high), low][padded - i]
     }
 
-    /// Adds DᵀD z to `out` along one row; `bends` are as many as the points and [`PAD`] more, zero at both ends.
+    /// Adds DᵀD z to `out` along one row; `bends` is [`PAD`] longer than the row and is zero at both ends.
     ///
-    /// First all differences, then all points: so the compiler does several at once.
+    /// All differences first, then all points: so that the compiler can vectorise both.
     fn accumulate_along(&self, z: &[f64], out: &mut [f64], bends: &mut [f64]) {
         let n = self.count;
         let (first, second, third) = (&z[..n - 2], &z[1..n - 1], &z[2..n]);
@@ -68,7 +68,7 @@ impl Curvature {
         }
     }
 
-    /// Adds DᵀD z to `out` across the rows of `width` values, all columns side by side.
+    /// Adds DᵀD z to `out` across the rows of `width` values, all columns at once.
     fn accumulate_across(&self, z: &[f64], out: &mut [f64], width: usize) {
         for (k, (low, high)) in self.differences().enumerate() {
             let three = k * width..(k + 3) * width;
@@ -87,7 +87,7 @@ impl Curvature {
         }
     }
 
-    /// Whether the line is straight but for the rounding of values no larger than `magnitude`.
+    /// Whether the line is straight up to the rounding error of values no larger than `magnitude`.
     fn is_straight(&self, z: &[f64], start: usize, stride: usize, magnitude: f64) -> bool {
         self.differences().enumerate().all(|(k, (low, high))| {
             let at = start + k * stride;
@@ -132,7 +132,7 @@ impl Penalty {
         out
     }
 
-    /// The entry of P between two places in the table's values.
+    /// The entry of P for two indices into the table's values.
     pub(super) fn entry(&self, a: usize, b: usize) -> f64 {
         let columns = self.columns();
         let ((row_a, column_a), (row_b, column_b)) = ((a / columns, a % columns), (b / columns, b % columns));
@@ -141,7 +141,7 @@ impl Penalty {
         along_speed + along_load
     }
 
-    /// Whether every row and column is straight but for rounding.
+    /// Whether every row and column is straight up to rounding error.
     pub(super) fn is_plane(&self, z: &[f64]) -> bool {
         let magnitude = z.iter().fold(0.0, |most: f64, z| most.max(z.abs()));
         let columns = self.columns();

@@ -1,26 +1,26 @@
 //! The smoothing system of a full block of rows and columns, solved direction by direction.
 //!
-//! Where the free cells are all pairs of some rows and some columns, the system is a Kronecker sum of two small ones:
-//! the eigenvectors of the shorter direction take it apart into one five-diagonal system per eigenvalue.
+//! Where the free cells are all pairs of some rows and some columns, the system is a Kronecker sum of two small
+//! ones: the eigenvectors of the shorter direction split it into one five-diagonal system per eigenvalue.
 
 use super::ShapingError;
 use super::eigen::{Eigen, decompose};
 use super::penalty::{Curvature, Penalty};
 
-/// A full block of rows and columns; the shorter direction runs fast.
+/// A full block of rows and columns; the shorter direction varies fastest.
 #[derive(Clone, Debug)]
 pub(super) struct Product {
-    /// Places in the table's values.
+    /// Indices into the table's values.
     order: Vec<usize>,
     fast: Eigen,
     /// The eigenvectors as columns.
     turned: Vec<f64>,
-    /// The slow direction's five diagonals, lower half: the entry itself, the next, the one after.
+    /// The five diagonals of the slow direction, lower half: the entry itself, the next, the one after.
     slow: Vec<[f64; 3]>,
 }
 
 impl Product {
-    /// The smallest full block of rows and columns that holds the marked cells.
+    /// The smallest full block of rows and columns that contains the marked cells.
     pub(super) fn around(mask: &[bool], penalty: &Penalty) -> Result<Self, ShapingError> {
         let columns = penalty.columns();
         let rows: Vec<usize> =
@@ -52,12 +52,12 @@ impl Product {
         Ok(Self { order, fast: eigen, turned, slow })
     }
 
-    /// The block's cells as places in the table's values, the shorter direction running fastest.
+    /// The block's cells as indices into the table's values, the shorter direction varying fastest.
     pub(super) fn order(&self) -> &[usize] {
         &self.order
     }
 
-    /// The system at one λ.
+    /// The system for one λ.
     pub(super) fn at(&self, lambda: f64) -> Solution<'_> {
         let n = self.fast.values.len();
         let length = (self.slow.len() + PAD) * n;
@@ -82,22 +82,23 @@ impl Product {
     }
 }
 
-/// Rows of zeros before the first slow place, so that every place has two before it.
+/// Rows of zeros before the first index of the slow direction, so that every index has two before it.
 const PAD: usize = 2;
 
-/// A factorised block system: L D Lᵀ per eigenvalue, a row of all eigenvalues for each slow place after the padding.
+/// A factorised block system: L D Lᵀ per eigenvalue; after the padding one row of all eigenvalues per slow
+/// index.
 pub(super) struct Solution<'a> {
     product: &'a Product,
-    /// One over each pivot.
+    /// The reciprocal of each pivot.
     inverses: Vec<f64>,
-    /// Coupling to the place before.
+    /// Coupling to the index before.
     firsts: Vec<f64>,
-    /// Coupling to the place two before.
+    /// Coupling to the index two before.
     seconds: Vec<f64>,
 }
 
 impl Solution<'_> {
-    /// Solves for a right side over the whole table; the answer is zero outside the block.
+    /// Solves for a right-hand side over the whole table; the answer is zero outside the block.
     pub(super) fn solve(&self, right: &[f64]) -> Vec<f64> {
         let product = self.product;
         let mut block: Vec<f64> = product.order.iter().map(|&at| right[at]).collect();
@@ -137,10 +138,11 @@ impl Solution<'_> {
     }
 }
 
-/// Columns that are summed together: as many as fit the registers.
+/// Columns that are summed together: as many as fit into the registers.
 const LANES: usize = 8;
 
-/// rows × square into `out`, all with n columns; two rows at a time, so that each line of the square serves both.
+/// rows × square into `out`, all with n columns; two rows at a time, so that each row of the square is loaded
+/// once for both.
 fn multiply(rows: &[f64], square: &[f64], out: &mut [f64], n: usize) {
     for (rows, out) in rows.chunks(2 * n).zip(out.chunks_mut(2 * n)) {
         let mut from = 0;

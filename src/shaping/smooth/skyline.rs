@@ -4,13 +4,14 @@
 use super::penalty::Penalty;
 use super::{ShapingError, Watch};
 
-/// Rows worked on side by side.
+/// Rows that are worked on together.
 const FOUR: usize = 4;
 
 /// L with L Lᵀ = I + λP on the free cells.
 pub(super) struct Factor<'a> {
     order: &'a [usize],
-    /// Per row: its first column, and where that stands in `entries`; the diagonal closes the row.
+    /// Per row: its first column, and where that is stored in `entries`; the diagonal is the last entry of a
+    /// row.
     rows: Vec<Row>,
     entries: Vec<f64>,
 }
@@ -22,7 +23,7 @@ struct Row {
 }
 
 impl<'a> Factor<'a> {
-    /// Factorises the system on the cells of `order`, places in the table's values.
+    /// Factorises the system on the cells of `order`, indices into the table's values.
     ///
     /// # Errors
     /// [`ShapingError::Stopped`].
@@ -55,7 +56,7 @@ impl<'a> Factor<'a> {
             columns.push(coupled);
         }
         let mut factor = Self { order, rows: Vec::with_capacity(order.len()), entries: Vec::new() };
-        // The rows of a four begin together, so that they can be worked on side by side.
+        // Groups of four rows begin at the same column, so that they can be worked on together.
         let first = |four: &[Vec<(usize, f64)>]| four.iter().flatten().map(|&(j, _)| j).min().unwrap_or(0);
         let rows = columns.chunks(FOUR).enumerate();
         factor.entries.reserve_exact(rows.map(|(k, four)| FOUR * (FOUR * (k + 1) - first(four))).sum());
@@ -78,7 +79,7 @@ impl<'a> Factor<'a> {
         self.rows.push(Row { first, start });
     }
 
-    /// Turns the columns before `i` of the four rows from `i` on into those of L; gives `i`, where they end.
+    /// Turns the columns before `i` of the four rows from `i` on into those of L; returns `i`, where they end.
     fn eliminate_four(&mut self, i: usize) -> usize {
         let Row { first, start } = self.rows[i];
         let at: [usize; FOUR] = std::array::from_fn(|r| self.rows[i + r].start - start);
@@ -113,7 +114,7 @@ impl<'a> Factor<'a> {
         diagonal[0] = (diagonal[0] - dot(left, left)).sqrt();
     }
 
-    /// Solves for a right side over the whole table; the answer is zero in cells that are not free.
+    /// Solves for a right-hand side over the whole table; the answer is zero in cells that are not free.
     pub(super) fn solve(&self, right: &[f64]) -> Vec<f64> {
         let mut x: Vec<f64> = self.order.iter().map(|&at| right[at]).collect();
         for i in 0..x.len() {
@@ -150,7 +151,7 @@ fn neighbours(penalty: &Penalty, at: usize) -> impl Iterator<Item = usize> + use
     in_row.chain(in_column.map(move |other| other * columns + column))
 }
 
-/// The products of four lines with one, each line read once; all are of one length.
+/// The dot products of four rows with one, each row read once; all have the same length.
 fn dot_four(lines: [&[f64]; FOUR], other: &[f64]) -> [f64; FOUR] {
     let [a, b, c, d] = lines.map(|line| line.as_chunks::<4>());
     let (fours, rest) = other.as_chunks::<4>();
@@ -170,7 +171,7 @@ fn dot_four(lines: [&[f64]; FOUR], other: &[f64]) -> [f64; FOUR] {
     })
 }
 
-/// Eight sums side by side: independent, so that the processor overlaps them.
+/// Eight independent partial sums, so that the processor overlaps them.
 fn dot(a: &[f64], b: &[f64]) -> f64 {
     let mut sums = [0.0; 8];
     let (eights_a, rest_a) = a.as_chunks::<8>();

@@ -23,7 +23,7 @@ fn differences(axis: &Axis) -> DMatrix<f64> {
     d
 }
 
-/// The minimum by a dense Cholesky solve of a general linear-algebra library.
+/// The minimum from a dense Cholesky solve with a general linear-algebra library.
 fn dense(start: &Advance, selection: &Selection, strength: f64) -> Vec<f64> {
     let table = start.table();
     let (dx, dy) = (differences(table.speed()), differences(table.load()));
@@ -45,7 +45,7 @@ fn dense(start: &Advance, selection: &Selection, strength: f64) -> Vec<f64> {
     values
 }
 
-/// The answer; none when it is refused because values really leave the range of cells.
+/// The result; `None` if it was refused because values really leave the range of cells.
 fn in_range(expected: &[f64], answer: Result<Shaped, ShapingError>) -> Result<Option<Shaped>, TestCaseError> {
     let (low, high) = crate::project::ADVANCE_RANGE_DEG;
     let leaves = expected.iter().any(|&z| z < low || z > high);
@@ -88,7 +88,7 @@ fn strength_out_of_range_is_refused() {
     }
 }
 
-/// About half the height at 1.4 s cells: a spike of one cell is spread, its sum kept.
+/// At strength 2 a spike of one cell is spread and its sum kept.
 #[test]
 fn a_spike_is_spread_and_the_sum_kept() {
     let start = advance(64, 64, |x, y| if x == 32.0 && y == 32.0 { 40.0 } else { 10.0 });
@@ -126,7 +126,7 @@ fn gradient(before: &Advance, after: &Advance, strength: f64) -> f64 {
     free.map(|cell| slope(cell).abs()).fold(0.0, f64::max)
 }
 
-/// Neighbours a tenth of a percent of the range apart and the highest strength: solved, or refused, never wrong.
+/// Neighbours a thousandth of the range apart and the highest strength: solved or refused, never wrong.
 #[test]
 fn the_most_crowded_axis_is_solved_or_refused() {
     let mut points: Vec<f64> = (0..63).map(|i| f64::from(i) * 100.0).collect();
@@ -202,7 +202,7 @@ proptest! {
     }
 }
 
-/// A table that ends beyond the range of cells is refused as a whole.
+/// If any result is beyond the range of cells, the tool refuses and changes nothing.
 #[test]
 fn results_out_of_range_are_refused() {
     let ends = [90.0, 89.0, 30.0, -40.0];

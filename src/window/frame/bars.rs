@@ -1,5 +1,6 @@
-//! Strips over the lower edge of the sheet: questions before work is lost, what happened to the file, greetings. Nothing
-//! else stops, and nothing moves when they come and go: they lie over the sheet, each in its own place.
+//! Bars over the lower edge of the sheet: questions before work is lost, what happened to the file, greetings.
+//! Nothing else is blocked, and nothing moves when they come and go: they lie over the sheet, each in its own
+//! place.
 
 use eframe::egui::{
     self, Align, Area, Button, Frame, Id, Label, Layout, Margin, Order, Panel, Rect, RichText, Sense, UiBuilder, pos2,
@@ -7,7 +8,8 @@ use eframe::egui::{
 };
 
 use crate::project::cautions;
-use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, BAR_INSET, BAR_MARK};
+use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, BAR_INSET};
+use crate::window::kit::theme::kit_sizes::LARGE_MARK;
 use crate::window::kit::theme::{Theme, color, hairline};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
@@ -20,19 +22,19 @@ use crate::window::views::view::View;
 /// How a bar looks.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Kind {
-    /// Waits for an answer, and takes the keyboard.
+    /// Waits for an answer, and gets the keyboard focus.
     Question,
-    /// Tells something that can go wrong.
+    /// Reports something that can go wrong.
     Warning,
     /// Offers something.
     Offer,
 }
 
-/// A button of a bar: its text, its tooltip, what it asks for.
+/// A button of a bar: its text, its tooltip, and the action that it requests.
 type Choice = (&'static str, &'static str, Action);
 
 struct Bar {
-    /// What it is about: it stays in its place as long as it is about that.
+    /// What it is about: it keeps its place as long as it is about that.
     about: &'static str,
     kind: Kind,
     text: String,
@@ -44,7 +46,7 @@ fn choice(text: &'static str, told: &'static str, message: impl Into<Action>) ->
     (text, told, message.into())
 }
 
-/// What a locked-timing copy is: a strip of its own under the top bar, as long as the copy is open.
+/// Says what a locked-timing copy is: a strip of its own below the top bar, as long as the copy is open.
 pub(super) fn show_mark(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let Some(bar) = locked(view) else {
         return;
@@ -55,7 +57,7 @@ pub(super) fn show_mark(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox)
     });
 }
 
-/// Draws the bars there are over the lower edge of the sheet: a question alone, otherwise at most two.
+/// Draws the bars over the lower edge of the sheet: a question alone, otherwise at most two.
 pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox, sheet: Rect) {
     let asking = question(view).or_else(|| conflict(view));
     let bars: Vec<Bar> = match asking {
@@ -89,13 +91,13 @@ pub(super) fn height(ctx: &egui::Context) -> f32 {
     taken * BAR_HEIGHT
 }
 
-/// At most so many bars, besides a question.
+/// The most bars besides a question.
 const MOST_BARS: usize = 2;
 
-/// What stands in each place, from below.
+/// The bar in each place, from the bottom up.
 type Places = [Option<&'static str>; MOST_BARS];
 
-/// Where each bar stands now: those that were there stay in their place, new ones take the lowest that is free.
+/// The places of the bars: those that were there keep theirs, new ones take the lowest that is free.
 fn places(before: Places, bars: impl Iterator<Item = &'static str> + Clone) -> Places {
     let mut now = before.map(|about| about.filter(|about| bars.clone().any(|bar| bar == *about)));
     for bar in bars {
@@ -108,7 +110,7 @@ fn places(before: Places, bars: impl Iterator<Item = &'static str> + Clone) -> P
     now
 }
 
-/// What a locked-timing copy is; there is no way to put it away.
+/// What a locked-timing copy is; this cannot be dismissed.
 fn locked(view: &View<'_>) -> Option<Bar> {
     let words = view.project.locked_timing_words()?;
     let words = words.replacen('l', "L", 1);
@@ -172,7 +174,7 @@ fn offer(view: &View<'_>) -> Option<Bar> {
     Some(Bar { about: "offer", kind: Kind::Warning, told: text.clone(), text, choices })
 }
 
-/// The file that the window was to open, and why it is not what is shown.
+/// The file that the window was to open, and why it is not shown.
 fn not_opened(view: &View<'_>) -> Option<Bar> {
     let why = view.dialogs.not_opened.as_ref()?;
     let text = format!("Not opened: {why}");
@@ -237,7 +239,7 @@ fn fill(theme: &Theme, kind: Kind) -> egui::Color32 {
     color(if kind == Kind::Offer { theme.palette.panel } else { theme.palette.field_hover })
 }
 
-/// A bar over the lower edge of the sheet, so many places up.
+/// A bar over the lower edge of the sheet, in the given place from the bottom.
 fn over(ctx: &egui::Context, theme: &Theme, outbox: &mut Outbox, (sheet, place): (Rect, usize), bar: Bar) {
     #[expect(clippy::cast_precision_loss, reason = "a handful of places")]
     let bottom = sheet.bottom() - BAR_HEIGHT * place as f32;
@@ -259,7 +261,7 @@ fn contents(ui: &mut egui::Ui, theme: &Theme, outbox: &mut Outbox, bar: Bar) {
         buttons(ui, outbox, bar.choices, asks.then_some(&bar.text));
         ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
             if bar.kind != Kind::Offer {
-                let (rect, _) = ui.allocate_exact_size(BAR_MARK, Sense::hover());
+                let (rect, _) = ui.allocate_exact_size(LARGE_MARK, Sense::hover());
                 marks::warning(ui.painter(), rect, color(theme.palette.ink), fill);
             }
             let label = Label::new(RichText::new(&bar.text).size(theme.small + 1.0)).truncate();
@@ -268,7 +270,7 @@ fn contents(ui: &mut egui::Ui, theme: &Theme, outbox: &mut Outbox, bar: Bar) {
     });
 }
 
-/// The buttons, the first one leftmost; a question that is new takes the keyboard.
+/// The buttons, the first one leftmost; a new question gets the keyboard focus.
 fn buttons(ui: &mut egui::Ui, outbox: &mut Outbox, choices: Vec<Choice>, question: Option<&String>) {
     let first = choices.len().saturating_sub(1);
     for (place, (text, told, message)) in choices.into_iter().rev().enumerate() {
@@ -277,7 +279,7 @@ fn buttons(ui: &mut egui::Ui, outbox: &mut Outbox, choices: Vec<Choice>, questio
             && let Some(question) = question
         {
             focus_when_new(&response, question);
-            // Esc takes the keyboard from whatever has it; a question keeps it until it is answered.
+            // Esc takes the focus from whatever has it, but a question keeps it until it is answered.
             if ui.memory(|memory| memory.focused().is_none()) {
                 response.request_focus();
             }

@@ -1,4 +1,4 @@
-//! The command palette: type to find and run any command, or to open a file last worked on.
+//! The command palette: type to find and run any command, or to open a recent file.
 
 use std::path::PathBuf;
 
@@ -16,7 +16,7 @@ use crate::window::state::file_jobs::{Next, file_name};
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::state::screen::Finder;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
 
@@ -64,7 +64,8 @@ impl Entry {
     }
 }
 
-/// The rows for what is typed: those with all words in their text, then those with all words there or in the tooltip.
+/// The rows for the typed text: those with all its words in their name, then those with all its words in name
+/// or tooltip.
 fn entries(view: &View<'_>, typed: &str) -> Vec<Entry> {
     let words: Vec<String> = typed.split_whitespace().map(str::to_lowercase).collect();
     let commands = Command::ALL.iter().filter(|&&command| command != Command::Finder);
@@ -104,7 +105,7 @@ pub(super) fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// Runs a row and closes the palette; a row that cannot be run stays, with its reason.
+/// Runs a row and closes the palette; if a row cannot be run, the palette stays open with the reason.
 fn run(view: &View<'_>, outbox: &mut Outbox, entry: &Entry) {
     if let Some(reason) = entry.reason(view) {
         let text = format!("{}: {reason}", entry.text());
@@ -160,7 +161,8 @@ fn rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, finder: &Finder
         return;
     }
     ui.spacing_mut().item_spacing.y = 0.0;
-    // As high as its rows want, also after a search has narrowed it: the area offers only the height it had before.
+    // As high as its rows need, even after a search has narrowed it: the area only offers the height that it
+    // had before.
     let height =
         (FINDER_MOST_ROWS * FINDER_ROW).min(ui.ctx().content_rect().bottom() - ui.cursor().top() - 2.0 * FINDER_ROW);
     ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| {

@@ -14,7 +14,7 @@ use crate::window::views::view::View;
 const NOTHING_IS_LOST: &str = "Nothing is ever deleted. Undo goes back along the steps that led here; what was undone and then \
      replaced stays as a side branch, set in. Click any step to go there.";
 
-/// How a step stands to the current one.
+/// How a step relates to the current one.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Standing {
     Current,
@@ -104,7 +104,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, step: &Step, standing: Standing) -> e
     ui.scope_builder(
         egui::UiBuilder::new().max_rect(room).layout(egui::Layout::left_to_right(egui::Align::Center)),
         |ui| {
-            // All of it is told by the row's tooltip.
+            // The row's tooltip has the full label.
             let shown = shortened(ui, &step.label, room.width() - 1.0, &theme.body_font());
             ui.visuals_mut().override_text_color = Some(color(ink));
             if is_current {

@@ -55,7 +55,7 @@ fn keys(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, command: Comman
     let is_capturing = view.dialogs.capture == Some(command);
     let texts: Vec<String> = view.keys.of(command).iter().map(|keys| keys.text()).collect();
     let text = match (is_capturing, texts.is_empty()) {
-        // What is held is the beginning of the chord.
+        // The modifiers held are the beginning of the shortcut.
         (true, _) => match held_text(ui.input(|input| input.modifiers)) {
             held if held.is_empty() => "press keys…".to_owned(),
             held => format!("{held}…"),

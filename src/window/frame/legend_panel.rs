@@ -1,4 +1,4 @@
-//! What the marks on cells, points and lines mean, each drawn as it is drawn there.
+//! What the marks on cells, points and lines mean, each drawn as it appears there.
 
 use eframe::egui::{
     self, Painter, Pos2, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind, Vec2, WidgetInfo, pos2,
@@ -8,10 +8,10 @@ use eframe::egui::{
 use crate::checks::Severity;
 use crate::project::Origin;
 use crate::window::kit::marks;
-use crate::window::kit::theme::chart_sizes::{CHART, SIZES as CHART_SIZES};
 use crate::window::kit::theme::frame_sizes::{ROW_GAP, SAMPLE, SAMPLE_ROOM};
+use crate::window::kit::theme::kit_sizes::{CHART, CHART_SIZES};
 use crate::window::kit::theme::kit_sizes::{FAINT, MARK};
-use crate::window::kit::theme::surface_sizes::{PROPOSED_DASHES, PROPOSED_SIDE};
+use crate::window::kit::theme::view_sizes::{PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
 use crate::window::kit::theme::{color, hairline, severity_ink, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -42,7 +42,7 @@ enum Mark {
     Running,
 }
 
-/// The marks by where they stand.
+/// The marks by where they appear.
 const PARTS: [(&str, &[(Mark, &str)]); 5] = [
     (
         "In the grid",
@@ -139,9 +139,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
     match mark {
         Mark::Held => {
             cell();
-            let corner = rect.left_top();
-            let points = vec![corner, corner + vec2(6.0, 0.0), corner + vec2(0.0, 6.0)];
-            painter.add(Shape::convex_polygon(points, ink, Stroke::NONE));
+            held_corner(painter, rect.left_top(), ink);
         }
         Mark::Changed => {
             cell();
@@ -157,8 +155,9 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::ProposedVertex => {
             through(painter, rect, ink);
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
-            let square = Rect::from_center_size(middle, Vec2::splat(PROPOSED_SIDE));
-            painter.extend(Shape::dashed_line(&closed(square), stroke, PROPOSED_DASHES.0, PROPOSED_DASHES.1));
+            let square = Rect::from_center_size(middle, Vec2::splat(PROPOSED_VERTEX_SIDE));
+            let (dash, gap) = PROPOSED_VERTEX_DASHES;
+            painter.extend(Shape::dashed_line(&closed(square), stroke, dash, gap));
         }
         Mark::Selected => {
             let stroke = Stroke::new(theme.selection_width, accent);
@@ -185,13 +184,8 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::HeldPoint => {
             through(painter, rect, ink);
             let square = Rect::from_center_size(middle, Vec2::splat(2.0 * CHART_SIZES.held.0));
-            painter.rect(
-                square,
-                0.0,
-                color(palette.handle),
-                Stroke::new(CHART_SIZES.held_outline, ink),
-                StrokeKind::Middle,
-            );
+            let stroke = Stroke::new(CHART_SIZES.held_outline, ink);
+            painter.rect(square, 0.0, color(palette.handle), stroke, StrokeKind::Middle);
         }
         Mark::Base => dashes(painter, rect, Stroke::new(CHART.thin, color(palette.base_line)), CHART.dashes),
         Mark::ProposedLine => {
@@ -204,6 +198,11 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::Unchanged => marks::nil(painter, middle, second),
         Mark::Running => marks::running_point(painter, middle, view.theme),
     }
+}
+
+fn held_corner(painter: &Painter, corner: Pos2, ink: egui::Color32) {
+    let points = vec![corner, corner + vec2(6.0, 0.0), corner + vec2(0.0, 6.0)];
+    painter.add(Shape::convex_polygon(points, ink, Stroke::NONE));
 }
 
 fn through(painter: &Painter, rect: Rect, ink: egui::Color32) {

@@ -1,4 +1,4 @@
-//! The frame round the sheets: top bar, rail, status line, side panel, command palette.
+//! The frame around the sheets: top bar, navigation rail, status line, side panel, command palette.
 
 pub mod bars;
 mod finder;

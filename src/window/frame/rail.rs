@@ -9,8 +9,8 @@ use crate::window::kit::theme::kit_sizes::{MARK, RING_INSET};
 use crate::window::kit::theme::{color, ring, severity_ink, strong_galley};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::screen::Sheet;
-use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::view::View;
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -57,7 +57,7 @@ fn count(painter: &egui::Painter, view: &View<'_>, rect: Rect) {
     painter.add(marks::severity(mark, worst, color(ink)));
 }
 
-/// A sheet's name, on two lines where one has no room.
+/// A sheet's name, on two lines if one has no room.
 fn name(painter: &egui::Painter, view: &View<'_>, rect: Rect, sheet: Sheet, active: bool, ink: egui::Color32) {
     let theme = view.theme;
     let left = theme.margin + RAIL_NAME_INSET;

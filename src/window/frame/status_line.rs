@@ -1,12 +1,12 @@
-//! What the pointer is over, what is selected, what was just said: three fixed places.
+//! What the pointer is over, what is selected, and the last message: three fixed places.
 
 use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use crate::checks::{Tally, relaxed_words};
 use crate::window::kit::theme::frame_sizes::{
-    CROSS_WIDTH, MARK_WIDTH, MOST_CARD_WIDTH, STATUS_CROSS_INSET, STATUS_MARK_MIDDLE, STATUS_PROBLEM_MARK,
-    STATUS_PROBLEM_ROOM, STATUS_UNDERLINE,
+    MARK_WIDTH, MOST_CARD_WIDTH, PROBLEM_MARK, PROBLEM_ROOM, STATUS_CROSS_INSET, STATUS_MARK_MIDDLE, STATUS_UNDERLINE,
 };
+use crate::window::kit::theme::kit_sizes::CROSS_WIDTH;
 use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::{color, elided, hairline, severity_ink, shortened, whole_parts};
 use crate::window::kit::{marks, numbers};
@@ -15,8 +15,8 @@ use crate::window::state::commands::Command;
 use crate::window::state::file_jobs::FileJob;
 use crate::window::state::notice::Notice;
 use crate::window::state::outbox::{FileAction, Outbox};
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::screen::{Sheet, SidePanel};
-use crate::window::state::screen_message::ScreenMessage;
 use crate::window::views::grid;
 use crate::window::views::view::View;
 use crate::wording::{Unit, quantity, with_unit};
@@ -26,7 +26,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let part = |from: f32, to: f32| {
         Rect::from_x_y_ranges(bar.left() + from * bar.width()..=bar.left() + to * bar.width(), bar.y_range())
     };
-    // Where no cells can be selected, what the pointer is over has their place as well.
+    // On sheets without cells, what the pointer is over takes the place of the selection as well.
     let split = if view.screen.sheet.row().shows_cells { 0.23 } else { 0.49 };
     text(ui, view, part(0.0, split), "position", &pointed_at(view), false);
     let selection = with_mark(view, selected(view));
@@ -36,13 +36,13 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     said(ui, view, outbox, part(0.69, 1.0));
 }
 
-/// What of the run on the rig is bad, as long as the run was driven with the project as it is.
+/// What is bad about the run on the rig, as long as the run was driven with the present project.
 fn of_run(view: &View<'_>) -> Option<Tally> {
     let (revision, tally) = view.screen.rig.told?;
     (revision == view.document.revision() && tally.total() > 0).then_some(tally)
 }
 
-/// How many findings are open, and how many facts of the run are bad; a click goes to them.
+/// How many findings are open, and how many aspects of the run are bad; a click leads to them.
 fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     let (palette, checked, run) = (view.theme.palette, view.checked.tally, of_run(view));
     let relaxed = relaxed_words(view.document.project());
@@ -51,7 +51,7 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
         Some(relaxed) => format!("{}; {relaxed}", checked.words()),
         None => checked.words(),
     };
-    // 'No findings' would be said of a run that went badly.
+    // 'No findings' would be misleading next to a run that went badly.
     let words = match run {
         Some(run) if view.checked.is_known() && checked.total() == 0 => match relaxed {
             Some(relaxed) => format!("run: {}; {relaxed}", run.words()),
@@ -91,7 +91,7 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
     }
 }
 
-/// The way to what the marks mean.
+/// The button that explains the marks.
 fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     let (palette, command) = (view.theme.palette, Command::Marks);
     let is_on = view.screen.panel == Some(SidePanel::Marks);
@@ -99,7 +99,7 @@ fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, command.text()));
     let is_lit = is_on || response.hovered() || response.has_focus();
     let ink = color(if is_lit { palette.ink } else { palette.ink_secondary });
-    // As the texts beside it, so that all stand on one line.
+    // Aligned with the texts next to it.
     let written = elided(ui, rect, "marks", view.theme.small_font()).paint(ui, Align::Center, ink);
     if is_on || response.has_focus() {
         ui.painter().hline(written.x_range(), rect.center().y + STATUS_UNDERLINE, hairline(ink));
@@ -117,11 +117,11 @@ fn with_mark(view: &View<'_>, words: String) -> String {
     }
 }
 
-/// One text in its place, cut where it does not fit; the whole is its tooltip.
+/// One text in its place, cut if it does not fit; its tooltip has the full text.
 fn text(ui: &mut egui::Ui, view: &View<'_>, rect: Rect, name: &str, words: &str, is_weak: bool) {
     let palette = view.theme.palette;
     let ink = color(if is_weak { palette.ink_secondary } else { palette.ink });
-    // Where there is no room at all, not even for an ellipsis.
+    // There may be no room at all, not even for an ellipsis.
     if rect.width() > 1.0 {
         let font = view.theme.small_font();
         let shown = whole_parts(ui, words, rect.width(), &font, &[" · ", "  "]);
@@ -138,7 +138,7 @@ fn label(ui: &mut egui::Ui, rect: Rect, name: &str, words: &str) {
     }
 }
 
-/// The newest message; without one, how the recovery copy stands.
+/// The newest message; without one, the state of the recovery copy.
 fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     if let Some((_, job)) = &view.dialogs.choosing {
         return waiting(ui, view, outbox, rect, job);
@@ -146,7 +146,7 @@ fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     if let Some(notice) = view.screen.notice.as_ref().filter(|notice| notice.is_error) {
         return problem(ui, view, outbox, rect, notice);
     }
-    // That there is no recovery copy stands in the top bar, where no notice hides it.
+    // A missing recovery copy is reported in the top bar, where no message hides it.
     let copy = || view.document.recovery_copy_at().map(|at| format!("recovery copy at {}", numbers::time(at)));
     let noticed = || view.screen.notice.as_ref().map(Notice::whole);
     let words = in_hand(view).or_else(noticed).or_else(copy).unwrap_or_default();
@@ -155,16 +155,16 @@ fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     label(ui, rect, "message", &words);
 }
 
-/// What is being typed or proposed, which comes before what was said.
+/// What is being typed or proposed, which takes precedence over messages.
 fn in_hand(view: &View<'_>) -> Option<String> {
     grid::editor_effect(view).or_else(|| Some(view.proposed?.words(view.screen.inspector.typing.is_some())))
 }
 
-/// What went wrong: the reason, then the path with its middle left out. What does not fit can be read above the line.
+/// A problem: the reason, then the path shortened in its middle. What does not fit can be read above the line.
 fn problem(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, notice: &Notice) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let (ink, font) = (color(palette.error), theme.small_font());
-    let room = Rect::from_x_y_ranges(rect.left() + STATUS_PROBLEM_ROOM..=rect.right(), rect.y_range());
+    let room = Rect::from_x_y_ranges(rect.left() + PROBLEM_ROOM..=rect.right(), rect.y_range());
     let whole = notice.whole();
     let path = notice.path.as_ref().map_or_else(String::new, |path| path.display().to_string());
     let reason = whole.strip_suffix(&path).unwrap_or(&whole);
@@ -172,10 +172,10 @@ fn problem(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, 
     let shown = format!("{reason}{}", shortened(ui, &path, (room.width() - width).max(0.0), &font));
     let line = elided(ui, room, &shown, font);
     let written = line.paint(ui, Align::Max, ink);
-    let triangle = Rect::from_center_size(pos2(written.left() - STATUS_PROBLEM_MARK, rect.center().y), MARK);
+    let triangle = Rect::from_center_size(pos2(written.left() - PROBLEM_MARK, rect.center().y), MARK);
     marks::warning(ui.painter(), triangle, ink, color(palette.paper));
     label(ui, rect, "message", &whole);
-    // The panel for a path tells it itself.
+    // The panel for a path shows it itself.
     if (line.is_cut() || shown != whole) && !view.dialogs.refuses_path() {
         card(ui, view, outbox, &whole);
     }
@@ -185,7 +185,7 @@ fn problem(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, 
 fn card(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, words: &str) {
     let theme = view.theme;
     let screen = ui.ctx().content_rect();
-    // Above the bars, whose buttons it would cover.
+    // Above the bars, whose buttons it would otherwise cover.
     let below = theme.status_height + super::bars::height(ui.ctx()) + theme.gap;
     let at = screen.right_bottom() - vec2(theme.margin, below);
     let width = MOST_CARD_WIDTH.min(screen.width() - 2.0 * theme.margin);
@@ -213,7 +213,7 @@ fn card(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, words: &str) {
     });
 }
 
-/// The system's dialog is open, or lost: the way round it.
+/// The system's dialog is open, or lost: offers the way around it.
 fn waiting(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, job: &FileJob) {
     let words = format!("{}: choose in the dialog, or type the path here", job.title());
     let response = ui.interact(rect, ui.scope_id().with("type the path"), Sense::click());

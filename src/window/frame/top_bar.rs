@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Align, Align2, FontId, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 
-use crate::window::kit::theme::frame_sizes::TOP_BAR;
+use crate::window::kit::theme::frame_sizes::{PROBLEM_MARK, PROBLEM_ROOM, TOP_BAR};
 use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::{color, elided, elided_middle, hairline};
 use crate::window::kit::{marks, numbers};
@@ -11,7 +11,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
 
-/// Where the parts stand: places depend on the window's width and the project's name, never on what else they say.
+/// The positions of the parts: they depend on the window's width and the project's name only.
 struct Places {
     name: Rect,
     undo: Rect,
@@ -22,7 +22,7 @@ struct Places {
 }
 
 impl Places {
-    /// The name has the room that is free: what it needs, but so that undo can say what it would undo.
+    /// The name gets the room that it needs, as long as undo can still say what it would undo.
     fn of(bar: Rect, margin: f32, name_width: f32) -> Self {
         let span = |left: f32, right: f32| Rect::from_x_y_ranges(left..=right, bar.y_range());
         let find_width = (bar.width() * TOP_BAR.find_share).clamp(TOP_BAR.find_width.0, TOP_BAR.find_width.1);
@@ -166,7 +166,7 @@ fn find(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     }
 }
 
-/// How the project stands to its file, in words.
+/// How the project relates to its file, in words.
 fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
     let document = view.document;
     let fault = document.recovery_fault().filter(|_| document.is_changed() && !view.dialogs.saving);
@@ -179,11 +179,11 @@ fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
         (true, _, false) => "as in the file",
     };
     let palette = view.theme.palette;
-    let (mark, ink) = if fault.is_some() { (TOP_BAR.mark_room, palette.error) } else { (0.0, palette.ink_secondary) };
+    let (mark, ink) = if fault.is_some() { (PROBLEM_ROOM, palette.error) } else { (0.0, palette.ink_secondary) };
     let text = Rect::from_min_max(rect.min + vec2(mark, 0.0), rect.max);
     let place = elided(ui, text, words, view.theme.small_font()).paint(ui, Align::Max, color(ink));
     if fault.is_some() {
-        let triangle = Rect::from_center_size(pos2(place.left() - TOP_BAR.mark_middle, rect.center().y), MARK);
+        let triangle = Rect::from_center_size(pos2(place.left() - PROBLEM_MARK, rect.center().y), MARK);
         marks::warning(ui.painter(), triangle, color(ink), color(palette.paper));
     }
     let response = ui.interact(rect, ui.scope_id().with("state"), Sense::hover());

@@ -1,4 +1,4 @@
-//! Marks that the default fonts lack, painted as shapes.
+//! Symbols that the default fonts lack, painted as shapes.
 
 use eframe::egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 
@@ -6,7 +6,7 @@ use crate::checks::Severity;
 use crate::window::kit::theme::kit_sizes::{ARROW_HEAD, HAIRLINE, NIL_HALF, RUNNING_POINT, RUNNING_RING, SIGN};
 use crate::window::kit::theme::{Theme, color};
 
-/// Something went wrong or wants to be read first: a full triangle with an exclamation mark cut out of it.
+/// A problem, or something to be read first: a filled triangle with an exclamation mark cut out of it.
 pub fn warning(painter: &Painter, rect: Rect, ink: Color32, paper: Color32) {
     let corners = vec![rect.center_top(), rect.right_bottom(), rect.left_bottom()];
     painter.add(Shape::convex_polygon(corners, ink, Stroke::NONE));
@@ -16,8 +16,8 @@ pub fn warning(painter: &Painter, rect: Rect, ink: Color32, paper: Color32) {
     painter.circle_filled(at(0.82), height * 0.07, paper);
 }
 
-/// The shape of a severity: an error is a filled octagon, a warning a hollow triangle, a note a ring. Nothing else has
-/// these shapes, so that they are told apart without their colours.
+/// The shape of a severity: an error is a filled octagon, a warning a hollow triangle, a note a ring. Nothing
+/// else has these shapes, so that they can be distinguished without colours.
 pub fn severity(rect: Rect, severity: Severity, ink: Color32) -> Shape {
     let stroke = Stroke::new((rect.height() * 0.13).max(1.2), ink);
     let inside = rect.shrink(stroke.width / 2.0);
@@ -38,7 +38,7 @@ pub fn severity(rect: Rect, severity: Severity, ink: Color32) -> Shape {
     }
 }
 
-/// An arrow bent back to the left; mirrored, to the right.
+/// An arrow that bends back to the left; mirrored, to the right.
 pub fn back(painter: &Painter, rect: Rect, ink: Color32, is_mirrored: bool) {
     let side = if is_mirrored { -1.0 } else { 1.0 };
     let at = |x: f32, y: f32| rect.center() + vec2(side * x * rect.width() / 2.0, y * rect.height() / 2.0);
@@ -55,14 +55,14 @@ pub fn back(painter: &Painter, rect: Rect, ink: Color32, is_mirrored: bool) {
     painter.add(Shape::line(vec![at(-0.35, -0.8), at(-0.8, -0.3), at(-0.35, 0.2)], stroke));
 }
 
-/// A cross, to put something away.
+/// A cross, to close something.
 pub fn cross(painter: &Painter, rect: Rect, ink: Color32) {
     let stroke = Stroke::new(SIGN, ink);
     painter.line_segment([rect.left_top(), rect.right_bottom()], stroke);
     painter.line_segment([rect.right_top(), rect.left_bottom()], stroke);
 }
 
-/// An arrow to the right, its middle at a point.
+/// An arrow to the right, centred at a point.
 pub fn arrow(painter: &Painter, at: Pos2, length: f32, ink: Color32) {
     let stroke = Stroke::new(HAIRLINE, ink);
     let (tail, tip) = (at - vec2(length / 2.0, 0.0), at + vec2(length / 2.0, 0.0));
@@ -71,17 +71,17 @@ pub fn arrow(painter: &Painter, at: Pos2, length: f32, ink: Color32) {
     painter.line_segment([tip - vec2(ARROW_HEAD, -ARROW_HEAD), tip], stroke);
 }
 
-/// A dash in the place of a number: there is no difference here.
+/// A dash in place of a number: there is no difference here.
 pub fn nil(painter: &Painter, at: Pos2, ink: Color32) {
     painter.hline(at.x - NIL_HALF..=at.x + NIL_HALF, painter.round_to_pixel_center(at.y), Stroke::new(HAIRLINE, ink));
 }
 
-/// A dot: something is not saved.
+/// A dot: something has not been saved.
 pub fn dot(painter: &Painter, at: Pos2, radius: f32, ink: Color32) {
     painter.circle_filled(at, radius, ink);
 }
 
-/// The running point on the advance table: a ring of ink on a ring of paper, to be seen on any tint.
+/// The running point on the advance table: a ring of ink on a ring of paper, visible on any tint.
 pub fn running_point(painter: &Painter, at: Pos2, theme: &Theme) {
     painter.circle_stroke(at, RUNNING_POINT + 1.0, Stroke::new(RUNNING_RING.0, color(theme.palette.paper)));
     painter.circle_stroke(at, RUNNING_POINT + 1.0, Stroke::new(RUNNING_RING.1, color(theme.palette.ink)));

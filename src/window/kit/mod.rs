@@ -1,11 +1,10 @@
-//! Floor w2: parts that know no project.
+//! Floor w2: building blocks that know nothing of projects.
 
 pub mod chart;
 pub mod grid;
 pub mod marks;
 pub mod numbers;
-pub mod part;
+pub mod parts;
 pub mod scene_painter;
-pub mod splitter;
 pub mod still;
 pub mod theme;

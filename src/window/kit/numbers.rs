@@ -5,10 +5,10 @@ use std::sync::LazyLock;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
-/// The time zone of this computer. It is looked up once, for that reads files.
+/// The time zone of this computer. It is looked up only once, since that reads files.
 static HERE: LazyLock<TimeZone> = LazyLock::new(TimeZone::system);
 
-/// Looks the time zone up, so that no frame has to.
+/// Looks the time zone up in advance, so that no frame has to.
 pub fn look_up_time_zone() {
     LazyLock::force(&HERE);
 }

@@ -16,22 +16,22 @@ pub fn paint(painter: &Painter, scene: &Scene, theme: &Theme) {
     sheet.paint(painter, theme);
 }
 
-/// A place of drawing's for egui.
+/// A point of `drawing` for egui.
 pub const fn pos(at: Point) -> Pos2 {
     Pos2::new(at.x, at.y)
 }
 
-/// A place of egui's for drawing.
+/// A point of egui for `drawing`.
 pub const fn point(at: Pos2) -> Point {
     Point::new(at.x, at.y)
 }
 
-/// A rectangle of egui's for drawing.
+/// A rectangle of egui for `drawing`.
 pub const fn viewport(rect: Rect) -> Viewport {
     Viewport { left: rect.min.x, top: rect.min.y, width: rect.max.x - rect.min.x, height: rect.max.y - rect.min.y }
 }
 
-/// A scene as one mesh, kept from frame to frame with its memory.
+/// A scene as one mesh, whose memory is reused from frame to frame.
 #[derive(Default)]
 pub struct Sheet {
     drawn: Mesh,
@@ -40,14 +40,14 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    /// Takes over the shapes and labels of a scene.
+    /// Copies the shapes and labels of a scene.
     pub fn fill(&mut self, scene: &Scene) {
         self.drawn.fill(scene);
         self.labels.clone_from(&scene.labels);
         // A painter may still hold the mesh of the last frame.
         let mut mesh = Arc::try_unwrap(std::mem::take(&mut self.mesh)).unwrap_or_default();
         mesh.clear();
-        // Neighbouring vertices mostly share their colour.
+        // Neighbouring vertices usually have the same colour.
         let mut last = (drawing::Color::default(), Color32::TRANSPARENT);
         mesh.vertices.extend(self.drawn.vertices.iter().map(|vertex| {
             if vertex.color != last.0 {
@@ -84,7 +84,7 @@ fn paint_label(painter: &Painter, label: &Label, theme: &Theme) {
     painter.galley(at, galley, color(label.color));
 }
 
-/// Moves level and upright lines onto whole pixels, so that hairlines stay sharp.
+/// Moves horizontal and vertical lines onto whole pixels, so that hairlines stay sharp.
 pub fn snap_lines(scene: &mut Scene, painter: &Painter) {
     for shape in &mut scene.shapes {
         if let drawing::Shape::Line { from, to, .. } = shape {
@@ -99,7 +99,7 @@ pub fn snap_lines(scene: &mut Scene, painter: &Painter) {
     }
 }
 
-/// A short text on a little card beside a place, above everything.
+/// A short text on a small card beside a point, above everything else.
 pub fn card(ctx: &egui::Context, beside: Pos2, text: &str, theme: &Theme) {
     let painter = ctx.layer_painter(LayerId::new(Order::Tooltip, egui::Id::unique("card")));
     let galley = painter.layout_no_wrap(text.to_owned(), theme.body_font(), color(theme.palette.ink));

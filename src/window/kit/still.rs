@@ -1,22 +1,22 @@
-//! Lines of a list that stay in their places while the pointer is over them, whatever comes and goes meanwhile: a second
-//! click must not hit what a result put there.
+//! Lines of a list that keep their places while the pointer is over them, whatever comes and goes meanwhile: a
+//! second click must not hit something that has just appeared there.
 
-/// Keeps what a list showed when the pointer came to it.
+/// Remembers what a list showed when the pointer entered it.
 #[derive(Clone, Debug)]
 pub struct StillList<T> {
     shown: Vec<T>,
-    /// How many of them were there when the pointer came.
+    /// How many of the lines were there when the pointer entered.
     settled: usize,
 }
 
 /// One line of the list.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Line<T> {
-    /// As it was when it came to be shown: its place goes by this.
+    /// As it was when it was first shown: this decides its place.
     pub shown: T,
-    /// As it is now; `None` when it is gone.
+    /// As it is now; `None` if it is gone.
     pub now: Option<T>,
-    /// Whether it came while the pointer was there; such lines stand at the end.
+    /// Whether it appeared while the pointer was there; such lines are at the end.
     pub is_new: bool,
 }
 
@@ -27,7 +27,8 @@ impl<T> Default for StillList<T> {
 }
 
 impl<T: Clone> StillList<T> {
-    /// The lines to show: as they are; while the pointer is over them in the order they had, with what is new at the end.
+    /// The lines to show: as they are; or while the pointer is over them, in the order they had, with new ones
+    /// at the end.
     pub fn lines(&mut self, now: &[T], is_over: bool, is_same: impl Fn(&T, &T) -> bool) -> Vec<Line<T>> {
         if !is_over || self.shown.is_empty() {
             self.shown = now.to_vec();

@@ -1,24 +1,11 @@
 //! The only place with sizes, and where the palette becomes the look of the widgets.
 
-pub mod advance_sizes;
-pub mod chart_sizes;
-pub mod checks_sizes;
-pub mod compare_sizes;
-pub mod curve_sizes;
 mod elided;
-pub mod engine_sizes;
-pub mod export_sizes;
-pub mod form_sizes;
+pub mod engine_sheet_sizes;
 pub mod frame_sizes;
-pub mod grid_sizes;
-pub mod inspector_sizes;
 pub mod kit_sizes;
-pub mod limits_sizes;
-pub mod merge_sizes;
-pub mod rig_sizes;
-pub mod slices_sizes;
-pub mod surface_sizes;
-pub mod trims_sizes;
+pub mod table_sheet_sizes;
+pub mod view_sizes;
 
 use eframe::egui::style::{Selection, WidgetVisuals};
 use eframe::egui::{
@@ -26,40 +13,12 @@ use eframe::egui::{
 };
 
 pub use self::elided::{Elided, elided, elided_middle, label_in_middle, shortened, whole_parts};
+pub use self::engine_sheet_sizes::ExportSizes;
+pub use self::kit_sizes::GridSizes;
+pub use self::table_sheet_sizes::CompareSizes;
 use crate::checks::Severity;
 use crate::drawing::{Color, Look, Palette};
-pub use crate::window::kit::theme::export_sizes::ExportSizes;
-pub use crate::window::kit::theme::grid_sizes::GridSizes;
 use crate::window::state::screen::LookChoice;
-
-/// Sizes of the Compare sheet, in points.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct CompareSizes {
-    /// Height of the row with the heading and the choice of the base.
-    pub header_height: f32,
-    /// Width of the field with the base's name.
-    pub chooser_width: f32,
-    /// Width of the list that the field opens.
-    pub chooser_list_width: f32,
-    /// Radius of a region's badge.
-    pub badge_radius: f32,
-    /// Width of a region's outline.
-    pub outline_width: f32,
-    /// The surface gets at least this width, or a tab of its own.
-    pub least_surface_width: f32,
-    /// Height of the lists below the grid.
-    pub lists_height: f32,
-    /// Least height of the lists.
-    pub least_lists_height: f32,
-    /// Width of the list of regions.
-    pub regions_width: f32,
-    /// Width of the list of fields where the names of their sections stand beside it.
-    pub fields_width: f32,
-    /// Height of a line of a list.
-    pub line_height: f32,
-    /// Height of a second-rank line of a list.
-    pub small_line_height: f32,
-}
 
 /// Sizes in points, and the colours of the look.
 #[derive(Clone, Debug, PartialEq)]
@@ -150,20 +109,7 @@ impl Theme {
             handle_size: 24.0,
             heading_line: 34.0,
             grid: GridSizes::new(digits),
-            compare: CompareSizes {
-                header_height: 24.0,
-                chooser_width: 190.0,
-                chooser_list_width: 360.0,
-                badge_radius: 8.0,
-                outline_width: if look == Look::Sunlight { 2.0 } else { 1.5 },
-                least_surface_width: 360.0,
-                lists_height: 232.0,
-                least_lists_height: 120.0,
-                regions_width: 416.0,
-                fields_width: 500.0,
-                line_height: 22.0,
-                small_line_height: 16.0,
-            },
+            compare: CompareSizes::new(look == Look::Sunlight),
             export: ExportSizes::new(look == Look::Sunlight),
             tall_enough: 740.0,
         }

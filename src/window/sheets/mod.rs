@@ -16,10 +16,10 @@ use crate::window::state::screen::Sheet;
 use crate::window::views::grid::{keys_to_read, show_question};
 use crate::window::views::view::View;
 
-/// The one list of views, a row for each sheet: its module, what it keeps, and its keys.
+/// The only list of views, a row for each sheet: its module, its cache, and its keys.
 macro_rules! sheets {
     ($($sheet:ident: $module:ident, $view:ty, $keys:expr;)*) => {
-        /// What the views keep for speed between frames; nothing in it is true by itself.
+        /// What the views keep between frames: caches and drags in progress, but no state of the project.
         #[derive(Default)]
         pub struct Sheets {
             $($module: $view,)*

@@ -2,12 +2,12 @@
 
 use crate::checks::{Cure, Finding};
 
-/// Names a finding while it is there.
+/// Identifies a finding as long as it exists.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub struct FindingKey {
     /// The check's id.
     pub id: &'static str,
-    /// Its place, as accepted findings are known by it.
+    /// Its place, in the form by which accepted findings are known.
     pub place: String,
 }
 
@@ -23,12 +23,12 @@ impl FindingKey {
     }
 }
 
-/// Which finding is looked at, and what is half done to it.
+/// Which finding the user is looking at, and what is in progress for it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ChecksState {
     /// The finding that was last pointed at or gone to.
     pub looked_at: Option<FindingKey>,
-    /// The remedy that is shown before it is carried out.
+    /// The remedy that is previewed.
     pub proposed: Option<Cure>,
     /// The finding that is about to be accepted, and the reason as typed so far.
     pub accepting: Option<(FindingKey, String)>,
@@ -45,7 +45,7 @@ pub struct Relaxing {
     pub value: f64,
     /// The reason as typed so far.
     pub reason: String,
-    /// Whether the question has not had the keyboard yet.
+    /// Whether the question has not had the keyboard focus yet.
     pub is_new: bool,
 }
 
@@ -54,22 +54,22 @@ pub struct Relaxing {
 pub enum ChecksMessage {
     /// This finding was pointed at.
     LookAt(FindingKey),
-    /// Show this remedy before it is carried out, or none.
+    /// Preview this remedy, or none.
     Propose(Option<Cure>),
-    /// Ask why this finding is to be accepted; `None` gives it up.
+    /// Ask why this finding is to be accepted; `None` cancels that.
     Accept(Option<FindingKey>),
     /// This is typed as the reason to accept.
     TypeReason(String),
-    /// Ask why this threshold may let more pass; `None` gives it up.
+    /// Ask why this threshold may let more pass; `None` cancels that.
     Relax(Option<Relaxing>),
-    /// That question has the keyboard.
+    /// The question about the threshold has the keyboard focus.
     SeeRelaxing,
     /// This is typed as the reason to let more pass.
     TypeRelaxReason(String),
 }
 
 impl ChecksState {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: ChecksMessage) {
         match message {
             ChecksMessage::LookAt(key) => self.looked_at = Some(key),

@@ -8,7 +8,7 @@ use crate::compare::Version;
 /// Which table is the base.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub enum BaseChoice {
-    /// The newest snapshot, or the state in which the file was opened when there is none.
+    /// The newest snapshot, or, if there is none, the state in which the file was opened.
     #[default]
     Automatic,
     /// A snapshot by name.
@@ -21,10 +21,10 @@ pub enum BaseChoice {
     File(PathBuf),
 }
 
-/// What was decided of the conflicts of a merge, each by its place.
+/// What was decided for the conflicts of a merge, by the key of each conflict.
 pub type Decisions = BTreeMap<String, Version>;
 
-/// A merge that is going on. Its base is the one that the project is compared with.
+/// A merge in progress. Its base is the one that the project is compared with.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct MergeScreen {
     /// What is merged into the project, once it is chosen.
@@ -53,13 +53,13 @@ pub struct CompareState {
     pub merging: Option<MergeScreen>,
     /// The threshold of the regions, degrees.
     pub region_threshold_deg: f64,
-    /// Speed in rpm and load under the pointer.
+    /// Speed in rpm and load at the pointer.
     pub hover: Option<(f64, f64)>,
-    /// Whether the base is a solid body instead of a wire net; `None` as suits the table.
+    /// Whether the base is shown as a solid surface instead of a wireframe; `None` chooses by the table.
     pub base_solid: Option<bool>,
     /// The form for a snapshot, while it is open.
     pub snapshot_form: Option<SnapshotForm>,
-    /// Whether the difference is shown as a surface instead of both surfaces.
+    /// Whether the difference is shown as a surface, instead of both surfaces.
     pub difference_as_surface: bool,
 }
 
@@ -86,24 +86,24 @@ pub enum CompareMessage {
     Merge(BaseChoice),
     /// Go back to the comparison.
     StopMerging,
-    /// Take this version in conflicts, each by its place.
+    /// Take this version in these conflicts, given by their keys.
     Decide(Vec<String>, Version),
-    /// Speed in rpm and load are under the pointer, or nothing.
+    /// The pointer is at this speed in rpm and load, or nowhere.
     Point(Option<(f64, f64)>),
-    /// From so many degrees on points make regions.
+    /// Make regions of points whose difference reaches this many degrees.
     Threshold(f64),
-    /// Show the base as a solid body, or as a wire net.
+    /// Show the base as a solid surface, or as a wireframe.
     Solid(bool),
     /// Show the difference as a surface, or both surfaces.
     AsSurface(bool),
-    /// This stands in the form for a snapshot; `None` closes it.
+    /// Sets what the form for a snapshot contains; `None` closes it.
     Form(Option<SnapshotForm>),
-    /// A snapshot has another name, or is gone: what it is the base of goes along.
+    /// A snapshot was renamed or deleted: if it is the base, follow it.
     Follow(String, Option<String>),
 }
 
 impl CompareState {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: CompareMessage) {
         match message {
             CompareMessage::Base(base) => self.base = base,

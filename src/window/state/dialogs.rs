@@ -1,4 +1,4 @@
-//! What the window is asking or telling the user besides the project itself.
+//! What the window asks or tells the user besides the project itself.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -8,15 +8,15 @@ use jiff::Timestamp;
 use super::commands::Command;
 use crate::interchange::{AskMark, DecimalMark, LoadOrder, Separator, TableFile, WriteOptions};
 use crate::project::{KnownEngine, LoadKind, NewProject};
+use crate::window::state::export_state::ImageRead;
 use crate::window::state::file_jobs::{FileJob, NewCar, Next};
-use crate::window::state::image_results::ImageRead;
 
-/// The state of questions, notes and floating panels. Views read it; they ask for its changes by [`DialogMessage`].
+/// The state of questions, notes and floating panels. Views read it and change it by sending [`DialogMessage`].
 #[derive(Clone, Debug, Default)]
 pub struct Dialogs {
     /// The floating panel that is open.
     pub panel: Option<Floating>,
-    /// What waits for the unsaved changes to be saved or given up.
+    /// What is to happen once the unsaved changes are saved or discarded.
     pub question: Option<Next>,
     /// Someone else changed the file.
     pub conflict: Option<Conflict>,
@@ -24,17 +24,17 @@ pub struct Dialogs {
     pub saving: bool,
     /// What a crash left behind.
     pub offers: Vec<OfferWords>,
-    /// What a crash left behind and nobody can read, each with its reason.
+    /// What a crash left behind that cannot be read, each with its reason.
     pub unreadable: Vec<String>,
     /// Why the file that the window was to open is not the one shown.
     pub not_opened: Option<String>,
     /// Whether the caution is shown.
     pub caution: bool,
-    /// Whether the ways on from the first start are shown.
+    /// Whether the suggestions after the first start are shown.
     pub welcome: bool,
-    /// The note about the file that was put away.
+    /// The note about the file that the user dismissed.
     pub note_put_away: Option<String>,
-    /// The system's dialog that is open: its ticket and what for.
+    /// The system's dialog that is open: its ticket and its purpose.
     pub choosing: Option<(u64, FileJob)>,
     /// The command whose new keys are being pressed.
     pub capture: Option<Command>,
@@ -45,7 +45,7 @@ pub struct Dialogs {
 }
 
 impl Dialogs {
-    /// Whether keys belong to a question or a floating panel instead of the table.
+    /// Whether keys go to a question or a floating panel instead of the table.
     pub fn take_keys(&self) -> bool {
         self.panel.is_some() || self.question.is_some() || self.conflict.is_some() || self.capture.is_some()
     }
@@ -55,12 +55,13 @@ impl Dialogs {
         matches!(&self.panel, Some(Floating::Path(form)) if form.refusal.is_some())
     }
 
-    /// Whether a path is being typed: nothing else goes on until it is, or is given up.
+    /// Whether a path is being typed: everything else waits until that is finished or cancelled.
     pub const fn asks_for_path(&self) -> bool {
         matches!(self.panel, Some(Floating::Path(_)))
     }
 
-    /// Puts the panel away. Where a name was asked for to save before going on, the question whether to save is asked again.
+    /// Closes the panel. If it asked for a file name in order to save before something else, the question
+    /// whether to save is asked again.
     pub fn close_panel(&mut self) {
         if let Some(Floating::Path(PathForm { job: FileJob::SaveAs { then: Some(next) }, .. })) = self.panel.take() {
             self.question = Some(next);
@@ -71,33 +72,33 @@ impl Dialogs {
 /// What a view may ask of questions, notes and floating panels.
 #[derive(Clone, Debug, PartialEq)]
 pub enum DialogMessage {
-    /// Open a panel, or put another state of it in its place.
+    /// Open a panel, or update the one that is open.
     Open(Floating),
-    /// Put the panel away.
+    /// Close the panel.
     Close,
-    /// Put away what is asked or told.
+    /// Dismiss a question or note.
     PutAway(Told),
-    /// Capture the new keys of a command; `None` gives that up.
+    /// Capture the new keys of a command; `None` cancels that.
     Capture(Option<Command>),
 }
 
-/// What is asked or told in a bar and can be put away.
+/// A question or note in a bar that can be dismissed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Told {
     /// Whether unsaved changes are to be saved.
     Question,
     /// That someone else changed the file.
     Conflict,
-    /// Why another file is shown than was to be opened.
+    /// Why another file is shown than the one to be opened.
     NotOpened,
-    /// What a crash left behind and nobody can read.
+    /// What a crash left behind that cannot be read.
     Unreadable,
     /// The note about the file.
     Note(String),
 }
 
 impl Dialogs {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: DialogMessage) {
         match message {
             DialogMessage::Open(panel) => self.panel = Some(panel),
@@ -119,7 +120,7 @@ impl Dialogs {
 pub struct Conflict {
     /// The sentence.
     pub text: String,
-    /// What was to go on once the project is saved.
+    /// What was to happen after the project is saved.
     pub then: Option<Next>,
 }
 
@@ -128,18 +129,18 @@ pub struct Conflict {
 pub struct OfferWords {
     /// What the project was called.
     pub name: String,
-    /// From when the copy is.
+    /// The time of the copy.
     pub copied_at: Timestamp,
-    /// From when its file is, if it has one.
+    /// The time of its file, if it has one.
     pub saved_at: Option<Timestamp>,
 }
 
-/// A panel over the sheet. It does not stop the rest of the window.
+/// A panel over the sheet. It does not block the rest of the window.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Floating {
     /// For a new project.
     New(Box<NewCar>),
-    /// The other kind of load, with a fresh start of what is written over it.
+    /// For changing the kind of load, which resets what is defined over load.
     LoadKind(LoadKind),
     /// The samples.
     Samples,
@@ -147,26 +148,26 @@ pub enum Floating {
     Path(PathForm),
     /// How to export the table.
     Export(WriteOptions),
-    /// A table file that was read, to look at before it replaces the table.
+    /// A table file that was read, to be looked at before it replaces the table.
     Import(ImportForm),
-    /// An image file that was read, to look at before its values are taken over.
+    /// An image file that was read, to be looked at before its values are taken over.
     Image(Box<ImageRead>),
     /// The advance of a locked-timing copy, degrees before TDC.
     LockedTiming(f64),
-    /// Numbers of which only the user knows what their marks are.
+    /// Numbers whose decimal mark only the user knows.
     Marks(MarksForm),
 }
 
-/// What is read once the user has told its decimal mark.
+/// Something that can be read once the user has said what its decimal mark is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MarksForm {
     /// What is to be read.
     pub what: Doubtful,
-    /// Which number, and what it may be.
+    /// Which number, and what it may mean.
     pub question: AskMark,
 }
 
-/// What holds numbers of which only the user knows what their marks are.
+/// The source of numbers whose decimal mark only the user knows.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Doubtful {
     /// A file with a run.
@@ -178,7 +179,7 @@ pub enum Doubtful {
 }
 
 impl Doubtful {
-    /// What is about to be done.
+    /// The panel's title: what is about to be done.
     pub const fn title(&self) -> &'static str {
         match self {
             Self::Run(..) => "Read a run",
@@ -189,19 +190,19 @@ impl Doubtful {
 }
 
 impl Floating {
-    /// A new project, as it is first proposed.
+    /// A new project with the initial proposals.
     pub fn new_project() -> Self {
         let name = "new car".to_owned();
         let table = NewProject { name, cylinders: 4, load: LoadKind::Throttle, speeds: 16, loads: 16 };
         Self::New(Box::new(NewCar { table, engine: KnownEngine::default() }))
     }
 
-    /// A locked-timing copy, as it is first proposed.
+    /// A locked-timing copy with the initial proposal.
     pub const fn locked_timing() -> Self {
         Self::LockedTiming(crate::project::LOCKED_TIMING_DEG)
     }
 
-    /// The export of a table, as it is first proposed.
+    /// A table export with the initial proposals.
     pub fn export(mark: DecimalMark) -> Self {
         Self::Export(with_mark(WriteOptions::default(), mark))
     }
@@ -227,13 +228,14 @@ pub fn with_loads(options: WriteOptions, is_down: bool) -> WriteOptions {
 pub struct PathForm {
     /// What for.
     pub job: FileJob,
-    /// What stands there so far.
+    /// The text so far.
     pub text: String,
     /// Why the panel is there instead of the system's dialog.
     pub why: Option<&'static str>,
-    /// What stood there when the user was told that such a file exists; the same text again replaces it.
+    /// The text at the moment when the user was told that such a file exists; confirming the same text again
+    /// replaces it.
     pub warned_of: Option<String>,
-    /// Why the job could not be done with what stands there.
+    /// Why the job could not be done with this path.
     pub refusal: Option<String>,
 }
 
@@ -242,7 +244,7 @@ pub struct PathForm {
 pub struct ImportForm {
     /// Which file.
     pub path: PathBuf,
-    /// What came of it.
+    /// The result of reading it.
     pub read: ReadTable,
     /// Why it could not replace the table.
     pub refusal: Option<String>,
@@ -253,13 +255,13 @@ pub struct ImportForm {
 pub enum ReadTable {
     /// A table.
     Found(Box<TableFile>),
-    /// A mark that may part thousands or decimals: the user has to tell.
+    /// A mark may separate thousands or decimals: the user has to say which.
     Ask {
-        /// What the file holds, to be read once the mark is known.
+        /// The content of the file, to be read once the mark is known.
         bytes: Arc<[u8]>,
         /// Which number, and what it may be.
         question: AskMark,
     },
-    /// No table: what is wrong and where.
+    /// Not a table: what is wrong and where.
     Refused(String),
 }

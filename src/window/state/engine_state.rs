@@ -1,4 +1,4 @@
-//! What the Engine sheet keeps on the screen: the open page and the questions of its worksheets.
+//! The screen state of the Engine sheet: the open page and the input of its worksheets.
 
 use crate::worksheet::{LightKind, STRIP_DEG, SenderPlace, Strip, WorksheetError};
 
@@ -73,36 +73,37 @@ impl Page {
 pub struct EngineState {
     /// The open page.
     pub page: Page,
-    /// The advance whose sparks the pictures show; the one at idle when `None`.
+    /// The advance for which the pictures show sparks; the one at idle if `None`.
     pub shown_deg: Option<f64>,
-    /// The operating point of the light: speed, load, coolant, air; the project's idle, warm, where `None`.
+    /// The operating point of the light: speed, load, coolant, air; `None` means the project's idle with a warm
+    /// engine.
     pub light: [Option<f64>; 4],
     /// The piston stop.
     pub stop: StopState,
-    /// The throttle sensor's voltages closed and open, when they were typed.
+    /// The throttle sensor's voltages closed and open, if they were typed.
     pub throttle_v: [Option<f64>; 2],
     /// The sender.
     pub sender: SenderState,
-    /// The current and the highest speed asked of the coils; of the speed the project's where `None`.
+    /// The current and the highest speed for the coil worksheet; the speed is the project's if `None`.
     pub coil: [Option<f64>; 2],
-    /// Which timing light it is, where that was said.
+    /// Which timing light it is, if that was said.
     pub timing_light: Option<LightKind>,
-    /// What the light showed of each coil before the first start, degrees, by the coil's place.
+    /// What the light showed for each coil before the first start, in degrees, by the coil's index.
     pub first_start_deg: Vec<Option<f64>>,
     /// The supply measured while cranking, V.
     pub first_start_v: Option<f64>,
 }
 
-/// Readings of a degree wheel, and the pulley; nothing before it was typed.
+/// Readings of a degree wheel, and the pulley; empty until they are typed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StopState {
-    /// Where the piston touches, turned one way and the other, degrees.
+    /// Where the piston touches when turned one way and the other, in degrees.
     pub marks_deg: [Option<f64>; 2],
     /// Whether the reading at the reference edge was taken.
     pub has_edge: bool,
     /// That reading, degrees.
     pub edge_deg: Option<f64>,
-    /// The pulley's diameter, mm.
+    /// The pulley's diameter, in mm.
     pub diameter_mm: Option<f64>,
     /// An angle on the pulley, degrees.
     pub pulley_deg: Option<f64>,
@@ -114,7 +115,7 @@ impl StopState {
     /// The strip for the pulley.
     ///
     /// # Errors
-    /// [`WorksheetError`] without a diameter, and when the ends leave nothing between them.
+    /// [`WorksheetError`] without a diameter, and if there is nothing between the ends.
     pub fn strip(&self) -> Result<Strip, WorksheetError> {
         let missing = || WorksheetError::Contradiction("the pulley's diameter is missing".into());
         let diameter_mm = self.diameter_mm.ok_or_else(missing)?;
@@ -131,16 +132,16 @@ impl Default for StopState {
     }
 }
 
-/// What is asked of a sender.
+/// The input of the sender worksheet.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SenderState {
     /// Which one.
     pub place: SenderPlace,
     /// Whether the law goes through two points only.
     pub by_two: bool,
-    /// Temperatures and resistances in turn; the project's where `None`.
+    /// Temperatures and resistances alternating; `None` means the project's.
     pub points: [Option<f64>; 6],
-    /// The pull-up; the project's when `None`.
+    /// The pull-up; the project's if `None`.
     pub pull_up_ohm: Option<f64>,
     /// The supply, V.
     pub supply_v: f64,
@@ -161,7 +162,7 @@ impl Default for SenderState {
     }
 }
 
-/// A number that a worksheet asks for; those there are several of by their place.
+/// A number that is typed on the Engine sheet; where there are several of a kind, with an index.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum EngineNumber {
     /// The advance whose sparks the pictures show.
@@ -180,7 +181,7 @@ pub enum EngineNumber {
     StripEnd(usize),
     /// The throttle sensor's voltage, closed and open.
     Throttle(usize),
-    /// The sender's temperatures and resistances in turn.
+    /// The sender's temperatures and resistances, alternating.
     SenderPoint(usize),
     /// The sender's pull-up.
     SenderPullUp,
@@ -188,9 +189,9 @@ pub enum EngineNumber {
     SenderSupply,
     /// Bits of the converter.
     SenderBits,
-    /// The current and the highest speed asked of the coils.
+    /// The current and the highest speed for the coil worksheet.
     Coil(usize),
-    /// What the light showed of each coil before the first start.
+    /// What the light showed for each coil before the first start.
     FirstStart(usize),
     /// The supply measured while cranking.
     FirstStartSupply,
@@ -201,20 +202,20 @@ pub enum EngineNumber {
 pub enum EngineMessage {
     /// Open a page.
     Open(Page),
-    /// A number is typed; `None` where its box was emptied.
+    /// Set a number; `None` if its box was emptied.
     Put(EngineNumber, Option<f64>),
     /// Whether the reading at the reference edge was taken.
     ReadEdge(bool),
-    /// Ask about this sender; what was typed of the other one is gone.
+    /// Switch to this sender; what was typed for the other one is cleared.
     Sender(SenderPlace),
     /// Whether the sender's law goes through two points only.
     ByTwo(bool),
-    /// Which timing light it is, where that is said.
+    /// Which timing light it is, if that was said.
     Light(Option<LightKind>),
 }
 
 impl EngineState {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: EngineMessage) {
         let sender = &mut self.sender;
         match message {
@@ -258,7 +259,7 @@ impl EngineState {
         }
     }
 
-    /// A number that is never missing.
+    /// Sets a number that must not be empty.
     fn put_needed(&mut self, number: EngineNumber, value: Option<f64>) {
         let Some(value) = value else { return };
         match number {

@@ -1,4 +1,4 @@
-//! What a file is wanted for.
+//! The purposes for which a file is needed.
 
 use std::path::PathBuf;
 
@@ -6,9 +6,9 @@ use crate::image::{OutputFormat, SRecordType};
 use crate::interchange::WriteOptions;
 use crate::project::{KnownEngine, NewProject};
 use crate::setup_sheet::Paper;
-use crate::window::state::image_results::ImageFiles;
+use crate::window::state::export_state::ImageFiles;
 
-/// What a new project is made for: its size and kind, and what is known of the engine.
+/// The choices for a new project: its size and kind, and what is known of the engine.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NewCar {
     /// Name, cylinders, load and size.
@@ -17,25 +17,25 @@ pub struct NewCar {
     pub engine: KnownEngine,
 }
 
-/// What takes the place of the open project, once its unsaved changes are saved or given up.
+/// What replaces the open project once its unsaved changes are saved or discarded.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Next {
     /// A new project.
     Create(Box<NewCar>),
-    /// One of the samples, by place.
+    /// One of the samples, by index.
     Sample(usize),
     /// A project file.
     Open(PathBuf),
-    /// A recovery copy, by place in the offers.
+    /// A recovery copy, by its index in the offers.
     Recover(usize),
-    /// A locked-timing copy of the open project, at so many degrees.
+    /// A locked-timing copy of the open project, at this advance.
     Locked(LockedDeg),
     /// Nothing: the window closes.
     Quit,
 }
 
 impl Next {
-    /// What is about to happen, after 'Before'.
+    /// What is about to happen, to follow the word 'Before'.
     pub fn words(&self) -> String {
         match self {
             Self::Create(new) => format!("starting '{}'", new.table.name),
@@ -48,7 +48,7 @@ impl Next {
     }
 }
 
-/// Degrees of a locked advance; never NaN, so that two of them can be told apart.
+/// Degrees of a locked advance; never NaN, so that two of them can be compared.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LockedDeg(pub f64);
 
@@ -63,9 +63,9 @@ pub enum FileJob {
     Base,
     /// Merge a project file into this one.
     Theirs,
-    /// Save the project under a name, and then go on.
+    /// Save the project under a name, and then continue.
     SaveAs {
-        /// What follows.
+        /// What to do afterwards.
         then: Option<Next>,
     },
     /// Write the advance table.
@@ -87,7 +87,7 @@ pub enum FileJob {
 }
 
 impl FileJob {
-    /// What it is called in titles and messages.
+    /// Its name in titles and messages.
     pub const fn title(&self) -> &'static str {
         match self {
             Self::Open => "Open a project",
@@ -105,7 +105,7 @@ impl FileJob {
         }
     }
 
-    /// What its button says.
+    /// The text of its button.
     pub const fn verb(&self) -> &'static str {
         match self {
             Self::Open => "Open",
@@ -135,9 +135,9 @@ impl FileJob {
         }
     }
 
-    /// The path of the file that the job writes when this one is asked for: a name without an ending gets one, unless a
-    /// file of just that name `is_there` and is meant. The '5' of 'tarn 1.5' is no ending. Images have the endings of
-    /// their formats and no others.
+    /// The path that the job really writes when this one is given: a name without an ending gets one, unless a
+    /// file with exactly that name exists (`is_there`) and is meant. The '5' of 'tarn 1.5' is not an ending.
+    /// Images always get the ending of their format, in place of another image's ending or after any other name.
     pub fn with_ending(&self, path: PathBuf, is_there: impl Fn(&std::path::Path) -> bool) -> PathBuf {
         let Some(name) = path.file_name().filter(|_| self.is_writing()) else {
             return path;
@@ -161,7 +161,7 @@ impl FileJob {
         path.with_file_name(name)
     }
 
-    /// Every file that the job writes, given the one asked for.
+    /// Every file that the job writes when this path is given.
     pub fn written(&self, path: &std::path::Path) -> Vec<PathBuf> {
         match self {
             Self::WriteImage(files) => files.paths(path).into_iter().map(|(_, path)| path).collect(),
@@ -170,7 +170,7 @@ impl FileJob {
         }
     }
 
-    /// What the system's dialog is asked for; `file` is the project's own file, `title` its name.
+    /// The request to the system's dialog; `file` is the project's own file, `title` its name.
     pub fn request(&self, file: Option<&std::path::Path>, title: &str) -> Request {
         let (kind, endings): (_, &[&str]) = match self {
             Self::Open | Self::Base | Self::Theirs | Self::SaveAs { .. } => ("Projects", &["ron"]),
@@ -218,18 +218,18 @@ pub(in crate::window) fn file_name(path: &std::path::Path) -> String {
     path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned())
 }
 
-/// What the system's dialog is asked for.
+/// A request to the system's dialog.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Request {
     /// Title of the dialog.
     pub title: &'static str,
-    /// What the endings stand for.
+    /// What the endings stand for, in words.
     pub kind: &'static str,
     /// Endings of the files offered.
     pub endings: &'static [&'static str],
     /// Where to start.
     pub folder: Option<PathBuf>,
-    /// The name proposed for a file to write; none when a file is read.
+    /// The proposed name for a file to write; none if a file is read.
     pub name: Option<String>,
 }
 
@@ -247,7 +247,7 @@ pub enum RigJob {
 }
 
 impl RigJob {
-    /// What it is called in titles and messages.
+    /// Its name in titles and messages.
     pub const fn title(self) -> &'static str {
         match self {
             Self::ReadRun => "Read a run",
@@ -257,7 +257,7 @@ impl RigJob {
         }
     }
 
-    /// What its button says.
+    /// The text of its button.
     pub const fn verb(self) -> &'static str {
         match self {
             Self::ReadRun => "Read",
@@ -270,7 +270,7 @@ impl RigJob {
         !matches!(self, Self::ReadRun)
     }
 
-    /// What its files are, their endings, and what is added to the project's name.
+    /// What kind of files it has, their endings, and what is added to the project's name.
     pub const fn files(self) -> (&'static str, &'static [&'static str], &'static str) {
         match self {
             Self::ReadRun => ("Runs", &["csv", "tsv", "txt"], ""),

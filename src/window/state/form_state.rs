@@ -1,8 +1,8 @@
-//! What the forms keep on the screen: half-typed text, and what was refused.
+//! The screen state of forms: half-typed text, and what was refused.
 
 use std::collections::BTreeMap;
 
-/// What a text that was not taken is marked with.
+/// The remark beside a text that has not been accepted yet.
 pub(in crate::window) const NOT_SET: &str = "not set yet: Enter sets it";
 
 /// Half-typed and refused texts, by the key of their field: its path, or the name of an entry.
@@ -11,7 +11,7 @@ pub struct FormState {
     typed: BTreeMap<String, Typed>,
 }
 
-/// What stands in a field in the place of its value.
+/// The text in a field in place of its value.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Typed {
     /// The text.
@@ -36,12 +36,13 @@ impl FormState {
         self.typed.values().filter(|typed| typed.refusal.is_some()).count()
     }
 
-    /// Whether something is typed that was neither taken nor refused.
+    /// Whether something is typed that has been neither accepted nor refused.
     pub fn has_unset(&self) -> bool {
         self.typed.values().any(|typed| typed.refusal.is_none())
     }
 
-    /// Marks what was neither taken nor refused as refused; gives one of those fields and why.
+    /// Marks every text that has been neither accepted nor refused as refused; returns one of those fields and
+    /// the reason.
     pub fn refuse_unset(&mut self) -> Option<(String, &'static str)> {
         let mut first = None;
         for (key, typed) in self.typed.iter_mut().filter(|(_, typed)| typed.refusal.is_none()) {
@@ -51,7 +52,7 @@ impl FormState {
         first
     }
 
-    /// Takes what is typed into a field.
+    /// Sets the text typed into a field.
     pub fn put(&mut self, key: &str, text: String) {
         self.typed.insert(key.to_owned(), Typed { text, refusal: None });
     }
@@ -61,25 +62,25 @@ impl FormState {
         self.typed.insert(key.to_owned(), Typed { text, refusal: Some(why) });
     }
 
-    /// Gives up what is typed into a field.
+    /// Discards the text typed into a field.
     pub fn drop(&mut self, key: &str) {
         self.typed.remove(key);
     }
 }
 
-/// What a view may ask of the texts that are typed into forms; each by the key of its field.
+/// What a view may ask of the texts typed into forms, each identified by the key of its field.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum FormMessage {
     /// This is typed.
     Type(String, String),
     /// This is refused, and why.
     Refuse(String, String, String),
-    /// Nothing is typed any more: it was taken or given up.
+    /// Nothing is typed there any more: it was accepted or cancelled.
     Drop(String),
 }
 
 impl FormState {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: FormMessage) {
         match message {
             FormMessage::Type(key, text) => self.put(&key, text),

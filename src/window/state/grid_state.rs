@@ -1,10 +1,10 @@
-//! What the grid keeps on the screen, the clipboard included: how cells are copied, and what a paste has to ask.
+//! The screen state of the grid, including the clipboard: how cells are copied, and what a paste has to ask.
 
 use crate::interchange::{Answers, DecimalMark, LoadOrder};
 use crate::project::Advance;
 use crate::window::state::selection::CellEditor;
 
-/// Whether the grid shows the project's table or the one that the unit will have.
+/// Whether the grid shows the project's table or the unit's.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum FlashedGrid {
     /// The project's.
@@ -29,7 +29,7 @@ pub struct GridState {
     pub origins: bool,
     /// Whether it shows the table as the unit will have it.
     pub flashed: FlashedGrid,
-    /// How many load rows it shows: a page of the page keys.
+    /// How many load rows it shows: the page keys move by that many.
     pub rows: usize,
     /// How cells go to the clipboard, and what a paste has to ask.
     pub clipboard: ClipboardState,
@@ -52,22 +52,22 @@ impl Default for GridState {
 /// What a view may ask of the grid's state.
 #[derive(Clone, Debug, PartialEq)]
 pub enum GridMessage {
-    /// Show the project's table, or the one that the unit will have.
+    /// Show the project's table, or the unit's.
     Flash(FlashedGrid),
-    /// So many load rows are shown.
+    /// That many load rows are shown.
     Rows(usize),
-    /// The pointer has hold of a cell, and this is typed meanwhile; or it has let go.
+    /// The pointer has grabbed a cell, and this was typed meanwhile; `None` once it has let go.
     Grip(Option<String>),
-    /// Close the number being typed over cells, without a step.
+    /// Close the number being typed over cells without making a step.
     CloseEditor,
-    /// Nothing is pasted.
+    /// Dismiss the question of a paste without pasting.
     CloseQuestion,
-    /// What stands before decimals in copied numbers.
+    /// The decimal mark of copied numbers.
     Mark(DecimalMark),
 }
 
 impl GridState {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: GridMessage) {
         match message {
             GridMessage::Flash(flashed) => self.flashed = flashed,
@@ -83,13 +83,13 @@ impl GridState {
 /// How cells go to the clipboard, what was copied last, and what a paste has to ask.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ClipboardState {
-    /// What stands before decimals in copied numbers.
+    /// The decimal mark of copied numbers.
     pub mark: DecimalMark,
-    /// Which way rows without loads run, copied and pasted: highest first as the grid shows them, unless changed.
+    /// The order of rows without loads, when copied and pasted: highest first as in the grid, unless changed.
     pub loads: LoadOrder,
     /// What was copied here last.
     pub copied: Option<Copied>,
-    /// What has to be answered before the clipboard's text is pasted.
+    /// What has to be answered before the clipboard's text can be pasted.
     pub question: Option<Question>,
 }
 
@@ -99,7 +99,7 @@ impl Default for ClipboardState {
     }
 }
 
-/// A text that was copied here: when it comes back, nothing about it needs to be asked.
+/// A text that was copied here: if it is pasted again, nothing needs to be asked about it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Copied {
     /// The text.
@@ -108,10 +108,10 @@ pub struct Copied {
     pub answers: Answers,
 }
 
-/// What only the user can tell about a text. Nothing has been changed yet.
+/// Something about a text that only the user can know. Nothing has been changed yet.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Question {
-    /// Does a mark part thousands or decimals?
+    /// Does a mark separate thousands or decimals?
     Mark {
         /// The clipboard's text.
         text: String,
@@ -119,9 +119,9 @@ pub enum Question {
         answers: Answers,
         /// The first number in question, as it is written.
         number: String,
-        /// What it means with a decimal point.
+        /// Its value if the mark is a decimal point.
         point: f64,
-        /// What it means with a decimal comma.
+        /// Its value if the mark is a decimal comma.
         comma: f64,
     },
     /// Are the first row and column breakpoints or cells?

@@ -1,40 +1,41 @@
-//! What the inspector and the panel of breakpoints keep on the screen.
+//! What the inspector and the panel of breakpoints keep on the screen, and the tools whose result they show before it is
+//! applied.
 
 use std::collections::BTreeMap;
 
-use crate::shaping::{Along, Choice, Keep, Number};
+use crate::shaping::{Along, Choice, Keep, Number, Tool};
 use crate::table::Selection;
 use crate::window::state::checks_state::FindingKey;
 
 /// Choices and half-typed text.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct InspectorState {
-    /// The field that is being typed into, and what stands there.
+    /// The field that is being typed into, and its text.
     pub typing: Option<(Field, String)>,
     /// The amounts in the sentences.
     pub amounts: Amounts,
-    /// The options taken in the sentences.
+    /// The options chosen in the sentences.
     pub choices: Choices,
-    /// The finding that is shown, and the selected cells it was shown for.
+    /// The finding that is shown, and the selected cells for which it is.
     pub finding: Option<(FindingKey, Selection)>,
     /// The panel of breakpoints.
     pub breakpoints: BreakpointsForm,
 }
 
-/// What stands in the panel of breakpoints.
+/// The input of the panel of breakpoints.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BreakpointsForm {
     /// Whose breakpoints are listed.
     pub along: Along,
-    /// What stays when breakpoints move.
+    /// What is kept when breakpoints move.
     pub keep: Keep,
-    /// A list to replace all breakpoints by.
+    /// A typed list that is to replace all breakpoints.
     pub list: String,
-    /// How many speeds to resize to; `None` is as many as there are.
+    /// How many speeds to resize to; `None` means the present number.
     pub speeds: Option<f64>,
-    /// How many loads to resize to; `None` is as many as there are.
+    /// How many loads to resize to; `None` means the present number.
     pub loads: Option<f64>,
-    /// Where to insert a breakpoint; `None` is the middle of the widest gap.
+    /// Where to insert a breakpoint; `None` means the middle of the widest gap.
     pub insert_at: Option<f64>,
 }
 
@@ -66,7 +67,7 @@ pub enum Field {
     Loads,
 }
 
-/// What stands for the numbers in the inspector's sentences.
+/// The numbers in the inspector's sentences.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Amounts(BTreeMap<&'static str, f64>);
 
@@ -76,23 +77,23 @@ impl Amounts {
         self.0.get(number.name).copied().unwrap_or(number.default)
     }
 
-    /// Puts another in its place.
+    /// Sets a number.
     pub fn put(&mut self, number: &'static Number, value: f64) {
         self.0.insert(number.name, value);
     }
 }
 
-/// The options taken in the inspector's sentences, each by its place among those of its choice.
+/// The options chosen in the inspector's sentences, each by its index within its choice.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Choices(BTreeMap<&'static str, usize>);
 
 impl Choices {
-    /// The option taken last.
+    /// The option chosen last.
     pub fn of(&self, choice: &Choice) -> usize {
         self.0.get(choice.name).copied().unwrap_or(choice.default)
     }
 
-    /// Takes another.
+    /// Chooses an option.
     pub fn put(&mut self, choice: &'static Choice, option: usize) {
         self.0.insert(choice.name, option);
     }
@@ -101,24 +102,24 @@ impl Choices {
 /// What a view may ask of the inspector's state.
 #[derive(Clone, Debug, PartialEq)]
 pub enum InspectorMessage {
-    /// This is typed into a field; it takes the number where it is one.
+    /// This is typed into a field, with the number if it is a valid one.
     Type(Field, String, Option<f64>),
     /// The keyboard has left a field.
     Leave(Field),
-    /// Take an option of a choice, by its place.
+    /// Choose an option, by its index.
     Take(&'static Choice, usize),
     /// Show a finding for these cells, or none.
     Show(Option<(FindingKey, Selection)>),
     /// List the breakpoints along this axis.
     List(Along),
-    /// What stays when breakpoints move.
+    /// What to keep when breakpoints move.
     Keep(Keep),
     /// This is typed as the list of all breakpoints.
     TypeList(String),
 }
 
 impl InspectorState {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: InspectorMessage) {
         let form = &mut self.breakpoints;
         match message {
@@ -140,7 +141,7 @@ impl InspectorState {
         }
     }
 
-    /// Takes a number; a breakpoint is kept as its text alone until it is applied.
+    /// Sets a number; a breakpoint is only kept as text until it is applied.
     fn put(&mut self, field: Field, value: f64) {
         let (amounts, form) = (&mut self.amounts, &mut self.breakpoints);
         match field {
@@ -149,6 +150,58 @@ impl InspectorState {
             Field::Speeds => form.speeds = Some(value.round()),
             Field::Loads => form.loads = Some(value.round()),
             Field::Breakpoint(..) => {}
+        }
+    }
+}
+
+/// Which part of the window previews a tool.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proposer {
+    /// A sentence of the inspector.
+    Sentence,
+    /// The panel of breakpoints.
+    Breakpoints,
+}
+
+/// A tool whose result is shown before it is applied.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proposal {
+    /// Who previews it, and so who may end the preview.
+    pub by: Proposer,
+    /// The tool.
+    pub tool: Tool,
+    /// The cells it would act on.
+    pub cells: Selection,
+}
+
+/// What is being previewed, and what was just before.
+#[derive(Clone, Debug, Default)]
+pub struct Proposals {
+    /// The tool whose result is shown before it is applied.
+    pub shown: Option<Proposal>,
+    /// A tool that was just applied or cancelled; it is not previewed again before the pointer has left it.
+    pub settled: Option<Proposal>,
+}
+
+impl Proposals {
+    /// Previews the proposal of a part of the window, or ends its preview; what another part previews stays.
+    pub fn propose(&mut self, by: Proposer, proposal: Option<Proposal>) {
+        let own = |held: &Option<Proposal>| held.as_ref().is_none_or(|held| held.by == by);
+        if own(&self.settled) && self.settled != proposal {
+            self.settled = None;
+        }
+        if proposal.is_some() && self.settled == proposal {
+            return;
+        }
+        if proposal.is_some() || own(&self.shown) {
+            self.shown = proposal;
+        }
+    }
+
+    /// Ends the preview until something else is proposed.
+    pub fn settle(&mut self) {
+        if let Some(proposal) = self.shown.take() {
+            self.settled = Some(proposal);
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Floor w0: plain data. What is of the screen, and what a view may ask for.
+//! Floor w0: plain data. The state of the screen, and what a view may ask for.
 
 pub mod checks_state;
 pub mod commands;
@@ -10,15 +10,12 @@ pub mod export_state;
 pub mod file_jobs;
 pub mod form_state;
 pub mod grid_state;
-pub mod image_results;
 pub mod inspector_state;
 pub mod limits_state;
 pub mod notice;
 pub mod outbox;
-pub mod proposals;
 pub mod rig_state;
 pub mod screen;
-pub mod screen_message;
 pub mod selection;
 pub mod settings;
 pub mod surface_state;
@@ -27,27 +24,38 @@ pub mod trims_state;
 use eframe::egui::Key;
 
 use crate::compare::Section;
+use crate::drawing::Look;
 
-/// What there is to say of a sheet.
+/// Which look to show.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum LookChoice {
+    /// Light or dark, following the system.
+    #[default]
+    System,
+    /// This one.
+    Fixed(Look),
+}
+
+/// What is known about a sheet.
 #[derive(Debug)]
 pub struct SheetRow {
-    /// Its name on the rail.
+    /// Its name on the navigation rail.
     pub name: &'static str,
-    /// What the command that goes there is called in the settings file.
+    /// The id, in the settings file, of the command that opens it.
     pub id: &'static str,
-    /// What that command is called.
+    /// The name of that command.
     pub command: &'static str,
-    /// What it does, in a sentence.
+    /// What that command does, in a sentence.
     pub tooltip: &'static str,
-    /// The key that, with Alt, runs it unless that is changed.
+    /// The key that runs it together with Alt, unless changed.
     pub key: Key,
-    /// Whether the sheet shows the cells of the advance table, so that commands on cells mean something there.
+    /// Whether the sheet shows the cells of the advance table, so that commands on cells make sense there.
     pub shows_cells: bool,
-    /// The sections of the project that are set there.
+    /// The sections of the project that are edited there.
     pub sections: &'static [Section],
 }
 
-/// The one list of sheets, in the order of the rail: a row for each, and the enum of all.
+/// The only list of sheets, in the order of the rail: a row for each, and the enum of all.
 macro_rules! sheets {
     ($($(#[$attribute:meta])* $name:ident: $row:expr;)*) => {
         /// The sheets on the rail.
@@ -60,7 +68,7 @@ macro_rules! sheets {
             /// In the order of the rail.
             pub const ALL: &'static [Self] = &[$(Self::$name),*];
 
-            /// What there is to say of it.
+            /// What is known about it.
             pub const fn row(self) -> &'static SheetRow {
                 match self { $(Self::$name => const { &$row },)* }
             }
@@ -124,7 +132,7 @@ sheets! {
         shows_cells: false,
         sections: &[Section::Runs],
     };
-    /// Edited against base.
+    /// The project compared with its base.
     Compare: SheetRow {
         name: "Compare",
         id: "SheetCompare",
@@ -134,7 +142,7 @@ sheets! {
         shows_cells: true,
         sections: &[],
     };
-    /// What the checks noticed.
+    /// What the checks found.
     Checks: SheetRow {
         name: "Checks",
         id: "SheetChecks",
@@ -157,7 +165,7 @@ sheets! {
 }
 
 impl Sheet {
-    /// The sheet on which a section of the project is set.
+    /// The sheet on which a section of the project is edited.
     pub fn of_section(section: Section) -> Self {
         Self::ALL.iter().copied().find(|sheet| sheet.row().sections.contains(&section)).unwrap_or_default()
     }

@@ -1,29 +1,29 @@
-//! The message in the status line, and how long it stays.
+//! The message in the status line, and how long it stays there.
 
 use std::path::{Path, PathBuf};
 
 use crate::document::Revision;
+use crate::window::state::Sheet;
 use crate::window::state::commands::Command;
 use crate::window::state::export_state::{Formats, Replacing};
-use crate::window::state::screen::Sheet;
 use crate::window::state::selection::{CellEditor, CellSelection};
 
 /// A short message in the status line.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Notice {
-    /// What to say: of something that went wrong the reason first, without the path.
+    /// What to say; for a problem the reason first, without the path.
     pub text: String,
-    /// The file that it is about, told after the reason.
+    /// The file that it is about, shown after the reason.
     pub path: Option<PathBuf>,
     /// Whether something went wrong.
     pub is_error: bool,
-    /// What takes a problem away.
+    /// What makes a problem disappear.
     pub cause: Cause,
-    /// When it was told; filled in at the end of that frame.
+    /// When it was given; filled in at the end of that frame.
     pub told_at: Option<Moment>,
 }
 
-/// What was shown, selected and in the document when a problem was told.
+/// What was shown, selected and in the document when a problem was reported.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Moment {
     /// The state of the document.
@@ -38,10 +38,10 @@ pub struct Moment {
     pub export: (Formats, Option<Replacing>),
 }
 
-/// What a problem lasts as long as. Something else that is said takes it away in any case.
+/// What the report of a problem depends on: it stays until this changes. Any other message replaces it in any case.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Cause {
-    /// What was shown, selected and in the document when it was told.
+    /// What was shown, selected and in the document when it was reported.
     Here,
     /// A text refused in a field, by the field's key.
     Field(String),
@@ -55,12 +55,12 @@ pub enum Cause {
     Dialog,
     /// A path that is refused in the panel where it is typed.
     Path,
-    /// Nothing that the window could watch.
+    /// Nothing that the window could observe.
     Lasting,
 }
 
 impl Notice {
-    /// Something to know; gone with the next key or click.
+    /// A piece of information; it disappears with the next key or click.
     pub fn said(text: impl Into<String>) -> Self {
         Self { text: text.into(), path: None, is_error: false, cause: Cause::Here, told_at: None }
     }
@@ -70,13 +70,13 @@ impl Notice {
         Self { is_error: true, cause, ..Self::said(text) }
     }
 
-    /// Something that went wrong with a file. Where the reason begins with the path, the path goes behind it.
+    /// A problem with a file. If the reason begins with the path, the path is moved to the end.
     pub fn problem_with(path: &Path, why: &str) -> Self {
         let text = why.replacen(&format!("{}: ", path.display()), "", 1);
         Self { path: Some(path.to_owned()), ..Self::problem(text, Cause::Lasting) }
     }
 
-    /// All of it in one line.
+    /// The whole message in one line.
     pub fn whole(&self) -> String {
         let word = if self.is_error { "Problem: " } else { "" };
         let path = self.path.as_ref().map_or_else(String::new, |path| format!(" \u{2014} {}", path.display()));

@@ -1,5 +1,5 @@
-//! What views ask for, as data: it can be compared, written down and done again. It is carried out between frames; a view
-//! changes nothing itself.
+//! What views ask for, as data: it can be compared, logged and replayed. It is carried out between frames; a
+//! view changes nothing itself.
 
 use std::path::PathBuf;
 
@@ -7,15 +7,15 @@ use super::commands::{Command, Shortcut};
 use super::dialogs::DialogMessage;
 use super::edits::DocumentEdit;
 use super::screen::Screen;
-use super::screen_message::ScreenMessage;
+use super::screen::ScreenMessage;
 use crate::checks::Cure;
 use crate::interchange::{Answers, DecimalMark};
 use crate::shaping::Tool;
 use crate::table::Selection;
+use crate::window::state::export_state::ImageFiles;
 use crate::window::state::file_jobs::{FileJob, Next};
-use crate::window::state::image_results::ImageFiles;
+use crate::window::state::inspector_state::Proposal;
 use crate::window::state::notice::{Cause, Notice};
-use crate::window::state::proposals::Proposal;
 use crate::window::state::selection::{CellEditor, CellSelection};
 
 /// One thing a view asks for.
@@ -23,45 +23,48 @@ use crate::window::state::selection::{CellEditor, CellSelection};
 pub enum Action {
     /// A named command.
     Run(Command),
-    /// A named command, once the field that has the keyboard has taken what is typed into it; not if it refuses that.
+    /// A named command, after the field with the keyboard focus has accepted its typed text; not run if the
+    /// text is refused.
     RunAfterTyping(Command),
-    /// Select cells by keys, and open, go on with or close the number being typed over them.
+    /// Select cells by keys, and open, continue or close the number being typed over them.
     TypeOver(CellSelection, Option<CellEditor>),
-    /// A change of the screen. Where it selects other cells, the number being typed is set to those it was typed over first.
+    /// A change of the screen. If it selects other cells, the number being typed is first set in those it was
+    /// typed over.
     Screen(ScreenMessage),
     /// A shaping tool on cells of the advance table, as one step.
     Shape(Tool, Selection),
     /// Any other change of the document, as one step with this label.
     Edit(String, DocumentEdit),
-    /// The state of a drag: what the tool would do if it ended here. Opens the gesture when none is open.
+    /// The present state of a drag: what the tool would do if the drag ended now. Opens a gesture if none is
+    /// open.
     Drag(Tool, Selection),
-    /// The state of a drag outside the advance table: the label of its step and what it would do if it ended here. The
-    /// edit always starts from the project as it was before the drag. Opens the gesture when none is open.
+    /// The present state of a drag outside the advance table: the label of its step and what it would do if it
+    /// ended now. The edit always starts from the project before the drag. Opens a gesture if none is open.
     DragEdit(String, DocumentEdit),
     /// The drag is over: one step.
     DragEnd,
-    /// The drag is given up: as if it had not been.
+    /// The drag is cancelled: as if it had not happened.
     DragCancel,
-    /// A press-and-hold button went down: add this many degrees to the selected cells now and again and again until
+    /// A press-and-hold button went down: add this many degrees to the selected cells now and repeatedly until
     /// the pointer is released, all as one step.
     NudgeStart(f64),
     /// Carry out what a sentence or the panel of breakpoints proposes, as one step.
     Commit(Proposal),
     /// Carry a remedy out as one step.
     Cure(Cure),
-    /// Take the preview away; nothing that is still being computed is applied.
+    /// Remove the preview; nothing that is still being computed is applied.
     PreviewCancel,
     /// Text for the clipboard.
     Copy(String),
-    /// Text from the clipboard, with what the user has said about it.
+    /// Text from the clipboard, with the user's answers about it.
     Paste(String, Answers),
-    /// A change of what is being asked or told.
+    /// A change of what is asked or told.
     Dialogs(DialogMessage),
-    /// Something with files, settings or the history as a whole.
+    /// Something about files, settings or the history as a whole.
     File(FileAction),
 }
 
-/// What a view asks for outside the project itself.
+/// What a view may ask for outside the project itself.
 #[derive(Clone, Debug, PartialEq)]
 pub enum FileAction {
     /// Ask the system for a path, then do the job.
@@ -70,19 +73,19 @@ pub enum FileAction {
     TypePath(FileJob),
     /// Do the job with this path.
     Do(FileJob, PathBuf),
-    /// Put something in the place of the open project, after asking for unsaved changes.
+    /// Replace the open project, after asking about unsaved changes.
     Leave(Next),
-    /// Save, then do what the question was about.
+    /// Save, then continue with what the question was about.
     SaveAndGoOn,
-    /// Give up the unsaved changes and do what the question was about.
+    /// Discard the unsaved changes and continue with what the question was about.
     GiveUpAndGoOn,
     /// Take over what someone else wrote into the file.
     Reload,
-    /// Write over what someone else wrote into the file.
+    /// Overwrite what someone else wrote into the file.
     SaveOver,
-    /// Delete a recovery copy, by place in the offers.
+    /// Delete a recovery copy, by its index in the offers.
     DiscardOffer(usize),
-    /// Keep the recovery copies for another time.
+    /// Leave the recovery copies for another time.
     KeepOffers,
     /// Read the table file in question with this decimal mark.
     ReadTableAs(DecimalMark),
@@ -92,13 +95,13 @@ pub enum FileAction {
     ImportTable,
     /// Write image files, replacing those that are there.
     WriteImage(ImageFiles, PathBuf),
-    /// Read the image again although its checksum does not fit.
+    /// Read the image again although its checksum is wrong.
     AcceptChecksum,
     /// Take over the values of the image that was read.
     TakeImage,
     /// The caution was understood.
     Understood,
-    /// The ways on were put away.
+    /// The suggestions after the first start were dismissed.
     Welcomed,
     /// Other keys for a command.
     SetKeys(Command, Vec<Shortcut>),
@@ -132,7 +135,8 @@ impl From<DialogMessage> for Action {
     }
 }
 
-/// Collects what the views of a frame ask for. [`Outbox::send`] is the one way in; the others only wrap what they send.
+/// Collects what the views of a frame ask for. [`Outbox::send`] is the only way in; the other methods only wrap
+/// what they send.
 #[derive(Default)]
 pub struct Outbox(Vec<Action>);
 
@@ -168,12 +172,13 @@ impl Outbox {
         self.send(ScreenMessage::Tell(Some(Box::new(notice))));
     }
 
-    /// Says in the status line what went wrong; gone when something else is shown, selected or in the document.
+    /// Reports a problem in the status line; it disappears when what is shown, selected or in the document
+    /// changes.
     pub fn complain(&mut self, text: impl Into<String>) {
         self.complain_of(Cause::Here, text);
     }
 
-    /// Says in the status line what went wrong, as long as its cause is there.
+    /// Reports a problem in the status line that stays as long as its cause.
     pub fn complain_of(&mut self, cause: Cause, text: impl Into<String>) {
         let notice = Notice::problem(text, cause);
         self.send(ScreenMessage::Tell(Some(Box::new(notice))));
@@ -194,7 +199,7 @@ impl Outbox {
         self.send(Action::DragEnd);
     }
 
-    /// Says in the status line what the pointer is over, in physical units, on a sheet that shows no cells.
+    /// Says in the status line what is under the pointer, in physical units, on a sheet without cells.
     pub fn point_at(&mut self, screen: &Screen, text: String) {
         if screen.pointer.words != text {
             self.send(ScreenMessage::PointWords(text));

@@ -1,4 +1,4 @@
-//! What of the rig belongs to the screen: the run, the rows being typed, the faults, the cursor, whether it plays.
+//! The screen state of the rig: the run, the rows being typed, the faults, the cursor, whether it plays.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -27,7 +27,7 @@ pub enum RunChoice {
 /// How fast it plays.
 pub const RATES: [f64; 8] = [0.001, 0.003, 0.01, 0.03, 0.1, 0.3, 1.0, 10.0];
 
-/// A longer time between two frames counts as this: a window that was away does not leap.
+/// A longer time between two frames counts as this, so that a window that was hidden does not jump ahead.
 const LONGEST_FRAME_S: f64 = 0.1;
 
 /// The state of the rig on the screen.
@@ -35,9 +35,9 @@ const LONGEST_FRAME_S: f64 = 0.1;
 pub struct RigScreen {
     /// Which run.
     pub choice: RunChoice,
-    /// What is on the rig when a run of the project is there no more: it was undone.
+    /// The run to show instead if the chosen run of the project no longer exists because it was undone.
     instead: RunChoice,
-    /// Whether the rows are shown to be edited.
+    /// Whether the rows are shown for editing.
     pub edits_rows: bool,
     /// Variation, latency, faults.
     pub settings: Settings,
@@ -45,25 +45,27 @@ pub struct RigScreen {
     pub one_gap: bool,
     /// Whether the unit has what it makes of the project's image.
     pub as_flashed: bool,
-    /// Where the run is looked at, in seconds.
+    /// The time of the cursor, in seconds.
     pub cursor_s: f64,
-    /// Whether it plays; then the time of the last frame, once there was one.
+    /// Whether it plays; if so, the time of the last frame, once there was one.
     pub playing: Option<Option<f64>>,
-    /// Place of the speed of playing among [`RATES`].
+    /// Index of the playing speed in [`RATES`].
     pub rate: usize,
-    /// What runs along the strip.
+    /// The quantity along the strip.
     pub axis: StripAxis,
-    /// Whether the run was played or looked through: then the running point shows on the advance table, too.
+    /// Whether the run was played or the cursor moved: then the running point is also shown on the advance
+    /// table.
     pub is_followed: bool,
-    /// Whether it is not to show there.
+    /// Whether the user has hidden it there.
     pub hides_point: bool,
-    /// The coil events before and after the cursor, or where the shown revolution ends; told by the sheet.
+    /// The coil events before and after the cursor, or the ends of the shown revolution; reported by the sheet.
     pub beside_s: (f64, f64),
-    /// How many facts of the run are bad, and the state of the document that it was driven with; told by the sheet.
+    /// How many aspects of the run are bad, and the state of the document that it was driven with; reported by
+    /// the sheet.
     pub told: Option<(Revision, Tally)>,
-    /// The run, or why there is none; brought up to date between frames.
+    /// The run, or why there is none; updated between frames.
     pub run: Result<Arc<Run>, Refusal>,
-    /// Whether `run` must be made anew, because another was chosen or its rows were changed.
+    /// Whether `run` must be computed again, because another was chosen or its rows were changed.
     is_stale: bool,
     /// The project for which it was made.
     made_for: Option<Project>,
@@ -108,7 +110,7 @@ impl RigScreen {
         self.run.as_ref().ok().map(|run| (run.start_s(), run.end_s()))
     }
 
-    /// Puts another run on the rig, to be looked at in its middle.
+    /// Chooses another run. The cursor goes to its middle, but stays where it is for a run of the project.
     pub fn choose(&mut self, choice: RunChoice) {
         if !matches!(choice, RunChoice::Kept(_)) {
             self.instead = choice.clone();
@@ -119,17 +121,17 @@ impl RigScreen {
         self.run = Err(Refusal::new(""));
     }
 
-    /// Looks at another time of the run.
+    /// Moves the cursor to another time of the run.
     pub fn look_at(&mut self, time_s: f64) {
         if let Some((start_s, end_s)) = self.span_s() {
             self.cursor_s = time_s.clamp(start_s, end_s);
             self.is_followed = true;
-            // Not known before the sheet has told anew.
+            // Unknown until the sheet reports it again.
             self.beside_s = (self.cursor_s, self.cursor_s);
         }
     }
 
-    /// Plays on from the cursor, from the start when it is at the end, or pauses.
+    /// Plays on from the cursor (from the start if it is at the end), or pauses.
     pub fn toggle_play(&mut self) {
         let Some((start_s, end_s)) = self.span_s() else { return };
         self.is_followed = true;
@@ -146,7 +148,7 @@ impl RigScreen {
         self.edits_rows = !self.edits_rows;
     }
 
-    /// Puts a run of the project on the rig, where the cursor is, if it is not there already.
+    /// Chooses a run of the project, keeping the cursor, and has it made again.
     pub fn choose_kept(&mut self, name: String) {
         self.choice = RunChoice::Kept(name);
         self.is_stale = true;
@@ -158,8 +160,8 @@ impl RigScreen {
         Some((row.speed_rpm, row.load))
     }
 
-    /// The point to show on the advance table, clamped to its axes as a lookup is; none before the run was looked
-    /// through, or when it is hidden.
+    /// The point to show on the advance table, clamped to its axes as in a lookup; none until the run was
+    /// looked through, or if it is hidden.
     pub fn point_on(&self, table: &Table) -> Option<(f64, f64)> {
         let shown = self.is_followed && !self.hides_point;
         let (speed_rpm, load) = self.point().filter(|_| shown)?;
@@ -167,12 +169,12 @@ impl RigScreen {
         Some((speed_rpm.clamp(speeds.first(), speeds.last()), load.clamp(loads.first(), loads.last())))
     }
 
-    /// The project as it is to be put on the rig.
+    /// The project and what else is needed to put it on the rig.
     pub(in crate::window) fn to_put_on(&self, project: &Project) -> ToPutOn {
         ToPutOn { project: project.clone(), one_gap: self.one_gap, as_flashed: self.as_flashed }
     }
 
-    /// Brings the run up to date with the project; plays on. Says whether the window must be drawn again at once.
+    /// Updates the run to the project, and plays on. Returns whether the window must be drawn again at once.
     pub fn settle(&mut self, project: &Project, now_s: f64) -> bool {
         self.settle_run(project);
         let (Some(playing), Ok(run)) = (&mut self.playing, &self.run) else {
@@ -219,10 +221,10 @@ impl RigScreen {
                 None => Err(Refusal::new(format!("the project has no run '{name}'"))),
             },
         };
-        // While it is typed, the cursor stays where it is.
+        // While rows are being typed, the cursor stays where it is.
         let is_new = self.is_stale && !matches!(self.choice, RunChoice::Kept(_));
         (self.is_stale, self.made_for) = (false, Some(project.clone()));
-        // Equal runs keep their place in memory, by which the bench knows them.
+        // Equal runs keep their allocation, by which the bench recognises them.
         if made != self.run {
             self.run = made;
         }
@@ -237,7 +239,7 @@ impl RigScreen {
 pub enum RigMessage {
     /// Put another run on the rig.
     Choose(RunChoice),
-    /// Put a run of the project on the rig, where the cursor is, if it is not there already.
+    /// Choose a run of the project, keeping the cursor.
     ChooseKept(String),
     /// Whether the unit has what it makes of the project's image.
     AsFlashed(bool),
@@ -245,22 +247,22 @@ pub enum RigMessage {
     OneGap(bool),
     /// Variation, latency, faults.
     Set(Settings),
-    /// How fast it plays, by the place among [`RATES`].
+    /// How fast it plays, by the index in [`RATES`].
     Rate(usize),
-    /// Look at another time of the run, s, playing or not.
+    /// Move the cursor to another time of the run, in s, whether it plays or not.
     LookAt(f64),
-    /// Stop there, s.
+    /// Stop there, in s.
     StopAt(f64),
-    /// What runs along the strip.
+    /// The quantity along the strip.
     Axis(StripAxis),
-    /// The sheet tells the coil events before and after the cursor, s.
+    /// The sheet reports the coil events before and after the cursor, in s.
     Beside((f64, f64)),
-    /// The sheet tells how many facts of the run are bad, and of which state of the document.
+    /// The sheet reports how many aspects of the run are bad, and for which state of the document.
     Told(Option<(Revision, Tally)>),
 }
 
 impl RigScreen {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: RigMessage) {
         match message {
             RigMessage::Choose(choice) => self.choose(choice),
@@ -289,7 +291,7 @@ pub(in crate::window) struct ToPutOn {
     pub(in crate::window) as_flashed: bool,
 }
 
-/// A project on the rig, with the unit where that has what it makes of the image.
+/// A project on the rig, and, if that is to be run as flashed, the unit with what it makes of the image.
 #[derive(Clone, Debug)]
 pub(in crate::window) struct PutOn {
     pub(in crate::window) project: Project,
@@ -301,10 +303,10 @@ impl ToPutOn {
         self.project.is_same(&other.project) && (self.one_gap, self.as_flashed) == (other.one_gap, other.as_flashed)
     }
 
-    /// Puts it there; takes as long as its image does.
+    /// Prepares it; takes as long as computing its image.
     ///
     /// # Errors
-    /// A sentence where the project makes no image.
+    /// A sentence if the project does not make an image.
     pub(in crate::window) fn put(&self) -> Result<PutOn, Refusal> {
         let project = match self.one_gap {
             true => self.project.edit(|parts| parts.trigger.gaps_to_sync = 1)?,
@@ -352,7 +354,7 @@ mod tests {
         assert!(rig.settle(&project, 10.0));
         let before_s = rig.cursor_s;
         assert!(rig.settle(&project, 10.05) && (rig.cursor_s - before_s - 0.005).abs() < 1e-9);
-        // Away for an hour, it goes on where it was.
+        // After an hour away, it continues where it was.
         assert!(rig.settle(&project, 3600.0) && (rig.cursor_s - before_s - 0.015).abs() < 1e-9);
         rig.cursor_s = end_s - 1e-6;
         assert!(!rig.settle(&project, 3600.1) && rig.cursor_s == end_s && rig.playing.is_none());

@@ -1,39 +1,32 @@
-//! What belongs to the screen and to nothing else: selection, camera, open sheet, half-typed text.
+//! What belongs to the screen and to nothing else: selection, camera, open sheet, half-typed text; and what a view may ask of
+//! it, as data.
 
+use std::path::Path;
+
+use crate::checks::{Finding, Spot};
 use crate::document::Revision;
-use crate::drawing::Look;
 use crate::table::{Cell, Table};
-use crate::window::state::checks_state::ChecksState;
-use crate::window::state::compare_state::CompareState;
-use crate::window::state::engine_state::EngineState;
-use crate::window::state::export_state::ExportState;
-use crate::window::state::form_state::FormState;
-use crate::window::state::grid_state::GridState;
-use crate::window::state::inspector_state::InspectorState;
-use crate::window::state::limits_state::LimitsState;
-use crate::window::state::notice::{Moment, Notice};
-use crate::window::state::proposals::Proposals;
-use crate::window::state::rig_state::RigScreen;
+use crate::window::state::checks_state::{ChecksMessage, ChecksState, FindingKey};
+use crate::window::state::compare_state::{CompareMessage, CompareState};
+use crate::window::state::engine_state::{EngineMessage, EngineState, Page};
+use crate::window::state::export_state::{ExportMessage, ExportState};
+use crate::window::state::form_state::{FormMessage, FormState};
+use crate::window::state::grid_state::{GridMessage, GridState};
+use crate::window::state::inspector_state::{InspectorMessage, InspectorState};
+use crate::window::state::inspector_state::{Proposal, Proposals, Proposer};
+use crate::window::state::limits_state::{LimitsMessage, LimitsState};
+use crate::window::state::notice::{Cause, Moment, Notice};
+use crate::window::state::rig_state::{RigMessage, RigScreen};
 use crate::window::state::selection::CellSelection;
-use crate::window::state::surface_state::SurfaceState;
-use crate::window::state::trims_state::TrimsState;
+use crate::window::state::surface_state::{SurfaceMessage, SurfaceState};
+use crate::window::state::trims_state::{TrimsMessage, TrimsState};
+pub use crate::window::state::{LookChoice, Sheet};
+use crate::wording::capital;
 
-pub use super::Sheet;
-
-/// Which look to show.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum LookChoice {
-    /// Light or dark as the system says.
-    #[default]
-    System,
-    /// This one.
-    Fixed(Look),
-}
-
-/// What opens beside or over the sheet.
+/// A panel that opens beside or over the sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SidePanel {
-    /// Every step, to jump to.
+    /// Every step, to jump to any.
     History,
     /// Keys and how to change them.
     Keys,
@@ -52,7 +45,7 @@ pub struct Finder {
     pub row: usize,
 }
 
-/// How the Advance sheet is divided, in points: what is asked for, where there is room for it.
+/// How the Advance sheet is divided, in points; as requested, if there is room for it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Splits {
     /// Width of the surface.
@@ -67,8 +60,7 @@ impl Default for Splits {
     }
 }
 
-/// Everything of the screen. Views read it; they ask for its changes by
-/// [`ScreenMessage`](crate::window::state::screen_message::ScreenMessage).
+/// Everything of the screen. Views read it; they ask for its changes by [`ScreenMessage`].
 #[derive(Clone, Debug)]
 pub struct Screen {
     /// The open sheet.
@@ -83,23 +75,23 @@ pub struct Screen {
     pub grid: GridState,
     /// How the surface is looked at.
     pub surface: SurfaceState,
-    /// The tools whose result is shown before it is applied.
+    /// The tools whose result is previewed.
     pub proposals: Proposals,
     /// Amounts, choices and half-typed text of the inspector and the panel of breakpoints.
     pub inspector: InspectorState,
     /// Text being typed into the rows of forms, and what was refused there.
     pub form: FormState,
-    /// The open page of the Engine sheet and what its worksheets are asked.
+    /// The open page of the Engine sheet and the input of its worksheets.
     pub engine: EngineState,
-    /// At which temperatures the Trims sheet shows their effect.
+    /// The temperatures for which the Trims sheet shows the effect.
     pub trims: TrimsState,
-    /// Under which conditions the Limits sheet shows its picture, and the output that is open.
+    /// The load of the Limits sheet's picture, and the output that is open.
     pub limits: LimitsState,
-    /// The run, its faults, and where it is looked at.
+    /// The run, its faults, and the cursor.
     pub rig: RigScreen,
     /// The base, a merge, and how the difference is looked at.
     pub compare: CompareState,
-    /// What is looked at on the Checks sheet.
+    /// What the user is looking at on the Checks sheet.
     pub checks: ChecksState,
     /// The Export sheet.
     pub export: ExportState,
@@ -118,12 +110,12 @@ pub struct Screen {
 pub struct PointerState {
     /// The cell, in whichever view.
     pub cell: Option<Cell>,
-    /// On a sheet that shows no cells, what it is, in physical units.
+    /// On a sheet without cells: what is under the pointer, in physical units.
     pub words: String,
 }
 
 impl Screen {
-    /// A fresh screen for a table.
+    /// The initial screen for a table.
     pub fn new(table: &Table) -> Self {
         Self {
             sheet: Sheet::default(),
@@ -156,7 +148,46 @@ impl Screen {
         self.checks.proposed = None;
     }
 
-    /// What problems may last as long as, with the state of the document.
+    /// Takes over what does not depend on the document from the screen of the document before.
+    pub fn keep_of(&mut self, kept: Self) {
+        self.look = kept.look;
+        self.sheet = kept.sheet;
+        self.inspector.amounts = kept.inspector.amounts;
+        self.grid.clipboard = kept.grid.clipboard;
+        self.grid.clipboard.question = None;
+        self.grid.contours = kept.grid.contours;
+        self.grid.origins = kept.grid.origins;
+        self.splits = kept.splits;
+        // Work of threads for the other document continues; they report when they are done.
+        self.export.is_busy = kept.export.is_busy;
+    }
+
+    /// Shows a message in the status line.
+    pub fn say(&mut self, text: impl Into<String>) {
+        self.notice = Some(Notice::said(text));
+    }
+
+    /// Reports a problem in the status line; it disappears when what is shown, selected or in the document changes.
+    pub fn complain(&mut self, text: impl Into<String>) {
+        self.complain_of(Cause::Here, text);
+    }
+
+    /// Reports a problem in the status line that stays as long as its cause.
+    pub fn complain_of(&mut self, cause: Cause, text: impl Into<String>) {
+        self.notice = Some(Notice::problem(text, cause));
+    }
+
+    /// Reports a problem with a file in the status line: the reason, then the path.
+    pub fn complain_at(&mut self, path: &Path, why: &str) {
+        self.notice = Some(Notice::problem_with(path, why));
+    }
+
+    /// Whether something is typed that has been neither accepted nor refused.
+    pub fn is_typing(&self) -> bool {
+        self.grid.editor.is_some() || self.form.has_unset()
+    }
+
+    /// What the reports of problems depend on, together with the state of the document.
     pub fn moment(&self, revision: Revision) -> Moment {
         Moment {
             revision,
@@ -167,3 +198,137 @@ impl Screen {
         }
     }
 }
+
+/// A change of the screen: of all of it, or of the part that a view shows.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ScreenMessage {
+    /// Open a sheet.
+    Show(Sheet),
+    /// Go to a finding's place, and select its cells if it has some that fit the table.
+    GoTo(Box<Finding>, Option<CellSelection>),
+    /// Select cells of the advance table.
+    Select(CellSelection),
+    /// The pointer is over this cell, in whichever view, or over none.
+    Point(Option<Cell>),
+    /// The pointer has left this cell in one view; another view may have reported another cell meanwhile.
+    Leave(Cell),
+    /// What is under the pointer on a sheet without cells, in physical units.
+    PointWords(String),
+    /// Show this in the status line; `None` removes what is there.
+    Tell(Option<Box<Notice>>),
+    /// Preview the proposal of a part of the window, or end its preview.
+    Propose(Proposer, Option<Proposal>),
+    /// This is typed into the command palette; its first row is marked.
+    Find(String),
+    /// Mark a row of the command palette.
+    MarkFound(usize),
+    /// Close the command palette.
+    CloseFinder,
+    /// Set the width of the surface, in points.
+    SurfaceWidth(f32),
+    /// Set the height of slices and inspector, in points.
+    BelowHeight(f32),
+    /// For the grid.
+    Grid(GridMessage),
+    /// For the surface.
+    Surface(SurfaceMessage),
+    /// For the inspector and the panel of breakpoints.
+    Inspector(InspectorMessage),
+    /// For texts typed into forms.
+    Form(FormMessage),
+    /// For the Engine sheet.
+    Engine(EngineMessage),
+    /// For the Trims sheet.
+    Trims(TrimsMessage),
+    /// For the Limits sheet.
+    Limits(LimitsMessage),
+    /// For the rig.
+    Rig(RigMessage),
+    /// For the Compare sheet.
+    Compare(CompareMessage),
+    /// For the Checks sheet.
+    Checks(ChecksMessage),
+    /// For the Export sheet.
+    Export(ExportMessage),
+}
+
+impl Screen {
+    /// Carries out the message.
+    pub fn apply(&mut self, message: ScreenMessage) {
+        match message {
+            ScreenMessage::Show(sheet) => self.go_to(sheet),
+            ScreenMessage::GoTo(finding, selection) => self.go_to_finding(&finding, selection),
+            ScreenMessage::Select(selection) => self.selection = selection,
+            ScreenMessage::Point(cell) => self.pointer.cell = cell,
+            ScreenMessage::Leave(left) => drop(self.pointer.cell.take_if(|cell| *cell == left)),
+            ScreenMessage::PointWords(words) => self.pointer.words = words,
+            ScreenMessage::Tell(notice) => self.notice = notice.map(|notice| *notice),
+            ScreenMessage::Propose(by, proposal) => self.proposals.propose(by, proposal),
+            ScreenMessage::Find(text) => self.finder = Some(Finder { text, row: 0 }),
+            ScreenMessage::MarkFound(row) => {
+                if let Some(finder) = &mut self.finder {
+                    finder.row = row;
+                }
+            }
+            ScreenMessage::CloseFinder => self.finder = None,
+            ScreenMessage::SurfaceWidth(width) => self.splits.surface_width = width,
+            ScreenMessage::BelowHeight(height) => self.splits.below_height = height,
+            ScreenMessage::Grid(message) => self.grid.apply(message),
+            ScreenMessage::Surface(message) => self.surface.apply(message),
+            ScreenMessage::Inspector(message) => self.inspector.apply(message),
+            ScreenMessage::Form(message) => self.form.apply(message),
+            ScreenMessage::Engine(message) => {
+                if let EngineMessage::Open(_) = message {
+                    self.pointer.words.clear();
+                }
+                self.engine.apply(message);
+            }
+            ScreenMessage::Trims(message) => self.trims.apply(message),
+            ScreenMessage::Limits(message) => self.limits.apply(message),
+            ScreenMessage::Rig(message) => self.rig.apply(message),
+            ScreenMessage::Compare(message) => self.compare.apply(message),
+            ScreenMessage::Checks(message) => self.checks.apply(message),
+            ScreenMessage::Export(message) => self.export.apply(message),
+        }
+    }
+
+    /// Goes to a finding's place: opens its sheet and selects its cells; the status line says what it is.
+    fn go_to_finding(&mut self, finding: &Finding, selection: Option<CellSelection>) {
+        self.go_to(Sheet::of_section(finding.place.section()));
+        self.checks.looked_at = Some(FindingKey::of(finding));
+        if let Spot::Field(path) = &finding.place.spot {
+            let is_light = path.starts_with("timing_light.");
+            self.engine.page = if is_light { Page::TimingLight } else { Page::Installation };
+        }
+        if let Some(selection) = selection {
+            self.selection = selection;
+        }
+        let text = format!("{}: {}", capital(finding.severity.name()), finding.message);
+        self.notice = Some(Notice::said(text));
+    }
+}
+
+/// Conversions from the messages of each part, so that a view names only its own.
+macro_rules! parts {
+    ($($variant:ident($message:ty)),*) => {$(
+        impl From<$message> for ScreenMessage {
+            fn from(message: $message) -> Self {
+                Self::$variant(message)
+            }
+        }
+    )*};
+}
+
+parts!(
+    Grid(GridMessage),
+    Surface(SurfaceMessage),
+    Inspector(InspectorMessage),
+    Form(FormMessage),
+    Engine(EngineMessage),
+    Trims(TrimsMessage),
+    Limits(LimitsMessage),
+    Rig(RigMessage),
+    Compare(CompareMessage),
+    Checks(ChecksMessage),
+    Export(ExportMessage)
+);

@@ -2,7 +2,7 @@
 
 use crate::table::{Block, Cell, Selection, Table};
 
-/// What the table's selection is: the selected cells, the cursor among them and the corner that Shift keeps.
+/// The selection of the table: the selected cells, the cursor among them, and the corner that Shift keeps.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CellSelection {
     /// The selected cells; never empty.
@@ -24,7 +24,7 @@ impl CellSelection {
         Self { cells: Selection::block(table, &Block::between(anchor, cursor)), cursor, anchor }
     }
 
-    /// What a click on a cell makes of the selection: the cell alone; with Shift the block from the anchor; with Ctrl
+    /// The selection after a click on a cell: the cell alone; with Shift the block from the anchor; with Ctrl
     /// the cell in addition.
     pub fn clicked(&self, table: &Table, cell: Cell, shift: bool, ctrl: bool) -> Self {
         if shift {
@@ -37,8 +37,8 @@ impl CellSelection {
         clicked
     }
 
-    /// These cells, with the cursor where it is when it is among them, else at the first of them. An empty set leaves
-    /// the selection as it is.
+    /// These cells, with the cursor where it is if it is among them, otherwise at the first of them. An empty
+    /// set leaves the selection unchanged.
     pub fn with_cells(&self, cells: Selection) -> Self {
         if cells.contains(self.cursor) {
             return Self { cells, cursor: self.cursor, anchor: self.anchor };
@@ -50,7 +50,7 @@ impl CellSelection {
         }
     }
 
-    /// The same selection if it fits the table, else the nearest cell that does.
+    /// The same selection if it fits the table, otherwise the nearest cell that does.
     pub fn fitted(self, table: &Table) -> Self {
         if self.cells.fits(table) {
             return self;
@@ -63,7 +63,7 @@ impl CellSelection {
 /// Text being typed over the selected cells.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CellEditor {
-    /// What stands there so far.
+    /// The text so far.
     pub text: String,
     /// Where the next character goes, counted in characters.
     pub caret: usize,

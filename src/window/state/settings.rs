@@ -12,7 +12,7 @@ use crate::wording::Refusal;
 /// The user's choices.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Settings {
-    /// Light, dark, sunlight or as the system says.
+    /// Light, dark, sunlight, or as the system is set.
     pub look: LookChoice,
     /// Whether numbers are written with a decimal comma in exported tables.
     pub decimal_comma: bool,
@@ -20,13 +20,13 @@ pub struct Settings {
     pub keys: KeyMap,
     /// The projects whose caution was understood, by file or by sample name.
     pub understood: BTreeSet<String>,
-    /// Whether the three ways on from the first start were put away.
+    /// Whether the suggestions after the first start were dismissed.
     pub is_welcomed: bool,
     /// How the Advance sheet is divided.
     pub splits: Splits,
 }
 
-/// As in the file: every field may be missing, only changed keys are written.
+/// The form in the file: every field may be missing, and only changed keys are written.
 #[derive(Debug, Default, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 struct Form {
@@ -38,7 +38,7 @@ struct Form {
     splits: SplitsForm,
 }
 
-/// Whole points; what is missing is as at first.
+/// In whole points; what is missing has its default.
 #[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 struct SplitsForm {
@@ -111,14 +111,16 @@ pub(in crate::window) fn read(text: &str) -> Result<Settings, Refusal> {
             shortcuts.iter().map(|text| Shortcut::parse(text).ok_or_else(|| wrong_keys(format!("no key {text:?}"))));
         let parsed: Vec<Shortcut> = parsed.collect::<Result<_, Refusal>>()?;
         let whole: Vec<Shortcut> = parsed.iter().copied().filter(|chord| !chord.is_modifier_alone()).collect();
-        // A modifier alone would run with every chord that begins with it; a command that has nothing else keeps its own.
+        // A modifier alone would fire with every shortcut that begins with it; a command without any other keys
+        // keeps its default.
         if whole.is_empty() && !parsed.is_empty() {
             continue;
         }
         keys.set(command, whole);
         chosen.insert(command);
     }
-    // A key that a later version gives another command by itself stays with the one the user chose it for.
+    // If a later version gives such keys to another command by default, they stay with the command that the
+    // user chose.
     keys.yield_to(&chosen);
     if let Some((shortcut, one, other)) = keys.clash() {
         let (text, one, other) = (shortcut.text(), one.text(), other.text());
@@ -135,7 +137,7 @@ fn wrong_keys(what: String) -> Refusal {
 /// The text of settings.
 ///
 /// # Errors
-/// What the writer says; it has no reason to.
+/// The writer's error, which should not occur.
 pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
     let changed = Command::ALL.iter().filter(|&&command| settings.keys.is_changed(command));
     let texts = |command: Command| settings.keys.of(command).iter().map(|shortcut| shortcut.text()).collect();

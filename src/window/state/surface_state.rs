@@ -1,4 +1,4 @@
-//! How the surface is looked at.
+//! The screen state of the surface.
 
 use crate::drawing::{Camera, View as CameraView};
 
@@ -8,11 +8,11 @@ pub enum BaseStyle {
     /// Not at all.
     #[default]
     Hidden,
-    /// As a second body.
+    /// As a second solid surface.
     Solid,
-    /// As a wire net.
+    /// As a wireframe.
     Wire,
-    /// The edited surface tinted by its difference from the base.
+    /// The edited surface is tinted by its difference from the base.
     Difference,
 }
 
@@ -25,7 +25,7 @@ pub struct SurfaceState {
     pub lift_armed: bool,
     /// How the base is shown.
     pub base_style: BaseStyle,
-    /// Whether the surface is shown instead of the grid where there is room for one only.
+    /// Whether the surface is shown instead of the grid if there is room for only one.
     pub tab: bool,
 }
 
@@ -45,14 +45,14 @@ impl Default for SurfaceState {
 pub enum SurfaceMessage {
     /// Look from here.
     Look(Camera),
-    /// Show the base so.
+    /// Show the base in this style.
     Base(BaseStyle),
     /// Show the surface instead of the grid, or the grid again.
     Tab(bool),
 }
 
 impl SurfaceState {
-    /// Does what is asked.
+    /// Carries out the message.
     pub fn apply(&mut self, message: SurfaceMessage) {
         match message {
             SurfaceMessage::Look(camera) => self.camera = camera,

@@ -1,4 +1,4 @@
-//! What the Trims sheet keeps on the screen: at which temperatures it shows the effect, and how.
+//! The screen state of the Trims sheet: at which temperatures it shows the effect, and how.
 
 /// The conditions of the preview.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -12,7 +12,7 @@ pub struct TrimsState {
 }
 
 impl Default for TrimsState {
-    /// Just started on a hot day: both trims have something to say.
+    /// Just started on a hot day: both trims have an effect.
     fn default() -> Self {
         Self { coolant_c: 20.0, air_c: 45.0, shows_change: true }
     }
@@ -30,7 +30,7 @@ pub enum TrimsMessage {
 }
 
 impl TrimsState {
-    /// Does what is asked.
+    /// Carries out the message.
     pub const fn apply(&mut self, message: TrimsMessage) {
         match message {
             TrimsMessage::Coolant(coolant_c) => self.coolant_c = coolant_c,

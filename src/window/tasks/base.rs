@@ -1,4 +1,4 @@
-//! The table that the working table is compared with.
+//! The project that the open one is compared with.
 
 use std::path::{Path, PathBuf};
 
@@ -10,14 +10,14 @@ use crate::project::{FORMAT, LARGEST_FILE_BYTES, Project, Upgrade, read_upgradin
 use crate::window::state::compare_state::BaseChoice;
 use crate::wording::Refusal;
 
-/// What the project is compared with, and what to call it.
+/// What the project is compared with, and its name.
 #[derive(Clone, Debug)]
 pub struct Base {
     /// The state compared with.
     pub project: Project,
     /// What to call it.
     pub name: String,
-    /// What is to be said of the file that it was read from, if it is of an older version.
+    /// A remark if the file that it was read from is of an older version.
     pub note: Option<String>,
 }
 
@@ -28,7 +28,7 @@ impl Base {
         newest.map_or_else(|| Self::opened(document), |snapshot| Self::of(snapshot.state.clone(), &snapshot.name))
     }
 
-    /// A state and its name, which says so when it is no map.
+    /// A state and its name, which says so if it is a locked-timing copy.
     fn of(project: Project, name: impl Into<String>) -> Self {
         let name = name.into();
         let name = project.locked_timing_words().map_or_else(|| name.clone(), |words| format!("{name} ({words})"));
@@ -74,25 +74,25 @@ impl Base {
     }
 }
 
-/// That a file is of an older version. It is only read, so that its version stays.
+/// The remark that a file is of an older version. It is only read, so it keeps its version.
 fn told_of(name: &str, upgrade: &Upgrade) -> String {
     let Upgrade { from, remarks } = upgrade;
     let remarks = remarks.iter().map(|remark| format!(" {remark}")).collect::<String>();
     format!("{name} has format version {from} and is read as version {FORMAT}; the file stays as it is.{remarks}")
 }
 
-/// What reading a base is called in messages.
+/// The name of reading a base in messages.
 pub(in crate::window) const READING: &str = "reading the base";
 
-/// Keeps the base in step with what was chosen and with the document.
+/// Keeps the base up to date with what was chosen and with the document.
 #[derive(Debug)]
 pub struct BaseKeeper {
     base: Base,
     /// What `base` was found for.
     found_for: Option<(BaseChoice, Revision)>,
-    /// A file on its way.
+    /// A file that is being read.
     reading: Task<PathBuf, Base>,
-    /// What is to be said of a file that has just been read.
+    /// A remark about a file that has just been read.
     news: Option<String>,
 }
 
@@ -107,11 +107,11 @@ impl BaseKeeper {
         &self.base
     }
 
-    /// Finds the base again when the choice or the document has changed. A file is read off the frame, once each time it
-    /// is chosen; until it is there, the base stays what it was.
+    /// Finds the base again if the choice or the document has changed. A file is read on a thread, once each
+    /// time it is chosen; until that is done, the base stays what it was.
     ///
     /// # Errors
-    /// A sentence when the snapshot, step or file is not there or cannot be read; the base is as it was.
+    /// A sentence if the snapshot, step or file does not exist or cannot be read; the base is unchanged.
     pub fn settle(&mut self, choice: &BaseChoice, document: &Document, ctx: &egui::Context) -> Result<(), Refusal> {
         if let BaseChoice::File(path) = choice {
             return self.settle_file(choice, path, document.revision(), ctx);
@@ -123,7 +123,7 @@ impl BaseKeeper {
         }
         self.base = match choice {
             BaseChoice::Snapshot(name) => Base::snapshot(document, name)?,
-            // A step stays what it is, whatever happens to the document.
+            // A step never changes, whatever happens to the document.
             BaseChoice::Step(_) if self.is_found_for(choice) => return Ok(()),
             BaseChoice::Step(index) => Base::step(document, *index)?,
             BaseChoice::LastExport => Base::last_export(document)?,
@@ -138,12 +138,12 @@ impl BaseKeeper {
         if self.is_found_for(choice) { Some(&self.base) } else { None }
     }
 
-    /// What there is to say of the file read last, once.
+    /// A remark about the file read last, given only once.
     pub fn take_news(&mut self) -> Option<String> {
         self.news.take()
     }
 
-    /// Has a base file read again at the next chance.
+    /// Makes a base file be read again at the next opportunity.
     pub fn forget_file(&mut self) {
         self.found_for.take_if(|(choice, _)| matches!(choice, BaseChoice::File(_)));
         self.reading.forget();
@@ -178,7 +178,8 @@ impl BaseKeeper {
                 return Err(why.into());
             }
             (None, None) => {
-                // Another file may have been chosen meanwhile; the one before may be on a drive that does not answer.
+                // Another file may have been chosen meanwhile; the first may be on a drive that does not
+                // answer.
                 self.reading.give_up_others(&path);
                 let wanted = path.clone();
                 self.reading.ask(&path, ctx, READING, move |_| Base::file(&wanted));

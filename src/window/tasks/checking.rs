@@ -1,4 +1,4 @@
-//! The checks, run off the frame whenever the project changes, and the remedy that is looked at, carried out for show.
+//! The checks, run on a thread whenever the project changes, and the preview of the remedy that is looked at.
 
 use std::sync::Arc;
 
@@ -12,7 +12,7 @@ use crate::shaping::Watch;
 use crate::table::{Cell, Selection, Table};
 use crate::wording::Refusal;
 
-/// What the checks found, last they were done.
+/// The result of the last run of the checks.
 #[derive(Clone, Debug, Default)]
 pub struct Checked {
     /// The findings, the worst first, accepted ones among them.
@@ -23,9 +23,10 @@ pub struct Checked {
     revision: Option<Revision>,
     /// The worst open finding of each cell that has one, in order.
     marks: Vec<(Cell, Severity)>,
-    /// The same without findings about whole rows and columns: those are about the table's edge, not about the surface.
+    /// The same without findings about whole rows and columns: those are about the table's edge, not about the
+    /// surface.
     points: Vec<(Cell, Severity)>,
-    /// Loads and speeds of the table that was checked.
+    /// Number of loads and speeds of the table that was checked.
     size: (usize, usize),
     /// Why there is no newer result.
     pub fault: Option<String>,
@@ -39,24 +40,24 @@ impl Checked {
         Self { findings, tally, revision: Some(revision), marks, points, size, fault: None }
     }
 
-    /// Whether they are those of the document as it is now.
+    /// Whether they are for the document as it is now.
     pub fn is_current(&self, document: &Document) -> bool {
         self.revision == Some(document.revision())
     }
 
-    /// Whether there was a run at all.
+    /// Whether there has been a run at all.
     pub fn is_known(&self) -> bool {
         self.revision.is_some()
     }
 
-    /// The worst open finding at a cell of a table; none where the table has another size than the checked one.
+    /// The worst open finding at a cell of a table; `None` if the table has another size than the checked one.
     pub fn severity_at(&self, table: &Table, cell: Cell) -> Option<Severity> {
         let marked = self.marked(table);
         marked.binary_search_by_key(&cell, |(cell, _)| *cell).ok().map(|at| marked[at].1)
     }
 
-    /// The marked cells of a table with their worst finding, in order; none where the table has another size than the
-    /// checked one.
+    /// The marked cells of a table with their worst finding, in order; none if the table has another size than
+    /// the checked one.
     pub fn marked(&self, table: &Table) -> &[(Cell, Severity)] {
         if size(table) == self.size { &self.marks } else { &[] }
     }
@@ -76,20 +77,20 @@ impl Checked {
     }
 }
 
-/// The cells of the open findings meant, each with the worst.
+/// The cells of those open findings for which `is_meant` holds, each with the worst severity.
 fn marks(findings: &[Finding], is_meant: impl Fn(&Finding) -> bool) -> Vec<(Cell, Severity)> {
     let open = findings.iter().filter(|finding| finding.is_open() && is_meant(finding));
     let of = |finding: &Finding| -> Vec<(Cell, Severity)> {
         finding.place.cells().iter().map(|&cell| (cell, finding.severity)).collect()
     };
     let mut marks: Vec<(Cell, Severity)> = open.flat_map(of).collect();
-    // Of each cell the worst comes first, and stays.
+    // For each cell the worst is first, and is kept.
     marks.sort_unstable();
     marks.dedup_by_key(|(cell, _)| *cell);
     marks
 }
 
-/// Whether a finding's cells are just one whole row or column of a table of so many loads and speeds.
+/// Whether a finding's cells are exactly one whole row or column of a table with that many loads and speeds.
 fn is_whole_line(finding: &Finding, (loads, speeds): (usize, usize)) -> bool {
     let cells = finding.place.cells();
     let first = cells.first();
@@ -105,18 +106,19 @@ fn size(table: &Table) -> (usize, usize) {
 /// What a remedy would do.
 #[derive(Clone, Debug)]
 pub enum Outcome {
-    /// It is being carried out for show.
+    /// It is being computed.
     Working,
-    /// The project after it, and how many findings would be open then.
+    /// The project afterwards, and how many findings would then be open.
     Done(Project, Tally),
     /// It cannot be carried out, for this reason.
     Refused(Refusal),
 }
 
-/// Slopes of more cells than this are limited on a thread of their own.
+/// With more cells than this, the slope is limited, or cells are faired, on a thread.
 const LIMITED_AT_ONCE: usize = 512;
 
-/// Whether a remedy may take longer than a frame: that goes in rounds, and may move whole rows or columns.
+/// Whether a remedy may take longer than a frame: limiting the slope and fairing are iterative, and may move whole
+/// rows or columns.
 pub fn takes_long(cure: &Cure, project: &Project) -> bool {
     let (loads, speeds) = size(project.advance.table());
     let lines = match cure.change {
@@ -137,11 +139,11 @@ pub struct Cured {
     pub outcome: Outcome,
 }
 
-/// What the work is called in messages.
+/// The name of the work in messages.
 pub(in crate::window) const CHECKING: &str = "the search for findings";
 pub(in crate::window) const CURING: &str = "the remedy";
 
-/// Keeps findings and the remedy of the moment in step with the document.
+/// Keeps the findings and the previewed remedy up to date with the document.
 #[derive(Default)]
 pub struct Checker {
     checked: Arc<Checked>,
@@ -169,7 +171,7 @@ impl Checker {
         self.cured.as_ref().filter(is_it).map(|cured| &cured.outcome)
     }
 
-    /// The project with the remedy of the moment carried out.
+    /// The project with the previewed remedy carried out.
     pub fn project(&self) -> Option<&Project> {
         match &self.cured.as_ref()?.outcome {
             Outcome::Done(project, _) => Some(project),
@@ -182,8 +184,8 @@ impl Checker {
         self.serial
     }
 
-    /// Asks for what has changed and takes in what has been computed meanwhile. Results for another state of the document
-    /// are thrown away.
+    /// Starts what is needed after a change and takes in what has been computed meanwhile. Results for another
+    /// state of the document are discarded.
     pub fn settle(&mut self, proposed: Option<&Cure>, document: &Document, ctx: &egui::Context) {
         self.settle_findings(document, ctx);
         self.turn_to(proposed, document.revision());
@@ -203,7 +205,7 @@ impl Checker {
         }
     }
 
-    /// Turns to a remedy, or to none.
+    /// Switches to a remedy, or to none.
     fn turn_to(&mut self, proposed: Option<&Cure>, revision: Revision) {
         let is_same = |cured: &Cured| Some(&cured.cure) == proposed && cured.revision == revision;
         if self.cured.as_ref().is_some_and(is_same) || self.cured.is_none() && proposed.is_none() {
@@ -290,7 +292,7 @@ mod tests {
         assert_eq!(checker.checked().tally.words(), "8 warnings, 1 note");
         let table = document.project().advance.table().clone();
         assert_eq!(checker.checked().severity_at(&table, Cell::new(3, 6)), Some(Severity::Warning));
-        // The last column ends short of the cut: marked in the grid, no kink of the surface.
+        // The last column ends short of the cut: that is marked in the grid, but it is no kink of the surface.
         let edge = (Cell::new(0, 7), Severity::Warning);
         assert!(checker.checked().marked(&table).contains(&edge) && !checker.checked().points(&table).contains(&edge));
         for pulses in ["4", "3", "2"] {

@@ -1,4 +1,4 @@
-//! Work with files, one task for each job, and what they find. Answers are taken in when the window can hear them.
+//! Work with files, one task per job, and their results, which are taken in when the window is ready for them.
 
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
@@ -8,18 +8,18 @@ use eframe::egui;
 use super::task::{Fault, Same, Task};
 use crate::document::{CheckDone, Document, ReadDone, SaveDone};
 use crate::window::state::dialogs::ReadTable;
+use crate::window::state::export_state::{CompareFound, ImageRead, WrittenFiles};
 use crate::window::state::file_jobs::{FileJob, Request};
-use crate::window::state::image_results::{CompareFound, ImageRead, WrittenFiles};
-use crate::window::tasks::chooser::Chooser;
-use crate::window::tasks::destination::Destination;
 use crate::window::tasks::leftovers::Leftovers;
+use crate::window::tasks::paths::Chooser;
+use crate::window::tasks::paths::Destination;
 use crate::window::tasks::rig_files::RigNews;
 use crate::wording::Refusal;
 
-/// A dialog that comes back empty sooner than anyone can cancel it was never shown.
+/// A dialog that returns without a path sooner than anyone could cancel it was never shown.
 const SOONEST_CANCEL: Duration = Duration::from_millis(300);
 
-/// What came of asking the system for a path.
+/// The result of asking the system for a path.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Choice {
     /// This one.
@@ -30,14 +30,14 @@ pub enum Choice {
     NoService,
 }
 
-/// Work with files, and what waits for it in the window.
+/// The kinds of work with files, with what identifies the request.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Job {
-    /// Asking the system for a path: which dialog.
+    /// Asking the system for a path: the ticket of the dialog.
     Choosing(u64),
-    /// Looking at what stands where something is to be written: for which asking.
+    /// Looking up the place where something is to be written: the number of the request.
     Preparing(u64),
-    /// Reading a project file or a recovery copy: for which asking.
+    /// Reading a project file or a recovery copy: the number of the request.
     Opening(u64),
     /// Saving the project.
     Saving,
@@ -82,30 +82,30 @@ impl Job {
     }
 }
 
-/// What a job has found.
+/// The result of a job.
 #[derive(Debug)]
 pub enum News {
     /// A path was chosen for a job, or not.
     Chosen(FileJob, Choice),
-    /// What stands where a job is to write.
+    /// The place where a job is to write was looked up.
     Prepared(FileJob, Destination),
     /// A table file was read.
     TableRead {
         /// Which file.
         path: PathBuf,
-        /// What came of it.
+        /// The result of reading it.
         read: ReadTable,
     },
     /// A table file was written.
     Exported {
         /// Which file.
         path: PathBuf,
-        /// What to know about it, or why it was not written.
+        /// Remarks about it, or why it was not written.
         done: Result<Option<String>, Refusal>,
     },
     /// Image files were written and read back.
     ImageWritten(Result<Box<WrittenFiles>, Refusal>),
-    /// A page to print was written: which, where, and what to know about it or why not.
+    /// A page to print was written: which, where, and remarks or why not.
     PageWritten(&'static str, PathBuf, Result<Option<String>, Refusal>),
     /// An image file was compared with a project.
     ImageCompared(Box<CompareFound>),
@@ -113,7 +113,7 @@ pub enum News {
     ImageRead(Box<ImageRead>),
     /// Something of the rig was read or written.
     Rig(RigNews),
-    /// A save was carried out; nothing when a mistake in this program broke it off.
+    /// A save was carried out; `None` if a mistake in this program broke it off.
     Saved(Option<Box<SaveDone>>),
     /// A project file or a recovery copy was read.
     Opened(Result<Box<Document>, Unopened>),
@@ -127,17 +127,17 @@ pub enum News {
     Discarded(String, Result<(), Refusal>),
 }
 
-/// Why no document comes of a file.
+/// Why a file could not be opened as a document.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Unopened {
-    /// It is the one that is open.
+    /// It is the one that is already open.
     IsOpen,
     /// It cannot be read.
     Fault(String),
 }
 
 impl News {
-    /// Whether taking it in may change the project or put another in its place, and so ends what is being dragged.
+    /// Whether taking it in may change or replace the project, which ends any drag in progress.
     pub const fn ends_gesture(&self) -> bool {
         matches!(
             self,
@@ -151,11 +151,12 @@ impl News {
     }
 }
 
-/// The jobs that are going on, and those of which the answer is not taken in yet, in the order in which they were begun.
+/// The jobs in progress, and those whose result has not been taken in yet, in the order in which they were
+/// started.
 #[derive(Debug, Default)]
 pub struct Jobs(Vec<Going>);
 
-/// A job, and the one run of its task.
+/// A job, and the single run of its task.
 #[derive(Debug)]
 struct Going {
     job: Job,
@@ -163,12 +164,12 @@ struct Going {
 }
 
 impl Jobs {
-    /// Begins a job. Work that panics, and that for which there is no thread, is answered by a fault.
+    /// Starts a job. Work that panics, or for which there is no thread, results in a fault.
     pub fn start(&mut self, ctx: &egui::Context, job: Job, work: impl FnOnce() -> News + Send + 'static) {
         let mut task = Task::default();
         task.ask(&job, ctx, job.name(), move |_| Ok(work()));
         if task.working().is_none() {
-            // There is no thread, which is told in the frame after.
+            // There is no thread, which is reported in the next frame.
             ctx.request_repaint();
         }
         self.0.push(Going { job, task });
@@ -188,28 +189,28 @@ impl Jobs {
         });
     }
 
-    /// Whether a job is going on, or its answer is not taken in yet.
+    /// Whether a job is in progress, or its result has not been taken in yet.
     pub fn is_at(&self, job: Job) -> bool {
         self.0.iter().any(|going| going.job == job)
     }
 
-    /// Looks for answers.
+    /// Collects results.
     pub fn receive(&mut self) {
         self.0.iter_mut().for_each(|going| going.task.receive());
     }
 
-    /// Whether there are answers that are not taken in.
+    /// Whether there are results that have not been taken in.
     pub fn has_answers(&self) -> bool {
         self.answers().next().is_some()
     }
 
-    /// The jobs with an answer: their place, and what they found; nothing where there is a fault.
+    /// The jobs that have a result: their index, and the result; `None` if there is a fault.
     pub fn answers(&self) -> impl Iterator<Item = (usize, Option<&News>)> {
         let ended = self.0.iter().enumerate().filter(|(_, going)| going.task.working().is_none());
         ended.map(|(place, going)| (place, going.task.newest().map(|(_, news)| &**news)))
     }
 
-    /// Takes a job with an answer out.
+    /// Removes a job that has a result.
     pub(in crate::window) fn take(&mut self, place: usize) -> (Job, Result<News, Fault>) {
         let Going { job, mut task } = self.0.remove(place);
         (job, task.take_answer().unwrap_or_else(|| Err(Fault::BrokenOff(job.name()))))

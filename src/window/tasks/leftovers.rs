@@ -1,4 +1,5 @@
-//! What a crash left behind, and the files last worked on: both lie in the data folder, and are read off the frame.
+//! What a crash left behind, and the recently used files: both are in the data folder, and are read on a
+//! thread.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -9,7 +10,7 @@ use super::task::{Fault, Task};
 use crate::document::{DataFolder, Offer, RecentFiles, Recovery};
 use crate::window::state::dialogs::OfferWords;
 
-/// Recovery copies on offer, each with its words, and what cannot be read, with its reason.
+/// Recovery copies on offer, each with its description, and what cannot be read, with the reason.
 #[derive(Debug, Default)]
 pub struct Leftovers {
     /// The copies.
@@ -35,18 +36,18 @@ impl Leftovers {
     }
 }
 
-/// Keeps the list of the files last worked on.
+/// Keeps the list of recently used files.
 #[derive(Debug)]
 pub struct RecentKeeper {
     files: RecentFiles,
     /// A file to be put first before the list is read.
     opened: Option<PathBuf>,
-    /// How often the list was asked for.
+    /// How often the list was requested.
     asked: u64,
     reading: Task<u64, Vec<PathBuf>>,
 }
 
-/// What reading the list is called in messages.
+/// The name of reading the list in messages.
 pub(in crate::window) const READING_RECENT: &str = "Reading the list of recent files";
 
 impl RecentKeeper {
@@ -55,12 +56,12 @@ impl RecentKeeper {
         Self { files: RecentFiles::new(data), opened, asked: 1, reading: Task::default() }
     }
 
-    /// The way in which threads that open or save add to the list.
+    /// A handle with which threads that open or save add to the list.
     pub const fn files(&self) -> &RecentFiles {
         &self.files
     }
 
-    /// Has the list read anew.
+    /// Makes the list be read again.
     pub fn refresh(&mut self) {
         self.asked += 1;
     }
@@ -83,11 +84,11 @@ impl RecentKeeper {
         self.reading.newest().map(|(_, list)| list)
     }
 
-    /// Why it could not be read, once.
+    /// Why it could not be read, given only once.
     pub(in crate::window) fn take_fault(&mut self) -> Option<Fault> {
         let fault = self.reading.take_fault();
         if fault.is_some() {
-            // Not again for the same asking, which would go on for ever.
+            // Not repeated for the same request, or it would go on for ever.
             let before = self.list().map(|list| Vec::clone(list)).unwrap_or_default();
             self.reading.put(self.asked, Ok(before));
         }

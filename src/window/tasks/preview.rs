@@ -1,4 +1,4 @@
-//! What a proposed tool would do, computed before it is applied; on a thread of its own where it may take long.
+//! What a proposed tool would do, computed before it is applied; on a thread if it may take long.
 
 use eframe::egui;
 
@@ -6,20 +6,20 @@ use super::task::Task;
 use crate::document::{Document, Revision};
 use crate::project::Project;
 use crate::shaping::{Shaped, Tool, Watch};
-use crate::window::state::proposals::Proposal;
+use crate::window::state::inspector_state::Proposal;
 use crate::wording::Refusal;
 
-/// What the work is called in messages.
+/// The name of the work in messages.
 pub(in crate::window) const PREVIEWING: &str = "the preview";
 
-/// What has become of a proposal.
+/// The state of a proposal.
 #[derive(Clone, Debug)]
 pub enum Outcome {
     /// It is being computed.
     Working {
-        /// The result of the same tool with the amount before, to be shown meanwhile.
+        /// The result of the same tool with its previous parameters, to be shown meanwhile.
         before: Option<Box<Done>>,
-        /// How much is done of the longest that the tool can take, 0..=1, where it tells.
+        /// How far the tool is, as a share 0..=1 of the longest that it can take, if it reports that.
         share: Option<f64>,
     },
     /// It is known.
@@ -56,12 +56,12 @@ impl Outcome {
     }
 }
 
-/// Keeps the result of the proposal of the moment.
+/// Keeps the result of the present proposal.
 #[derive(Default)]
 pub struct Previewer {
     current: Option<Current>,
     results: Task<u64, Shaped>,
-    /// How many proposals there have been: names the jobs.
+    /// How many proposals there have been: identifies the jobs.
     job: u64,
     /// How often what is shown has changed.
     serial: u64,
@@ -74,7 +74,7 @@ struct Current {
 }
 
 impl Previewer {
-    /// What has become of the proposal of the moment.
+    /// The state of the present proposal.
     pub fn outcome(&self) -> Option<&Outcome> {
         self.current.as_ref().map(|current| &current.outcome)
     }
@@ -107,7 +107,7 @@ impl Previewer {
         self.serial
     }
 
-    /// Turns to a proposal, or to none, and takes in what has been computed meanwhile.
+    /// Switches to a proposal, or to none, and takes in what has been computed meanwhile.
     pub fn turn_to(&mut self, wanted: Option<&Proposal>, document: &Document, ctx: &egui::Context) {
         let Some(wanted) = wanted else {
             self.serial += u64::from(self.project().is_some());
@@ -127,7 +127,7 @@ impl Previewer {
         self.take_answer(document, ctx);
     }
 
-    /// Has what takes long computed on a thread, and takes it in when it is there.
+    /// Has long work computed on a thread, and takes in the result when it is there.
     fn take_answer(&mut self, document: &Document, ctx: &egui::Context) {
         self.results.receive();
         let Some(current) = self.current.as_mut().filter(|current| matches!(current.outcome, Outcome::Working { .. }))
@@ -152,7 +152,7 @@ impl Previewer {
     }
 }
 
-/// Until the result is there, that of the same tool with the amount before.
+/// The state until the result is there: shows that of the same tool with its previous parameters.
 fn working(wanted: &Proposal, document: &Document, before: Option<Current>) -> Outcome {
     let alike = |before: &Current| {
         std::mem::discriminant(&before.proposal.tool) == std::mem::discriminant(&wanted.tool)

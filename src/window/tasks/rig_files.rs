@@ -1,4 +1,4 @@
-//! The run and its events to and from files.
+//! Reading and writing runs and their events.
 
 use crate::window::state::dialogs::{Doubtful, MarksForm};
 use crate::window::state::file_jobs::RigJob;
@@ -15,26 +15,26 @@ use crate::project::{LoadKind, Project};
 use crate::rig::{Event, Layout, Record, Replay, Revolution, Run, Settings, Turn};
 use crate::wording::Refusal;
 
-/// Width and height of an exported picture in points, pixels to a point, and columns of the run in it.
+/// Width and height of an exported picture in points, pixels per point, and columns of the run in it.
 const PICTURE: (f32, f32) = (1120.0, 760.0);
 const PICTURE_SCALE: f32 = 2.0;
 const PICTURE_COLUMNS: usize = 4096;
 
-/// What became of it.
+/// The result of a job.
 #[derive(Debug)]
 pub enum RigNews {
     /// A run was read, or not.
     Read(PathBuf, Result<Run, Refusal>),
-    /// A run whose decimal mark only the user knows.
+    /// The decimal mark of a run has to be asked for.
     Ask(MarksForm),
-    /// Something was written, with what to know about it, or not.
+    /// Something was written, with remarks, or was not.
     Written(RigJob, PathBuf, Result<Option<String>, Refusal>),
 }
 
-/// A job with all that it needs.
+/// A job with everything that it needs.
 pub type Work = Box<dyn FnOnce() -> RigNews + Send>;
 
-/// What a job needs of the window; it is done on a thread.
+/// Collects what a job needs from the window; the job is then done on a thread.
 pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, look: Look) -> Result<Work, Refusal> {
     if job == RigJob::ReadRun {
         let load = project.sensors.load;
@@ -61,7 +61,7 @@ pub fn do_job(job: RigJob, path: PathBuf, rig: &RigScreen, project: &Project, lo
     }))
 }
 
-/// Reads a run from the bytes of its file; without its decimal mark that may end in a question.
+/// Reads a run from the bytes of its file; if `mark` is `None`, the result may be a question for the decimal mark.
 pub fn read(path: PathBuf, bytes: Arc<[u8]>, mark: Option<DecimalMark>, load: LoadKind) -> RigNews {
     match read_run_as(&bytes, mark, Some(load)) {
         Ok(run) => RigNews::Read(path, Ok(run)),
@@ -72,7 +72,8 @@ pub fn read(path: PathBuf, bytes: Arc<[u8]>, mark: Option<DecimalMark>, load: Lo
     }
 }
 
-/// Row by row while the rig runs, so that no run is too long; the file takes its place when it is whole.
+/// Writes row by row while the rig runs, so that a run of any length is possible; the file takes its place when
+/// it is complete.
 fn write_events(path: &Path, put_on: &PutOn, run: &Arc<Run>, settings: Settings) -> Result<Option<String>, Refusal> {
     let file = Staged::stream(path)?;
     let rig = put_on.rig(settings)?;
@@ -83,7 +84,7 @@ fn write_events(path: &Path, put_on: &PutOn, run: &Arc<Run>, settings: Settings)
     file.commit().map(|warning| warning.map(|warning| warning.to_string())).map_err(Refusal::from)
 }
 
-/// How a picture shows the run.
+/// What a picture shows of the run.
 struct LookedAt {
     name: String,
     cursor_s: f64,
@@ -91,7 +92,7 @@ struct LookedAt {
     look: Look,
 }
 
-/// Drives the run once more and draws it; the ending says whether lines or pixels are written.
+/// Drives the run once more and draws it; the file's ending decides whether it is vectors or pixels.
 fn write_picture(
     path: &Path,
     put_on: &PutOn,
@@ -124,7 +125,7 @@ fn write_picture(
     write_file(path, &bytes).map(|warning| warning.map(|warning| warning.to_string())).map_err(Refusal::from)
 }
 
-/// Puts a run that was read on the rig.
+/// Chooses a run that was read.
 pub fn put_on(rig: &mut RigScreen, path: PathBuf, run: Run) {
     rig.choose(RunChoice::File(path, Arc::new(run)));
 }

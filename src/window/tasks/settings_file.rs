@@ -12,29 +12,30 @@ use crate::window::state::settings::{self, Settings};
 use crate::wording::Refusal;
 
 const FILE: &str = "settings.ron";
-/// Far more than keys for every command and a caution understood for every project take.
+/// Far more than keys for every command and a caution for every project could need.
 const LONGEST_BYTES: u64 = 4 * 1024 * 1024;
 
-/// What writing them is called in messages.
+/// The name of writing them in messages.
 pub(in crate::window) const WRITING: &str = "Writing the settings";
 
-/// The file with the settings; or none, and then they last as long as the window.
+/// The file with the settings; without one, they last as long as the window.
 #[derive(Debug)]
 pub struct SettingsFile {
     path: Option<PathBuf>,
-    /// What stands in the file or is on its way there, or what the file gave for want of it.
+    /// What is in the file or being written to it, or the defaults if the file is missing or cannot be read.
     known: Settings,
-    /// What is to stand in it.
+    /// What should be in it.
     wanted: Settings,
-    /// Whether the file could not be understood: it is put aside before it is written.
+    /// Whether the file could not be understood: it is moved aside before it is written.
     is_damaged: bool,
-    /// Which writing it is.
+    /// The number of this write.
     number: u64,
     writing: Task<u64, ()>,
 }
 
 impl SettingsFile {
-    /// The user's own: beside the data folder when that was put elsewhere, else where the system keeps settings.
+    /// The user's own: in the folder that [`DATA_FOLDER_VARIABLE`] gives, otherwise where the system keeps settings;
+    /// no file if the variable is empty.
     pub fn standard() -> Self {
         let path = match env::var_os(DATA_FOLDER_VARIABLE) {
             Some(folder) if folder.is_empty() => None,
@@ -44,7 +45,7 @@ impl SettingsFile {
         Self::maybe_at(path)
     }
 
-    /// A file, made when first written.
+    /// A given file, created when first written.
     pub fn at(path: impl Into<PathBuf>) -> Self {
         Self::maybe_at(Some(path.into()))
     }
@@ -65,7 +66,7 @@ impl SettingsFile {
         }
     }
 
-    /// The settings, and what to tell the user when the file could not be understood.
+    /// The settings, and what to tell the user if the file could not be understood.
     pub fn read(&mut self) -> (Settings, Option<String>) {
         let Some(path) = &self.path else {
             return (Settings::default(), None);
@@ -85,7 +86,8 @@ impl SettingsFile {
         (self.known.clone(), told)
     }
 
-    /// Writes settings that differ from what stands in the file, off the frame; says what went wrong with those before.
+    /// Writes settings that differ from those in the file, on a thread; returns what went wrong with the
+    /// previous write.
     pub fn keep(&mut self, settings: &Settings, ctx: &egui::Context) -> Option<String> {
         self.writing.receive();
         self.wanted = settings.clone();
@@ -116,7 +118,7 @@ impl SettingsFile {
         if self.wanted == self.known {
             return;
         }
-        // Changed while the settings before were written.
+        // They were changed while the previous ones were being written.
         self.known = self.wanted.clone();
         if let Some(path) = &self.path
             && let Err(why) = write(path, &self.known, std::mem::take(&mut self.is_damaged))

@@ -1,5 +1,5 @@
-//! The one kind of work off the frame. It has a key, tells how far it is, can be stopped, keeps the answer before it, and a
-//! panic in it is an error that can be shown.
+//! The only kind of work outside the frame. It has a key, reports its progress, can be stopped, keeps the
+//! previous answer, and a panic in it becomes an error that can be shown.
 
 use std::fmt;
 use std::path::PathBuf;
@@ -14,7 +14,7 @@ use thiserror::Error;
 use crate::project::Project;
 use crate::wording::Refusal;
 
-/// What an answer is made of: two of them that are the same give the same answer.
+/// What an answer depends on: two keys that are the same give the same answer.
 pub(in crate::window) trait Same {
     fn is_same(&self, other: &Self) -> bool;
 }
@@ -37,31 +37,31 @@ impl Same for u64 {
     }
 }
 
-/// Why a key has no answer.
+/// Why there is no answer for a key.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub(in crate::window) enum Fault {
-    /// The work says so itself.
+    /// The work itself refuses.
     #[error("{0}")]
     Refused(Refusal),
-    /// A mistake in this program broke the work of this name off.
+    /// A mistake in this program broke off the work of this name.
     #[error("{0} broke off; any change tries again")]
     BrokenOff(&'static str),
-    /// The system gave no thread, with its reason.
+    /// The system refused a thread, with its reason.
     #[error("{0} was not begun, for the system gives no thread ({1}); any change tries again")]
     NoThread(&'static str, String),
 }
 
-/// The newest answer with its key, why another key has none, and the run that is going on, of which there is one at a time.
+/// The newest answer with its key, why another key has none, and the single run in progress.
 pub(in crate::window) struct Task<K, T> {
     done: Option<(K, Arc<T>)>,
     fault: Option<(K, Fault)>,
     run: Option<Run<K, T>>,
 }
 
-/// A thread at work. Dropped, it is asked to stop, and its answer is no longer waited for.
+/// A running thread. When dropped, it is asked to stop, and its answer is no longer awaited.
 struct Run<K, T> {
     key: K,
-    /// What it is at, for messages.
+    /// The name of the work, for messages.
     name: &'static str,
     answers: Receiver<Answer<T>>,
     signals: Arc<Signals>,
@@ -76,25 +76,25 @@ impl<K, T> Drop for Run<K, T> {
 #[derive(Default)]
 struct Signals {
     is_stopped: AtomicBool,
-    /// The bits of the share that is done.
+    /// The bits of the share (an f64) that is done.
     reached: AtomicU64,
 }
 
 enum Answer<T> {
-    /// Better ones may come.
+    /// A provisional answer; better ones may follow.
     Early(T),
     Last(Result<T, Refusal>),
 }
 
-/// What work has of the window that asked for it.
+/// The link from the work to the window that asked for it.
 pub(in crate::window) struct Link<T> {
     signals: Arc<Signals>,
     answers: Sender<Answer<T>>,
-    /// The last field, so that it is dropped after the way on which the answers go.
+    /// The last field, so that it is dropped after the channel for the answers.
     wake: Wake,
 }
 
-/// Asks for a frame when it is dropped, however that comes about.
+/// Requests a frame when it is dropped, for whatever reason.
 struct Wake(egui::Context);
 
 impl Drop for Wake {
@@ -103,31 +103,31 @@ impl Drop for Wake {
     }
 }
 
-/// How far work is, is shown at most this late.
+/// The longest delay until progress is shown.
 const PROGRESS_SHOWN_AFTER: Duration = Duration::from_millis(50);
 
 impl<T> Link<T> {
-    /// Whether the work is to end: nobody waits for its answer any more.
+    /// Whether the work should end: nobody waits for its answer any more.
     pub(in crate::window) fn is_stopped(&self) -> bool {
         self.signals.is_stopped.load(Ordering::Relaxed)
     }
 
-    /// Tells how much of the work is done, 0..=1.
+    /// Reports how much of the work is done, 0..=1.
     pub(in crate::window) fn reached(&self, share: f64) {
         let before = f64::from_bits(self.signals.reached.swap(share.to_bits(), Ordering::Relaxed));
-        // More than whole percents is never told.
+        // A frame is requested only when another whole percent is reached.
         if (100.0 * before).floor() < (100.0 * share).floor() {
             self.wake.0.request_repaint_after(PROGRESS_SHOWN_AFTER);
         }
     }
 
-    /// Tells how much is done, where that can be told, and says whether to go on.
+    /// Reports how much is done, if that is known, and returns whether to go on.
     pub(in crate::window) fn goes_on(&self, share: Option<f64>) -> bool {
         share.into_iter().for_each(|share| self.reached(share));
         !self.is_stopped()
     }
 
-    /// Gives an answer before the work is done; says whether anybody still listens.
+    /// Gives an answer before the work is done; returns whether anybody still listens.
     pub(in crate::window) fn tell(&self, answer: T) -> bool {
         let is_heard = self.answers.send(Answer::Early(answer)).is_ok();
         self.wake.0.request_repaint();
@@ -168,7 +168,7 @@ impl<K: Same + Clone, T: Send + 'static> Task<K, T> {
         }
     }
 
-    /// An answer, or that there will be none.
+    /// Takes in an answer, or that there will be none.
     fn take_in(&mut self, answer: Option<Answer<T>>) {
         let Some(run) = &self.run else {
             return;
@@ -184,8 +184,8 @@ impl<K: Same + Clone, T: Send + 'static> Task<K, T> {
         }
     }
 
-    /// Has an answer found on a thread, unless it or the reason why there is none is known. One run at a time: what is
-    /// asked for while it is at something else is asked for again in the frame after.
+    /// Has an answer found on a thread, unless it (or the reason why there is none) is known. Only one run at a
+    /// time: a request during another run does nothing, and the caller asks again in the next frame.
     pub(in crate::window) fn ask(
         &mut self,
         key: &K,
@@ -202,14 +202,14 @@ impl<K: Same + Clone, T: Send + 'static> Task<K, T> {
         #[cfg(test)]
         let is_broken = breaking::takes(name);
         let work = move || {
-            // Dropped also when the work breaks off.
+            // Also dropped if the work panics.
             let link = link;
             #[cfg(test)]
             if is_broken {
                 std::panic::resume_unwind(Box::new("broken off for a test"));
             }
             let answer = work(&link);
-            // Nobody listens any more when the window is gone.
+            // Nobody listens any more if the window is gone.
             let _ = link.answers.send(Answer::Last(answer));
         };
         match std::thread::Builder::new().name(name.into()).spawn(work) {
@@ -218,22 +218,22 @@ impl<K: Same + Clone, T: Send + 'static> Task<K, T> {
         }
     }
 
-    /// Stops the run that is going on, if it is for another key; what is asked for then is begun at once.
+    /// Stops the run in progress if it is for another key, so that the next request can start at once.
     pub(in crate::window) fn give_up_others(&mut self, key: &K) {
         self.run.take_if(|run| !run.key.is_same(key));
     }
 
-    /// Stops the run that is going on, if any; its answer is not waited for. What was found before stays.
+    /// Stops the run in progress, if any, without waiting for its answer. Earlier answers stay.
     pub(in crate::window) fn give_up(&mut self) {
         self.run = None;
     }
 
-    /// Forgets everything, and stops the run that is going on.
+    /// Forgets everything, and stops the run in progress.
     pub(in crate::window) fn forget(&mut self) {
         *self = Self::default();
     }
 
-    /// Keeps an answer, or why there is none; the answer before it then stays for its own key.
+    /// Stores an answer, or why there is none; the previous answer then remains for its own key.
     pub(in crate::window) fn put(&mut self, key: K, answer: Result<T, Refusal>) {
         match answer {
             Ok(found) => (self.done, self.fault) = (Some((key, Arc::new(found))), None),
@@ -241,50 +241,50 @@ impl<K: Same + Clone, T: Send + 'static> Task<K, T> {
         }
     }
 
-    /// The answer of a key.
+    /// The answer for a key.
     pub(in crate::window) fn shown(&self, key: &K) -> Option<&Arc<T>> {
         self.newest().filter(|(of, _)| of.is_same(key)).map(|(_, found)| found)
     }
 
-    /// The newest answer, whatever it was made of.
+    /// The newest answer, whatever its key.
     pub(in crate::window) fn newest(&self) -> Option<(&K, &Arc<T>)> {
         self.done.as_ref().map(|(key, found)| (key, found))
     }
 
-    /// Why a key has no answer.
+    /// Why there is no answer for a key.
     pub(in crate::window) fn fault_of(&self, key: &K) -> Option<&Fault> {
         self.fault.as_ref().filter(|(of, _)| of.is_same(key)).map(|(_, why)| why)
     }
 
-    /// Takes the answer out, of whatever key it is; none while there is none.
+    /// Takes the answer out, whatever its key; `None` if there is none.
     pub(in crate::window) fn take_answer(&mut self) -> Option<Result<T, Fault>> {
         let found = self.done.take().and_then(|(_, found)| Arc::into_inner(found));
         found.map(Ok).or_else(|| self.take_fault().map(Err))
     }
 
-    /// Takes out why there is no answer, so that it is told once.
+    /// Takes out why there is no answer, so that it is reported once.
     pub(in crate::window) fn take_fault(&mut self) -> Option<Fault> {
         self.fault.take().map(|(_, why)| why)
     }
 
-    /// Whether there is an answer of a key, or the reason why there is none.
+    /// Whether there is an answer for a key, or a reason why there is none.
     pub(in crate::window) fn is_known(&self, key: &K) -> bool {
         self.shown(key).is_some() || self.fault_of(key).is_some()
     }
 
-    /// What the run is at.
+    /// The key of the run in progress.
     pub(in crate::window) fn working(&self) -> Option<&K> {
         self.run.as_ref().map(|run| &run.key)
     }
 
-    /// How much of the run is done, 0..=1; none when there is none, or before it tells.
+    /// How much of the run is done, 0..=1; none if there is no run, or before it reports anything.
     pub(in crate::window) fn share(&self) -> Option<f64> {
         let share = f64::from_bits(self.run.as_ref()?.signals.reached.load(Ordering::Relaxed));
         (share > 0.0).then_some(share)
     }
 }
 
-/// Work that breaks off, for tests of what is shown of it.
+/// Work that panics, for tests of how that is shown.
 #[cfg(test)]
 pub(in crate::window) mod breaking {
     use std::cell::Cell;
@@ -293,12 +293,12 @@ pub(in crate::window) mod breaking {
         static NEXT: Cell<Option<&'static str>> = const { Cell::new(None) };
     }
 
-    /// Has the next work of this name break off that this thread asks for.
+    /// Makes the next work of this name that this thread starts panic.
     pub(in crate::window) fn break_next(name: &'static str) {
         NEXT.set(Some(name));
     }
 
-    /// Whether it has broken off, or been begun at least.
+    /// Whether it has panicked, or has been started at least.
     pub(in crate::window) fn was_taken() -> bool {
         NEXT.get().is_none()
     }

@@ -1,4 +1,4 @@
-//! Notices that someone else writes the open project's file.
+//! Notices when someone else writes the open project's file.
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
@@ -15,7 +15,7 @@ use super::task::{Fault, Task};
 use crate::document::folder_to_watch;
 use crate::wording::Refusal;
 
-/// Programs write in several steps; the file is looked at when they have been quiet for so long.
+/// Programs write in several steps; the file is looked at after a pause of this length.
 const QUIET: Duration = Duration::from_millis(200);
 
 /// Watches the folder of one file for as long as it lives.
@@ -28,12 +28,12 @@ pub struct Watcher {
 }
 
 impl Watcher {
-    /// Whether something has happened to the file since this was asked last.
+    /// Whether something has happened to the file since the last call.
     pub fn takes_touch(&self) -> bool {
         self.is_touched.swap(false, Ordering::Relaxed)
     }
 
-    /// Watches the folder of a file; what happened before it did is as good as a touch.
+    /// Watches the folder of a file; it starts out as touched, because of what may have happened before.
     fn new(ctx: &egui::Context, file: &Path) -> Result<Self, Refusal> {
         let folder = folder_to_watch(file).ok_or_else(|| Refusal::new("it has no folder"))?;
         let is_touched = Arc::new(AtomicBool::new(true));
@@ -42,19 +42,19 @@ impl Watcher {
     }
 }
 
-/// What beginning to watch is called in messages.
+/// The name of starting to watch, in messages.
 pub(in crate::window) const WATCHING: &str = "Watching the project's file";
 
 /// Keeps the watcher of the file that is open.
 #[derive(Debug, Default)]
 pub struct WatcherKeeper {
     watching: Task<PathBuf, Watcher>,
-    /// The file that is not watched; then focus and saving still look.
+    /// The file that could not be watched; the window then only looks at it on focus and when saving.
     told: Option<PathBuf>,
 }
 
 impl WatcherKeeper {
-    /// Turns to a file, or to none; says why a file is not watched, once.
+    /// Switches to a file, or to none; returns why a file is not watched, once.
     pub(in crate::window) fn turn_to(&mut self, file: Option<&Path>, ctx: &egui::Context) -> Option<Fault> {
         let Some(file) = file.map(Path::to_owned) else {
             self.watching.forget();
@@ -67,11 +67,11 @@ impl WatcherKeeper {
         let fault = self.watching.fault_of(&file).filter(|_| self.told.as_ref() != Some(&file))?.clone();
         log::warn!("{}: changes by others are noticed late: {fault}", file.display());
         self.told = Some(file);
-        // That the system does not watch a folder is usual on some drives.
+        // On some drives it is usual that the system cannot watch a folder.
         (!matches!(fault, Fault::Refused(_))).then_some(fault)
     }
 
-    /// Whether something has happened to the file since this was asked last.
+    /// Whether something has happened to the file since the last call.
     pub fn takes_touch(&self, file: &Path) -> bool {
         self.watching.shown(&file.to_owned()).is_some_and(|watcher| watcher.takes_touch())
     }
@@ -105,14 +105,14 @@ fn watch(
     Ok(system)
 }
 
-/// The names under which the file is met: its own, and that of the file a link leads to.
+/// The names under which the file can appear: its own, and that of the file that a link leads to.
 fn names(file: &Path) -> Vec<OsString> {
     let target = std::fs::canonicalize(file).ok();
     let names = [Some(file), target.as_deref()].into_iter().flatten().filter_map(Path::file_name);
     names.map(OsString::from).collect()
 }
 
-/// Reading is no change; nor is anything that happens to other files of the folder.
+/// Reading is not a change; nor is anything that happens to other files in the folder.
 fn concerns(event: &Event, names: &[OsString]) -> bool {
     let is_change = !matches!(event.kind, EventKind::Access(_));
     is_change && event.paths.iter().filter_map(|path| path.file_name()).any(|name| names.iter().any(|own| own == name))

@@ -83,7 +83,7 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
 }
 
 impl Command {
-    /// Whether it asks the user for something, so that it has to wait while something else is asked.
+    /// Whether it asks the user something, so that it has to wait while something else is being asked.
     fn asks_something(self) -> bool {
         use Command::{
             DegreeStrip, ExportImage, ExportTable, LockedTiming, New, OpenSample, Revert, RigExportEvents,
@@ -108,7 +108,7 @@ impl Command {
     }
 }
 
-/// Whether the command changes or marks cells of the advance table, which must be in view then.
+/// Whether the command changes or marks cells of the advance table, so that these must be visible.
 fn acts_on_cells(command: Command) -> bool {
     use Command::{
         ArmLift, Copy, CopyWithAxes, Cut, Deed, EditCell, Lower, LowerTen, Paste, Raise, RaiseTen, SelectAll, TakeBack,

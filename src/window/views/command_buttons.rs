@@ -1,5 +1,5 @@
-//! Controls that run a command: with a name, a tooltip with keys, and a reason when they are disabled; the head of a panel; and
-//! the keyboard for what has just appeared.
+//! Controls that run a command, with a name, a tooltip with keys, and a reason when they are disabled; the head
+//! of a panel; and giving the keyboard focus to what has just appeared.
 
 use eframe::egui::{self, Align, Id, Layout, Response, RichText, Role, Sense, Vec2, WidgetInfo};
 
@@ -45,7 +45,7 @@ pub fn icon_button(
     .inner
 }
 
-/// Gives a control the keyboard when what it belongs to has just appeared.
+/// Gives a control the keyboard focus if what it belongs to has just appeared.
 pub fn focus_when_new(response: &Response, shown: &str) {
     let id = Id::unique("last shown").with(response.id);
     let now = (shown.to_owned(), response.ctx.cumulative_frame_nr());
@@ -59,7 +59,7 @@ pub fn focus_when_new(response: &Response, shown: &str) {
     }
 }
 
-/// The head of a side panel: its name, and a cross to put it away.
+/// The head of a side panel: its name, and a cross to close it.
 pub fn panel_head(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str, command: Command) {
     ui.horizontal(|ui| {
         strong_label(ui, name, view.theme.heading_font());

@@ -1,8 +1,8 @@
-//! A cell that the pointer has taken hold of, to move it up or down: on the surface and on slices.
+//! A cell that the pointer has taken hold of, to move it up or down, on the surface and on slices; and how long any drag that
+//! a gesture of the document follows is held.
 
 use eframe::egui::{self, Response};
 
-use super::hold::Hold;
 use crate::interchange::typed_number;
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::Tool;
@@ -10,7 +10,7 @@ use crate::table::{Cell, Selection};
 use crate::window::kit::chart::{Asked, Slider};
 use crate::window::state::grid_state::GridMessage;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, count, fixed, point, settle, signed, step_decimals, with_unit};
@@ -20,7 +20,8 @@ use crate::wording::{Refusal, Unit, count, fixed, point, settle, signed, step_de
 pub struct Grip {
     /// Which.
     pub cell: Cell,
-    /// Neighbours within this radius move along, less and less; `None` moves what is selected with the cell.
+    /// Neighbours within this radius move along, less with distance; `None` moves what is selected together
+    /// with the cell.
     pub radius_cells: Option<f64>,
     /// What may move.
     pub cells: Selection,
@@ -31,20 +32,21 @@ pub struct Grip {
     pointer_at: f32,
     dragged_deg: f64,
     amount_deg: f64,
-    /// Whether Alt is held, which lets go of the step.
+    /// Whether Alt is held, which disables snapping to the step.
     is_free: bool,
     /// The degrees typed meanwhile, which count instead of where the pointer is.
     typed: String,
     hold: Hold,
 }
 
-/// Without the step a drag moves by multiples of this, degrees.
+/// Without snapping, a drag moves by multiples of this, in degrees.
 const FREE_DEG: f64 = 0.01;
 /// With Shift a cell follows the pointer by this share.
 const FINE_SHARE: f64 = 0.2;
 
 impl Grip {
-    /// Takes hold of a cell at a height `pressed_at` of the screen. One point upwards is `deg_per_point` degrees.
+    /// Grabs a cell, with the pointer at height `pressed_at` of the screen. One point upwards is
+    /// `deg_per_point` degrees.
     ///
     /// # Errors
     /// The reason why a held cell does not move.
@@ -76,12 +78,12 @@ impl Grip {
         })
     }
 
-    /// How far it was moved so far, degrees.
+    /// How far it has been moved so far, in degrees.
     pub fn amount_deg(&self) -> f64 {
         self.amount_deg
     }
 
-    /// Follows the pointer, or what is typed; asks for the drag where that changes anything.
+    /// Follows the pointer, or what is typed; requests the drag if that changes anything.
     pub fn follow(&mut self, pointer: f32, view: &View<'_>, ctx: &egui::Context, outbox: &mut Outbox) {
         let (alt, shift) = ctx.input(|input| (input.modifiers.alt, input.modifiers.shift));
         let share = if shift { FINE_SHARE } else { 1.0 };
@@ -90,7 +92,7 @@ impl Grip {
         self.typed = view.screen.grid.gripped.clone().unwrap_or_default();
         let (amount_deg, is_free) = match self.typed_deg() {
             Some(deg) => (deg, self.is_off_step(deg)),
-            // A number that is begun waits where the cell is.
+            // An unfinished number leaves the cell where it is.
             None if !self.typed.is_empty() => (self.amount_deg, self.is_free),
             None if alt => (free(self.from_deg, self.dragged_deg), true),
             None => (snapped(self.from_deg, self.dragged_deg, self.step_deg), false),
@@ -104,25 +106,25 @@ impl Grip {
         outbox.drag(tool(self.cell, self.radius_cells, amount_deg, step_deg), self.cells.clone());
     }
 
-    /// The change that is typed, degrees, within the range of cells.
+    /// The typed change in degrees, kept within the range of cells.
     fn typed_deg(&self) -> Option<f64> {
         let (low, high) = ADVANCE_RANGE_DEG;
         let deg = typed_number(&self.typed).ok()?;
         Some(settle(deg.clamp(low, high) - self.from_deg))
     }
 
-    /// Whether a change leads beside the multiples of the step.
+    /// Whether a change leads off the multiples of the step.
     fn is_off_step(&self, by_deg: f64) -> bool {
         let steps = (self.from_deg + by_deg) / self.step_deg;
         (steps - steps.round()).abs() > 1e-6
     }
 
-    /// Whether the drag it asked for was ended by something else, such as Escape.
+    /// Whether the drag that it requested was ended by something else, such as Escape.
     pub fn is_given_up(&self, ctx: &egui::Context, view: &View<'_>) -> bool {
         self.hold.is_given_up(ctx, view)
     }
 
-    /// What stands beside the pointer: '25.5°  +1.0', and how many cells move where one would not expect it.
+    /// The text beside the pointer: '25.5°  +1.0', and how many cells move if that may be unexpected.
     pub fn text(&self) -> String {
         let decimals = step_decimals(if self.is_free { FREE_DEG } else { self.step_deg });
         let by = signed(self.amount_deg, decimals);
@@ -139,10 +141,10 @@ impl Grip {
     }
 }
 
-/// Tells the keyboard whether the pointer has hold of a cell: what is typed then is for that one.
+/// Tells the keyboard whether the pointer holds a cell: what is typed then is for that cell.
 pub fn tell(ui: &egui::Ui, has_hold: bool, view: &View<'_>, outbox: &mut Outbox) {
     let (is_down, is_pressed) = ui.input(|input| (input.pointer.any_down(), input.pointer.any_pressed()));
-    // What was typed for the cell held before is not for the next one.
+    // What was typed for the cell held before does not apply to the next one.
     let is_over = !is_down || is_pressed;
     match &view.screen.grid.gripped {
         None if has_hold => outbox.send(GridMessage::Grip(Some(String::new()))),
@@ -152,8 +154,8 @@ pub fn tell(ui: &egui::Ui, has_hold: bool, view: &View<'_>, outbox: &mut Outbox)
     }
 }
 
-/// The change, degrees, that brings a value to the multiple of the step nearest to where it is dragged; nothing as long
-/// as it is dragged by less than half a step. The result keeps within the range of cells.
+/// The change in degrees that brings a value to the multiple of the step nearest to where it is dragged; 0 as
+/// long as it is dragged by less than half a step. The result stays within the range of cells.
 fn snapped(from_deg: f64, by_deg: f64, step_deg: f64) -> f64 {
     if by_deg.abs() < step_deg / 2.0 {
         return 0.0;
@@ -163,7 +165,7 @@ fn snapped(from_deg: f64, by_deg: f64, step_deg: f64) -> f64 {
     settle(to_deg - from_deg)
 }
 
-/// The change, degrees, to where a value is dragged without a step, within the range of cells.
+/// The change in degrees to where a value is dragged without snapping, within the range of cells.
 fn free(from_deg: f64, by_deg: f64) -> f64 {
     let (low, high) = ADVANCE_RANGE_DEG;
     let to_deg = (from_deg + (by_deg / FREE_DEG).round() * FREE_DEG).clamp(low, high);
@@ -178,13 +180,14 @@ pub fn place(view: &View<'_>, cell: Cell) -> String {
     place.map_or_else(String::new, |(speed_rpm, load)| point(speed_rpm, load, view.project.sensors.load.unit()))
 }
 
-/// Asks for what a click on a cell makes of the selection.
+/// Requests the selection that results from a click on a cell.
 pub fn click(view: &View<'_>, cell: Cell, modifiers: egui::Modifiers, outbox: &mut Outbox) {
     let selection = view.screen.selection.clicked(view.table(), cell, modifiers.shift, modifiers.command);
     select(selection, outbox);
 }
 
-/// Takes a cell up to drag it: what is selected with it stays selected, else it is selected alone.
+/// Picks a cell up for dragging: what is selected together with it stays selected, otherwise it is selected
+/// alone.
 pub fn take_up(view: &View<'_>, cell: Cell, outbox: &mut Outbox) {
     if cell == view.selection.cursor {
         return;
@@ -198,8 +201,8 @@ pub fn take_up(view: &View<'_>, cell: Cell, outbox: &mut Outbox) {
     select(selection, outbox);
 }
 
-/// The cells that may move when one is dragged: those selected with it. Alone it moves alone, and a lift moves whatever is
-/// near it.
+/// The cells that may move when one is dragged: those selected together with it. A cell that is selected alone
+/// moves alone; a lift moves whatever is near.
 pub fn moved_with(view: &View<'_>, cell: Cell, radius_cells: Option<f64>) -> Selection {
     let (table, selected) = (view.settled().advance.table(), &view.selection.cells);
     match radius_cells {
@@ -214,7 +217,7 @@ pub fn select(selection: CellSelection, outbox: &mut Outbox) {
     outbox.send(ScreenMessage::Select(selection));
 }
 
-/// Makes a draggable cell a slider for a screen reader, with actions that move it by a step or to a value.
+/// Makes a draggable cell a slider for screen readers, with actions that move it by a step or to a value.
 pub fn slider(
     response: &Response,
     name: &str,
@@ -249,16 +252,41 @@ fn tool(cell: Cell, radius_cells: Option<f64>, amount_deg: f64, step_deg: Option
     }
 }
 
-/// Tells the screen which cell is under the pointer in one view. `before` is what that view told last.
+/// Reports which cell is under the pointer in one view. `before` is what that view reported last.
 pub fn hover(view: &View<'_>, before: &mut Option<Cell>, now: Option<Cell>, outbox: &mut Outbox) {
     if now.is_some() && now != view.screen.pointer.cell {
         outbox.send(ScreenMessage::Point(now));
     }
     if let (Some(mine), None) = (*before, now) {
-        // Another view may have told another cell meanwhile.
+        // Another view may have reported another cell meanwhile.
         outbox.send(ScreenMessage::Leave(mine));
     }
     *before = now;
+}
+
+/// When a drag was first requested.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(in crate::window) struct Hold {
+    /// The number of the frame.
+    asked_in: Option<u64>,
+}
+
+impl Hold {
+    /// Records that the drag is requested.
+    pub(in crate::window) fn ask(&mut self, ctx: &egui::Context) {
+        self.asked_in.get_or_insert_with(|| ctx.cumulative_frame_nr());
+    }
+
+    /// Whether it was requested at all.
+    pub(in crate::window) const fn is_asked(self) -> bool {
+        self.asked_in.is_some()
+    }
+
+    /// Whether it was carried out and then ended by something else.
+    pub(in crate::window) fn is_given_up(self, ctx: &egui::Context, view: &View<'_>) -> bool {
+        let is_carried_out = self.asked_in.is_some_and(|frame| frame < ctx.cumulative_frame_nr());
+        is_carried_out && !view.document.gesture_open()
+    }
 }
 
 #[cfg(test)]

@@ -1,15 +1,12 @@
-//! Floor w3: what several sheets show and is bound to a project.
+//! Floor w3: views that several sheets show and that are bound to a project.
 
 pub mod availability;
 pub mod command_buttons;
 pub mod curve_editor;
-pub mod finding_deeds;
 pub mod form;
 pub mod grid;
 pub mod grip;
-pub mod hold;
 pub mod inspector;
-pub mod proposed;
 pub mod scales;
 pub mod slices;
 pub mod surface;

@@ -1,18 +1,18 @@
-//! The scales of the table's views. They follow the table step by step, but stand still while something is dragged or
-//! proposed, and when the drag is let go: what is under the pointer must not jump away from it.
+//! The scales of the table's views. They follow the table step by step, but do not change while something is
+//! dragged or proposed, nor when the drag ends: what is under the pointer must not jump away from it.
 
 use crate::document::Revision;
 use crate::drawing::{HeightScale, ModelBox};
 use crate::table::Table;
 
-/// What the views of a table measure it by.
+/// The scales shared by the views of a table.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scales {
-    /// What the tints stand for and where contour lines run.
+    /// The range of the tints and the levels of contour lines.
     pub heights: HeightScale,
     /// The box around the surface.
     pub model: ModelBox,
-    /// The lowest and the highest degrees, those of the base included.
+    /// The lowest and the highest degrees, including those of the base.
     pub extremes: (f64, f64),
 }
 
@@ -31,7 +31,7 @@ impl Scales {
 pub(in crate::window) struct ScaleKeeper {
     scales: Scales,
     base: Table,
-    /// The state that a drag led to: for this one they stay as they were before it.
+    /// The state that resulted from a drag: for this one the scales stay as they were before it.
     kept_for: Option<Revision>,
 }
 
@@ -41,22 +41,23 @@ impl ScaleKeeper {
         Self { scales: Scales::of(table, base), base: base.clone(), kept_for: None }
     }
 
-    /// The scales of the moment.
+    /// The present scales.
     pub(in crate::window) const fn scales(&self) -> Scales {
         self.scales
     }
 
-    /// Lets the scales stand although a drag led to this state.
+    /// Keeps the scales although a drag led to this state.
     pub(in crate::window) const fn keep_for(&mut self, revision: Revision) {
         self.kept_for = Some(revision);
     }
 
-    /// Fits the scales to the table at the next chance, such as when another view is asked for.
+    /// Fits the scales to the table at the next opportunity, such as when another view is asked for.
     pub(in crate::window) const fn let_go(&mut self) {
         self.kept_for = None;
     }
 
-    /// Brings them up to date with the table at a revision; `dragged` tells that it is only where a drag has got to.
+    /// Updates them to the table at a revision; `dragged` says that this is only an intermediate state of a
+    /// drag.
     pub(in crate::window) fn settle(&mut self, table: &Table, base: &Table, revision: Revision, dragged: bool) {
         let (speed, load) = (table.speed(), table.load());
         let model = &self.scales.model;

@@ -1,4 +1,4 @@
-//! Work that breaks off: whatever it is, an error is shown, and what asked for it can be used again.
+//! Tests of work that breaks off: whatever it is, an error is shown, and what requested it can be used again.
 
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
@@ -19,8 +19,8 @@ use crate::window::state::commands::Command;
 use crate::window::state::compare_state::{BaseChoice, MergeScreen};
 use crate::window::state::file_jobs::{FileJob, Next, RigJob};
 use crate::window::state::grid_state::FlashedGrid;
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::state::outbox::{Action, FileAction};
-use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::tasks::base::READING;
 use crate::window::tasks::checking::{CHECKING, CURING};
@@ -31,7 +31,7 @@ use crate::window::tasks::settings_file::{SettingsFile, WRITING};
 use crate::window::tasks::task::breaking::{break_next, was_taken};
 use crate::window::tasks::watcher::WATCHING;
 
-/// Said of every job of which a mistake broke off the work.
+/// The end of the report of every job that a mistake broke off.
 const BROKEN_OFF: &str = "was broken off by a mistake in this program; the project is unchanged";
 
 /// A window with a folder of its own.
@@ -85,7 +85,7 @@ impl Trial {
     }
 
     fn close_panel(&mut self) {
-        self.window.state_mut().files.dialogs.panel = None;
+        self.window.state_mut().files.close_panel();
     }
 
     /// Changes the notes.
@@ -125,7 +125,7 @@ impl Trial {
         self.until(words, |trial| trial.has(words));
     }
 
-    /// Has a job break off: it is told, and nothing waits for it any more.
+    /// Makes a job break off: that is reported, and nothing waits for it any more.
     fn breaks(&mut self, job: Job, ask: impl Fn(&mut Self)) {
         self.screen(|screen| screen.notice = None);
         self.window.run_ok();
@@ -133,7 +133,7 @@ impl Trial {
         ask(self);
         self.until_told(&format!("{} {BROKEN_OFF}", job.name()));
         assert!(was_taken(), "{job:?}");
-        self.until("an end of it", |trial| !trial.window.state().files.jobs.is_at(job));
+        self.until("an end of it", |trial| !trial.window.state().files.is_at(job));
         assert!(!self.window.state().screen.export.is_busy);
     }
 }
@@ -147,7 +147,7 @@ fn project(size: usize) -> Project {
     new.create().unwrap()
 }
 
-/// The same with bumps, so that a limit of its slope is a long search.
+/// The same with bumps, so that limiting its slope takes a long search.
 fn bumpy(size: usize) -> Project {
     let project = project(size);
     let everywhere = Selection::all(project.advance.table());
@@ -164,7 +164,7 @@ fn a_file_dialog_or_a_path_that_breaks_off_is_told_and_asked_for_again() {
     break_next("The file dialog");
     trial.run(Command::Open);
     trial.until_shown("The system's file dialog broke off: type the path.");
-    assert!(trial.window.state().files.dialogs.choosing.is_none());
+    assert!(trial.window.state().files.dialogs().choosing.is_none());
     trial.close_panel();
     let table = trial.path("t.csv");
     let export = |trial: &mut Trial| {
@@ -173,7 +173,7 @@ fn a_file_dialog_or_a_path_that_breaks_off_is_told_and_asked_for_again() {
     break_next("Looking at the path");
     export(&mut trial);
     trial.until_told(&format!("Looking at the path {BROKEN_OFF}"));
-    assert!(!table.exists() && trial.window.state().files.preparing.is_none());
+    assert!(!table.exists() && !trial.window.state().files.is_preparing());
     export(&mut trial);
     trial.until_told("Exported the table to t.csv");
 }
@@ -187,7 +187,7 @@ fn saving_and_opening_that_break_off_are_told_and_can_be_tried_again() {
     break_next(Job::Saving.name());
     trial.run(Command::Save);
     trial.until_told("The project was not saved: a mistake in this program broke the saving off");
-    assert!(!trial.window.state().files.dialogs.saving && trial.window.state().document().is_changed());
+    assert!(!trial.window.state().files.dialogs().saving && trial.window.state().document().is_changed());
     trial.breaks(Job::Rereading, |trial| trial.run(Command::Revert));
     trial.run(Command::Save);
     trial.until_told("Saved a.ron at");
@@ -201,7 +201,7 @@ fn saving_and_opening_that_break_off_are_told_and_can_be_tried_again() {
     trial.until_shown("a.ron was changed by another program");
     trial.file(FileAction::Reload);
     trial.until_told("Took over what is in the file");
-    let (ticket, open) = (trial.window.state().files.last_ticket + 1, Next::Open(other));
+    let (ticket, open) = (trial.window.state().files.last_ticket() + 1, Next::Open(other));
     trial.breaks(Job::Opening(ticket), |trial| trial.file(FileAction::Leave(open.clone())));
     trial.file(FileAction::Leave(open));
     trial.until("other.ron", |trial| trial.window.state().document().title() == "other");
@@ -216,7 +216,7 @@ fn tables_images_and_the_rigs_files_that_break_off_are_told_and_can_be_tried_aga
     let import = |trial: &mut Trial| trial.file(FileAction::Do(FileJob::ImportTable, table.clone()));
     trial.breaks(Job::Table, import);
     import(&mut trial);
-    trial.until("the panel", |trial| trial.window.state().files.dialogs.panel.is_some());
+    trial.until("the panel", |trial| trial.window.state().files.dialogs().panel.is_some());
     trial.close_panel();
     let compare = |trial: &mut Trial| trial.file(FileAction::Do(FileJob::CompareImage, image.clone()));
     trial.breaks(Job::Image, compare);
@@ -242,19 +242,20 @@ fn what_is_kept_in_the_data_folder_and_breaks_off_is_told_and_read_again() {
     let mut trial = Trial::on(document, folder, true);
     trial.until_told(&format!("Looking for recovery copies {BROKEN_OFF}"));
     let ctx = trial.window.ctx.clone();
-    trial.window.state_mut().find_leftovers(&ctx, None);
-    trial.until("the offers", |trial| trial.window.state().files.dialogs.offers.len() == 2);
+    let workbench = trial.window.state_mut();
+    workbench.files.find_leftovers(&ctx, &workbench.surroundings.data, None);
+    trial.until("the offers", |trial| trial.window.state().files.dialogs().offers.len() == 2);
     trial.breaks(Job::Discarding, |trial| trial.file(FileAction::DiscardOffer(0)));
     trial.file(FileAction::DiscardOffer(0));
     trial.until_told("is deleted");
     break_next(READING_RECENT);
     trial.run(Command::Finder);
     trial.until_told("Reading the list of recent files broke off");
-    assert!(trial.window.state().files.dialogs.recent.is_empty());
-    trial.window.state().files.recent.files().add(Path::new("/somewhere/b.ron"));
+    assert!(trial.window.state().files.dialogs().recent.is_empty());
+    trial.window.state().files.recent().files().add(Path::new("/somewhere/b.ron"));
     trial.run(Command::Finder);
     trial.run(Command::Finder);
-    trial.until("the list", |trial| trial.window.state().files.dialogs.recent.len() == 1);
+    trial.until("the list", |trial| trial.window.state().files.dialogs().recent.len() == 1);
     break_next(WRITING);
     trial.run(Command::LookDark);
     trial.until_told("the settings cannot be written: Writing the settings broke off");
@@ -305,7 +306,7 @@ fn a_preview_or_a_tool_that_breaks_off_is_refused_and_can_be_tried_again() {
     break_next(PREVIEWING);
     trial.ask(Action::Commit(proposal.clone()));
     trial.until_told("the preview broke off; any change tries again");
-    assert!(trial.window.state().shown.awaited.is_none() && trial.window.state().document().steps().len() == 1);
+    assert!(!trial.window.state().shown.awaits_tool() && trial.window.state().document().steps().len() == 1);
     trial.ask(Action::Commit(proposal));
     trial.until("the step", |trial| trial.window.state().document().steps().len() == 2);
 }
@@ -318,7 +319,7 @@ fn escape_stops_a_long_tool_and_leaves_the_document_as_it_was() {
     let limit = Tool::LimitSlope { per_1000rpm: 0.01, per_load_unit: 0.001 };
     for tool in [limit, Tool::Smooth { strength: 10.0 }] {
         let is_long = matches!(tool, Tool::LimitSlope { .. });
-        // The frame in which it is asked for begins it; the key is there in the next.
+        // It begins in the frame in which it is requested; its key is there in the next.
         trial.ask(Action::Commit(Proposal { by: Proposer::Sentence, tool, cells: cells.clone() }));
         trial.window.step();
         trial.window.key_press(egui::Key::Escape);
@@ -328,7 +329,7 @@ fn escape_stops_a_long_tool_and_leaves_the_document_as_it_was() {
         let is_stopped = trial.window.state().document().steps().len() == 1;
         assert!(is_stopped || !is_long, "Esc came too late");
         if is_stopped {
-            assert!(shown.awaited.is_none() && !shown.preview.is_at_work(), "its thread is no longer waited for");
+            assert!(!shown.awaits_tool() && !shown.is_previewing(), "its thread is no longer waited for");
         }
         trial.run(Command::Undo);
         trial.window.run_ok();
@@ -346,14 +347,14 @@ fn a_long_remedy_is_carried_out_beside_the_frame_and_stops_with_escape_or_when_i
     break_next(CURING);
     trial.ask(Action::Cure(cure.clone()));
     trial.until_told("the remedy broke off; any change tries again");
-    assert!(trial.window.state().shown.awaited_cure.is_none() && steps(&trial) == 1);
+    assert!(!trial.window.state().shown.awaits_remedy() && steps(&trial) == 1);
     trial.edit();
     trial.ask(Action::Cure(cure.clone()));
     trial.window.step();
     trial.window.key_press(egui::Key::Escape);
     trial.window.step();
     trial.window.step();
-    assert!(trial.window.state().shown.awaited_cure.is_none());
+    assert!(!trial.window.state().shown.awaits_remedy());
     assert_eq!(steps(&trial), 2, "Esc came too late");
     let gentle = Change::LimitSlope { cells: cure.change.cells(), limit: SlopeLimit::Speed(15.0) };
     trial.ask(Action::Cure(Cure { change: gentle, ..cure }));
@@ -372,7 +373,7 @@ fn a_base_that_breaks_off_is_told_and_can_be_chosen_again() {
     trial.until_told("reading the base broke off");
     assert_eq!(trial.window.state().screen.compare.base, BaseChoice::default());
     choose(&mut trial);
-    trial.until("the base", |trial| trial.window.state().shown.base.current().name == "base.ron");
+    trial.until("the base", |trial| trial.window.state().shown.base().name == "base.ron");
 }
 
 #[test]

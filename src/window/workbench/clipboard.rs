@@ -1,72 +1,75 @@
-//! Cells to and from the clipboard.
+//! Copying and pasting cells.
 
 use eframe::egui;
 
-use super::Workbench;
+use crate::document::Document;
 use crate::interchange::{Answers, LoadOrder};
-use crate::project::Project;
+use crate::project::Advance;
+use crate::table::Selection;
+use crate::window::state::screen::Screen;
 use crate::window::views::grid::{Pasting, copied, paste};
 use crate::wording::{Refusal, count};
 
-impl Workbench {
-    pub(super) fn copy(&mut self, ctx: &egui::Context, breakpoints: bool) {
-        let cells = &self.screen.selection.cells;
-        let table = self.document.project().advance.table();
-        match copied(table, cells, &self.screen.grid.clipboard, breakpoints) {
-            Ok((text, copied)) => {
-                let with = if breakpoints { " with breakpoints" } else { "" };
-                self.say(format!("{} copied{with}", count(cells.count(), "cell")));
-                self.screen.grid.clipboard.copied = Some(copied);
-                ctx.copy_text(text);
-            }
-            Err(error) => self.report(Err(error.into())),
+/// Copies the selected cells.
+pub(super) fn copy(ctx: &egui::Context, document: &Document, screen: &mut Screen, breakpoints: bool) {
+    let cells = &screen.selection.cells;
+    let table = document.project().advance.table();
+    match copied(table, cells, &screen.grid.clipboard, breakpoints) {
+        Ok((text, copied)) => {
+            let with = if breakpoints { " with breakpoints" } else { "" };
+            screen.say(format!("{} copied{with}", count(cells.count(), "cell")));
+            screen.grid.clipboard.copied = Some(copied);
+            ctx.copy_text(text);
         }
+        Err(error) => screen.complain(Refusal::from(error)),
     }
+}
 
-    /// A table has no empty cells, so cutting is copying, and says so.
-    pub(super) fn cut(&mut self, ctx: &egui::Context) {
-        self.copy(ctx, false);
-        if self.screen.notice.as_ref().is_some_and(|notice| !notice.is_error) {
-            self.say("Copied, not cut: a table has no empty cells".to_owned());
-        }
+/// A table has no empty cells, so cutting is copying, and says so.
+pub(super) fn cut(ctx: &egui::Context, document: &Document, screen: &mut Screen) {
+    copy(ctx, document, screen, false);
+    if screen.notice.as_ref().is_some_and(|notice| !notice.is_error) {
+        screen.say("Copied, not cut: a table has no empty cells");
     }
+}
 
-    pub(super) fn paste(&mut self, text: String, answers: Answers) {
-        self.end_gesture();
-        self.screen.grid.clipboard.question = None;
-        let advance = &self.document.project().advance;
-        match paste(advance, &self.screen.selection.cells, &self.screen.grid.clipboard, &text, answers) {
-            Ok(Pasting::Done { advance, cells, label, told }) => {
-                let with_it = |project: &Project| project.with_advance(advance).map_err(Refusal::from);
-                let done = self.step(label, Some(cells.clone()), with_it);
-                if done.is_ok() {
-                    self.screen.selection = self.screen.selection.with_cells(cells);
-                }
-                match done {
-                    Ok(true) => self.say(told),
-                    Ok(false) => self.complain(format!("Nothing changed: the cells hold what was pasted ({told})")),
-                    Err(why) => self.complain(why),
-                }
-            }
-            Ok(Pasting::Ask(question)) => self.screen.grid.clipboard.question = Some(question),
-            Err(reason) => self.complain(format!("Nothing was pasted: {reason}")),
-        }
-    }
+/// The table with what was pasted, to be made one step.
+pub(super) struct Pasted {
+    pub(super) advance: Advance,
+    /// The cells pasted onto.
+    pub(super) cells: Selection,
+    pub(super) label: String,
+    /// What was understood.
+    pub(super) told: String,
+}
 
-    pub(super) fn toggle_decimal_comma(&mut self) {
-        let clipboard = &mut self.screen.grid.clipboard;
-        clipboard.mark = clipboard.mark.other();
-        let mark = clipboard.mark.character();
-        self.say(format!("Copied numbers now have a decimal '{mark}'"));
+/// Reads text from the clipboard for the selected cells; asks what is ambiguous, and says why nothing was pasted.
+pub(super) fn lay_over(document: &Document, screen: &mut Screen, text: &str, answers: Answers) -> Option<Pasted> {
+    screen.grid.clipboard.question = None;
+    let advance = &document.project().advance;
+    match paste(advance, &screen.selection.cells, &screen.grid.clipboard, text, answers) {
+        Ok(Pasting::Done { advance, cells, label, told }) => return Some(Pasted { advance, cells, label, told }),
+        Ok(Pasting::Ask(question)) => screen.grid.clipboard.question = Some(question),
+        Err(reason) => screen.complain(format!("Nothing was pasted: {reason}")),
     }
+    None
+}
 
-    pub(super) fn toggle_load_order(&mut self) {
-        let clipboard = &mut self.screen.grid.clipboard;
-        let (loads, first) = match clipboard.loads {
-            LoadOrder::Up => (LoadOrder::Down, "highest"),
-            LoadOrder::Down => (LoadOrder::Up, "lowest"),
-        };
-        clipboard.loads = loads;
-        self.say(format!("Rows on the clipboard now run from the {first} load on"));
-    }
+/// Switches the decimal mark of copied numbers.
+pub(super) fn toggle_decimal_comma(screen: &mut Screen) {
+    let clipboard = &mut screen.grid.clipboard;
+    clipboard.mark = clipboard.mark.other();
+    let mark = clipboard.mark.character();
+    screen.say(format!("Copied numbers now have a decimal '{mark}'"));
+}
+
+/// Switches the order of copied rows.
+pub(super) fn toggle_load_order(screen: &mut Screen) {
+    let clipboard = &mut screen.grid.clipboard;
+    let (loads, first) = match clipboard.loads {
+        LoadOrder::Up => (LoadOrder::Down, "highest"),
+        LoadOrder::Down => (LoadOrder::Up, "lowest"),
+    };
+    clipboard.loads = loads;
+    screen.say(format!("Rows on the clipboard now run from the {first} load on"));
 }

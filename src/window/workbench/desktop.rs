@@ -1,14 +1,20 @@
-//! Opening the window.
+//! The window on a desktop: opening it, what it needs of the world outside, and ends of the program that ask nobody: a signal,
+//! a panic, a library that ends the process because the display is gone. On each of these roads what is not saved is written
+//! to its recovery copy first.
 
 use std::panic::{self, AssertUnwindSafe};
 use std::path::Path;
+use std::sync::Arc;
 
 use eframe::egui;
+use jiff::Timestamp;
 use thiserror::Error;
 
-use super::{Workbench, ending};
-use crate::document::Document;
-use crate::window::workbench::surroundings::Surroundings;
+use crate::document::{DataFolder, Document, write_pending_copies};
+use crate::window::tasks::paths::{Chooser, system_chooser};
+use crate::window::tasks::settings_file::SettingsFile;
+use crate::window::workbench::Workbench;
+use crate::window::workbench::trace::Trace;
 
 /// Why there is no window.
 #[derive(Debug, Error)]
@@ -26,13 +32,14 @@ pub enum RunError {
     },
 }
 
-/// Opens the window and stays until it is closed. `not_opened` is why the document is another one than was asked for.
+/// Opens the window and returns when it is closed. `not_opened` is why another document is shown than was asked
+/// for.
 ///
 /// # Errors
 /// [`RunError`] when there is no display to open it on, or a library is missing for it.
 pub fn run(document: Document, not_opened: Option<String>) -> Result<(), RunError> {
     check_libraries()?;
-    ending::watch_for_it();
+    watch_for_it();
     let viewport = egui::ViewportBuilder::default()
         .with_title("Sparkloft")
         .with_app_id("sparkloft")
@@ -47,8 +54,8 @@ pub fn run(document: Document, not_opened: Option<String>) -> Result<(), RunErro
         }
         Ok(Box::new(Shell { workbench, drawn: false }) as Box<dyn eframe::App>)
     });
-    // The window system's bindings panic where a library cannot be used. What the window held is dropped by then, which
-    // writes a last recovery copy.
+    // The bindings of the window system panic if a library cannot be used. By then the window's contents have
+    // been dropped, which writes a last recovery copy.
     let opened = panic::catch_unwind(AssertUnwindSafe(|| eframe::run_native("sparkloft", options, start)));
     match opened {
         Ok(done) => done.map_err(|error| RunError::NoWindow(reason(&error.to_string()).to_owned())),
@@ -56,7 +63,7 @@ pub fn run(document: Document, not_opened: Option<String>) -> Result<(), RunErro
     }
 }
 
-/// The picture in the window's title and the list of windows. Without one, were it damaged, the system shows its own.
+/// The icon in the window's title and the list of windows. If it were damaged, the system would show its own.
 fn icon() -> egui::IconData {
     let Ok(picture) = tiny_skia::Pixmap::decode_png(include_bytes!("../../../assets/sparkloft.png")) else {
         return egui::IconData::default();
@@ -65,27 +72,28 @@ fn icon() -> egui::IconData {
     egui::IconData { rgba: picture.take_demultiplied(), width, height }
 }
 
-/// What went wrong, without the place in the bindings' source where it did.
+/// The reason, without the position in the bindings' source code.
 fn reason(told: &str) -> &str {
     let after = told.rsplit_once(".rs:").and_then(|(_, line)| line.split_once(": "));
     after.map_or(told, |(_, reason)| reason).trim_end_matches('.')
 }
 
-/// The library that X windows need for keys. Its want would otherwise be a panic.
+/// The library that X windows need for keys. Without this check its absence would be a panic.
 const KEYS_LIBRARY: &str = "libxkbcommon-x11.so.0";
 
-/// Looks for the libraries that are opened while running.
+/// Looks for the libraries that are loaded at run time.
 fn check_libraries() -> Result<(), RunError> {
     let is_set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
     let is_x = cfg!(target_os = "linux") && is_set("DISPLAY") && !is_set("WAYLAND_DISPLAY");
-    // A loader that was told other folders knows better.
+    // If the loader was given other folders, it knows better.
     if !is_x || is_set("LD_LIBRARY_PATH") || has_library(KEYS_LIBRARY) {
         return Ok(());
     }
     Err(RunError::MissingLibrary { library: KEYS_LIBRARY, package: "libxkbcommon-x11-0" })
 }
 
-/// Whether a library lies in one of the folders where Linux systems keep them; also yes when they keep them elsewhere.
+/// Whether a library is in one of the folders where Linux systems keep them; also true if they keep them
+/// elsewhere.
 fn has_library(name: &str) -> bool {
     let roots = ["/usr/lib", "/lib", "/usr/lib64", "/lib64", "/usr/local/lib"].map(Path::new);
     let inner = roots.iter().filter_map(|root| std::fs::read_dir(root).ok()).flatten().flatten();
@@ -98,7 +106,7 @@ fn has_library(name: &str) -> bool {
 /// The workbench in an eframe window.
 struct Shell {
     workbench: Workbench,
-    /// Whether the log has been told of the first frame; the benches wait for that line.
+    /// Whether the first frame has been logged; the benches wait for that line.
     drawn: bool,
 }
 
@@ -118,6 +126,96 @@ impl eframe::App for Shell {
     fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {
         visuals.panel_fill.to_normalized_gamma_f32()
     }
+}
+
+/// Makes sure that no end of the process loses unsaved work. Must be called on the window's own thread before
+/// any other is started: they all leave the signals to the one that waits for them.
+pub fn watch_for_it() {
+    wait_for_signals();
+    let before = panic::take_hook();
+    panic::set_hook(Box::new(move |what| {
+        write_pending_copies();
+        before(what);
+    }));
+    AT_EXIT.with(|_| ());
+}
+
+/// Dropped when its thread ends, and also when something calls the system's `exit` on it, as the X library does
+/// when the display goes away.
+struct AtExit;
+
+impl Drop for AtExit {
+    fn drop(&mut self) {
+        write_pending_copies();
+    }
+}
+
+thread_local! {
+    static AT_EXIT: AtExit = const { AtExit };
+}
+
+#[cfg(unix)]
+fn wait_for_signals() {
+    use nix::sys::signal::{SigSet, Signal, raise};
+    let mut awaited = SigSet::empty();
+    [Signal::SIGTERM, Signal::SIGHUP, Signal::SIGINT].into_iter().for_each(|signal| awaited.add(signal));
+    if let Err(error) = awaited.thread_block() {
+        log::warn!("a signal would end the program without a last recovery copy: {error}");
+        return;
+    }
+    let wait = move || {
+        let signal = awaited.wait();
+        write_pending_copies();
+        // Ended as if nobody had waited, so that the sender of the signal sees its effect.
+        let _ = awaited.thread_unblock();
+        if let Ok(signal) = signal {
+            let _ = raise(signal);
+        }
+        std::process::exit(1);
+    };
+    if std::thread::Builder::new().name("signals".into()).spawn(wait).is_err() {
+        // Better to end without a last copy than not to end.
+        let _ = awaited.thread_unblock();
+    }
+}
+
+#[cfg(not(unix))]
+const fn wait_for_signals() {}
+
+/// Folders, settings and the system's dialogs.
+pub struct Surroundings {
+    /// Where recovery copies, locks and the list of recent files are.
+    pub data: DataFolder,
+    /// Where the settings are.
+    pub settings: SettingsFile,
+    /// How a path is asked for.
+    pub chooser: Chooser,
+    /// What time it is.
+    pub clock: fn() -> Timestamp,
+    /// Where every message that is carried out is written down.
+    pub trace: Trace,
+    /// Whether the window greets: the caution, the suggestions for a beginning, what a crash left behind.
+    pub greets: bool,
+}
+
+impl Surroundings {
+    /// The user's own.
+    pub fn standard() -> Self {
+        let (data, settings) = (DataFolder::standard(), SettingsFile::standard());
+        let trace = Trace::from_environment();
+        Self { data, settings, chooser: system_chooser(), clock: Timestamp::now, trace, greets: true }
+    }
+
+    /// Nothing: nothing is kept, no dialogs, no greeting, and a fixed clock.
+    pub fn none() -> Self {
+        let (data, settings) = (DataFolder::none(), SettingsFile::none());
+        Self { data, settings, chooser: Arc::new(|_| None), clock: still_clock, trace: Trace::none(), greets: false }
+    }
+}
+
+/// Noon of the first day of 2026, in whole seconds since 1970.
+fn still_clock() -> Timestamp {
+    Timestamp::constant(1_767_268_800, 0)
 }
 
 #[cfg(test)]

@@ -2,55 +2,43 @@
 
 use eframe::egui::{self, Event, Key, Modifiers};
 
-use super::Workbench;
-use crate::window::state::commands::{Command, Shortcut};
-use crate::window::state::screen::SidePanel;
+use crate::window::state::commands::{Command, KeyMap, Shortcut};
 
-impl Workbench {
-    /// While a command waits for its new keys, the next keys pressed are its own, or are refused. A modifier alone is only
-    /// the beginning of a chord. It waits no longer than the list of keys is open.
-    pub(super) fn capture_keys(&mut self, ctx: &egui::Context) {
-        if self.screen.panel != Some(SidePanel::Keys) {
-            (self.files.dialogs.capture, self.files.dialogs.capture_refusal) = (None, None);
-        }
-        let Some(command) = self.files.dialogs.capture else {
-            return;
-        };
-        let pressed = ctx.input_mut(|input| {
-            let first = input.events.iter().filter_map(pressed).find(|chord| !chord.is_modifier_alone());
-            input.events.retain(|event| !is_of_keyboard(event));
-            first
-        });
-        let Some(shortcut) = pressed else {
-            return;
-        };
-        self.files.dialogs.capture_refusal = None;
-        if shortcut.key == Key::Escape {
-            self.files.dialogs.capture = None;
-        } else if let Some(why) = self.refusal(command, shortcut) {
-            self.files.dialogs.capture_refusal = Some(why);
-        } else {
-            self.files.dialogs.capture = None;
-            self.set_keys(command, vec![shortcut]);
-        }
-    }
+/// The result of the keys pressed while a command waits for its new ones.
+pub(super) enum Pressed {
+    /// No keys were pressed.
+    Nothing,
+    /// The user gave up.
+    Escape,
+    /// These cannot be used, for this reason.
+    Refused(String),
+    /// These become the command's keys.
+    Taken(Shortcut),
+}
 
-    pub(super) fn set_keys(&mut self, command: Command, keys: Vec<Shortcut>) {
-        let clash = keys.iter().find_map(|&shortcut| self.refusal(command, shortcut));
-        match clash {
-            Some(why) => self.complain(why),
-            None => self.settings.keys.set(command, keys),
-        }
+/// Takes the keyboard's events for a command that waits for its new keys. A modifier alone is only the beginning of a
+/// shortcut.
+pub(super) fn capture(ctx: &egui::Context, command: Command, keys: &KeyMap) -> Pressed {
+    let pressed = ctx.input_mut(|input| {
+        let first = input.events.iter().filter_map(pressed).find(|chord| !chord.is_modifier_alone());
+        input.events.retain(|event| !is_of_keyboard(event));
+        first
+    });
+    match pressed {
+        None => Pressed::Nothing,
+        Some(Shortcut { key: Key::Escape, .. }) => Pressed::Escape,
+        Some(shortcut) => refusal(keys, command, shortcut).map_or(Pressed::Taken(shortcut), Pressed::Refused),
     }
+}
 
-    fn refusal(&self, command: Command, shortcut: Shortcut) -> Option<String> {
-        let text = shortcut.text();
-        if let Some(why) = table_use(shortcut) {
-            return Some(format!("{text} {why}; press others"));
-        }
-        let other = self.settings.keys.taken(shortcut).filter(|&other| other != command)?;
-        Some(format!("{text} already runs '{}'; press others, or change that first", other.text()))
+/// Why keys cannot run a command.
+pub(super) fn refusal(keys: &KeyMap, command: Command, shortcut: Shortcut) -> Option<String> {
+    let text = shortcut.text();
+    if let Some(why) = table_use(shortcut) {
+        return Some(format!("{text} {why}; press others"));
     }
+    let other = keys.taken(shortcut).filter(|&other| other != command)?;
+    Some(format!("{text} already runs '{}'; press others, or change that first", other.text()))
 }
 
 /// Whether an event comes from the keyboard, or stands for keys that the system takes for the clipboard.
@@ -74,7 +62,7 @@ fn pressed(event: &Event) -> Option<Shortcut> {
     Some(Shortcut { modifiers, key: *key })
 }
 
-/// What the table itself does with these keys, which no command may take.
+/// What the table itself uses these keys for, which no command may take.
 fn table_use(shortcut: Shortcut) -> Option<&'static str> {
     use Key::{ArrowDown, ArrowLeft, ArrowRight, ArrowUp, Backspace, C, Delete, Enter, Escape, Space, Tab, V, X};
     let Shortcut { modifiers, key } = shortcut;

@@ -1,67 +1,51 @@
-//! The whole of the window between frames: carries out what the views asked for.
+//! The window between frames: carries out what the views requested. It is the conductor of [`Files`], [`Gestures`] and
+//! [`Shown`], and passes on to one what another returns.
 
 #[cfg(test)]
 mod broken_off;
 mod clipboard;
-mod deferred;
 pub mod desktop;
-pub mod ending;
 mod file_work;
 mod files;
 mod gestures;
-mod hands;
-mod images;
 mod keyboard;
 mod keys;
 mod leaving;
 mod notices;
-mod nudge;
-mod opening;
-mod proposals;
-mod rig;
 pub mod router;
 mod run;
-mod saving;
 mod shown;
-mod surroundings;
-mod tables;
+mod steps;
 mod trace;
-
-use std::cell::OnceCell;
 
 use eframe::egui;
 
-use self::file_work::Files;
-use self::hands::Gestures;
+use self::files::Files;
+use self::gestures::Gestures;
 use self::shown::Shown;
 use super::frame;
 use super::sheets::Sheets;
-use crate::document::{Document, Reread};
+use crate::document::{Document, Reread, SaveTo};
 use crate::drawing::Look;
+use crate::image::OnMismatch;
 use crate::interchange::DecimalMark;
-use crate::project::Project;
 use crate::window::kit::numbers::{date, look_up_time_zone};
 use crate::window::kit::theme::{self, Theme};
 use crate::window::state::commands::KeyMap;
-use crate::window::state::compare_state::BaseChoice;
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::state::notice::{Cause, Notice};
 use crate::window::state::outbox::{Action, FileAction, Outbox};
-use crate::window::state::proposals::{Proposal, Proposer};
-use crate::window::state::screen::{Screen, Sheet};
+use crate::window::state::screen::Screen;
 use crate::window::state::selection::CellSelection;
 use crate::window::state::settings::Settings;
-use crate::window::tasks::base::{Base, BaseKeeper};
-use crate::window::tasks::checking::{Cured, Outcome};
-use crate::window::views::proposed::Proposed;
 use crate::window::views::view::View;
-use crate::wording::Refusal;
-pub use surroundings::Surroundings;
+pub use desktop::Surroundings;
 pub use trace::Trace;
 
-/// Said of an edit that makes no step.
+/// Shown for an edit that makes no step.
 const NOTHING_CHANGED: &str = "Nothing changed: the project is so already";
 
-/// The open document, the screen and what the views keep for speed.
+/// The open document, the screen and what the views cache.
 pub struct Workbench {
     document: Document,
     screen: Screen,
@@ -79,7 +63,7 @@ pub struct Workbench {
     gestures: Gestures,
     shown: Shown,
     outbox: Outbox,
-    /// How many steps there were when it was last looked whether one fixed the size of image items.
+    /// The number of steps when it was last checked whether one fixed the size of image items.
     steps_seen: usize,
 }
 
@@ -115,21 +99,17 @@ impl Workbench {
             outbox: Outbox::default(),
             steps_seen: 1,
         };
-        workbench.start();
+        workbench.greet();
+        let is_first = !workbench.settings.is_welcomed && workbench.document.path().is_none();
+        if workbench.surroundings.greets {
+            workbench.files.set_welcome(is_first);
+        }
         workbench
     }
 
-    /// Greets the user.
-    fn start(&mut self) {
-        self.greet();
-        if self.surroundings.greets {
-            self.files.dialogs.welcome = !self.settings.is_welcomed && self.document.path().is_none();
-        }
-    }
-
-    /// Says why the document is another one than was asked for.
+    /// Reports why another document is shown than was asked for.
     pub fn tell_not_opened(&mut self, why: String) {
-        self.files.dialogs.not_opened = Some(why);
+        self.files.tell_not_opened(why);
     }
 
     /// The open document.
@@ -137,10 +117,9 @@ impl Workbench {
         &self.document
     }
 
-    /// Whether the findings are those of the document as it is now, and no remedy is still being carried out for show.
+    /// Whether the findings are for the document as it is now, and no remedy is still being previewed.
     pub fn is_checked(&self) -> bool {
-        let is_working = |cured: &Cured| matches!(cured.outcome, Outcome::Working);
-        self.shown.checker.checked().is_current(&self.document) && !self.shown.checker.cured().is_some_and(is_working)
+        self.shown.is_checked(&self.document)
     }
 
     /// The state of the screen.
@@ -148,14 +127,14 @@ impl Workbench {
         &self.screen
     }
 
-    /// Asks for something, as a view would.
+    /// Requests something, as a view would.
     pub fn ask(&mut self, message: impl Into<Action>) {
         self.outbox.send(message);
     }
 
     /// What is done between frames: keys, then everything the views asked for.
     pub fn logic(&mut self, ctx: &egui::Context) {
-        self.let_notice_go(ctx);
+        notices::let_notice_go(ctx, &mut self.screen);
         self.hear(ctx);
         self.take_dropped_files(ctx);
         self.capture_keys(ctx);
@@ -165,81 +144,48 @@ impl Workbench {
         }
         self.run_deferred(ctx);
         self.hear_keyboard(ctx);
-        self.go_on_nudging(ctx);
-        self.settle_hearing(ctx);
+        self.gestures.go_on_nudging(ctx, &mut self.document, &mut self.screen, &self.settings.keys);
+        self.gestures.settle_hearing(ctx);
         self.settle(ctx);
-        let may_hear = !self.document.gesture_open() && !self.is_typing() && !self.files.dialogs.asks_for_path();
-        if self.files.jobs.has_answers() && may_hear {
+        let is_busy = self.document.gesture_open() || self.screen.is_typing() || self.files.dialogs().asks_for_path();
+        if self.files.has_answers() && !is_busy {
             ctx.request_repaint();
         }
     }
 
-    /// Draws the window; changes nothing but what the views keep for speed.
+    /// Draws the window; changes nothing but the views' caches.
     pub fn ui(&mut self, ui: &mut egui::Ui) {
         let mut outbox = std::mem::take(&mut self.outbox);
         let mut sheets = std::mem::take(&mut self.sheets);
         let view = self.view();
         frame::show(ui, &view, &mut outbox, &mut sheets);
         self.sheets = sheets;
-        self.gestures.drawn_sheet = self.screen.sheet;
-        if let Some(deferred) = &mut self.gestures.deferred {
-            deferred.field_was_drawn();
-        }
+        self.gestures.drawn(self.screen.sheet);
         self.outbox = outbox;
         if !self.outbox.is_empty() {
-            // What was asked for is carried out at the next frame.
+            // What was requested is carried out in the next frame.
             ui.ctx().request_repaint();
         }
     }
 
     fn view(&self) -> View<'_> {
-        View {
-            document: &self.document,
-            project: self.shown_instead().unwrap_or_else(|| self.document.project()),
-            content_key: self.shown.content_key,
-            screen: self.shown.preview_screen.as_ref().unwrap_or(&self.screen),
-            selection: &self.screen.selection,
-            preview: self.shown.preview.outcome(),
-            proposed: self.shown.proposed.as_ref(),
-            base: self.shown.base.current(),
-            theirs: self.theirs(),
-            scales: self.shown.scales.scales(),
-            checked: self.shown.checker.checked(),
-            cured: self.shown.checker.cured(),
-            awaits_remedy: self.shown.awaited_cure.is_some(),
-            theme: &self.theme,
-            dialogs: &self.files.dialogs,
-            keys: &self.settings.keys,
-            flashed: None,
-            fields: &self.shown.fields,
-        }
+        self.shown.view(&self.document, &self.screen, self.files.dialogs(), &self.settings.keys, &self.theme)
     }
 
-    /// The project that is shown instead of the document's: with a tool or a remedy carried out. Only where the table is
-    /// worked on: every other sheet tells what is.
-    fn shown_instead(&self) -> Option<&Project> {
-        if self.screen.sheet != Sheet::Advance {
-            return None;
+    /// Carries out at once what `ask` requests, instead of in the next frame.
+    fn do_at_once(&mut self, ctx: &egui::Context, ask: impl FnOnce(&View<'_>, &mut Outbox)) {
+        let mut outbox = std::mem::take(&mut self.outbox);
+        ask(&self.view(), &mut outbox);
+        for action in outbox.take() {
+            self.carry_out(ctx, action);
         }
-        self.shown.preview.project().or(self.shown.checker.project())
-    }
-
-    /// What of the project on show is only proposed.
-    fn find_proposed(&self) -> Option<Proposed> {
-        let shown = self.shown_instead()?;
-        let label = match (self.shown.preview.done(), self.shown.checker.cured()) {
-            (Some((tool, done)), _) => tool.label(&done.shaped),
-            (None, Some(cured)) => cured.cure.label.clone(),
-            (None, None) => return None,
-        };
-        Some(Proposed::between(&self.document.project().advance, &shown.advance, label))
     }
 
     fn carry_out(&mut self, ctx: &egui::Context, action: Action) {
         self.surroundings.trace.write(&action);
         match action {
             Action::Run(command) => self.run(ctx, command),
-            Action::RunAfterTyping(command) => self.run_after_typing(ctx, command),
+            Action::RunAfterTyping(command) => self.gestures.defer(ctx, &self.screen, command),
             Action::TypeOver(selection, editor) => {
                 self.screen.surface.tab &= editor.is_none();
                 self.screen.selection = selection;
@@ -247,25 +193,24 @@ impl Workbench {
             }
             Action::Screen(message) => self.change_screen(ctx, message),
             Action::Shape(tool, cells) => self.commit(Proposal { by: Proposer::Sentence, tool, cells }),
-            Action::Edit(label, edit) => {
-                let selected = Some(self.screen.selection.cells.clone());
-                match self.step(label, selected, |project| edit.apply(project)) {
-                    Ok(true) => {}
-                    Ok(false) => self.complain(NOTHING_CHANGED),
-                    Err(why) => self.complain(why),
-                }
+            Action::Edit(label, edit) => self.edit(label, &edit),
+            Action::Drag(tool, cells) => {
+                self.gestures.drag_tool(&mut self.document, &mut self.screen, tool, cells);
             }
-            Action::Drag(tool, cells) => drop(self.drag(tool, cells)),
-            Action::DragEdit(label, edit) => self.drag_edit(label, &edit),
-            Action::DragEnd => self.end_drag(),
-            Action::DragCancel => self.cancel_gesture(),
-            Action::NudgeStart(by_deg) => self.start_button_nudge(ctx, by_deg),
+            Action::DragEdit(label, edit) => {
+                self.gestures.drag_edit(&mut self.document, &mut self.screen, label, &edit);
+            }
+            Action::DragEnd => self.gestures.end_drag(&mut self.document, &mut self.screen),
+            Action::DragCancel => self.gestures.cancel(&mut self.document),
+            Action::NudgeStart(by_deg) => {
+                self.gestures.start_button_nudge(ctx, &mut self.document, &mut self.screen, by_deg);
+            }
             Action::Commit(proposal) => self.commit(proposal),
             Action::Cure(cure) => self.cure(cure),
-            Action::PreviewCancel => self.give_up_preview(),
+            Action::PreviewCancel => self.shown.give_up_preview(&mut self.screen),
             Action::Copy(text) => ctx.copy_text(text),
-            Action::Paste(text, answers) => self.paste(text, answers),
-            Action::Dialogs(message) => self.files.dialogs.apply(message),
+            Action::Paste(text, answers) => self.paste(&text, answers),
+            Action::Dialogs(message) => self.files.apply(message),
             Action::File(action) => self.file(ctx, action),
         }
     }
@@ -273,24 +218,42 @@ impl Workbench {
     fn file(&mut self, ctx: &egui::Context, action: FileAction) {
         match action {
             FileAction::Choose(job) => self.choose(ctx, job),
-            FileAction::TypePath(job) => self.type_path(job, None),
+            FileAction::TypePath(job) => self.files.type_path(&self.document, job, None),
             FileAction::Do(job, path) => self.do_job(ctx, job, path),
             FileAction::Leave(next) => self.leave_for(ctx, next),
-            FileAction::SaveAndGoOn => self.save_and_go_on(ctx),
-            FileAction::GiveUpAndGoOn => self.give_up_and_go_on(ctx),
+            FileAction::SaveAndGoOn => {
+                if let Some(next) = self.files.take_question() {
+                    self.save_here(ctx, Some(next));
+                }
+            }
+            FileAction::GiveUpAndGoOn => {
+                if let Some(next) = self.files.take_question() {
+                    self.go(ctx, next);
+                }
+            }
             FileAction::Reload => self.read_again(ctx, Reread::Reload),
-            FileAction::SaveOver => self.save_over(ctx),
-            FileAction::DiscardOffer(place) => self.discard_offer(ctx, place),
-            FileAction::KeepOffers => self.keep_offers(),
-            FileAction::ReadTableAs(mark) => self.read_table_as(ctx, mark),
+            FileAction::SaveOver => {
+                let then = self.files.put_off_by_conflict();
+                self.save(ctx, SaveTo::Over, then);
+            }
+            FileAction::DiscardOffer(place) => self.files.discard_offer(ctx, place),
+            FileAction::KeepOffers => self.files.keep_offers(),
+            FileAction::ReadTableAs(mark) => self.files.read_table_as(ctx, mark),
             FileAction::ReadMarkedAs(mark) => self.read_marked_as(ctx, mark),
             FileAction::ImportTable => self.import_table(),
             FileAction::WriteImage(files, path) => self.write_image(ctx, files, path),
-            FileAction::AcceptChecksum => self.accept_checksum(ctx),
+            FileAction::AcceptChecksum => {
+                if let Some(path) = self.files.image_looked_at() {
+                    self.read_image(ctx, path, OnMismatch::Accept);
+                }
+            }
             FileAction::TakeImage => self.take_image(),
-            FileAction::Understood => self.understood(),
+            FileAction::Understood => {
+                self.files.set_caution(false);
+                self.keep_understood();
+            }
             FileAction::Welcomed => {
-                self.files.dialogs.welcome = false;
+                self.files.set_welcome(false);
                 self.settings.is_welcomed = true;
             }
             FileAction::SetKeys(command, keys) => self.set_keys(command, keys),
@@ -299,100 +262,72 @@ impl Workbench {
         }
     }
 
-    fn report(&mut self, done: Result<(), Refusal>) {
-        if let Err(text) = done {
-            self.complain(text);
+    /// Updates everything that depends on document and screen.
+    fn settle(&mut self, ctx: &egui::Context) {
+        self.settle_settings(ctx);
+        self.screen.export.today = date((self.surroundings.clock)());
+        self.settle_typing(ctx);
+        self.settle_notice();
+        self.mind_closing(ctx);
+        self.files.settle(ctx, &self.document, &mut self.screen);
+        notices::listen_for_copies(ctx, &mut self.document);
+        notices::set_title(ctx, &mut self.title, &self.document);
+        self.settle_theme(ctx);
+        let selection = self.screen.selection.clone();
+        self.screen.selection = CellSelection::fitted(selection, self.document.project().advance.table());
+        self.shown.settle_scales(&self.document, self.gestures.take_led_to());
+        notices::tell_of_pinned_items(&mut self.steps_seen, &self.document, &mut self.screen);
+        self.settle_proposals(ctx);
+        let now_s = ctx.input(|input| input.time);
+        if self.screen.rig.settle(self.document.project(), now_s) {
+            ctx.request_repaint();
         }
+        self.shown.settle_content(&self.document, self.screen.sheet);
+        self.shown.settle_base(ctx, &self.document, &mut self.screen);
+        self.shown.settle_theirs(ctx, &self.document, &mut self.screen);
     }
 
-    /// Brings what follows from document and screen up to date.
-    fn settle(&mut self, ctx: &egui::Context) {
+    /// Saves the settings that belong to the user and not to a project.
+    fn settle_settings(&mut self, ctx: &egui::Context) {
         self.settings.look = self.screen.look;
         if !ctx.input(|input| input.pointer.any_down()) {
             self.settings.splits = self.screen.splits;
         }
         self.settings.decimal_comma = self.screen.grid.clipboard.mark == DecimalMark::Comma;
         if let Some(told) = self.surroundings.settings.keep(&self.settings, ctx) {
-            self.complain_of(Cause::Lasting, told);
+            self.screen.complain_of(Cause::Lasting, told);
         }
-        self.screen.export.today = date((self.surroundings.clock)());
-        self.settle_typing(ctx);
-        self.settle_notice();
-        self.mind_closing(ctx);
-        self.settle_files(ctx);
-        self.listen_for_copies(ctx);
-        self.set_title(ctx);
+    }
+
+    /// Removes a problem when its cause is gone.
+    fn settle_notice(&mut self) {
+        let now = self.screen.moment(self.document.revision());
+        if notices::is_over(&self.view(), &self.screen, &now) {
+            self.screen.notice = None;
+        } else if let Some(notice) = self.screen.notice.as_mut().filter(|notice| notice.is_error) {
+            notice.told_at.get_or_insert(now);
+        }
+    }
+
+    fn settle_theme(&mut self, ctx: &egui::Context) {
         let look = theme::look(self.screen.look, ctx.system_theme());
         if !self.is_styled || look != self.theme.palette.look {
             self.theme = Theme::of(look);
             self.theme.apply(ctx);
             self.is_styled = true;
         }
-        let table = self.document.project().advance.table().clone();
-        let selection = self.screen.selection.clone();
-        self.screen.selection = CellSelection::fitted(selection, &table);
-        let (revision, dragged) = (self.document.revision(), self.document.gesture_open());
-        self.shown.scales.settle(&table, self.shown.base.current().project.advance.table(), revision, dragged);
-        self.tell_of_pinned_items();
-        self.settle_remedy(ctx);
-        self.settle_preview(ctx);
-        self.settle_rig(ctx);
-        let content =
-            (self.document.revision(), self.shown.preview.serial(), self.shown.checker.serial(), self.screen.sheet);
-        if self.shown.keyed != Some(content) {
-            self.shown.keyed = Some(content);
-            self.shown.content_key += 1;
-            self.shown.fields = OnceCell::new();
-            self.shown.proposed = self.find_proposed();
-        }
-        self.settle_base(ctx);
-        self.settle_theirs(ctx);
     }
 
-    /// What is merged into the project, once it has been read.
-    fn theirs(&self) -> Option<&Base> {
-        self.shown.theirs.as_ref()?.found(self.screen.compare.merging.as_ref()?.theirs.as_ref()?)
-    }
-
-    /// Finds what is to be merged; what cannot be found is told, and no longer chosen.
-    fn settle_theirs(&mut self, ctx: &egui::Context) {
-        let choice = self.screen.compare.merging.as_ref().and_then(|merging| merging.theirs.clone());
-        let Some(choice) = choice else {
-            self.shown.theirs = None;
-            return;
-        };
-        let keeper = self.shown.theirs.get_or_insert_with(|| BaseKeeper::new(&self.document));
-        let settled = keeper.settle(&choice, &self.document, ctx);
-        if settled.is_err()
-            && let Some(merging) = &mut self.screen.compare.merging
-        {
-            merging.theirs = None;
-            self.report_base(&choice, settled);
+    /// Updates findings, remedy and preview, and makes a step of what was waited for.
+    fn settle_proposals(&mut self, ctx: &egui::Context) {
+        if let Some(remedied) = self.shown.settle_remedy(ctx, &self.document, &mut self.screen) {
+            self.take_remedied(remedied);
+            self.shown.settle_checks(ctx, &self.document, &self.screen);
         }
-        if let Some(news) = self.shown.theirs.as_mut().and_then(BaseKeeper::take_news) {
-            self.say(news);
+        if let Some(tool) = self.shown.settle_preview(ctx, &self.document, &mut self.screen) {
+            self.apply_tool(tool);
+            self.shown.preview_shown(ctx, &self.document, &self.screen);
         }
-    }
-
-    /// Tells why a base could not be had, with its path last.
-    fn report_base(&mut self, choice: &BaseChoice, settled: Result<(), Refusal>) {
-        match (choice, settled) {
-            (BaseChoice::File(path), Err(why)) => self.complain_at(path, &why.to_string()),
-            (_, settled) => self.report(settled),
-        }
-    }
-
-    /// A base that cannot be found is told, and the automatic one takes its place.
-    fn settle_base(&mut self, ctx: &egui::Context) {
-        let settled = self.shown.base.settle(&self.screen.compare.base, &self.document, ctx);
-        if settled.is_err() {
-            let choice = std::mem::take(&mut self.screen.compare.base);
-            self.report_base(&choice, settled);
-            let automatic = self.shown.base.settle(&self.screen.compare.base, &self.document, ctx);
-            self.report(automatic);
-        }
-        if let Some(news) = self.shown.base.take_news() {
-            self.say(news);
-        }
+        self.shown.fit_screen(&self.screen);
     }
 }

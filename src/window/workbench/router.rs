@@ -1,4 +1,6 @@
-//! The one place where keys become commands, those with most modifiers first.
+//! The one place where keys become commands, those with most modifiers first. Keys and text are carried out in the order in
+//! which they came, each before the next one is looked at, so that a number typed and the keys that leave its sheet mean the
+//! same in one slow frame as in many quick ones.
 
 use eframe::egui::{self, Event, Key, Modifiers};
 
@@ -9,11 +11,12 @@ use crate::window::views::grid;
 use crate::window::views::view::View;
 use crate::window::{frame, sheets};
 
-/// Turns a key into a command; what is none goes to the open sheet's table. What neither takes stays for the widgets.
+/// Turns a key into a command; other keys go to the open sheet's table. What neither handles is left for the
+/// widgets.
 ///
-/// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, and none that a
-/// text field uses itself; what is typed is taken first. While a question or a panel is open, plain keys are its own; while
-/// a path is asked for, all keys are.
+/// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, except
+/// those that a text field uses itself; what is typed is accepted first. While a question or a panel is open,
+/// plain keys belong to it; while a path is asked for, all keys do.
 pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     frame::keys(ctx, view, outbox);
     if view.dialogs.asks_for_path() {
@@ -43,7 +46,7 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         }
         let times = ctx.input_mut(|input| consume(input, shortcut));
         if times > 0 && view.screen.grid.editor.is_some() {
-            // The number that is being typed comes first; the command waits if it is none.
+            // The number being typed comes first; if it is invalid, the command is not run.
             if grid::commit_editor(view, outbox) {
                 outbox.run(command);
             }
@@ -58,8 +61,8 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// Leaves out the text that follows a press with Alt where Alt is no way of writing letters: Alt+2 is a command and not
-/// a 2. It must go by the events: in a slow frame Alt is up again at its end.
+/// Leaves out the text that follows a press with Alt, where Alt is not used to write letters: Alt+2 is a
+/// command and not a 2. This must go by the events: in a slow frame Alt may be released by its end.
 pub(in crate::window) fn without_text_of_alt_keys(mut events: Vec<Event>) -> Vec<Event> {
     let (mut with_alt, writes_with_alt) = (false, cfg!(target_os = "macos"));
     events.retain(|event| match event {
@@ -90,7 +93,7 @@ fn is_press(event: &Event, shortcut: Shortcut) -> bool {
         if *key == shortcut.key && modifiers.matches_exact(shortcut.modifiers))
 }
 
-/// Whether a held key means more than one press.
+/// Whether holding a key repeats this command.
 pub(in crate::window) fn repeats(command: Command) -> bool {
     use Command::{Lower, LowerTen, Raise, RaiseTen, Redo, Undo};
     matches!(command, Raise | Lower | RaiseTen | LowerTen | Undo | Redo)

@@ -1,5 +1,5 @@
-//! What was carried out, written down line by line where the user asks for it: the program's only trace of what was done in
-//! it. It goes nowhere but into that file.
+//! Logs what was carried out, line by line, if the user asks for it: the program's only record of what was done
+//! in it. It goes into that file and nowhere else.
 
 use std::ffi::OsString;
 use std::fmt::{self, Write as _};
@@ -14,7 +14,7 @@ use crate::wording::{fixed_ascii, one_line};
 /// Names the file.
 const VARIABLE: &str = "SPARKLOFT_TRACE";
 
-/// A line is cut there, bytes: a message may hold a whole project.
+/// Lines are cut at this length in bytes: a message may contain a whole project.
 const LONGEST_LINE: usize = 4000;
 
 /// The file that every message is written to, if there is one.
@@ -33,7 +33,7 @@ impl Trace {
         Self(None)
     }
 
-    /// As the environment says. A file that cannot be written is told in the log, and nothing is written.
+    /// As the environment says. If the file cannot be written, that is logged, and nothing is traced.
     pub fn from_environment() -> Self {
         let named: Option<OsString> = std::env::var_os(VARIABLE).filter(|path| !path.is_empty());
         let Some(path) = named else { return Self::none() };
@@ -44,7 +44,7 @@ impl Trace {
         })
     }
 
-    /// Into a new file at this path, in the place of one that is there.
+    /// Into a new file at this path, replacing one that is there.
     ///
     /// # Errors
     /// Why the file cannot be written.
@@ -52,8 +52,8 @@ impl Trace {
         Ok(Self(Some(Open { file: File::create(path)?, start: Instant::now() })))
     }
 
-    /// Writes a message down: seconds since the start, and the message in one line. When that fails, it is told in the log
-    /// and nothing more is written.
+    /// Writes a message: seconds since the start and the message, on one line. If that fails, it is logged and
+    /// nothing more is written.
     pub(super) fn write(&mut self, action: &Action) {
         let Some(Open { file, start }) = &mut self.0 else { return };
         let line = line(start.elapsed().as_secs_f64(), action);
@@ -70,7 +70,7 @@ fn line(since_s: f64, action: &Action) -> String {
     format!("{} {}{mark}\n", fixed_ascii(since_s, 3), one_line(&told.0))
 }
 
-/// A text that refuses what does not fit any more, so that nobody writes out a project only to cut it.
+/// A text that refuses what does not fit any more, so that a project is not written out only to be cut.
 struct Cut(String);
 
 impl fmt::Write for Cut {
@@ -82,7 +82,7 @@ impl fmt::Write for Cut {
         }
         let fitting = (0..=room).rev().find(|&end| part.is_char_boundary(end)).unwrap_or(0);
         self.0.push_str(part.get(..fitting).unwrap_or_default());
-        // Full: not even less is taken any more.
+        // It is full; this error stops the formatting.
         Err(fmt::Error)
     }
 }

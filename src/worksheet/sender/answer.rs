@@ -1,4 +1,4 @@
-//! A sender in its divider: volts, counts, and how finely they tell the temperature.
+//! A sender in its voltage divider: volts, counts, and how finely they resolve the temperature.
 
 use serde::Serialize;
 
@@ -24,12 +24,12 @@ impl Divider {
         self.supply_v * self.share(ohm)
     }
 
-    /// What the converter counts: R/(R + pull-up) of its full count, to the nearest.
+    /// What the converter reads: R/(R + pull-up) of its full count, rounded.
     pub fn counts(&self, ohm: f64) -> f64 {
         (self.share(ohm) * self.full_count()).round()
     }
 
-    /// The resistance in Ω at a voltage; `None` at the rails, which no resistance gives.
+    /// The resistance in Ω at a voltage; `None` at 0 V and at the supply, which no resistance gives.
     pub fn ohm(&self, volts: f64) -> Option<f64> {
         let share = volts / self.supply_v;
         (share > 0.0 && share < 1.0).then(|| self.pull_up_ohm * share / (1.0 - share))
@@ -60,9 +60,9 @@ pub struct SenderRow {
     pub ohm: f64,
     /// Volts at the sender.
     pub volts: f64,
-    /// What the converter counts.
+    /// What the converter reads.
     pub counts: f64,
-    /// °C for one count there.
+    /// °C per count at that temperature.
     pub c_per_count: f64,
 }
 
@@ -84,7 +84,7 @@ impl SenderPlace {
         }
     }
 
-    /// The temperatures that matter, in °C: of the trims and a little beyond.
+    /// The temperatures that matter, in °C: those of the trims and a little beyond.
     const fn matters_c(self) -> (f64, f64) {
         match self {
             Self::Coolant => (-20.0, 120.0),
@@ -93,7 +93,7 @@ impl SenderPlace {
     }
 }
 
-/// More than this for one count is coarse; common practice, no source.
+/// More °C per count than this is coarse; common practice, no source.
 const COARSE_C: f64 = 1.5;
 /// The table's temperatures, in °C.
 const TABLE_C: [f64; 19] = [
@@ -104,18 +104,18 @@ const TABLE_C: [f64; 19] = [
 /// What the divider makes of the sender.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SenderVerdict {
-    /// One count is too many degrees somewhere in the range that matters.
+    /// Somewhere in the range that matters, one count is too many degrees.
     Coarse {
         /// Where.
         temperature_c: f64,
-        /// How many degrees one count is there.
+        /// °C per count there.
         c_per_count: f64,
-        /// A pull-up that serves both ends alike; `None` where the law does not reach both.
+        /// A pull-up that serves both ends of the range equally well; `None` where the law does not reach both.
         better_ohm: Option<f64>,
     },
-    /// The divider tells temperatures well.
+    /// The divider resolves temperatures well.
     Fine {
-        /// The most degrees that one count is in the range that matters.
+        /// The most °C per count in the range that matters.
         c_per_count: f64,
     },
 }
@@ -170,11 +170,11 @@ pub struct SenderAnswer {
 }
 
 impl SenderAnswer {
-    /// The sender through three points of its data sheet, or by the β form through two; each temperature in °C and
-    /// resistance in Ω. `place` says which temperatures matter.
+    /// The sender through three points of its data sheet, or by the β form through two; each point is a
+    /// temperature in °C and a resistance in Ω. `place` decides which temperatures matter.
     ///
     /// # Errors
-    /// [`WorksheetError`] for values that cannot be and for points that no sender has.
+    /// [`WorksheetError`] for values out of range and for points that no sender has.
     pub fn of(points: &[(f64, f64)], divider: Divider, place: SenderPlace) -> Result<Self, WorksheetError> {
         divider.check()?;
         let (law, mut points) = match *points {
@@ -218,7 +218,8 @@ impl SenderAnswer {
         )
     }
 
-    /// The project with this sender fitted. Of a β form the third point is the law's own, halfway.
+    /// The project with this sender fitted. For the β form, the third point is computed from the law, halfway
+    /// between the two.
     ///
     /// # Errors
     /// [`WorksheetError`] where the project cannot have a point.
@@ -240,7 +241,7 @@ impl SenderAnswer {
     }
 }
 
-/// How many °C one count is: from a small step of temperature either way.
+/// °C per count, from a small change of temperature in either direction.
 fn c_per_count(law: &SenderLaw, divider: &Divider, celsius: f64) -> Option<f64> {
     const STEP_C: f64 = 0.01;
     let share = |celsius: f64| Some(divider.share(law.ohm(celsius).ok()?));
@@ -317,7 +318,7 @@ mod tests {
         let SenderVerdict::Coarse { temperature_c, better_ohm: Some(better_ohm), .. } = found.verdicts[0] else {
             panic!("fine")
         };
-        // √(15971·105.4) by the sender's rows at −20 and 120 °C.
+        // √(15971·105.4), from the sender's rows at −20 and 120 °C.
         assert!(temperature_c == 120.0 && (better_ohm - 1297.0).abs() < 5.0, "{better_ohm}");
     }
 

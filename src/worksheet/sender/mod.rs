@@ -1,5 +1,5 @@
-//! Temperature senders: resistance ↔ temperature of a thermistor whose resistance falls as it warms, and what the unit
-//! makes of it.
+//! Temperature senders: converting between resistance and temperature of a thermistor whose resistance falls as
+//! it warms, and what the unit reads from it.
 
 mod answer;
 
@@ -12,15 +12,16 @@ pub use answer::{Divider, SenderAnswer, SenderPlace, SenderRow, SenderVerdict};
 
 /// 0 °C in K.
 const ICE_K: f64 = 273.15;
-/// Resistances there are, in Ω.
+/// Possible resistances, in Ω.
 const LEAST_OHM: f64 = 0.1;
 const MOST_OHM: f64 = 1e7;
-/// Temperatures there are, in °C.
+/// Possible temperatures, in °C.
 const COLDEST_C: f64 = -60.0;
 const HOTTEST_C: f64 = 300.0;
 
-/// 1/T = A + B·ln R + C·(ln R)³, T in K, R in Ω (Steinhart and Hart, "Calibration curves for thermistors", Deep-Sea Research 15, 1968, from memory). The β form
-/// R = R₀·e^(β(1/T − 1/T₀)) is the same with B = 1/β and C = 0.
+/// 1/T = A + B·ln R + C·(ln R)³, T in K, R in Ω (Steinhart and Hart, "Calibration curves for thermistors",
+/// Deep-Sea Research 15, 1968, from memory). The β form R = R₀·e^(β(1/T − 1/T₀)) is the same with B = 1/β and
+/// C = 0.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct SenderLaw {
     /// A, in 1/K.
@@ -29,7 +30,7 @@ pub struct SenderLaw {
     pub b: f64,
     /// C, in 1/K.
     pub c: f64,
-    /// β in K, where the law was made of two points.
+    /// β in K, if the law was made from two points.
     pub beta: Option<f64>,
 }
 
@@ -37,18 +38,18 @@ impl SenderLaw {
     /// The law through three points of a data sheet, each temperature in °C and resistance in Ω, in any order.
     ///
     /// # Errors
-    /// [`WorksheetError`] for values that no sender has, and where the resistance does not fall all the way.
+    /// [`WorksheetError`] for values that no sender has, and where the resistance does not fall throughout.
     pub fn steinhart_hart(points: [(f64, f64); 3]) -> Result<Self, WorksheetError> {
         let points = in_order(points)?;
         let [l1, l2, l3] = points.map(|(_, ohm)| ohm.ln());
         let [y1, y2, y3] = points.map(|(celsius, _)| 1.0 / (celsius + ICE_K));
-        // Divided differences: of ln R they are 1, of (ln R)³ they are l1² + l1·l2 + l2².
+        // Divided differences: those of ln R are 1, those of (ln R)³ are l1² + l1·l2 + l2².
         let (d2, d3) = ((y2 - y1) / (l2 - l1), (y3 - y1) / (l3 - l1));
         let c = (d3 - d2) / ((l3 - l2) * (l1 + l2 + l3));
         let b = d2 - c * (l1 * l1 + l1 * l2 + l2 * l2);
         let a = y1 - (b + l1 * l1 * c) * l1;
         let law = Self { a, b, c, beta: None };
-        // 1/T must rise with ln R over the whole range, else two resistances would mean one temperature.
+        // 1/T must rise with ln R over the whole range, or two resistances would mean the same temperature.
         let rises = |ohm: f64| b + 3.0 * c * ohm.ln().powi(2) > 0.0;
         let least_ohm = points[2].1.min(points[0].1);
         if !c.is_finite() || !rises(least_ohm) || !rises(points[0].1.max(points[2].1)) {
@@ -82,7 +83,7 @@ impl SenderLaw {
     /// Temperature in °C at a resistance in Ω.
     ///
     /// # Errors
-    /// [`WorksheetError`] for a resistance that no sender has, or one where the law has no temperature.
+    /// [`WorksheetError`] for a resistance that no sender has, or for which the law gives no temperature.
     pub fn temperature_c(&self, ohm: f64) -> Result<f64, WorksheetError> {
         check("resistance", ohm, LEAST_OHM, MOST_OHM, Unit::Ohm)?;
         let ln_ohm = ohm.ln();
@@ -94,8 +95,8 @@ impl SenderLaw {
         Ok(1.0 / inverse - ICE_K)
     }
 
-    /// Resistance in Ω at a temperature in °C. Halves the interval of ln R until it has no middle: to the last digit, and
-    /// sure to end.
+    /// Resistance in Ω at a temperature in °C, by bisecting ln R until the interval has no middle: exact to the
+    /// last digit, and sure to terminate.
     ///
     /// # Errors
     /// [`WorksheetError`] for a temperature that no sender has, or one that the law does not reach.
@@ -198,9 +199,10 @@ mod tests {
         }
     }
 
-    /// Rows of the resistance table of thermistor 10K3MCD1 in Campbell Scientific, "109SS Temperature Probe", instruction
-    /// manual (2000s; numbers as printed, title and year from memory). The coefficients are common practice, no source, and
-    /// reproduce the rows within 0.0004 °C; the last three temperatures are computed with NumPy.
+    /// Rows of the resistance table of thermistor 10K3MCD1 in Campbell Scientific, "109SS Temperature Probe",
+    /// instruction manual (2000s; numbers as printed, title and year from memory). The coefficients are common
+    /// practice, no source, and reproduce the rows within 0.0004 °C; the last three temperatures are computed with
+    /// NumPy.
     #[test]
     fn the_law_gives_the_table_of_a_thermistor() {
         let law = SenderLaw { a: 1.129_148e-3, b: 2.341_25e-4, c: 8.767_41e-8, beta: None };

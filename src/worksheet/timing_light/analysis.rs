@@ -1,4 +1,4 @@
-//! Readings → offset, lag and scale, each with its interval.
+//! From readings to offset, lag and scale, each with its interval.
 
 use serde::Serialize;
 
@@ -8,35 +8,37 @@ use crate::wording::{Unit, count, figure, settle, signed_figure};
 use crate::worksheet::least_squares::Fit;
 use crate::worksheet::{DEG_PER_US_RPM, Verdict, WorksheetError, as_words, check, check_field, obstacle};
 
-/// With fewer readings there is the offset alone.
+/// With fewer readings, only the offset is computed.
 pub(super) const LEAST_READINGS: usize = 4;
-/// Beyond this the columns count as dependent: speeds that are all but one cannot be told from the offset.
+/// Beyond this the columns count as linearly dependent: if all speeds are nearly the same, lag and offset
+/// cannot be told apart.
 const MOST_CONDITION: f64 = 1e8;
-/// Beyond this speed and commanded advance cannot be told apart: the variance of their coefficients is ten times what it
-/// would be if they were independent, which is as much as is commonly allowed (D. W. Marquardt, "Generalized inverses,
-/// ridge regression, biased linear estimation, and nonlinear estimation", Technometrics 12 (1970), from memory).
+/// Beyond this, speed and commanded advance cannot be told apart: the variance of their coefficients is ten
+/// times what it would be if they were independent, the usual limit (D. W. Marquardt, "Generalized inverses,
+/// ridge regression, biased linear estimation, and nonlinear estimation", Technometrics 12 (1970), from
+/// memory).
 const MOST_INFLATION: f64 = 10.0;
-/// An offset this close to whole pitches is a tooth miscounted.
+/// An offset this close to a whole number of pitches means a miscounted tooth.
 const NEAR_WHOLE_PITCHES: f64 = 0.15;
-/// A slope closer to 1 than this is 1 as far as a light can be read: 0.4° over 20°.
+/// A slope this close to 1 counts as 1, which is as well as a light can be read: 0.4° over 20°.
 const SLOPE_TOLERANCE: f64 = 0.02;
-/// Below this the starter turns the engine or it hardly runs: within a turn the speed is nothing like even, and a reading
-/// tells less. Common practice, no source.
+/// Below this the starter turns the engine or it barely runs: the speed varies greatly within a turn, and a
+/// reading says less. Common practice, no source.
 pub const CRANKING_READINGS_BELOW_RPM: f64 = 600.0;
-/// A reading lies off the others only from here on: two readings of one light differ by half of it. Common practice, no
-/// source.
+/// A reading must be off by at least this to count as an outlier: repeated readings of one light differ by half
+/// of it. Common practice, no source.
 const LEAST_OUTLIER_DEG: f64 = 1.0;
-/// Of a smaller commanded advance a light shows no share.
+/// Below this commanded advance, the share that a light shows of it says nothing.
 const LEAST_SHARE_OF_DEG: f64 = 2.0;
-/// The zero offset is a fine trim of at most this many pitches, either way.
+/// The zero offset is a fine trim of at most this many pitches in either direction.
 pub(super) const MOST_PITCHES: f64 = 3.0;
 
 /// Which timing light it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LightKind {
-    /// It flashes with the spark; the degrees stand on the pulley.
+    /// It flashes with the spark; the pulley has a scale of degrees.
     Plain,
-    /// It flashes later by what its knob says, so the pulley needs only one mark.
+    /// It flashes later by the angle set on its knob, so the pulley needs only one mark.
     DelayKnob,
 }
 
@@ -49,19 +51,19 @@ pub struct TimingSetting {
     pub pitch_deg: f64,
     /// The sensor's latency in use, in µs.
     pub latency_us: f64,
-    /// The light, where that was said.
+    /// The light, if that was said.
     pub light: Option<LightKind>,
 }
 
 impl Default for TimingSetting {
-    /// No zero offset and no latency yet, the pitch of 36 teeth, and a light of which nothing was said.
+    /// No zero offset and no latency yet, the pitch of 36 teeth, and a light of unknown kind.
     fn default() -> Self {
         Self { zero_offset_deg: 0.0, pitch_deg: 10.0, latency_us: 0.0, light: None }
     }
 }
 
 impl TimingSetting {
-    /// That of a project.
+    /// The setting of a project.
     pub fn of(parts: &Parts) -> Self {
         let trigger = &parts.trigger;
         Self {
@@ -73,50 +75,51 @@ impl TimingSetting {
     }
 }
 
-/// What the readings tell. Intervals hold with 95 %; they and the lag are `None` below four readings.
+/// What the readings reveal. Intervals are at 95 % confidence; they and the lag are `None` below four readings.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TimingAnswer {
-    /// Observed − commanded at standstill, or its mean where the lag cannot be told, in degrees.
+    /// Observed − commanded at standstill in degrees, or the mean of it where the lag cannot be told.
     pub offset_deg: f64,
     /// Its interval.
     pub offset_ci_deg: Option<[f64; 2]>,
-    /// How late the unit is, in µs: the observed advance falls behind by that time as the speed rises.
+    /// How late the unit is, in µs: as the speed rises, the observed advance falls behind by this time.
     pub latency_us: Option<f64>,
     /// Its interval.
     pub latency_ci_us: Option<[f64; 2]>,
-    /// Observed degrees for each commanded degree, where speed and commanded advance can be told apart.
+    /// Observed degrees per commanded degree, where speed and commanded advance can be told apart.
     pub slope: Option<f64>,
     /// Its interval.
     pub slope_ci: Option<[f64; 2]>,
-    /// By how much the reference is wrong, in degrees: whole pitches where a tooth was miscounted, 0 elsewhere. Nobody but
-    /// the one who counted moves it.
+    /// By how much the reference is wrong, in degrees: whole pitches where a tooth was miscounted, otherwise 0.
+    /// It is never applied automatically: whoever counted the teeth has to count them again.
     #[serde(skip_serializing_if = "stays")]
     pub reference_change_deg: f64,
-    /// What to add to the zero offset, in degrees: the offset, less what the reference takes.
+    /// What to add to the zero offset, in degrees: the offset without the part that belongs to the reference.
     pub zero_offset_change_deg: f64,
     /// The zero offset to set, in degrees.
     pub new_zero_offset_deg: f64,
     /// The offset in pitches of the wheel.
     pub pitches: f64,
-    /// What it all means; the weightiest first.
+    /// What it all means; the most serious first.
     #[serde(serialize_with = "as_words")]
     pub verdicts: Vec<TimingVerdict>,
-    /// The standard deviation of the readings from the fit, in degrees, where there are enough of them.
+    /// The standard deviation of the readings from the fit, in degrees, if there are enough of them.
     #[serde(skip)]
     pub scatter_deg: Option<f64>,
-    /// The row of the one reading that lies off all the others, counted from 1. It counts like every other.
+    /// The row, counted from 1, of the one reading that disagrees with all the others. It is not left out of
+    /// the fit.
     pub outlier_row: Option<usize>,
-    /// How many readings were taken while cranking: kept apart, unless there are no others.
+    /// How many readings were taken while cranking; they are left out unless there are no others.
     pub cranking_readings: usize,
-    /// The readings themselves, those taken while cranking among them.
+    /// The readings themselves, including those taken while cranking.
     #[serde(skip)]
     pub readings: Vec<TimingReading>,
-    /// The sensor's latency that is in use, in µs.
+    /// The latency of the sensor as it is set, in µs.
     #[serde(skip)]
     present_latency_us: f64,
 }
 
-/// What was fitted.
+/// The result of a fit.
 struct Fitted {
     offset_deg: f64,
     offset_half_deg: Option<f64>,
@@ -126,11 +129,11 @@ struct Fitted {
     scatter_deg: Option<f64>,
 }
 
-/// A reading and the row it stands in, counted from 1.
+/// A reading and the number of its row, counted from 1.
 pub(super) type Numbered<'a> = (usize, &'a TimingReading);
 
 impl TimingAnswer {
-    /// The same of readings that stand in the rows 1, 2, 3, …
+    /// As [`TimingAnswer::of_rows`], for readings in the rows 1, 2, 3, …
     ///
     /// # Errors
     /// As [`TimingAnswer::of_rows`].
@@ -139,12 +142,13 @@ impl TimingAnswer {
         Self::of_rows(&rows, setting)
     }
 
-    /// Works out readings: observed − commanded = offset + k·speed by least squares, where latency = −k·10⁶/6 µs (0.036°
-    /// of crank per µs at 6000 rpm). The slope of observed over commanded is a third column where it can be told from the
-    /// others: condition below 10⁸ and variance inflation 1/(1 − r²) of at most 10, where r is the correlation of speed
-    /// and commanded advance. A slope that is clearly not 1 would be taken for offset and lag, so that these then come
-    /// from the fit of all three. Below four readings, and at a single speed, the offset is the mean. Readings taken while
-    /// cranking are kept apart, unless there are no others. Each reading comes with the number of its row.
+    /// Evaluates readings: observed − commanded = offset + k·speed by least squares, where latency = −k·10⁶/6
+    /// µs (0.036° of crank per µs at 6000 rpm). The slope of observed over commanded is a third column where it
+    /// can be told from the others: condition below 10⁸ and variance inflation 1/(1 − r²) of at most 10, where
+    /// r is the correlation of speed and commanded advance. A slope that is clearly not 1 would distort offset
+    /// and lag, so that these then come from the fit of all three. Below four readings, and at a single speed,
+    /// the offset is the mean. Readings taken while cranking are left out unless there are no others. Each
+    /// reading comes with the number of its row.
     ///
     /// # Errors
     /// [`WorksheetError`] without readings and for a value out of range.
@@ -171,11 +175,11 @@ impl TimingAnswer {
         let share = if slope.is_some() { None } else { share(readings) };
         let pitches = fitted.offset_deg / setting.pitch_deg;
         let reference_change_deg = match whole_pitches(pitches) {
-            // With a slope that is off, the reference is not moved.
+            // If the slope is off, no change of the reference is proposed.
             Some(whole) if !is_off => settle(whole * setting.pitch_deg),
             _ => 0.0,
         };
-        // Where the reference stays, its value keeps its bits.
+        // Where the reference stays, the offset keeps its bits.
         let change_deg = match reference_change_deg {
             0.0 => fitted.offset_deg,
             moved => settle(fitted.offset_deg - moved),
@@ -214,13 +218,13 @@ impl TimingAnswer {
         Ok(answer)
     }
 
-    /// What the fit expects of observed − commanded at a speed, slope aside, in degrees: the line of a plot.
+    /// What the fit predicts for observed − commanded at a speed, slope aside, in degrees: the line of a plot.
     pub fn difference_deg(&self, speed_rpm: f64) -> f64 {
         self.offset_deg - self.latency_us.unwrap_or(0.0) * DEG_PER_US_RPM * speed_rpm
     }
 
-    /// The lag to set as the sensor's latency, in µs: one that is surely there, that a project can have, and that is surely
-    /// not the one in use.
+    /// The latency to set for the sensor, in µs, if a lag is certain, within the range of the field, and
+    /// certainly not the latency already set.
     pub fn sure_latency_us(&self) -> Option<f64> {
         let [low_us, high_us] = self.latency_ci_us?;
         let latency_us = self.latency_us.filter(|us| low_us > 0.0 && *us >= verdict::LEAST_LAG_US)?;
@@ -230,7 +234,8 @@ impl TimingAnswer {
         Some(latency_us).filter(|us| is_other && verdict::is_allowed_us(*us))
     }
 
-    /// Whether there is anything to correct: a zero offset by as much as a light shows, or the sensor's latency.
+    /// Whether there is anything to correct: the zero offset, by a change large enough for a light to show, or the
+    /// sensor's latency.
     pub fn corrects(&self) -> bool {
         self.zero_offset_change_deg.abs() >= verdict::NOTHING_DEG || self.sure_latency_us().is_some()
     }
@@ -255,9 +260,10 @@ impl TimingAnswer {
         format!("Keep {readings}, zero offset as it is")
     }
 
-    /// The project with the zero offset moved as told, the latency where it is sure, and the readings that led there, taken
-    /// at `taken_at` (RFC 3339) with the trigger as it was: a correction is proved by readings taken after it. Where there
-    /// is nothing to correct, the readings are kept and the trigger stays to the bit.
+    /// The project with the zero offset corrected, the latency where it is certain, and the readings that led
+    /// there, taken at `taken_at` (RFC 3339) with the trigger as it was: a correction has to be proved by
+    /// readings taken after it. Where there is nothing to correct, the readings are kept and the trigger does
+    /// not change by a bit.
     ///
     /// # Errors
     /// [`WorksheetError`] where a verdict forbids it or the project cannot have the value.
@@ -275,8 +281,8 @@ impl TimingAnswer {
         })?)
     }
 
-    /// The project with these readings as those that are to prove its zero, taken at `taken_at` (RFC 3339) with the trigger
-    /// as it is; nothing else changes.
+    /// The project with these readings as those that are to prove its zero, taken at `taken_at` (RFC 3339) with
+    /// the trigger as it is; nothing else changes.
     ///
     /// # Errors
     /// [`WorksheetError`] where a verdict forbids it.
@@ -287,7 +293,7 @@ impl TimingAnswer {
         Ok(project.edit(|parts| parts.timing_light = self.record(parts, taken_at))?)
     }
 
-    /// The readings with the trigger that a project has.
+    /// The readings, together with a project's present trigger.
     pub fn record(&self, parts: &Parts, taken_at: &str) -> TimingLight {
         let trigger = &parts.trigger;
         TimingLight {
@@ -303,7 +309,7 @@ impl TimingAnswer {
 }
 
 impl Fitted {
-    /// With the slope held at 1.
+    /// A fit with the slope fixed at 1.
     fn straight(readings: &[TimingReading]) -> (Self, Fit) {
         let differences: Vec<f64> =
             readings.iter().map(|reading| reading.observed_deg - reading.commanded_deg).collect();
@@ -324,7 +330,7 @@ impl Fitted {
         (Self::with_lag(&fit), fit)
     }
 
-    /// From a fit whose first columns are ones and speeds.
+    /// From a fit whose first two columns are ones and speeds.
     fn with_lag(fit: &Fit) -> Self {
         Self {
             offset_deg: fit.coefficients[0],
@@ -336,7 +342,8 @@ impl Fitted {
     }
 }
 
-/// Observed = offset + k·speed + slope·commanded, where these can be told apart and one reading at least is left over.
+/// Fits observed = offset + k·speed + slope·commanded, where these can be told apart and at least one reading
+/// is left over.
 fn sloped_fit(readings: &[TimingReading]) -> Option<Fit> {
     if readings.len() < LEAST_READINGS || rise_together(readings) {
         return None;
@@ -351,8 +358,8 @@ fn speeds(readings: &[TimingReading]) -> Vec<f64> {
     readings.iter().map(|reading| reading.speed_rpm).collect()
 }
 
-/// What every reading shows of what was commanded, as a share, where they are all about half of it or all about twice:
-/// their mean. `None` where one is not, or where too little was commanded for a share.
+/// The mean share of the commanded advance that the readings show, if for all of them it is about half or for
+/// all about twice. `None` otherwise, or if too little was commanded to speak of a share.
 fn share(readings: &[TimingReading]) -> Option<f64> {
     let of = |reading: &TimingReading| {
         (reading.commanded_deg.abs() >= LEAST_SHARE_OF_DEG).then(|| reading.observed_deg / reading.commanded_deg)
@@ -364,13 +371,13 @@ fn share(readings: &[TimingReading]) -> Option<f64> {
     alike.then(|| shares.iter().sum::<f64>() / shares.len() as f64)
 }
 
-/// Whether there is nothing to be moved.
+/// Whether there is no change at all, so that its field is left out.
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde wants it so")]
 fn stays(change_deg: &f64) -> bool {
     *change_deg == 0.0
 }
 
-/// The whole pitches that an offset is about, if it is.
+/// The whole number of pitches that an offset is close to, if it is.
 fn whole_pitches(pitches: f64) -> Option<f64> {
     let whole = pitches.round();
     (whole != 0.0 && (pitches - whole).abs() <= NEAR_WHOLE_PITCHES).then_some(whole)
@@ -381,8 +388,8 @@ pub(super) fn rise_together(readings: &[TimingReading]) -> bool {
     variance_inflation(readings) > MOST_INFLATION
 }
 
-/// By how much the variance of the coefficients of speed and commanded advance grows because they go together: 1/(1 − r²),
-/// from 1 on; infinite where either is the same throughout.
+/// The factor by which the variance of the coefficients of speed and commanded advance grows because the two
+/// are correlated: 1/(1 − r²), 1 or more; infinite where either is constant.
 fn variance_inflation(readings: &[TimingReading]) -> f64 {
     if has_one_speed(readings) || has_one_advance(readings) {
         return f64::INFINITY;
@@ -391,7 +398,7 @@ fn variance_inflation(readings: &[TimingReading]) -> f64 {
     1.0 / (1.0 - correlation * correlation).max(0.0)
 }
 
-/// How far speed and commanded advance, neither of them all the same, go together: −1 to 1.
+/// The correlation of speed and commanded advance, −1 to 1; neither may be constant.
 fn correlation(readings: &[TimingReading]) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
     let count = readings.len() as f64;

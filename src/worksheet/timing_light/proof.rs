@@ -1,25 +1,25 @@
-//! Whether the kept readings prove the zero: the one rule, for checks, worksheets and the setup sheet.
+//! Whether the kept readings prove the zero: the one rule that checks, worksheets and the setup sheet share.
 
 use super::analysis::CRANKING_READINGS_BELOW_RPM;
 use crate::project::{Parts, TimingLight, TimingReading, Trigger, Wheel};
 use crate::wording::{Unit, count, figure, quantity, settle, signed_figure};
 use crate::worksheet::DEG_PER_US_RPM;
 
-/// The largest allowed mean of what the light shows beyond what it should, in degrees. This and the next: common practice,
-/// no source.
+/// The largest allowed mean of the difference between what the light shows and what it should show, in degrees.
+/// This and the next: common practice, no source.
 pub const MOST_MEAN_DEG: f64 = 1.0;
-/// The largest allowed deviation of each reading, in degrees.
+/// The largest allowed such difference of each reading, in degrees.
 pub const MOST_EACH_DEG: f64 = 2.0;
-/// Beyond this speed one reading at least is wanted, so that a lag would show. Common practice, no source.
+/// At least one reading must be above this speed, so that a lag would show. Common practice, no source.
 pub const FAST_RPM: f64 = 2500.0;
-/// Advances closer together are one: a light that is set wrongly would not show.
+/// Advances closer together than this count as one: with only one, a wrongly set light would go unnoticed.
 const OTHER_ADVANCE_DEG: f64 = 1.0;
-/// Reference and offset have moved by less than this: the same trigger.
+/// If reference and offset have moved by less than this, it is the same trigger.
 pub const SAME_DEG: f64 = 0.05;
-/// The latency has changed by less than this: the same sensor. 0.04° at 6000 rpm.
+/// If the latency has changed by less than this, it is the same sensor. 0.04° at 6000 rpm.
 pub const SAME_US: f64 = 1.0;
 
-/// What keeps the zero from being proved.
+/// What is missing for the zero to be proved.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Unproved {
     /// No readings, or none with a date.
@@ -33,42 +33,42 @@ pub enum Unproved {
     },
     /// They were taken with another sensor.
     OtherSensor,
-    /// The true reference was elsewhere when they were taken.
+    /// The true reference was different when they were taken.
     Moved {
-        /// How far it lies from there now, in degrees.
+        /// By how much it has moved since, in degrees.
         by_deg: f64,
     },
-    /// The sensor's latency was another when they were taken.
+    /// The sensor's latency was different when they were taken.
     OtherLatency {
         /// By how much, in µs.
         by_us: f64,
     },
-    /// On average they show something else than what was commanded.
+    /// On average they show something other than what was commanded.
     Mean {
-        /// Observed less what the light should show, in degrees.
+        /// Observed minus what the light should show, in degrees.
         mean_deg: f64,
     },
-    /// One of them shows something else than what was commanded.
+    /// One of them shows something other than what was commanded.
     Each {
         /// Its row, counted from 1.
         row: usize,
-        /// Observed less what the light should show, in degrees.
+        /// Observed minus what the light should show, in degrees.
         off_deg: f64,
     },
-    /// All that count are at one commanded advance.
+    /// All that count are at the same commanded advance.
     OneAdvance,
     /// None is at a speed where a lag would show.
     Slow,
 }
 
 impl Unproved {
-    /// Everything that keeps a project's zero from being proved; nothing where it is proved.
+    /// Everything that is missing for a project's zero to be proved; empty if it is proved.
     pub fn of(parts: &Parts) -> Vec<Self> {
         Self::of_record(&parts.timing_light, &parts.trigger)
     }
 
-    /// The same of readings that are not kept yet. Readings of another zero, wheel, sensor or latency tell nothing further.
-    /// Those taken while cranking count for nothing here.
+    /// The same for readings that are not kept yet. If wheel, sensor, zero or latency were different, the
+    /// readings themselves are not examined. Those taken while cranking do not count here.
     pub fn of_record(light: &TimingLight, trigger: &Trigger) -> Vec<Self> {
         if light.readings.is_empty() || light.taken_at.is_empty() {
             return vec![Self::NoReadings];
@@ -77,7 +77,7 @@ impl Unproved {
         if stale.is_empty() { of_readings(light) } else { stale }
     }
 
-    /// What is missing, as part of a sentence that began with 'the zero is not proved: '.
+    /// What is missing, to continue a sentence that begins with 'the zero is not proved: '.
     pub fn words(&self) -> String {
         match *self {
             Self::NoReadings => "the zero was never proved with a timing light".into(),
@@ -105,7 +105,7 @@ impl Unproved {
         }
     }
 
-    /// What is missing of readings, all of it in one sentence without a full stop.
+    /// Everything that is missing, as one sentence without a full stop.
     pub fn all_words(missing: &[Self]) -> String {
         missing.iter().map(Self::words).collect::<Vec<_>>().join("; ")
     }
@@ -115,7 +115,7 @@ fn shown(deg: f64) -> String {
     crate::wording::with_unit(&crate::wording::fixed(deg, 1), Unit::Degree)
 }
 
-/// What of the trigger is not as it was.
+/// What is different about the trigger.
 fn of_trigger(light: &TimingLight, trigger: &Trigger) -> Vec<Unproved> {
     let mut found = Vec::new();
     if light.wheel != trigger.wheel {
@@ -135,7 +135,7 @@ fn of_trigger(light: &TimingLight, trigger: &Trigger) -> Vec<Unproved> {
     found
 }
 
-/// How far the true reference lies from where it was when the readings were taken, in degrees.
+/// How far the true reference has moved since the readings were taken, in degrees.
 fn moved_deg(light: &TimingLight, trigger: &Trigger) -> f64 {
     let now_deg = trigger.reference_deg + trigger.zero_offset_deg;
     let then_deg = light.reference_deg + light.zero_offset_deg;
@@ -143,7 +143,8 @@ fn moved_deg(light: &TimingLight, trigger: &Trigger) -> f64 {
     settle(apart_deg.min(360.0 - apart_deg))
 }
 
-/// What the readings lack. A light shows what is commanded less the sensor's latency, which is known.
+/// What is missing in the readings. A light shows what is commanded less the effect of the sensor's latency,
+/// which is known.
 fn of_readings(light: &TimingLight) -> Vec<Unproved> {
     let numbered = light.readings.iter().zip(1_usize..);
     let running: Vec<(&TimingReading, usize)> =
@@ -175,7 +176,7 @@ fn of_readings(light: &TimingLight) -> Vec<Unproved> {
     found
 }
 
-/// What kept readings say of the zero, as a sentence: 'Seven readings prove the zero.' or what is missing.
+/// What kept readings say about the zero, as a sentence: 'Seven readings prove the zero.' or what is missing.
 pub fn proof_words(missing: &[Unproved], readings: usize) -> String {
     if missing.is_empty() {
         return format!("{} prove{} the zero.", count(readings, "reading"), if readings == 1 { "s" } else { "" });
@@ -234,7 +235,7 @@ mod tests {
         assert_eq!(with(&second(11.0), |_| ()), []);
     }
 
-    /// One reading 4° off; four of half the angle, as a light that is set wrongly shows.
+    /// One reading that is 4° off; and four of half the angle, as a wrongly set light shows.
     #[test]
     fn what_was_silent_before_is_named() {
         let one = with(&[(10.0, 14.0, 1000.0)], |_| ());
@@ -272,7 +273,7 @@ mod tests {
         assert_eq!(with(&[], |_| ()), [Unproved::NoReadings]);
     }
 
-    /// 100 µs are 1.8° at 3000 rpm and 2.4° at 4000: the light should show so much less.
+    /// 100 µs are 1.8° at 3000 rpm and 2.4° at 4000: the light should show that much less.
     #[test]
     fn a_latency_that_is_known_is_no_disagreement() {
         let rows = [(10.0, 9.4, 1000.0), (10.0, 7.6, 4000.0), (20.0, 19.1, 1500.0)];
@@ -290,7 +291,7 @@ mod tests {
     }
 
     proptest! {
-        /// A correction by more than a light shows takes the proof away, whatever the readings were.
+        /// Moving the zero by more than a light can show invalidates the proof, whatever the readings were.
         #[test]
         fn a_zero_that_was_moved_is_never_proved(deg in 0.06..29.0_f64, negative: bool, observed in -5.0..40.0_f64) {
             let moved = if negative { -deg } else { deg };

@@ -1,4 +1,4 @@
-//! Against NumPy and SciPy: `linalg.lstsq`, `linalg.cond` and `stats.t.ppf` on the same readings.
+//! Compared with NumPy and SciPy: `linalg.lstsq`, `linalg.cond` and `stats.t.ppf` on the same readings.
 
 use approx::assert_abs_diff_eq;
 use proptest::prelude::*;
@@ -41,7 +41,7 @@ fn offset_and_lag_agree_with_figures_computed_elsewhere() {
     assert_interval(found.offset_ci_deg, 4.146_276_595_745, 0.514_986_576_7);
     assert_abs_diff_eq!(found.latency_us.unwrap(), 103.723_404_255_3, epsilon = 1e-8);
     assert_interval(found.latency_ci_us, 103.723_404_255_3, 37.459_761_423_4);
-    // The third column's slope is 1 within its interval, so that offset and lag are those of slope 1.
+    // The slope of the third column is 1 within its interval, so offset and lag are those for slope 1.
     assert_abs_diff_eq!(found.slope.unwrap(), 1.022_077_922_1, epsilon = 1e-9);
     assert_interval(found.slope_ci, 1.022_077_922_1, 0.071_404_887_0);
     assert_eq!((found.zero_offset_change_deg, found.pitches), (found.offset_deg, found.offset_deg / 10.0));
@@ -162,8 +162,8 @@ fn what_rises_together_is_not_told_apart() {
     assert!(answer(&prescribed).slope.is_some(), "what is prescribed tells everything");
 }
 
-/// Speed and commanded advance rise together all but exactly (r = 0.999 993, variance inflation 72 034), while the columns'
-/// condition, 7.5e5, tells nothing of it. A fit of all three gives −65° and 8684 µs; computed with NumPy.
+/// Speed and commanded advance rise together almost exactly (r = 0.999 993, variance inflation 72 034), which
+/// the columns' condition, 7.5e5, does not reveal. A fit of all three gives −65° and 8684 µs; computed with NumPy.
 #[test]
 fn columns_that_inflate_the_variance_are_not_told_apart() {
     let found = answer(&[
@@ -183,7 +183,7 @@ fn columns_that_inflate_the_variance_are_not_told_apart() {
     assert!(found.verdicts.contains(&TimingVerdict::NotSeparated));
 }
 
-/// At commanded = a + b·speed ± d, alternating, the correlation is set by d: √(1 − 1/10) = 0.948 68 is the border.
+/// For commanded = a + b·speed ± d, alternating, d sets the correlation: √(1 − 1/10) = 0.948 68 is the border.
 #[test]
 fn the_border_is_a_tenfold_variance() {
     let slope = |apart_deg: f64| {
@@ -199,7 +199,7 @@ fn the_border_is_a_tenfold_variance() {
             .collect();
         answer(&rows).slope
     };
-    // The alternation is at right angles to the speeds: r² = 5.25/(5.25 + d²), and 10 is reached at d² = 5.25/9.
+    // The alternation is orthogonal to the speeds: r² = 5.25/(5.25 + d²), and 10 is reached at d² = 5.25/9.
     let border_deg = (5.25_f64 / 9.0).sqrt();
     assert!(slope(border_deg * 1.01).is_some() && slope(border_deg * 0.99).is_none());
     assert_eq!(slope(0.0), None);
@@ -218,7 +218,7 @@ fn one_verdict_says_what_to_do_about_a_whole_pitch() {
         ]
     );
     assert_eq!(serde_json::to_value(&found).unwrap()["reference_change_deg"], 10.0);
-    // Nothing is applied, and nothing kept as if it proved anything.
+    // Nothing is applied, and nothing is kept as if it were a proof.
     for offset_deg in [10.0, -20.4] {
         let before = project();
         let rows = PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, commanded + offset_deg, speed));
@@ -227,7 +227,7 @@ fn one_verdict_says_what_to_do_about_a_whole_pitch() {
         assert!(matches!(found.apply(&before, "t"), Err(WorksheetError::Obstacle(_))));
         assert!(matches!(found.keep(&before, "t"), Err(WorksheetError::Obstacle(_))));
     }
-    // A zero offset out of range is never proposed, and a large one only once.
+    // A zero offset out of range is never proposed, and a large one is reported only once.
     for (offset_deg, count) in [(47.0, 0), (14.0, 1), (4.0, 1), (9.7, 0)] {
         let rows = PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, commanded + offset_deg, speed));
         let verdicts = answer(&rows).verdicts;
@@ -268,7 +268,7 @@ fn applying_sets_offset_and_sure_lag_and_keeps_the_readings() {
     assert_eq!(after.trigger.latency_us, found.latency_us.unwrap());
     let light = &after.timing_light;
     assert_eq!((light.readings.len(), light.taken_at.as_str()), (7, "2026-05-01T10:00:00Z"));
-    // They were taken before the correction, and prove nothing after it.
+    // They were taken before the correction, so they prove nothing after it.
     assert_eq!((light.zero_offset_deg, light.latency_us, light.wheel), (1.0, 0.0, before.trigger.wheel));
     assert!(matches!(Unproved::of(&after)[..], [Unproved::Moved { .. }, Unproved::OtherLatency { .. }]));
     let few = answer(&[(10.0, 14.0, 1000.0)]);
@@ -276,7 +276,8 @@ fn applying_sets_offset_and_sure_lag_and_keeps_the_readings() {
     assert_eq!(few.apply(&before, "").unwrap().trigger.latency_us, 0.0);
 }
 
-/// Read, corrected, read again: then the readings agree, are kept, and prove the zero; nothing else moves any more.
+/// Read, corrected, read again: now the readings agree, are kept and prove the zero, and nothing moves any
+/// more.
 #[test]
 fn a_correction_is_proved_by_the_readings_after_it() {
     let at = |offset: f64| PRESCRIBED_READINGS.map(|(commanded, speed)| (commanded, commanded + offset, speed));
@@ -289,14 +290,14 @@ fn a_correction_is_proved_by_the_readings_after_it() {
     assert_eq!(second.label(), "Keep 7 readings, zero offset as it is");
     let proved = second.apply(&corrected, "2026-05-01T10:20:00Z").unwrap();
     assert_eq!((&proved.trigger, Unproved::of(&proved)), (&corrected.trigger, vec![]));
-    // Kept without a correction, readings that agree well enough prove it as well.
+    // Kept without a correction, readings that agree well enough also prove it.
     let kept = TimingAnswer::of(&readings(&at(0.8)), &TimingSetting::of(&project())).unwrap();
     assert!(kept.corrects());
     let kept = kept.keep(&project(), "2026-05-01T10:20:00Z").unwrap();
     assert_eq!((kept.trigger.zero_offset_deg, Unproved::of(&kept)), (1.0, vec![]));
 }
 
-/// Four readings of 5° at 10°: a light that is set wrongly, or a zero that is off by 5°. Nothing tells which.
+/// Four readings of 5° at 10°: either a wrongly set light or a zero that is off by 5°. Nothing says which.
 #[test]
 fn half_or_twice_of_one_advance_is_asked_about() {
     let at = |observed: f64| [1000.0, 2000.0, 3000.0, 4000.0].map(|speed| (10.0, observed, speed));
@@ -320,18 +321,18 @@ fn half_or_twice_of_one_advance_is_asked_about() {
     assert!(plain.obstacle().is_none() && plain.label() == "Set zero offset to \u{2212}5.00°");
     let knob = words(5.0, Some(LightKind::DelayKnob));
     assert!(!knob.contains("Which light") && knob.contains("Read at a second commanded advance"), "{knob}");
-    // The share's borders.
+    // The limits of the share.
     for (observed, is_asked) in
         [(3.9, false), (4.0, true), (6.0, true), (6.1, false), (17.9, false), (18.0, true), (22.0, true), (22.1, false)]
     {
         let asked = with(observed, None).verdicts.iter().any(|verdict| matches!(verdict, TimingVerdict::Share { .. }));
         assert_eq!(asked, is_asked, "{observed}");
     }
-    // With no advance commanded there is no half of it.
+    // If no advance is commanded, there is no half of it.
     assert!(answer(&[(0.0, 0.0, 1000.0), (0.0, 0.0, 3000.0)]).obstacle().is_none());
 }
 
-/// Too few for a slope, but at two advances half of each: no offset does that.
+/// Too few for a slope, but half at two different advances: no offset does that.
 #[test]
 fn half_of_two_advances_is_a_light_that_halves() {
     let found = answer(&[(10.0, 5.0, 1000.0), (24.0, 12.5, 1500.0)]);
@@ -355,7 +356,7 @@ fn readings_taken_while_cranking_are_kept_apart() {
     let words: Vec<String> = found.verdicts.iter().map(Verdict::words).collect();
     let apart = "2 readings below 600 rpm are kept apart: while cranking the light shows \u{2212}4.50° against what is commanded.";
     assert!(words.iter().any(|words| words == apart), "{words:?}");
-    // Alone they are good enough to start with.
+    // On their own they are good enough to start with.
     let alone = answer(&[(8.0, 12.0, 210.0)]);
     assert_eq!(alone.zero_offset_change_deg, 4.0);
     assert!(alone.verdicts.contains(&TimingVerdict::CrankingOnly) && alone.obstacle().is_none());
@@ -375,7 +376,7 @@ fn one_reading_that_lies_off_is_named_by_its_row_and_still_counts() {
         "{}",
         told.words()
     );
-    // Rows are numbered as they stand, including those between that do not count.
+    // Rows are numbered as typed, including those in between that do not count.
     let mut numbered: Vec<(usize, TimingReading)> =
         readings(&rows).into_iter().zip(3..).map(|(a, row)| (row, a)).collect();
     numbered.insert(0, (1, TimingReading { commanded_deg: 8.0, observed_deg: 8.0, speed_rpm: 200.0 }));
@@ -383,7 +384,7 @@ fn one_reading_that_lies_off_is_named_by_its_row_and_still_counts() {
     assert_eq!(answer(&LATE).outlier_row, None);
 }
 
-/// A latency that is set already is no correction, and one that is not is.
+/// A latency that is already set is no correction; one that is not is.
 #[test]
 fn a_latency_in_use_is_left_as_it_is() {
     let late = PRESCRIBED_READINGS.map(|(commanded, speed)| {
@@ -451,7 +452,7 @@ fn json_has_its_keys() {
 }
 
 proptest! {
-    /// Readings without scatter give back what they were made with.
+    /// Readings without scatter give back the values that they were made from.
     #[test]
     fn exact_readings_give_back_offset_lag_and_slope(
         offset_deg in -30.0..30.0, latency_us in 0.0..400.0, slope in prop_oneof![Just(1.0), Just(0.5), Just(2.0), 0.7..1.4],
@@ -461,13 +462,13 @@ proptest! {
         });
         let found = answer(&rows);
         prop_assert!((found.slope.unwrap() - slope).abs() < 1e-9);
-        // Slopes of 1 to within what a light can show count as 1, and their rest goes into the offset.
+        // Slopes that a light cannot tell from 1 count as 1, and the remainder goes into the offset.
         if slope == 1.0 || (slope - 1.0_f64).abs() > 0.021 {
             let error: f64 = found.offset_deg - offset_deg;
             prop_assert!(error.abs() < 1e-8);
             let error: f64 = found.latency_us.unwrap() - latency_us;
             prop_assert!(error.abs() < 1e-5);
-            // A tooth miscounted is an obstacle as well.
+            // A miscounted tooth is an obstacle as well.
             let pitches: f64 = found.pitches;
             let is_whole = pitches.round() != 0.0 && (pitches - pitches.round()).abs() <= 0.15;
             prop_assert_eq!(found.obstacle().is_some(), slope != 1.0 || is_whole);

@@ -8,29 +8,29 @@ use crate::project::TimingReading;
 use crate::wording::{Unit, count, figure, fixed, quantity, settle, signed_figure, with_unit};
 use crate::worksheet::{DEG_PER_US_RPM, Gravity, Verdict, check_field};
 
-/// The readings that tell everything apart: commanded degrees and rpm. Four speeds at one locked advance, then three
-/// advances at one speed.
+/// The readings that tell everything apart, as commanded degrees and rpm: four speeds at one locked advance,
+/// then three advances at one speed.
 pub const PRESCRIBED_READINGS: [(f64, f64); 7] =
     [(10.0, 1000.0), (10.0, 2000.0), (10.0, 3000.0), (10.0, 4000.0), (5.0, 1500.0), (15.0, 1500.0), (25.0, 1500.0)];
 
-/// What to take, in words.
+/// The same in words.
 pub(crate) const PRESCRIPTION: &str = "lock the advance at 10° and read at 1000, 2000, 3000 and 4000 rpm; then hold 1500 rpm and \
                             read at 5, 15 and 25°";
 
-/// A slope this close to 0.5 or 2 reveals a light that halves or doubles flashes.
+/// Slopes close to 0.5 and to 2, which reveal a light that shows half of every angle or twice every angle.
 pub(super) const HALVED: std::ops::RangeInclusive<f64> = 0.4..=0.6;
 pub(super) const DOUBLED: std::ops::RangeInclusive<f64> = 1.8..=2.2;
 /// Readings of a light are good to about half a degree; common practice, no source.
 const MOST_SCATTER_DEG: f64 = 1.0;
-/// An offset is known well enough when its interval is no wider either way; common practice, no source.
+/// An offset is known well enough if half of its interval is no wider than this; common practice, no source.
 const MOST_HALF_WIDTH_DEG: f64 = 1.5;
-/// Beyond this the reference itself is wrong rather than its fine trim.
+/// Beyond this, the reference itself is wrong rather than its fine trim.
 const MOST_OFFSET_DEG: f64 = 10.0;
 /// Smaller changes are below what a light shows; common practice, no source.
 pub(super) const NOTHING_DEG: f64 = 0.25;
-/// Smaller lags are nothing: 0.04° at 6000 rpm.
+/// Lags smaller than this do not count: 0.04° at 6000 rpm.
 pub(super) const LEAST_LAG_US: f64 = 1.0;
-/// The speed at which a lag is given in degrees.
+/// The speed for which a lag is given in degrees.
 const SHOWN_RPM: f64 = 6000.0;
 
 /// What the readings mean.
@@ -40,91 +40,92 @@ pub enum TimingVerdict {
     Halved {
         /// Observed over commanded.
         slope: f64,
-        /// The light, where that was said.
+        /// The light, if that was said.
         light: Option<LightKind>,
     },
     /// The light shows twice the angle.
     Doubled {
         /// Observed over commanded.
         slope: f64,
-        /// The light, where that was said.
+        /// The light, if that was said.
         light: Option<LightKind>,
     },
-    /// At one commanded advance the light shows about half of it or twice: an offset, or a light that is set wrongly.
+    /// At the one commanded advance the light shows about half of it or twice: either an offset or a wrongly
+    /// set light.
     Share {
         /// Observed over commanded.
         share: f64,
         /// What was commanded, in degrees.
         commanded_deg: f64,
-        /// The offset that it would be, in degrees.
+        /// The offset that it would otherwise be, in degrees.
         offset_deg: f64,
-        /// The light, where that was said; never a plain one.
+        /// The light, if that was said; never a plain one.
         light: Option<LightKind>,
     },
-    /// The scale that was read is not what it seems.
+    /// The scale that was read is not what it seems to be.
     ScaleOff {
         /// Observed over commanded.
         slope: f64,
     },
-    /// No project can have such a zero offset.
+    /// The zero offset would be out of range.
     OutOfRange {
-        /// The zero offset that it would take.
+        /// The zero offset that would be needed.
         zero_offset_deg: f64,
         /// By how many teeth to move the reference instead.
         teeth: f64,
         /// The most that a zero offset may be, in degrees.
         most_deg: f64,
     },
-    /// The reference was counted from another tooth.
+    /// The reference was counted from the wrong tooth.
     WholePitches {
-        /// How many pitches it is off.
+        /// By how many pitches.
         pitches: f64,
         /// The offset that was found, in degrees.
         offset_deg: f64,
         /// By how much to move the reference, in degrees.
         reference_change_deg: f64,
     },
-    /// One reading lies off what all the others say.
+    /// One reading disagrees with all the others.
     Outlier {
         /// Its row, counted from 1.
         row: usize,
-        /// How far it lies off the fit of the others, in degrees.
+        /// How far it is from the fit of the others, in degrees.
         off_deg: f64,
     },
-    /// Some were taken while cranking, and are kept apart.
+    /// Some were taken while cranking and are left out.
     Cranking {
         /// How many.
         readings: usize,
-        /// What they show beyond what was commanded, on average, in degrees.
+        /// By how much more than commanded they show on average, in degrees.
         mean_deg: f64,
     },
     /// All were taken while cranking.
     CrankingOnly,
     /// The zero offset is more than a fine trim.
     LargeOffset {
-        /// The zero offset that comes out.
+        /// The zero offset that results.
         zero_offset_deg: f64,
     },
-    /// The observed advance runs ahead with speed, which no lag does.
+    /// The observed advance runs ahead as the speed rises, which no lag can cause.
     RunsAhead {
         /// By how much, in µs.
         lead_us: f64,
     },
     /// Speed and commanded advance rise together.
     NotSeparated,
-    /// Too few for a lag and for intervals.
+    /// Too few readings for a lag and for intervals.
     FewReadings {
         /// How many there are.
         readings: usize,
     },
     /// All at one speed.
     OneSpeed,
-    /// The readings lie far from any line.
+    /// The readings scatter widely around any line.
     Scatters {
         /// Their standard deviation.
         deviation_deg: f64,
     },
-    /// The offset is not known well.
+    /// The offset is not known precisely.
     WideInterval {
         /// Half the width of its interval.
         half_deg: f64,
@@ -134,7 +135,7 @@ pub enum TimingVerdict {
         /// By how much.
         latency_us: f64,
     },
-    /// The spark falls behind by more than a project can have.
+    /// The spark falls behind by more than the latency field allows.
     LagOutOfRange {
         /// By how much.
         latency_us: f64,
@@ -150,13 +151,13 @@ pub enum TimingVerdict {
     },
     /// A commanded degree is a real degree.
     InOrder {
-        /// What is left.
+        /// The offset that remains.
         offset_deg: f64,
     },
 }
 
 impl TimingVerdict {
-    /// Whether it says where the zero is or what to do about it, and not how the readings are.
+    /// Whether it says where the zero is or what to do about it, rather than how good the readings are.
     pub const fn is_of_the_zero(&self) -> bool {
         matches!(
             self,
@@ -313,19 +314,20 @@ fn lag_words(latency_us: f64) -> String {
     )
 }
 
-/// A light with a delay knob reckons its degrees from the time between two flashes. A wasted spark comes every revolution.
-/// Set for that and triggered by every other spark alone, it takes 720° for 360° and shows half of every angle.
+/// A light with a delay knob computes its degrees from the time between two flashes. A wasted spark comes every
+/// revolution. If the light is set for that but triggered only by every other spark, it takes 720° for 360° and
+/// shows half of every angle.
 fn halved_words(light: Option<LightKind>) -> String {
     light_words(light, ("halve", "larger pulley, or counts degrees of the camshaft"), MISSES)
 }
 
-/// Set for a spark in two revolutions it takes 360° for 720° and shows twice every angle.
+/// If it is set for one spark in two revolutions, it takes 360° for 720° and shows twice every angle.
 fn doubled_words(light: Option<LightKind>) -> String {
     light_words(light, ("double", "smaller pulley"), TWO_TURNS)
 }
 
-/// What can be wrong with a light that shows so, by its kind: what a plain one cannot do and for what its degree scale was
-/// made then, and how one with a delay knob is set wrongly.
+/// What may be wrong with a light that shows this, by its kind: for a plain one, what it cannot do and what its
+/// scale may have been made for; for one with a delay knob, how it is set wrongly.
 fn light_words(light: Option<LightKind>, (cannot, made_for): (&str, &str), knob: &str) -> String {
     let plain = format!("A plain light on a marked pulley cannot {cannot}");
     match light {
@@ -363,25 +365,26 @@ fn share_words(share: f64, commanded_deg: f64, offset_deg: f64, light: Option<Li
     )
 }
 
-/// What was seen on the way to an answer.
+/// What was found on the way to an answer.
 pub(super) struct Seen<'a> {
     /// The readings that counted.
     pub(super) readings: &'a [TimingReading],
     /// Whether the slope is clearly not 1.
     pub(super) slope_is_off: bool,
-    /// What all of them show of what was commanded, where the slope cannot be told and that is about half or twice.
+    /// The share of the commanded advance that all readings show, if the slope cannot be told and the share is
+    /// about a half or two.
     pub(super) share: Option<f64>,
-    /// Row and degrees of the one that lies off the others.
+    /// Row and degrees of the outlier.
     pub(super) outlier: Option<(usize, f64)>,
     /// Those taken while cranking.
     pub(super) cranking: &'a [Numbered<'a>],
-    /// Whether there are others.
+    /// Whether there are any others.
     pub(super) is_running: bool,
-    /// What they were taken with.
+    /// The setting they were taken with.
     pub(super) setting: &'a TimingSetting,
 }
 
-/// Everything there is to say about an answer, the weightiest first.
+/// Everything there is to say about an answer, the most serious first.
 pub(super) fn conclude(answer: &TimingAnswer, seen: &Seen<'_>) -> Vec<TimingVerdict> {
     let mut verdicts = Vec::new();
     let light = seen.setting.light;
@@ -416,7 +419,8 @@ fn of_slope(slope: f64, light: Option<LightKind>) -> TimingVerdict {
     TimingVerdict::ScaleOff { slope }
 }
 
-/// One commanded advance and about half or twice of it: asked about, unless a plain light was said, which cannot do so.
+/// About half or twice of the one commanded advance: the user is asked, unless it is a plain light, which
+/// cannot do that.
 fn of_share(answer: &TimingAnswer, seen: &Seen<'_>) -> Option<TimingVerdict> {
     let (share, light) = (seen.share?, seen.setting.light);
     let commanded_deg = seen.readings.first()?.commanded_deg;
@@ -428,7 +432,8 @@ fn of_share(answer: &TimingAnswer, seen: &Seen<'_>) -> Option<TimingVerdict> {
     })
 }
 
-/// No two of these ask for different things; what is told is what is applied.
+/// No two of these ask for different things. What `Change` says is what `apply` does; after the obstacles
+/// (`WholePitches`, `OutOfRange`) `apply` does nothing.
 fn of_offset(answer: &TimingAnswer, setting: &TimingSetting) -> Vec<TimingVerdict> {
     let TimingAnswer {
         offset_deg,
@@ -495,7 +500,7 @@ fn of_lag(answer: &TimingAnswer) -> Option<TimingVerdict> {
     (low_us > 0.0).then_some(verdict)
 }
 
-/// Whether a project can have this latency, in µs.
+/// Whether the latency field allows this value, in µs.
 pub(super) fn is_allowed_us(latency_us: f64) -> bool {
     check_field("trigger.latency_us", "", latency_us).is_ok()
 }

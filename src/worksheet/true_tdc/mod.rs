@@ -1,5 +1,5 @@
-//! True top dead centre: where it really is, against the marks and in millimetres on a pulley; and a strip of degrees to
-//! print at full size and wrap around the pulley.
+//! True top dead centre: where it really is relative to the marks, in degrees and in millimetres on a pulley;
+//! and a strip of degrees to print at full size and wrap around the pulley.
 
 mod piston_stop;
 
@@ -12,16 +12,16 @@ use crate::worksheet::{WorksheetError, check};
 
 pub use piston_stop::{PistonStop, TdcVerdict, TrueTdc};
 
-/// Pulleys and dampers there are.
+/// Smallest and largest diameter of a pulley or damper.
 const LEAST_DIAMETER_MM: f64 = 20.0;
 const MOST_DIAMETER_MM: f64 = 600.0;
-/// A piece of strip fits the narrow side of any usual sheet with its margins.
+/// The longest piece of a strip: it fits the narrow side of any usual sheet with its margins.
 const PIECE_MM: f64 = 180.0;
 const MARGIN_MM: f64 = 8.0;
 const PIECE_HEIGHT_MM: f64 = 22.0;
-/// From one line of text to the next.
+/// The distance from one line of text to the next.
 const LINE_MM: f64 = 5.0;
-/// A line to hold a rule against: a printer that fits the page changes the scale.
+/// A line to check with a ruler: a printer that fits the drawing to the page changes its scale.
 const PROOF_MM: f64 = 100.0;
 
 /// The length of an angle along the rim: π·D·deg/360.
@@ -51,7 +51,7 @@ pub fn pulley_deg(diameter_mm: f64, mm: f64) -> Result<f64, WorksheetError> {
     Ok(360.0 * mm / (PI * diameter_mm))
 }
 
-/// The first and the last degree of a strip before top dead centre unless others are asked for. Common practice, no source.
+/// The default first and last degree of a strip, before top dead centre. Common practice, no source.
 pub const STRIP_DEG: (i16, i16) = (-10, 60);
 
 /// One mark of a strip.
@@ -59,18 +59,18 @@ pub const STRIP_DEG: (i16, i16) = (-10, 60);
 pub struct StripMark {
     /// The degrees before top dead centre it stands for.
     pub deg: f64,
-    /// How far it is from the strip's begin, in mm.
+    /// Its distance from the strip's start, in mm.
     pub at_mm: f64,
-    /// 2 for a mark with its number, 1 for a long one, 0 for a short one.
+    /// 2 for a mark with its number, 1 for a long mark, 0 for a short one.
     pub rank: u8,
 }
 
 /// A strip of degrees for a pulley's rim.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Strip {
-    /// The rim's diameter.
+    /// The rim's diameter, in mm.
     pub diameter_mm: f64,
-    /// Its length.
+    /// Its length, in mm.
     pub length_mm: f64,
     /// One mark for each whole degree, from the first to the last.
     pub marks: Vec<StripMark>,
@@ -80,7 +80,7 @@ impl Strip {
     /// A strip from `from_deg` to `to_deg` before top dead centre, whole degrees.
     ///
     /// # Errors
-    /// [`WorksheetError`] for a diameter that no pulley has, and for ends that leave nothing between them.
+    /// [`WorksheetError`] for a diameter that no pulley has, and for ends with nothing between them.
     pub fn new(diameter_mm: f64, from_deg: i16, to_deg: i16) -> Result<Self, WorksheetError> {
         check("strip from", f64::from(from_deg), -180.0, 180.0, Unit::Degree)?;
         check("strip to", f64::from(to_deg), f64::from(from_deg) + 1.0, 180.0, Unit::Degree)?;
@@ -94,8 +94,8 @@ impl Strip {
         Ok(Self { diameter_mm, length_mm, marks })
     }
 
-    /// The strip as a drawing in SVG, in millimetres, so that it prints at full size; a long one in pieces one below the
-    /// other, with a line of 100 mm to prove the scale.
+    /// The strip as an SVG drawing, in millimetres, so that it prints at full size; a long one in pieces one
+    /// below the other, with a line of 100 mm to check the scale.
     pub fn svg(&self) -> String {
         let pieces = (self.length_mm / PIECE_MM).ceil().max(1.0);
         let width_mm = PIECE_MM + 2.0 * MARGIN_MM;
@@ -168,7 +168,7 @@ fn push_text(svg: &mut String, x: f64, y: f64, anchor: &str, text: &str) {
     );
 }
 
-/// A micrometre is finer than any printer.
+/// To a micrometre, which is finer than any printer.
 fn thousandths(mm: f64) -> String {
     shortest((mm * 1000.0).round() / 1000.0)
 }
@@ -205,7 +205,7 @@ mod tests {
         let ends: Vec<f64> =
             svg.split("x2=\"").skip(1).map(|rest| rest.split('"').next().unwrap().parse().unwrap()).collect();
         assert!(ends.iter().all(|x| (MARGIN_MM..=MARGIN_MM + PIECE_MM).contains(x)));
-        // 361 marks, four pieces (628.3 mm), one line to prove the scale.
+        // 361 marks, four pieces (628.3 mm), one line to check the scale.
         assert_eq!(ends.len(), 361 + 4 + 1);
     }
 }

@@ -6,48 +6,49 @@ use crate::project::Project;
 use crate::wording::{Unit, figure, settle};
 use crate::worksheet::{Gravity, Verdict, WorksheetError, as_words, check};
 
-/// What was read from a degree wheel on the crank that counts 0..360 in the direction of rotation, its zero at the
-/// engine's timing mark.
+/// Readings of a degree wheel on the crank that counts 0..360 in the direction of rotation and has its zero at
+/// the engine's timing mark.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PistonStop {
-    /// Where the piston touches the stop, turned one way, in degrees.
+    /// Where the piston touches the stop when the crank is turned one way, in degrees.
     pub first_deg: f64,
-    /// Where it touches, turned the other way.
+    /// Where it touches when the crank is turned the other way, in degrees.
     pub second_deg: f64,
-    /// The reading with the first edge after the gap at the sensor, if it was taken.
+    /// The reading when the first edge after the gap is at the sensor, if it was taken.
     pub edge_deg: Option<f64>,
 }
 
-/// Marks closer to dead centre are vague, since the piston hardly moves there; common practice, no source.
+/// Marks closer to dead centre than this are imprecise, since the piston hardly moves there; common practice,
+/// no source.
 const LEAST_HALF_SPAN_DEG: f64 = 10.0;
-/// Farther apart, top and bottom dead centre are easily mistaken; common practice, no source.
+/// Further apart than this, top and bottom dead centre are easily confused; common practice, no source.
 const MOST_HALF_SPAN_DEG: f64 = 75.0;
-/// A timing mark is rarely wrong by more; common practice, no source.
+/// A timing mark is rarely wrong by more than this; common practice, no source.
 const MOST_MARK_ERROR_DEG: f64 = 20.0;
-/// Smaller errors of the mark are below what is read.
+/// Errors of the mark smaller than this cannot be read.
 const NOTHING_DEG: f64 = 0.25;
 
 /// What the marks mean.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum TdcVerdict {
-    /// The stop touches too near dead centre.
+    /// The stop touches too close to dead centre.
     TooClose {
         /// Half the angle between the marks.
         half_span_deg: f64,
     },
-    /// The stop reaches so far in that top and bottom may be mistaken.
+    /// The stop touches so far down that top and bottom may be confused.
     TooFar {
         /// Half the angle between the marks.
         half_span_deg: f64,
     },
-    /// The timing mark is so wrong that another cylinder's may have been used.
+    /// The timing mark is so far off that another cylinder's may have been used.
     FarOff {
-        /// Dead centre after the mark.
+        /// How far dead centre comes after the mark.
         mark_error_deg: f64,
     },
     /// The timing mark is wrong.
     MarkOff {
-        /// Dead centre after the mark.
+        /// How far dead centre comes after the mark.
         mark_error_deg: f64,
     },
     /// The timing mark is right.
@@ -103,20 +104,21 @@ pub struct TrueTdc {
     pub tdc_deg: f64,
     /// Half the angle between the marks.
     pub half_span_deg: f64,
-    /// How many degrees of rotation after the timing mark it comes, −180..180.
+    /// How many degrees of rotation after the timing mark dead centre comes, −180..180.
     pub mark_error_deg: f64,
-    /// The trigger's reference, where the first edge's reading was taken: degrees from that edge to top dead centre.
+    /// The trigger's reference, if the first edge was read: degrees from that edge to top dead centre.
     pub reference_deg: Option<f64>,
-    /// What it means; the weightiest first.
+    /// What it means; the most serious first.
     #[serde(serialize_with = "as_words")]
     pub verdicts: Vec<TdcVerdict>,
 }
 
 impl TrueTdc {
-    /// Dead centre halfway between the marks, on the side where they are closer: the stop keeps the piston from the top.
+    /// Dead centre is halfway between the marks, on the side where they are closer: the stop keeps the piston
+    /// from the top.
     ///
     /// # Errors
-    /// [`WorksheetError`] for readings outside 0..360 and for marks that are one or opposite each other.
+    /// [`WorksheetError`] for readings outside 0..360 and for marks that coincide or are opposite each other.
     pub fn of(stop: &PistonStop) -> Result<Self, WorksheetError> {
         check("first mark", stop.first_deg, 0.0, 360.0, Unit::Degree)?;
         check("second mark", stop.second_deg, 0.0, 360.0, Unit::Degree)?;
@@ -140,7 +142,8 @@ impl TrueTdc {
         Ok(Self { tdc_deg, half_span_deg, mark_error_deg, reference_deg, verdicts })
     }
 
-    /// The reference that a project gets: measured, or its own moved by the mark's error. Degrees, 0..360.
+    /// The reference that the project gets: the measured one, or its own moved by the mark's error. Degrees,
+    /// 0..360.
     pub fn new_reference_deg(&self, project: &Project) -> f64 {
         self.reference_deg.unwrap_or_else(|| wrap(settle(project.trigger.reference_deg + self.mark_error_deg)))
     }
@@ -151,8 +154,8 @@ impl TrueTdc {
         format!("Set reference to {}{zero}", figure(self.new_reference_deg(project), Unit::Degree))
     }
 
-    /// The project with the reference corrected. A measured reference takes the place of the old one with its trim, so
-    /// that the zero offset begins anew at 0.
+    /// The project with the reference corrected. A measured reference replaces the old one together with its
+    /// trim, so the zero offset starts again at 0.
     ///
     /// # Errors
     /// [`WorksheetError`] never for a valid project.

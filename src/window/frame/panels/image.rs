@@ -5,8 +5,8 @@ use eframe::egui::{self, Label, RichText, ScrollArea};
 use super::{close, foot};
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::frame_sizes::IMAGE_FIELDS_HEIGHT;
+use crate::window::state::export_state::{ImageRead, ImageRefusal, ImageValues};
 use crate::window::state::file_jobs::{FileJob, file_name};
-use crate::window::state::image_results::{ImageRead, ImageRefusal, ImageValues};
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::view::View;
 

@@ -1,4 +1,4 @@
-//! The other kind of load: what would start anew for it.
+//! Changing the kind of load: what would be reset.
 
 use eframe::egui::{self, Label, RichText};
 

@@ -1,14 +1,12 @@
-//! Panels over the sheet: new project, samples, a path to type, export, import. The window goes on below them, but for the
-//! path: what it is for waits for it.
+//! Panels over the sheet: new project, samples, a path to type, export, import. The rest of the window stays
+//! usable, except while a path is typed: whatever the path is for has to wait.
 
-mod export;
 mod image;
-mod import;
 mod load_kind;
 mod locked_timing;
 mod new;
 mod path;
-mod samples;
+mod table_files;
 
 use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modal, Modifiers, Order};
 
@@ -28,22 +26,26 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         Floating::LoadKind(kind) => {
             floating(ctx, view, outbox, "Another kind of load", |ui, outbox| load_kind::show(ui, view, outbox, *kind));
         }
-        Floating::Samples => floating(ctx, view, outbox, "Samples", |ui, outbox| samples::show(ui, view, outbox)),
+        Floating::Samples => floating(ctx, view, outbox, "Samples", |ui, outbox| new::show_samples(ui, view, outbox)),
         Floating::Path(form) => modal(ctx, view, |ui| {
             head(ui, view, form.job.title());
             path::show(ui, view, outbox, form);
         }),
         Floating::Export(options) => {
-            floating(ctx, view, outbox, "Export the table", |ui, outbox| export::show(ui, view, outbox, *options));
+            floating(ctx, view, outbox, "Export the table", |ui, outbox| {
+                table_files::show_export(ui, view, outbox, *options)
+            });
         }
         Floating::LockedTiming(deg) => {
             floating(ctx, view, outbox, "Locked timing copy", |ui, outbox| locked_timing::show(ui, view, outbox, *deg));
         }
         Floating::Import(form) => {
-            floating(ctx, view, outbox, "Import a table", |ui, outbox| import::show(ui, view, outbox, form));
+            floating(ctx, view, outbox, "Import a table", |ui, outbox| {
+                table_files::show_import(ui, view, outbox, form)
+            });
         }
         Floating::Marks(form) => floating(ctx, view, outbox, form.what.title(), |ui, outbox| {
-            import::ask_mark(ui, view, outbox, &form.question, FileAction::ReadMarkedAs);
+            table_files::ask_mark(ui, view, outbox, &form.question, FileAction::ReadMarkedAs);
         }),
         Floating::Image(read) => {
             floating(ctx, view, outbox, "Read an image", |ui, outbox| image::show(ui, view, outbox, read));
@@ -51,7 +53,7 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// Esc puts the open panel away.
+/// Esc closes the open panel.
 pub(super) fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     if view.dialogs.panel.is_some() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
         close(outbox);
@@ -62,18 +64,18 @@ fn close(outbox: &mut Outbox) {
     outbox.send(DialogMessage::Close);
 }
 
-/// Puts another state of the panel in its place.
+/// Updates the open panel.
 fn replace(outbox: &mut Outbox, panel: Floating) {
     outbox.send(DialogMessage::Open(panel));
 }
 
-/// Where panels hang: far from the bars, which may say what the panel is for.
+/// The position of panels: far from the bars, which may explain what the panel is for.
 fn place(ctx: &egui::Context, view: &View<'_>) -> egui::Pos2 {
     let top = view.theme.top_bar_height + BAR_HEIGHT + PANEL_ABOVE;
     ctx.content_rect().center_top() + egui::vec2(0.0, top)
 }
 
-/// A panel that stops the rest of the window until it is put away.
+/// A panel that blocks the rest of the window until it is closed.
 fn modal(ctx: &egui::Context, view: &View<'_>, add: impl FnOnce(&mut egui::Ui)) {
     let id = Id::unique("modal panel");
     let area = Area::new(id).kind(egui::UiKind::Modal).order(Order::Foreground).interactable(true);
@@ -111,7 +113,7 @@ fn floating(
     });
 }
 
-/// The row of buttons at a panel's foot: the one that acts, and Cancel. Says whether the first was clicked.
+/// The row of buttons at a panel's foot: the one that acts, and Cancel. Returns whether the first was clicked.
 fn foot(ui: &mut egui::Ui, outbox: &mut Outbox, verb: &str, told: &str, refusal: Option<&str>) -> bool {
     let mut is_clicked = false;
     ui.add_space(4.0);

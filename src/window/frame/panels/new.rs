@@ -1,14 +1,17 @@
-//! For a new project: its size and kind, and what is known of the engine.
+//! For a new project: its size and kind, and what is known of the engine; or one of the samples.
 
 use std::ops::RangeInclusive;
 
-use eframe::egui::{self, Align, DragValue, Grid, Label, RichText, TextEdit, vec2};
+use eframe::egui::{self, Align, Align2, DragValue, Grid, Label, RichText, Role, Sense, TextEdit, WidgetInfo, vec2};
 
-use super::{foot, replace};
-use crate::project::{Chamber, FieldKind, Induction, KnownEngine, LoadKind, NewProject, field};
+use crate::project::{Chamber, FieldKind, Induction, KnownEngine, LoadKind, NewProject, SAMPLES, field};
 use crate::table::{MAX_BREAKPOINTS, MIN_BREAKPOINTS};
-use crate::window::kit::theme::frame_sizes::{NEW_LABEL_WIDTH, NEW_LIST_WIDTH, NEW_NUMBER_WIDTH, NEW_RESULT_HEIGHT};
-use crate::window::kit::theme::{Theme, color, strong_label};
+use crate::window::frame::panels::{close, foot, replace};
+use crate::window::kit::theme::frame_sizes::{
+    NEW_LABEL_WIDTH, NEW_LIST_WIDTH, NEW_NUMBER_WIDTH, NEW_RESULT_HEIGHT, ROW_GAP, SAMPLE_INSET, SAMPLE_LINE,
+    SAMPLE_ROW,
+};
+use crate::window::kit::theme::{Theme, color, strong_label, strong_text};
 use crate::window::state::dialogs::Floating;
 use crate::window::state::file_jobs::{NewCar, Next};
 use crate::window::state::outbox::{FileAction, Outbox};
@@ -115,7 +118,7 @@ fn engine_rows(ui: &mut egui::Ui, theme: &Theme, new: &mut NewCar) {
     });
 }
 
-/// A number that is either told or taken to be usual.
+/// A number that is either given or has its usual value.
 fn number(
     ui: &mut egui::Ui,
     theme: &Theme,
@@ -148,7 +151,7 @@ fn unit_and_range(path: &str) -> (Unit, RangeInclusive<f64>) {
     }
 }
 
-/// The word beside what nobody told; a click takes the value for told.
+/// The word beside a value that was not given; a click takes the usual value as given.
 fn assumed(ui: &mut egui::Ui, theme: &Theme, name: &str) -> bool {
     let text = RichText::new("assumed").size(theme.small).color(color(theme.palette.ink_secondary));
     let button = ui.add(egui::Button::new(text).frame_when_inactive(false)).accessible_name(format!("Confirm {name}"));
@@ -194,12 +197,12 @@ fn induction(ui: &mut egui::Ui, theme: &Theme, engine: &mut KnownEngine) {
     ui.end_row();
 }
 
-/// What a project for this engine would hold, told in a sentence.
+/// What a project for this engine would contain, in a sentence.
 ///
 /// # Errors
-/// Why there is no such project.
+/// Why such a project is impossible.
 fn preview(new: &NewCar) -> Result<String, Refusal> {
-    // The table's size has no part in it.
+    // The table's size does not matter here.
     let smallest = NewProject { speeds: MIN_BREAKPOINTS, loads: MIN_BREAKPOINTS, ..new.table.clone() };
     let project = smallest.create_for(&new.engine)?;
     let over = &project.limits.over_speed;
@@ -228,4 +231,41 @@ fn result(ui: &mut egui::Ui, theme: &Theme, new: &NewCar, made: &Result<String, 
         ui.set_min_size(size);
         ui.add(Label::new(RichText::new(words).size(theme.small)).wrap());
     });
+}
+
+pub(super) fn show_samples(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let theme = view.theme;
+    ui.label("Four invented cars; each opens as a project of its own.");
+    ui.spacing_mut().item_spacing.y = ROW_GAP;
+    for (place, sample) in SAMPLES.iter().enumerate() {
+        let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SAMPLE_ROW), Sense::click());
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Open {}", sample.name)));
+        if response.hovered() || response.has_focus() {
+            ui.painter().rect_filled(rect, f32::from(theme.radius), color(theme.palette.field_hover));
+        }
+        let at = rect.left_center() + vec2(SAMPLE_INSET, 0.0);
+        let (ink, weak) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
+        strong_text(
+            ui.painter(),
+            at - vec2(0.0, SAMPLE_LINE),
+            Align2::LEFT_CENTER,
+            sample.name,
+            theme.body_font(),
+            ink,
+        );
+        ui.painter().text(
+            at + vec2(0.0, SAMPLE_LINE),
+            Align2::LEFT_CENTER,
+            sample.description,
+            theme.small_font(),
+            weak,
+        );
+        if response.on_hover_text(format!("Open {}: {}", sample.name, sample.description)).clicked() {
+            outbox.file(FileAction::Leave(Next::Sample(place)));
+        }
+    }
+    ui.add_space(theme.gap);
+    if ui.button("Cancel").on_hover_text("Put this away; nothing happens. (Esc)").clicked() {
+        close(outbox);
+    }
 }

@@ -1,4 +1,4 @@
-//! A path typed in, for where the system has no file dialog.
+//! A typed path, for systems without a file dialog.
 
 use std::path::{Path, PathBuf};
 

@@ -1,4 +1,4 @@
-//! The cells themselves: grounds, lines between them, numbers.
+//! The cells themselves: backgrounds, lines between them, numbers.
 
 use std::collections::HashMap;
 use std::ops::Range;
@@ -11,10 +11,10 @@ use super::layout::Layout;
 use super::spec::{Contents, Spec, Text};
 use crate::table::Cell;
 use crate::window::kit::marks::nil;
-use crate::window::kit::theme::grid_sizes::{CELL_LINE, DIGITS_AIR};
+use crate::window::kit::theme::kit_sizes::{DIGITS_AIR, HAIRLINE};
 use crate::window::kit::theme::{Theme, color, strong_galley};
 
-/// How a text stands in its cell.
+/// How a text is aligned in its cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Stands {
     Upright,
@@ -22,7 +22,7 @@ enum Stands {
     InTheMiddle,
 }
 
-/// Which cells lie where.
+/// Which cells are visible, and where.
 type Place = (Vec<f32>, Vec<f32>, Range<usize>, Range<usize>);
 
 /// The painted cells, kept as long as nothing they depend on changes.
@@ -31,9 +31,9 @@ pub(super) struct Painted {
     place: Option<Place>,
     below: Vec<Shape>,
     above: Vec<Shape>,
-    /// The texts, equal ones once.
+    /// The distinct texts.
     texts: Vec<String>,
-    /// Per visible cell: which of the texts, if it has one.
+    /// For each visible cell, the index of its text and how it is aligned, if it has one.
     text_of: Vec<Option<(usize, Stands)>>,
 }
 
@@ -84,7 +84,7 @@ impl Painted {
         self.above = contents.above(layout);
     }
 
-    /// Writes the visible cells' texts; gives their grounds.
+    /// Writes the texts of the visible cells; returns their backgrounds.
     fn write(&mut self, layout: &Layout, contents: &dyn Contents) -> Vec<Option<Color32>> {
         self.texts.clear();
         self.text_of.clear();
@@ -112,12 +112,12 @@ impl Painted {
         fills
     }
 
-    /// Laid out anew each frame: the fonts keep what they laid out, and may have to drop it.
+    /// Laid out anew in each frame: the fonts cache their layouts, and may have to drop them.
     fn galleys(&self, painter: &Painter, font: &FontId, ink: Color32) -> Vec<Arc<Galley>> {
         self.texts.iter().map(|text| painter.layout_no_wrap(text.clone(), font.clone(), ink)).collect()
     }
 
-    /// The same texts slanted, where any of them is.
+    /// The same texts slanted, if any of them is.
     fn slanted(&self, painter: &Painter, theme: &Theme, ink: Color32) -> Vec<Arc<Galley>> {
         if !self.text_of.iter().flatten().any(|(_, stands)| *stands == Stands::Slanted) {
             return Vec::new();
@@ -160,12 +160,12 @@ impl Painted {
     }
 }
 
-/// Where the numbers of a cell end, so that their points stand below each other and the widest in the middle.
+/// Where the numbers of a cell end, so that their decimal points are aligned and the widest is centred.
 fn right_edge(rect: Rect, widest: f32) -> f32 {
     (rect.center().x + widest / 2.0).min(rect.right() - 1.0)
 }
 
-/// One mesh for all grounds.
+/// One mesh for all backgrounds.
 fn grounds(layout: &Layout, fills: &[Option<Color32>]) -> Shape {
     let mut mesh = Mesh::default();
     for (cell, fill) in layout.visible_cells().zip(fills) {
@@ -176,7 +176,7 @@ fn grounds(layout: &Layout, fills: &[Option<Color32>]) -> Shape {
     Shape::mesh(mesh)
 }
 
-/// Lines between cells with a ground of their own, and a rule under every cell without.
+/// Lines between cells with a background of their own, and a line under every cell without one.
 fn lines(theme: &Theme, layout: &Layout, fills: &[Option<Color32>]) -> Shape {
     let (line, rule) = (color(theme.palette.grid_line), color(theme.palette.rule));
     let (columns, rows) = (layout.columns.len(), layout.rows());
@@ -188,7 +188,7 @@ fn lines(theme: &Theme, layout: &Layout, fills: &[Option<Color32>]) -> Shape {
         let x = column_at(column).max;
         let pieces = row_spans.iter().enumerate().map(|(row, span)| (*span, is_filled(row, column).then_some(line)));
         for (y, ink) in joined(pieces) {
-            mesh.add_colored_rect(Rect::from_x_y_ranges(x - CELL_LINE..=x, y), ink);
+            mesh.add_colored_rect(Rect::from_x_y_ranges(x - HAIRLINE..=x, y), ink);
         }
     }
     for (row, span) in row_spans.iter().enumerate() {
@@ -198,13 +198,13 @@ fn lines(theme: &Theme, layout: &Layout, fills: &[Option<Color32>]) -> Shape {
             false => Some(rule),
         };
         for (x, ink) in joined((0..columns).map(|column| (column_at(column), ink(column)))) {
-            mesh.add_colored_rect(Rect::from_x_y_ranges(x, y - CELL_LINE..=y), ink);
+            mesh.add_colored_rect(Rect::from_x_y_ranges(x, y - HAIRLINE..=y), ink);
         }
     }
     Shape::mesh(mesh)
 }
 
-/// Neighbouring pieces of one ink as one.
+/// Joins adjacent pieces of the same colour.
 fn joined(pieces: impl Iterator<Item = (Rangef, Option<Color32>)>) -> Vec<(Rangef, Color32)> {
     let mut joined: Vec<(Rangef, Color32)> = Vec::new();
     let mut before = None;

@@ -1,14 +1,14 @@
-//! The breakpoints beside the cells, those of the cursor emphasised, and the names of both axes.
+//! The breakpoints next to the cells, with those of the cursor emphasised, and the names of both axes.
 
 use eframe::egui::text::{LayoutJob, TextFormat};
 use eframe::egui::{self, Align2, Color32, Painter, Pos2, Rect, Shape, pos2, vec2};
 
 use super::layout::Layout;
 use super::spec::{Axis, Spec};
-use crate::window::kit::theme::grid_sizes::{NAME_ARROW, NAME_ARROW_GAP};
+use crate::window::kit::theme::kit_sizes::{NAME_ARROW, NAME_ARROW_GAP};
 use crate::window::kit::theme::{Theme, color, hairline, strong_text};
 
-/// Paints the breakpoints that are seen.
+/// Paints the visible breakpoints.
 pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout) {
     let (theme, painter) = (spec.theme, ui.painter());
     let air = theme.grid.beside_cells;
@@ -30,7 +30,7 @@ pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout) {
     }
 }
 
-/// One breakpoint; slanted where the table whose cells are selected has none like it.
+/// One breakpoint; slanted if the table whose cells are selected has none like it.
 fn breakpoint(
     painter: &Painter,
     spec: &Spec<'_>,
@@ -54,8 +54,9 @@ fn breakpoint(
     painter.galley(align.anchor_size(at, galley.size()).min, galley, ink);
 }
 
-/// Paints the name of the axis that runs to the right over the right end of a grid, the tip of its arrow at a point: the unit
-/// alone where from `left` on there is no room for both, or nothing. Gives the area of the name.
+/// Paints the name of the horizontal axis above the right end of a grid, with the tip of its arrow at a point:
+/// only the unit if there is no room for both between `left` and the tip, or nothing. Returns the area of the
+/// name.
 pub fn axis_name(ui: &egui::Ui, theme: &Theme, axis: &Axis<'_>, tip: Pos2, left: f32) -> Option<Rect> {
     let ink = color(theme.palette.ink_secondary);
     let end = tip - vec2(NAME_ARROW + NAME_ARROW_GAP, 0.0);

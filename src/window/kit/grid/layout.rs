@@ -1,4 +1,4 @@
-//! Where things lie: breakpoints, and the cells that are visible.
+//! Positions: breakpoints, and the cells that are visible.
 
 use std::ops::Range;
 
@@ -35,21 +35,21 @@ impl Measures {
         }
     }
 
-    /// The size at which every row and column is seen.
+    /// The size at which every row and column is visible.
     pub fn whole_size(&self, spec: &Spec<'_>) -> Vec2 {
         let (columns, rows) = spec.size();
         vec2(columns as f32, rows as f32) * self.cell + vec2(self.side, self.strip)
     }
 
-    /// From the left edge of the grid to its cells.
+    /// The distance from the left edge of the grid to its cells.
     pub fn side(&self) -> f32 {
         self.side
     }
 }
 
-/// Where things lie in the grid. Only whole cells are visible; x and y of their edges are on pixels.
+/// The positions of everything in the grid. Only whole cells are visible; their edges are on pixels.
 pub struct Layout {
-    /// Above the loads and left of the speeds: the name of the load axis.
+    /// Above the loads and to the left of the speeds: the name of the load axis.
     pub corner: Rect,
     /// The speed breakpoints.
     pub speeds: Rect,
@@ -68,8 +68,8 @@ pub struct Layout {
 }
 
 impl Layout {
-    /// Lays a grid out in an area; `first` says from which column and row on, given how many are visible and how many there
-    /// are.
+    /// Lays a grid out in an area; `first` gives the first visible column and row, from how many are visible
+    /// and how many there are.
     pub fn new(
         ui: &egui::Ui,
         spec: &Spec<'_>,
@@ -82,7 +82,7 @@ impl Layout {
         let corner = area.min + vec2(measures.side, measures.strip);
         let room = area.max - corner;
         let fits = |room: f32, cell: f32, count: usize| cell * count as f32 <= room + 0.01;
-        // A bar along one axis takes room from the other.
+        // A scroll bar along one axis takes room from the other.
         let mut shown_room = room;
         if !fits(room.x, measures.cell.x, size.0) {
             shown_room.y -= sizes.bar;
@@ -127,7 +127,7 @@ impl Layout {
         self.load_rows().flat_map(move |load| columns.clone().map(move |speed| Cell::new(load, speed)))
     }
 
-    /// The size of a cell, give or take a pixel.
+    /// The size of a cell, to within a pixel.
     pub fn cell_size(&self) -> Vec2 {
         self.cells.size() / vec2(self.columns.len() as f32, self.rows() as f32)
     }
@@ -143,19 +143,19 @@ impl Layout {
         Some(Rect::from_x_y_ranges(x, y))
     }
 
-    /// From where to where a visible column reaches.
+    /// The extent of a visible column.
     pub fn column(&self, speed: usize) -> Option<egui::Rangef> {
         let at = speed.checked_sub(self.columns.start)?;
         Some(egui::Rangef::new(*self.xs.get(at)?, *self.xs.get(at + 1)?))
     }
 
-    /// From where to where a visible row reaches.
+    /// The extent of a visible row.
     pub fn row(&self, load: usize) -> Option<egui::Rangef> {
         let at = self.line(load).checked_sub(self.lines.start)?;
         Some(egui::Rangef::new(*self.ys.get(at)?, *self.ys.get(at + 1)?))
     }
 
-    /// The point at a place in cell coordinates: whole numbers are the middles of cells.
+    /// The point for cell coordinates: whole numbers are the centres of cells.
     #[expect(clippy::cast_possible_truncation, reason = "places in a table, at most 63")]
     pub fn at(&self, (column, row): (f64, f64)) -> Pos2 {
         let size = self.cell_size();
@@ -183,7 +183,7 @@ impl Layout {
         Cell::new(self.load_at(at.y), self.speed_at(at.x))
     }
 
-    /// Whether two layouts put the same cells in the same places.
+    /// What identifies a layout: two with the same key have the same cells in the same positions.
     pub fn key(&self) -> (Vec<f32>, Vec<f32>, Range<usize>, Range<usize>) {
         (self.xs.clone(), self.ys.clone(), self.columns.clone(), self.lines.clone())
     }

@@ -1,13 +1,13 @@
 //! The one grid of numbers: rows are loads, the highest at the top; columns are speeds.
 //!
-//! Whoever shows it says what it consists of ([`Spec`], [`Contents`]); it says what came of it ([`Shown`]).
+//! Its owner describes its contents ([`Spec`], [`Contents`]); it returns what happened ([`Shown`]).
 //!
 //! - A cell is at least as wide as the widest number and the widest speed, and as high as its digits. Cells share the
 //!   room that there is, up to the largest cell of the theme.
 //! - Where the least cells do not all fit along an axis, whole rows or columns scroll: none is ever seen in part. The
 //!   breakpoints stay, a bar shows which part is seen, and a cursor that moved comes into view.
-//! - Keys, clicks and drags make selections of the table whose cells can be selected. A row or column may be none of that
-//!   table; its breakpoint is slanted and it cannot be selected.
+//! - Keys, clicks and drags make selections of the table whose cells can be selected. A row or column may be none of
+//!   that table; its breakpoint is slanted and it cannot be selected.
 //! - A screen reader finds the breakpoints as headings, 'speed 3000 rpm', and each cell as what it is, where it is and
 //!   what it says: 'advance 3000 rpm, 60 kPa, 28.5 degrees'.
 
@@ -15,7 +15,6 @@ mod cells;
 mod headings;
 mod keys;
 mod layout;
-mod motion;
 mod names;
 mod outline;
 mod press;
@@ -31,29 +30,29 @@ use crate::table::Cell;
 use crate::window::state::selection::CellSelection;
 
 pub use self::headings::axis_name;
+pub use self::keys::Walk;
 pub use self::keys::{moved, take_keys};
 pub use self::layout::{Layout, Measures};
-pub use self::motion::Walk;
 pub use self::outline::outlines;
 pub use self::spec::{Axis, Contents, Look, Spec, Text, Told};
 
-/// What came of showing a grid.
+/// The result of showing a grid.
 pub struct Shown {
-    /// Where everything lies.
+    /// The positions of everything.
     pub layout: Layout,
     /// The grid as a widget.
     pub response: Response,
-    /// The selection that was asked for.
+    /// The selection that the user asked for.
     pub selection: Option<CellSelection>,
-    /// The place under the pointer.
+    /// The cell under the pointer.
     pub hovered: Option<Cell>,
-    /// Whether a cell was clicked twice.
+    /// Whether a cell was double-clicked.
     pub double_clicked: bool,
-    /// Whether a press was on what cannot be selected.
+    /// Whether a press was on something that cannot be selected.
     pub refused: bool,
 }
 
-/// What a grid keeps between frames.
+/// What a grid remembers between frames.
 #[derive(Default)]
 pub struct Grid {
     painted: Painted,
@@ -62,8 +61,8 @@ pub struct Grid {
 }
 
 impl Grid {
-    /// Draws the grid into `area`; the pointer belongs to it in `whole`. `is_fresh` says that its contents may have changed
-    /// since the last frame; otherwise what was painted is painted again.
+    /// Draws the grid into `area`; it reacts to the pointer in `whole`. `is_fresh` says that its contents may
+    /// have changed since the last frame; otherwise the same shapes are painted again.
     pub fn show(
         &mut self,
         ui: &mut egui::Ui,
@@ -97,7 +96,7 @@ impl Grid {
         }
     }
 
-    /// Brings a place into view, once.
+    /// Scrolls a cell into view, once.
     pub fn bring_into_view(&mut self, place: Cell) {
         self.scroll.bring(place);
     }

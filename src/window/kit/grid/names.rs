@@ -1,4 +1,4 @@
-//! What a screen reader reads: every visible cell and breakpoint by name.
+//! What a screen reader reads: the name of every visible cell and breakpoint.
 
 use eframe::egui::accesskit::{Action, Role};
 use eframe::egui::{self, Id, Rect, Sense, UiBuilder, WidgetInfo};
@@ -8,7 +8,8 @@ use super::spec::{Axis, Contents, Spec};
 use crate::table::Cell;
 use crate::window::state::selection::CellSelection;
 
-/// Names the visible cells and breakpoints, when someone listens; gives the selection that was asked for by name.
+/// Names the visible cells and breakpoints if a screen reader is active; returns the selection that it asked
+/// for.
 pub(super) fn tell(
     ui: &mut egui::Ui,
     spec: &Spec<'_>,
@@ -45,7 +46,7 @@ fn cell_id(spec: &Spec<'_>, place: Cell) -> Id {
     spec.id.with(("cell", place.load, place.speed))
 }
 
-/// Names a cell; says whether it was asked to be selected.
+/// Names a cell; returns whether a screen reader asked to select it.
 fn name_cell(ui: &egui::Ui, spec: &Spec<'_>, contents: &dyn Contents, (place, rect): (Cell, Rect)) -> bool {
     let id = cell_id(spec, place);
     let told = contents.told(place);

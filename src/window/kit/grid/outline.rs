@@ -1,11 +1,12 @@
-//! What moves over the cells: the selection's outline, the cursor's frame, the cell under the pointer.
+//! What is drawn over the cells: the outline of the selection, the frame of the cursor, the cell under the
+//! pointer.
 
 use eframe::egui::{self, Rect, Stroke, StrokeKind};
 
 use super::layout::Layout;
 use super::spec::Spec;
 use crate::table::Cell;
-use crate::window::kit::theme::grid_sizes::CURSOR_LINE;
+use crate::window::kit::theme::kit_sizes::CURSOR_LINE;
 use crate::window::kit::theme::{color, hairline};
 
 /// Paints the selection's outline, the cursor's frame and the hovered cell.
@@ -28,8 +29,8 @@ pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout, hovered: Op
     }
 }
 
-/// The outlines of groups of cells as bars, where they are visible: wherever a cell of a group meets one that is not in it,
-/// runs of edges as one bar. What is in no group has no outline.
+/// The outlines of groups of cells as bars, where visible: along every edge between a cell of a group and a
+/// cell outside it, with consecutive edges joined into one bar. Cells in no group have no outline.
 pub fn outlines(layout: &Layout, width: f32, group: &dyn Fn(Cell) -> Option<usize>) -> Vec<Rect> {
     let half = width / 2.0;
     let mut bars = Vec::new();
@@ -60,14 +61,14 @@ pub fn outlines(layout: &Layout, width: f32, group: &dyn Fn(Cell) -> Option<usiz
     bars
 }
 
-/// Whether a cell is in a group and its neighbour is not in the same; beyond the grid there is none.
+/// Whether a cell is in a group and its neighbour is not in the same group; beyond the grid there is no group.
 fn borders(group: &dyn Fn(Cell) -> Option<usize>, load: usize, speed: usize, (up, right): (isize, isize)) -> bool {
     let own = group(Cell::new(load, speed));
     let neighbour = load.checked_add_signed(up).zip(speed.checked_add_signed(right));
     own.is_some() && neighbour.and_then(|(load, speed)| group(Cell::new(load, speed))) != own
 }
 
-/// First and last of each run of neighbours that have a property.
+/// First and last of each run of consecutive entries that have a property.
 fn runs(line: &[usize], has: impl Fn(usize) -> bool) -> Vec<(usize, usize)> {
     let mut runs: Vec<(usize, usize)> = Vec::new();
     let mut is_open = false;

@@ -9,7 +9,7 @@ use super::spec::Spec;
 use crate::table::{Block, Cell, Selection, Table};
 use crate::window::state::selection::CellSelection;
 
-/// How often a drag beyond the edge scrolls on while the pointer rests.
+/// How often a drag beyond the edge scrolls while the pointer rests there.
 const SCROLL_ON: Duration = Duration::from_millis(60);
 
 /// What a press began on.
@@ -21,7 +21,7 @@ enum Target {
     Corner,
 }
 
-/// A press that is going on: every later place of the pointer gives a selection. Cells are those of the table.
+/// A press in progress: every later position of the pointer gives a selection. Cells are those of the table.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Press {
     target: Target,
@@ -31,7 +31,7 @@ pub(super) struct Press {
     joined: Option<(Selection, bool)>,
 }
 
-/// What came of the pointer.
+/// The result of a press or drag.
 #[derive(Default)]
 pub(super) struct Pressed {
     /// What it selected.
@@ -50,7 +50,7 @@ pub(super) fn follow(
 ) -> Pressed {
     let (is_pressed, at, modifiers) =
         ui.input(|input| (input.pointer.primary_pressed(), input.pointer.interact_pos(), input.modifiers));
-    // A quick click is pressed and released in one frame.
+    // A quick click is pressed and released in the same frame.
     let is_quick = press.is_none() && response.clicked();
     let Some(at) = at.filter(|_| is_quick || response.is_pointer_button_down_on()) else {
         *press = None;
@@ -95,7 +95,7 @@ fn is_beyond(layout: &Layout, target: Target, at: Pos2) -> bool {
 }
 
 impl Press {
-    /// A press at a point; none where there is nothing to select.
+    /// A press at a point; `None` if there is nothing to select.
     fn new(spec: &Spec<'_>, layout: &Layout, target: Target, at: Pos2, modifiers: Modifiers) -> Option<Self> {
         let before = spec.selection;
         let place = layout.nearest(at);
@@ -115,7 +115,7 @@ impl Press {
         Some(Self { target, anchor, joined })
     }
 
-    /// What is selected while the pointer is at a cell.
+    /// The selection while the pointer is at a cell.
     fn selection(&self, spec: &Spec<'_>, at: Cell) -> CellSelection {
         let table = spec.table;
         let block = self.target.block(table, self.anchor, at);
@@ -138,7 +138,7 @@ impl Press {
             Target::Corner => before,
         };
         if cells.is_empty() {
-            // Something is always selected.
+            // There must always be a selection.
             return CellSelection::cell(table, at);
         }
         let cursor = if cells.contains(cursor) { cursor } else { nearest_in(&cells, cursor) };

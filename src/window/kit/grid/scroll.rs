@@ -1,4 +1,4 @@
-//! Whole rows and columns scroll where the cells do not fit; breakpoints stay.
+//! Whole rows and columns scroll if the cells do not all fit; breakpoints stay.
 
 use std::ops::Range;
 
@@ -9,26 +9,26 @@ use super::spec::Spec;
 use crate::table::Cell;
 use crate::window::kit::theme::{Theme, color};
 
-/// So many points of the wheel scroll by one row or column.
+/// How many points of the wheel scroll by one row or column.
 const ROW_OF_WHEEL: f32 = 24.0;
 
-/// What is scrolled to: the first visible column, and the first visible row counted from the highest load.
+/// The scroll position: the first visible column, and the first visible row counted from the highest load.
 #[derive(Default)]
 pub(super) struct Scroll {
     first: (usize, usize),
     wheel: Vec2,
     followed: Option<Cell>,
-    /// What is to be brought into view besides the cursor.
+    /// A cell other than the cursor that is to be scrolled into view.
     wanted: Option<Cell>,
 }
 
 impl Scroll {
-    /// Asks for a place to be brought into view.
+    /// Scrolls a cell into view when the grid is next laid out.
     pub(super) fn bring(&mut self, place: Cell) {
         self.wanted = Some(place);
     }
 
-    /// The first visible column and row. A cursor that moved comes into view.
+    /// The first visible column and row. A cursor that has moved is scrolled into view.
     pub(super) fn place(
         &mut self,
         ui: &egui::Ui,
@@ -58,7 +58,7 @@ impl Scroll {
         }
         self.wheel += ui.input_mut(|input| {
             let delta = input.smooth_scroll_delta();
-            // A page round the grid does not scroll with it.
+            // The page around the grid does not scroll with it.
             for (axis, hidden) in [hidden.0, hidden.1].into_iter().enumerate() {
                 if hidden > 0 {
                     input.smooth_scroll_delta[axis] = 0.0;
@@ -91,7 +91,7 @@ impl Scroll {
     }
 }
 
-/// The least change of the first one that shows another.
+/// The new first index, changed as little as possible, for which the wanted one is visible.
 fn brought_into(first: usize, shown: usize, wanted: usize) -> usize {
     first.clamp((wanted + 1).saturating_sub(shown), wanted)
 }
@@ -104,7 +104,7 @@ struct Bar {
 }
 
 impl Bar {
-    /// Paints a bar whose handle shows which part is visible; gives the first one wanted.
+    /// Paints a bar whose handle shows which part is visible; returns the first index wanted.
     #[expect(clippy::cast_possible_truncation, reason = "at most 128")]
     fn show(&self, ui: &egui::Ui, theme: &Theme, shown: &Range<usize>, count: usize) -> usize {
         let Self { id, axis, track, sideways } = *self;

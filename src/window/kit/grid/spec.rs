@@ -1,4 +1,4 @@
-//! What a grid consists of, as its owner says it.
+//! What a grid consists of, as described by its owner.
 
 use eframe::egui::{Color32, Id, Painter, Rect, Shape};
 
@@ -16,14 +16,14 @@ pub struct Axis<'a> {
     pub unit: Unit,
     /// The breakpoints, lowest first.
     pub at: &'a [f64],
-    /// Those of the table whose cells are selected.
+    /// Those of the table whose cells are selected; others may be shown between them.
     pub own: &'a Breakpoints,
-    /// What a screen reader is told of a breakpoint that is not among those.
+    /// What a screen reader is told about a breakpoint that is not among those.
     pub otherwise: &'static str,
 }
 
 impl<'a> Axis<'a> {
-    /// The breakpoints of a table, every one its own.
+    /// The breakpoints of a table, all of them its own.
     pub fn of(name: &'static str, unit: Unit, own: &'a Breakpoints) -> Self {
         Self { name, unit, at: own.breakpoints(), own, otherwise: "" }
     }
@@ -43,9 +43,9 @@ impl<'a> Axis<'a> {
         self.at.get(at).map_or_else(String::new, |&value| quantity(value, self.unit))
     }
 
-    /// Which row or column of the table is at a place.
+    /// The row or column of the table at an index of this axis.
     pub fn own_at(&self, at: usize) -> Option<usize> {
-        // Most often both are the same axis.
+        // Usually both are the same axis.
         match (self.at.get(at), self.own.breakpoints().get(at)) {
             (Some(value), Some(own)) if value == own => Some(at),
             (Some(&value), _) => self.own.index_of(value),
@@ -53,13 +53,13 @@ impl<'a> Axis<'a> {
         }
     }
 
-    /// The row or column of the table nearest to a place.
+    /// The row or column of the table nearest to an index of this axis.
     fn own_near(&self, at: usize) -> Option<usize> {
         let count = self.at.len();
         (0..count).find_map(|by| self.own_at(at + by).or_else(|| self.own_at(at.checked_sub(by)?)))
     }
 
-    /// The place of a row or column of the table.
+    /// The index on this axis of a row or column of the table.
     fn place_of(&self, own: usize) -> Option<usize> {
         let &value = self.own.breakpoints().get(own)?;
         if self.at.get(own) == Some(&value) { Some(own) } else { self.at.iter().position(|&at| at == value) }
@@ -68,11 +68,11 @@ impl<'a> Axis<'a> {
 
 /// A grid to be shown.
 pub struct Spec<'a> {
-    /// The widget that has the keyboard.
+    /// The widget that gets the keyboard focus.
     pub id: Id,
-    /// What the whole is called.
+    /// The name of the whole grid.
     pub name: &'a str,
-    /// What each cell is, before its place: 'advance'.
+    /// What each cell is, named before its position: 'advance'.
     pub cell_name: &'a str,
     /// The columns.
     pub speeds: Axis<'a>,
@@ -80,11 +80,11 @@ pub struct Spec<'a> {
     pub loads: Axis<'a>,
     /// The table whose cells are selected; only its size matters.
     pub table: &'a Table,
-    /// What of it is selected.
+    /// The selection in that table.
     pub selection: &'a CellSelection,
-    /// The place that the pointer is at in another view.
+    /// The cell that the pointer is over in another view.
     pub hovered: Option<Cell>,
-    /// What has a screen reader's attention in place of the cursor's cell.
+    /// What has a screen reader's attention instead of the cursor's cell.
     pub active: Option<Id>,
     /// Sizes, fonts and colours.
     pub theme: &'a Theme,
@@ -96,63 +96,63 @@ impl Spec<'_> {
         (self.speeds.at.len(), self.loads.at.len())
     }
 
-    /// The cell of the table at a place; none where it has no such row or column.
+    /// The cell of the table at a cell of the grid; `None` if the table has no such row or column.
     pub fn own_at(&self, place: Cell) -> Option<Cell> {
         Some(Cell::new(self.loads.own_at(place.load)?, self.speeds.own_at(place.speed)?))
     }
 
-    /// The cell of the table nearest to a place.
+    /// The cell of the table nearest to a cell of the grid.
     pub fn own_near(&self, place: Cell) -> Option<Cell> {
         Some(Cell::new(self.loads.own_near(place.load)?, self.speeds.own_near(place.speed)?))
     }
 
-    /// The place of a cell of the table; none where the grid does not show it.
+    /// The cell of the grid that shows a cell of the table; `None` if none does.
     pub fn place_of(&self, own: Cell) -> Option<Cell> {
         Some(Cell::new(self.loads.place_of(own.load)?, self.speeds.place_of(own.speed)?))
     }
 
-    /// Whether the cell at a place is selected.
+    /// Whether a cell of the grid is selected.
     pub fn is_selected(&self, place: Cell) -> bool {
         self.own_at(place).is_some_and(|cell| self.selection.cells.contains(cell))
     }
 }
 
-/// What stands in a cell.
+/// What is in a cell.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Text {
-    /// A number; numbers of a grid end below each other.
+    /// A number; the numbers of a grid are right-aligned.
     Number(String),
-    /// A number that is only proposed, slanted.
+    /// A number that is only proposed; slanted.
     Proposed(String),
-    /// Anything else, in the middle.
+    /// Anything else, centred.
     Word(String),
-    /// A dash: there is nothing to say here.
+    /// A dash: there is nothing to show here.
     Nothing,
 }
 
 /// How a cell looks.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Look {
-    /// What stands in it.
+    /// What is in it.
     pub text: Text,
-    /// Its ground, where it is not the paper's.
+    /// Its background, if it is not the paper's.
     pub fill: Option<Color32>,
 }
 
-/// What a screen reader reads of a cell besides its place.
+/// What a screen reader reads about a cell besides its position.
 pub struct Told {
-    /// What the cell says: '28.5 degrees, held'.
+    /// Its content: '28.5 degrees, held'.
     pub words: String,
-    /// What else is known of it.
+    /// More about it.
     pub description: String,
 }
 
-/// What is in the cells.
+/// The contents of the cells.
 pub trait Contents {
-    /// Numbers as wide as any that may stand in a cell.
+    /// Numbers at least as wide as any that may be in a cell.
     fn widest(&self) -> Vec<String>;
 
-    /// Width that a cell needs besides its number, for marks at its sides.
+    /// Additional width that a cell needs, for marks at its sides.
     fn beside_number(&self) -> f32 {
         0.0
     }
@@ -160,15 +160,15 @@ pub trait Contents {
     /// How a cell looks.
     fn look(&self, place: Cell) -> Look;
 
-    /// What a screen reader reads of a cell.
+    /// What a screen reader reads about a cell.
     fn told(&self, place: Cell) -> Told;
 
-    /// What is painted below the numbers; `digits` gives the box that a cell's number takes.
+    /// What is painted below the numbers; `digits` gives the box of a cell's number.
     fn below(&self, _layout: &Layout, _digits: &dyn Fn(Cell) -> Option<Rect>) -> Vec<Shape> {
         Vec::new()
     }
 
-    /// What is painted over the numbers, below the selection.
+    /// What is painted above the numbers, but below the selection.
     fn above(&self, _layout: &Layout) -> Vec<Shape> {
         Vec::new()
     }

@@ -1,12 +1,11 @@
-//! Sizes of the frame: bars, status line, panels, lists over the sheet, in points.
+//! Sizes of the frame, in points: bars, status line, panels, lists over the sheet.
 
 use eframe::egui::{Vec2, vec2};
 
 /// Height of a bar between top bar and sheet.
 pub(in crate::window) const BAR_HEIGHT: f32 = 34.0;
-/// The widest card of the status line with a whole problem, and the size of its cross.
+/// The widest card of the status line with a whole problem.
 pub(in crate::window) const MOST_CARD_WIDTH: f32 = 460.0;
-pub(in crate::window) const CROSS_WIDTH: f32 = 20.0;
 /// Width of the mark before a count of the status line, with its room.
 pub(in crate::window) const MARK_WIDTH: f32 = 17.0;
 /// Size of a sample of the legend, and the room that it takes with its distance from the words.
@@ -58,9 +57,6 @@ pub(in crate::window) struct TopBarSizes {
     pub(in crate::window) arrow_middle: f32,
     /// The ground of what is pointed at is lower than the bar by this at both ends.
     pub(in crate::window) hover_inset: f32,
-    /// Room for a mark before words, and from them to its middle.
-    pub(in crate::window) mark_room: f32,
-    pub(in crate::window) mark_middle: f32,
 }
 
 /// The sizes of the top bar.
@@ -84,20 +80,18 @@ pub(in crate::window) const TOP_BAR: TopBarSizes = TopBarSizes {
     arrow: vec2(12.0, 11.0),
     arrow_middle: 14.0,
     hover_inset: 8.0,
-    mark_room: 16.0,
-    mark_middle: 10.0,
 };
 /// Between a sheet's mark and its count on the rail, and how far its name stands in from the margin.
 pub(in crate::window) const RAIL_MARK_AIR: f32 = 2.0;
 pub(in crate::window) const RAIL_NAME_INSET: f32 = 2.0;
 /// Status line: where the middle of the mark before a count is; how far the line under words that can be clicked lies below
-/// their middle; room before a problem's words, and from them to the middle of their mark; how far a cross keeps from the
-/// edge of its button.
+/// their middle; how far a cross keeps from the edge of its button.
 pub(in crate::window) const STATUS_MARK_MIDDLE: f32 = 6.0;
 pub(in crate::window) const STATUS_UNDERLINE: f32 = 8.0;
-pub(in crate::window) const STATUS_PROBLEM_ROOM: f32 = 16.0;
-pub(in crate::window) const STATUS_PROBLEM_MARK: f32 = 10.0;
 pub(in crate::window) const STATUS_CROSS_INSET: f32 = 6.0;
+/// Room for the mark before the words of a problem, and from them to its middle.
+pub(in crate::window) const PROBLEM_ROOM: f32 = 16.0;
+pub(in crate::window) const PROBLEM_MARK: f32 = 10.0;
 /// Between the two lines of a sample project and the middle of its row, and how far they stand in.
 pub(in crate::window) const SAMPLE_LINE: f32 = 9.0;
 pub(in crate::window) const SAMPLE_INSET: f32 = 8.0;
@@ -111,8 +105,7 @@ pub(in crate::window) const FINDER_ABOVE: f32 = 35.0;
 /// A step of the history: room at its ends, and between its words and their time.
 pub(in crate::window) const HISTORY_INSET: f32 = 10.0;
 pub(in crate::window) const HISTORY_TIME_GAP: f32 = 8.0;
-/// The mark of a bar, and the room at the bar's ends.
-pub(in crate::window) const BAR_MARK: Vec2 = vec2(13.0, 12.0);
+/// Room at the ends of a bar.
 pub(in crate::window) const BAR_INSET: f32 = 14.0;
 /// A panel stands so far below the bars.
 pub(in crate::window) const PANEL_ABOVE: f32 = 12.0;

@@ -1,6 +1,8 @@
-//! Sizes of the parts that everything else is made of: marks, splitters, the ring of what has the keyboard, in points.
+//! Sizes of the parts that everything else is made of, in points: marks, splitters and rings, charts, grids of numbers.
 
 use eframe::egui::{Vec2, vec2};
+
+pub use crate::drawing::CHART;
 
 /// How far from its line a splitter can be grasped.
 pub(in crate::window) const SPLITTER_REACH: f32 = 4.0;
@@ -26,8 +28,11 @@ pub(in crate::window) const RING: f32 = 1.5;
 /// Widths of a line that stands out, and of one that is hardly to be seen.
 pub(in crate::window) const STRONG: f32 = 2.0;
 pub(in crate::window) const FAINT: f32 = 0.8;
-/// A mark of severity in a line of text.
+/// A mark of severity in a line of text, and one in a line of its own.
 pub(in crate::window) const MARK: Vec2 = vec2(11.0, 10.0);
+pub(in crate::window) const LARGE_MARK: Vec2 = vec2(13.0, 12.0);
+/// Width of the button with a cross that takes something away.
+pub(in crate::window) const CROSS_WIDTH: f32 = 20.0;
 /// The ring of what has the keyboard keeps so far from the edge of what it is in.
 pub(in crate::window) const RING_INSET: f32 = 2.0;
 /// How far the cross that closes a panel keeps from the edge of its button.
@@ -35,3 +40,87 @@ pub(in crate::window) const CLOSE_INSET: f32 = 7.5;
 /// Where copies of a text stand to make its halo.
 pub(in crate::window) const HALO: [(f32, f32); 8] =
     [(-1.4, 0.0), (1.4, 0.0), (0.0, -1.4), (0.0, 1.4), (-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)];
+
+/// What a chart of the window has besides [`CHART`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ChartSizes {
+    /// Radius of a dot that nobody takes hold of.
+    pub dot: f32,
+    /// How far names stand from their points, the first that is free.
+    pub name_distances: [f32; 4],
+    /// Air of a name beside its point and its ground.
+    pub name_air: f32,
+    /// How far the value of a point stands from it.
+    pub value_distance: f32,
+    /// Corners of grounds and areas.
+    pub corner: f32,
+    /// Lines are seen so far beyond the plot, to keep their width at its edge.
+    pub clip: f32,
+    /// Half the side of the square that marks a held point, and of the one that is active.
+    pub held: (f32, f32),
+    /// Width of the outline of such a square.
+    pub held_outline: f32,
+    /// A triangle over a point at which something was found.
+    pub found: (f32, f32),
+    /// How far the middle of such a triangle stands above its point.
+    pub found_above: f32,
+    /// Radius of a dot that a lift moves along: least, and what is added at a full share.
+    pub falloff: (f32, f32),
+}
+
+/// The sizes of every chart.
+pub const CHART_SIZES: ChartSizes = ChartSizes {
+    dot: 4.0,
+    name_distances: [3.0, 9.0, 16.0, 24.0],
+    name_air: 2.0,
+    value_distance: 8.0,
+    corner: 2.0,
+    clip: 1.0,
+    held: (3.2, 5.0),
+    held_outline: 1.3,
+    found: (10.0, 9.0),
+    found_above: 12.0,
+    falloff: (1.2, 2.0),
+};
+
+/// Sizes of every grid of numbers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GridSizes {
+    /// Room between neighbouring numbers, and on either side of the breakpoints.
+    pub pad: f32,
+    /// Height that digits take by themselves: they have no descenders.
+    pub digits_height: f32,
+    /// Room above and below digits together.
+    pub above_and_below: f32,
+    /// Cells of small tables do not grow beyond this.
+    pub largest_cell: Vec2,
+    /// From the load breakpoints to the cells.
+    pub beside_cells: f32,
+    /// Thickness of a scroll bar with the room beside it.
+    pub bar: f32,
+    /// Width of a bar's handle.
+    pub handle: f32,
+}
+
+impl GridSizes {
+    /// The sizes for digits of a size.
+    pub const fn new(digits: f32) -> Self {
+        Self {
+            pad: 4.0,
+            digits_height: digits * 1.2,
+            above_and_below: 2.0,
+            largest_cell: vec2(96.0, 56.0),
+            beside_cells: 8.0,
+            bar: 12.0,
+            handle: 6.0,
+        }
+    }
+}
+
+/// Length of the arrow beside the name of an axis, and its distance from the name.
+pub(in crate::window) const NAME_ARROW: f32 = 12.0;
+pub(in crate::window) const NAME_ARROW_GAP: f32 = 4.0;
+/// Air round digits that lines below them keep free.
+pub(in crate::window) const DIGITS_AIR: f32 = 2.0;
+/// Width of the frame round the cell that typing goes into.
+pub(in crate::window) const CURSOR_LINE: f32 = 1.2;

@@ -1,12 +1,13 @@
-//! The table as the unit will have it, in place of the project's: found on a thread, and said so plainly over the grid.
+//! The table as the unit will have it, in place of the project's: computed on a thread, and announced above the
+//! grid.
 
 use eframe::egui::{self, Align, Frame, Label, Layout, Margin, Rect, RichText, Sense, pos2, vec2};
 
 use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::window::kit::marks;
-use crate::window::kit::theme::advance_sizes::FLASHED_BAR_HEIGHT;
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::table_sheet_sizes::FLASHED_BAR_HEIGHT;
 use crate::window::state::grid_state::{FlashedGrid, GridMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Screen;
@@ -19,7 +20,7 @@ use crate::wording::{Refusal, Unit, change, fixed, point, with_unit};
 /// Decimals of differences.
 const DECIMALS: usize = 2;
 
-/// The unit's table as a project of its own, to be shown, with how far it is off.
+/// The unit's table as a project of its own, to be shown, with its largest difference.
 struct Shown {
     flashed: AsFlashed,
     project: Project,
@@ -54,7 +55,7 @@ pub(super) struct FlashedKeeper {
     screen: Option<Screen>,
 }
 
-/// Whether the unit's table has the size of the project's, so that cells are edited where they stand.
+/// Whether the unit's table has the size of the project's, so that cells can be edited in place.
 pub(super) fn is_own_size(view: &View<'_>) -> bool {
     let table = view.settled().advance.table();
     let own = ContentSize { speeds: table.speed().len(), loads: table.load().len() };
@@ -62,7 +63,7 @@ pub(super) fn is_own_size(view: &View<'_>) -> bool {
 }
 
 impl FlashedKeeper {
-    /// Brings what was found up to date: for the project as it is, for what is only proposed is never flashed.
+    /// Has the unit's table computed for the project without previews: what is only proposed is never flashed.
     pub(super) fn settle(&mut self, view: &View<'_>, ctx: &egui::Context) {
         self.newest.receive();
         let of = view.settled().clone();
@@ -93,7 +94,7 @@ impl FlashedKeeper {
         }
     }
 
-    /// The words over the grid.
+    /// The words above the grid.
     pub(super) fn bar(&self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let theme = view.theme;
         let margin = Margin::symmetric(14, 4);

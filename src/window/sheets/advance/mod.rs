@@ -5,14 +5,14 @@ mod flashed;
 use eframe::egui::{self, Align, CentralPanel, Frame, Layout, Panel, Rect, UiBuilder, pos2};
 
 use self::flashed::FlashedKeeper;
-use crate::window::kit::splitter::{self, Part};
-use crate::window::kit::theme::advance_sizes::{
+use crate::window::kit::parts::{self, Part};
+use crate::window::kit::theme::table_sheet_sizes::{
     BELOW_RANGE, FLASHED_BAR_HEIGHT, INSPECTOR_WIDTH, LEAST_GRID, LEAST_SURFACE, STRIP_HEIGHT, TABS_HEIGHT,
 };
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::views::grid::{self, GridView};
 use crate::window::views::inspector;
@@ -20,11 +20,11 @@ use crate::window::views::slices::SlicesView;
 use crate::window::views::surface::{SurfaceView, quiet_button};
 use crate::window::views::view::View;
 
-/// Said when cells of a table of another size are to be changed.
+/// Shown when cells of a table of another size are to be changed.
 const ONLY_SHOWN: &str =
     "The unit's table has another size and is only shown here; switch 'as flashed' off (F7) to edit cells";
 
-/// Whether keys would act on a grid that only shows.
+/// Whether keys would act on a read-only grid.
 pub fn only_shows(view: &View<'_>) -> bool {
     view.screen.grid.flashed != FlashedGrid::Off && !flashed::is_own_size(view)
 }
@@ -36,7 +36,7 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// What the sheet's views keep for speed.
+/// What the sheet's views cache.
 #[derive(Default)]
 pub struct AdvanceSheet {
     grid: GridView,
@@ -46,7 +46,7 @@ pub struct AdvanceSheet {
 }
 
 impl AdvanceSheet {
-    /// Draws the sheet: everything together, or in a low window grid and surface in turn.
+    /// Draws the sheet: everything together, or in a low window either grid or surface.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         if ui.ctx().content_rect().height() >= view.theme.tall_enough {
             self.show_together(ui, view, outbox);
@@ -55,8 +55,8 @@ impl AdvanceSheet {
         }
     }
 
-    /// Grid and surface above, slices and inspector below. What the user asked for the surface and the part below gives
-    /// way where the grid would have to scroll and need not.
+    /// Grid and surface above, slices and inspector below. The sizes that the user chose for the surface and
+    /// the lower part are reduced if the grid would otherwise have to scroll and need not.
     fn show_together(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         let splits = view.screen.splits;
@@ -75,7 +75,7 @@ impl AdvanceSheet {
                 let right = Rect::from_min_max(pos2(split, above.top()), above.max);
                 part(ui, left, |ui| self.show_grid(ui, view, outbox));
                 part(ui, right, |ui| self.surface.show(ui, view, outbox));
-                let asked = splitter::show(ui, view.theme, (Part::Right, right), "Width of the surface", width);
+                let asked = parts::splitter(ui, view.theme, (Part::Right, right), "Width of the surface", width);
                 if let Some(width) = asked {
                     let width = width.clamp(LEAST_SURFACE, (whole.width() - LEAST_GRID).max(LEAST_SURFACE));
                     outbox.send(ScreenMessage::SurfaceWidth(width));
@@ -93,14 +93,14 @@ impl AdvanceSheet {
             CentralPanel::no_frame().show(ui, |ui| self.slices.show(ui, view, outbox));
         });
         let name = "Height of slices and inspector";
-        if let Some(height) = splitter::show(ui, view.theme, (Part::Below, below), name, below_height) {
+        if let Some(height) = parts::splitter(ui, view.theme, (Part::Below, below), name, below_height) {
             let height = height.clamp(BELOW_RANGE.0, BELOW_RANGE.1);
             outbox.send(ScreenMessage::BelowHeight(height));
         }
         ui.advance_cursor_after_rect(whole);
     }
 
-    /// The project's table, or on demand the one that the unit will have.
+    /// The project's table, or on demand the unit's.
     fn show_grid(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         if view.screen.grid.flashed == FlashedGrid::Off {
             return self.grid.show(ui, view, outbox);
@@ -110,7 +110,7 @@ impl AdvanceSheet {
         if flashed::is_own_size(view) {
             return self.grid.show(ui, &self.flashed.view(view), outbox);
         }
-        // What is asked for by cells of another table is not carried out, but the switch is.
+        // Requests that refer to cells of another table are not carried out, but the switch is.
         let whole = ui.available_rect_before_wrap();
         let rect = whole.with_min_y(whole.top() + view.theme.heading_line);
         let pressed = ui.input(|input| input.pointer.primary_pressed().then(|| input.pointer.interact_pos()).flatten());
@@ -141,7 +141,7 @@ impl AdvanceSheet {
         CentralPanel::no_frame().show(ui, |ui| self.show_one(ui, view, outbox));
     }
 
-    /// The grid or the surface, with the tabs that choose.
+    /// The grid or the surface, with the tabs to choose.
     fn show_one(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         let line = Rect::from_min_size(whole.min, egui::vec2(whole.width(), TABS_HEIGHT));
@@ -166,7 +166,7 @@ fn part(ui: &mut egui::Ui, rect: Rect, add: impl FnOnce(&mut egui::Ui)) {
     add(&mut part);
 }
 
-/// The height of slices and inspector: as asked for, less where that lets the grid show every row.
+/// The height of slices and inspector: as chosen, or less if that lets the grid show every row.
 fn below_height(asked: f32, whole: f32, grid: f32) -> f32 {
     let (least, most) = BELOW_RANGE;
     let room = whole - grid;
@@ -174,8 +174,8 @@ fn below_height(asked: f32, whole: f32, grid: f32) -> f32 {
     if room >= least { asked.min(room) } else { asked }
 }
 
-/// The width of the surface: as asked for, less where that lets the grid show every column. `None` where the grid shows
-/// every column only alone.
+/// The width of the surface: as chosen, or less if that lets the grid show every column. `None` if the grid can
+/// show every column only without the surface.
 fn surface_width(asked: f32, whole: f32, grid: f32) -> Option<f32> {
     let room = whole - grid;
     if (0.0..LEAST_SURFACE).contains(&room) {

@@ -2,18 +2,23 @@
 
 use eframe::egui::{self, Align, Label, Layout, Rect, RichText, Role, Sense, UiBuilder, WidgetInfo, vec2};
 
-use crate::checks::Finding;
+use crate::checks::{Finding, Spot, accept, take_back_acceptance};
+use crate::table::{Selection, Table};
 use crate::window::kit::marks;
-use crate::window::kit::theme::checks_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
+use crate::window::kit::theme::kit_sizes::LARGE_MARK;
 use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
+use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::views::finding_deeds;
+use crate::window::state::screen::ScreenMessage;
+use crate::window::state::selection::CellSelection;
+use crate::window::views::form;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-/// Draws a finding; says whether it is pointed at or has the keyboard. A card that is to stay still never becomes lower, so
-/// that those below it stay too.
+/// Draws a finding; returns whether it is pointed at or has the keyboard focus. With `is_still`, a card never
+/// becomes lower, so that those below it do not move either.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, is_still: bool, outbox: &mut Outbox) -> bool {
     let key = FindingKey::of(finding);
     let card = UiBuilder::new().id_salt(&key).sense(Sense::click());
@@ -41,12 +46,12 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, is_sti
     ui.painter().hline(response.rect.x_range(), response.rect.bottom() + 1.0, rule);
     ui.add_space(2.0);
     if response.clicked() {
-        go(ui.ctx(), view, finding, outbox);
+        go_to(ui.ctx(), view, finding, outbox);
     }
     inner.inner || response.has_focus()
 }
 
-/// Draws a finding that is no longer there in the place that it had.
+/// Draws a finding that no longer exists in the place that it had.
 pub(super) fn show_gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     let theme = view.theme;
     let key = FindingKey::of(finding);
@@ -54,8 +59,10 @@ pub(super) fn show_gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     let words = format!("No longer found: {}.", finding.message);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
-    let line =
-        Rect::from_min_size(rect.min + vec2(SIZES.mark_width + theme.gap, 2.0), vec2(0.0, theme.sentence_height));
+    let line = Rect::from_min_size(
+        rect.min + vec2(CHECKS_SIZES.mark_width + theme.gap, 2.0),
+        vec2(0.0, theme.sentence_height),
+    );
     let line = line.with_max_x(rect.right());
     elided(ui, line, words, theme.body_font()).paint(ui, Align::Min, color(theme.palette.ink_secondary));
     let rule = hairline(color(theme.palette.rule));
@@ -63,7 +70,7 @@ pub(super) fn show_gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     ui.add_space(2.0);
 }
 
-/// The height of a card, as last drawn.
+/// The height of a card when last drawn.
 fn height(ui: &egui::Ui, key: &FindingKey) -> f32 {
     ui.data(|data| data.get_temp(height_id(key))).unwrap_or(0.0)
 }
@@ -76,22 +83,22 @@ fn height_id(key: &FindingKey) -> egui::Id {
     egui::Id::unique(("height of a finding", key))
 }
 
-fn go(ctx: &egui::Context, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) {
-    finding_deeds::focus(ctx, finding);
-    outbox.send(finding_deeds::go(view.document.project().advance.table(), finding));
+fn go_to(ctx: &egui::Context, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) {
+    focus(ctx, finding);
+    outbox.send(go(view.document.project().advance.table(), finding));
 }
 
 fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingKey, outbox: &mut Outbox) -> bool {
     let theme = view.theme;
     let (ink, weak) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
     ui.horizontal(|ui| {
-        let (rect, _) = ui.allocate_exact_size(vec2(SIZES.mark_width, theme.sentence_height), Sense::hover());
-        let mark = Rect::from_center_size(rect.left_center() + vec2(SIZES.mark.x / 2.0 + 2.0, 0.0), SIZES.mark);
+        let (rect, _) = ui.allocate_exact_size(vec2(CHECKS_SIZES.mark_width, theme.sentence_height), Sense::hover());
+        let mark = Rect::from_center_size(rect.left_center() + vec2(LARGE_MARK.x / 2.0 + 2.0, 0.0), LARGE_MARK);
         let worst = color(severity_ink(view.theme, finding.severity));
         ui.painter().add(marks::severity(mark, finding.severity, worst));
         let message = format!("{}.", capital(&finding.message));
         let message = Label::new(RichText::new(message).color(ink)).selectable(false);
-        if ui.available_width() < SIZES.least_width_with_figures {
+        if ui.available_width() < CHECKS_SIZES.least_width_with_figures {
             ui.add(message.wrap());
             return;
         }
@@ -104,7 +111,7 @@ fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &Finding
     });
     let indent = |ui: &mut egui::Ui, add: &mut dyn FnMut(&mut egui::Ui)| {
         ui.horizontal(|ui| {
-            ui.add_space(SIZES.mark_width + theme.gap);
+            ui.add_space(CHECKS_SIZES.mark_width + theme.gap);
             ui.vertical(|ui| add(ui));
         });
     };
@@ -136,12 +143,12 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingK
         };
         let place = &finding.place.words;
         if button(ui, "Go there", &format!("Go to {place}: {}", finding.id), "Open its sheet and select its cells.") {
-            go(ui.ctx(), view, finding, outbox);
+            go_to(ui.ctx(), view, finding, outbox);
         }
         if !finding.is_open() {
             let name = format!("No longer accept {}: {place}", finding.id);
             if button(ui, "No longer accept", &name, "Let this finding count again.") {
-                finding_deeds::take_back(outbox, view, finding);
+                take_back(outbox, view, finding);
             }
         } else {
             if let Some(cure) = &finding.cure {
@@ -164,7 +171,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingK
     focused
 }
 
-/// What was found and what it was held against, at the right end of the line.
+/// The value found and the threshold, at the right end of the line.
 fn figures(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     let Some([value, threshold]) = finding.figures() else {
         return;
@@ -174,7 +181,7 @@ fn figures(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     ui.add(Label::new(text).selectable(false)).on_hover_text("What was found, and what it was held against.");
 }
 
-/// The reason, while it is typed. Enter accepts, Esc does not.
+/// The reason, while it is typed. Enter accepts the finding, Esc cancels.
 fn accepting(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, reason: &str, outbox: &mut Outbox) -> bool {
     let mut text = reason.to_owned();
     ui.horizontal(|ui| {
@@ -182,7 +189,7 @@ fn accepting(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, reason: &str
             .id(egui::Id::unique("reason to accept"))
             .hint_text("Why it is right as it is")
             .align(egui::Align2::LEFT_CENTER)
-            .desired_width((ui.available_width() - SIZES.beside_reason).max(SIZES.least_reason));
+            .desired_width((ui.available_width() - CHECKS_SIZES.beside_reason).max(CHECKS_SIZES.least_reason));
         let response = ui.add(field);
         response.widget_info(|| {
             let mut info = WidgetInfo::text_edit(true, reason, &text, "");
@@ -203,10 +210,53 @@ fn accepting(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, reason: &str
         let accept = accept.on_disabled_hover_text("Write a reason first.");
         let cancel = ui.button("Cancel").on_hover_text("Leave it open (Esc).");
         if accept.clicked() || entered && has_reason {
-            finding_deeds::accept_for(outbox, view, finding, &text);
+            accept_for(outbox, view, finding, &text);
         } else if cancel.clicked() || given_up {
             outbox.send(ChecksMessage::Accept(None));
         }
     });
     true
+}
+
+/// The message for going to a finding's place: its sheet, with its cells selected if they fit the table.
+pub fn go(table: &Table, finding: &Finding) -> ScreenMessage {
+    let cells = finding.place.cells();
+    let fits = cells.iter().all(|cell| cell.load < table.load().len() && cell.speed < table.speed().len());
+    let first = cells.first().copied().filter(|_| fits);
+    let selection = first.map(|first| {
+        let mut selected = Selection::none(table.load().len(), table.speed().len());
+        selected.extend(cells.iter().copied());
+        CellSelection { cells: selected, cursor: first, anchor: first }
+    });
+    ScreenMessage::GoTo(Box::new(finding.clone()), selection)
+}
+
+/// Gives the keyboard focus to the field at a finding's place, as soon as its sheet shows one.
+pub fn focus(ctx: &egui::Context, finding: &Finding) {
+    if let Spot::Field(path) = &finding.place.spot {
+        ctx.memory_mut(|memory| memory.request_focus(form::id(path)));
+    }
+}
+
+/// Accepts a finding for a reason.
+pub(in crate::window) fn accept_for(outbox: &mut Outbox, view: &View<'_>, finding: &Finding, reason: &str) {
+    match accept(view.document.project(), finding, reason) {
+        Ok((_, label)) => {
+            outbox.send(ChecksMessage::Accept(None));
+            outbox.say(label.clone());
+            outbox.edit(label, DocumentEdit::AcceptFinding(Box::new(finding.clone()), reason.to_owned()));
+        }
+        Err(error) => outbox.complain(capital(&error.to_string())),
+    }
+}
+
+/// Makes an accepted finding count again.
+pub(in crate::window) fn take_back(outbox: &mut Outbox, view: &View<'_>, finding: &Finding) {
+    match take_back_acceptance(view.document.project(), finding) {
+        Ok((_, label)) => {
+            outbox.say(label.clone());
+            outbox.edit(label, DocumentEdit::TakeBackAcceptance(Box::new(finding.clone())));
+        }
+        Err(fault) => outbox.complain(fault.to_string()),
+    }
 }

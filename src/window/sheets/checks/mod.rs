@@ -1,4 +1,5 @@
-//! What the checks noticed: findings by severity with their remedies, what a remedy would do, and the thresholds.
+//! What the checks found: findings by severity with their remedies, the preview of a remedy, and the
+//! thresholds.
 
 mod card;
 mod remedy;
@@ -8,24 +9,24 @@ use eframe::egui::{self, Label, Panel, RichText, ScrollArea};
 
 use crate::checks::{Finding, Severity, assumed_words, relaxed, relaxed_words};
 use crate::window::kit::still::{Line, StillList};
-use crate::window::kit::theme::checks_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-pub use crate::window::views::finding_deeds::{focus, go};
+pub use self::card::{focus, go};
 
-/// What the sheet's views keep for speed.
+/// What the sheet's views cache.
 #[derive(Default)]
 pub struct ChecksSheet {
     remedy: remedy::RemedyView,
-    /// The findings with the group in which each stands.
+    /// The findings, each with its group.
     list: StillList<(Group, Finding)>,
 }
 
-/// Under which heading a finding stands.
+/// The heading under which a finding is listed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Group {
     Open(Severity),
@@ -55,10 +56,10 @@ impl ChecksSheet {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let theme = view.theme;
         let looked_at = looked_at(view);
-        let (least, most) = SIZES.side_width;
+        let (least, most) = CHECKS_SIZES.side_width;
         Panel::right("checks side")
             .resizable(false)
-            .exact_size((ui.available_width() * SIZES.side_share).clamp(least, most))
+            .exact_size((ui.available_width() * CHECKS_SIZES.side_share).clamp(least, most))
             .frame(egui::Frame::new().inner_margin(egui::Margin::symmetric(14, 0)))
             .show(ui, |ui| {
                 self.remedy.show(ui, view, looked_at);
@@ -70,7 +71,7 @@ impl ChecksSheet {
             let mut list = ui.new_child(egui::UiBuilder::new().max_rect(area));
             heading(&mut list, view);
             ScrollArea::vertical().id_salt("findings").auto_shrink(false).show(&mut list, |ui| {
-                ui.set_max_width((ui.available_width() - SIZES.bar_width).min(SIZES.list_width));
+                ui.set_max_width((ui.available_width() - CHECKS_SIZES.bar_width).min(CHECKS_SIZES.list_width));
                 let is_over = ui.rect_contains_pointer(area);
                 let pointed = findings(ui, view, &mut self.list, is_over, outbox);
                 relaxed_limits(ui, view);
@@ -80,7 +81,7 @@ impl ChecksSheet {
     }
 }
 
-/// The finding to tell more about: the one last pointed at, while it is there, else the first.
+/// The finding to show in detail: the one last pointed at, as long as it exists, otherwise the first.
 fn looked_at<'a>(view: &View<'a>) -> Option<&'a Finding> {
     let findings = &view.checked.findings;
     let key = view.screen.checks.looked_at.as_ref();
@@ -90,7 +91,7 @@ fn looked_at<'a>(view: &View<'a>) -> Option<&'a Finding> {
 
 fn heading(ui: &mut egui::Ui, view: &View<'_>) {
     ui.horizontal(|ui| {
-        ui.set_height(SIZES.heading_line);
+        ui.set_height(view.theme.heading_line);
         strong_label(ui, "Checks", view.theme.heading_font());
         ui.add_space(view.theme.gap);
         let checked = view.checked;
@@ -113,7 +114,7 @@ fn summary(view: &View<'_>) -> String {
     parts.into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 
-/// The limits that let more pass, under the findings: each with its reason.
+/// The relaxed limits, below the findings: each with its reason.
 fn relaxed_limits(ui: &mut egui::Ui, view: &View<'_>) {
     let limits = relaxed(view.document.project());
     if limits.is_empty() {
@@ -125,7 +126,7 @@ fn relaxed_limits(ui: &mut egui::Ui, view: &View<'_>) {
     let weak = color(theme.palette.ink_secondary);
     for limit in &limits {
         ui.horizontal(|ui| {
-            ui.add_space(SIZES.mark_width + theme.gap);
+            ui.add_space(CHECKS_SIZES.mark_width + theme.gap);
             ui.vertical(|ui| {
                 ui.add(Label::new(format!("{}.", capital(&limit.words()))).wrap().selectable(false));
                 let reason = RichText::new(format!("Reason: {}", limit.reason_words())).size(theme.small).color(weak);
@@ -135,8 +136,8 @@ fn relaxed_limits(ui: &mut egui::Ui, view: &View<'_>) {
     }
 }
 
-/// The cards by severity, accepted ones last; while the pointer is over them every card keeps its place. The answer is the
-/// finding that is pointed at.
+/// The cards by severity, accepted ones last; while the pointer is over them every card keeps its place.
+/// Returns the finding that is pointed at.
 fn findings(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -181,7 +182,7 @@ fn findings(
     pointed
 }
 
-/// Has the finding that is pointed at told about, and its remedy carried out for show; what was pointed at last stays.
+/// Shows the finding that is pointed at in detail and previews its remedy; what was pointed at last stays.
 fn propose(view: &View<'_>, outbox: &mut Outbox, pointed: Option<&Finding>) {
     let state = &view.screen.checks;
     if let Some(finding) = pointed.filter(|finding| !state.looked_at.as_ref().is_some_and(|key| key.is_of(finding))) {

@@ -1,4 +1,4 @@
-//! What the remedy of the finding that is looked at would do: before and after, in a slice and in words.
+//! What the remedy of the finding shown in detail would do: before and after, in a slice and in words.
 
 use eframe::egui::{self, Label, Rect, RichText, Role, Sense, WidgetInfo, vec2};
 
@@ -10,19 +10,19 @@ use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::window::kit::chart::paint_slice;
 use crate::window::kit::scene_painter::viewport;
-use crate::window::kit::theme::checks_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::tasks::checking::Outcome;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, fixed, point, quantity, step_decimals, with_unit};
 
-/// More changes than these are counted.
+/// Changes beyond this many are only counted.
 const SHOWN_CHANGES: usize = 5;
 
-/// The picture and the words, kept as long as nothing they depend on changes.
+/// The picture and the words, cached as long as nothing they depend on changes.
 #[derive(Default)]
 pub(super) struct RemedyView {
-    /// What the changes were told for: the projects before and after.
+    /// The projects before and after, for which the changes were described.
     told_for: Option<(Project, Project)>,
     changes: Vec<String>,
 }
@@ -30,12 +30,12 @@ pub(super) struct RemedyView {
 impl RemedyView {
     /// Draws into a fixed height.
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, finding: Option<&Finding>) {
-        let size = vec2(ui.available_width(), SIZES.remedy_height);
+        let size = vec2(ui.available_width(), CHECKS_SIZES.remedy_height);
         let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
         let mut part = ui.new_child(egui::UiBuilder::new().max_rect(rect));
         part.shrink_clip_rect(rect);
         part.horizontal(|ui| {
-            ui.set_height(SIZES.heading_line);
+            ui.set_height(view.theme.heading_line);
             strong_label(ui, "Remedy", view.theme.heading_font());
         });
         if let Some(finding) = finding {
@@ -63,7 +63,7 @@ impl RemedyView {
                 let is_row = new_last_row(before.advance.table(), project.advance.table()).is_some();
                 for (at, change) in self.changes.iter().enumerate() {
                     let label = Label::new(RichText::new(change).size(view.theme.small)).selectable(false);
-                    // The values of a new row are all there.
+                    // All values of a new row are shown.
                     ui.add(if is_row && at == 0 { label.wrap() } else { label.truncate() });
                 }
                 let then = RichText::new(format!("Then: {words}.")).size(view.theme.small).color(weak);
@@ -79,7 +79,7 @@ impl RemedyView {
         }
     }
 
-    /// Tells what differs, anew only for other projects.
+    /// Describes the differences, again only if the projects changed.
     fn changes_between(&mut self, before: &Project, after: &Project) {
         let is_told = self.told_for.as_ref().is_some_and(|(from, to)| from.is_same(before) && to.is_same(after));
         if is_told {
@@ -89,7 +89,7 @@ impl RemedyView {
         self.told_for = Some((before.clone(), after.clone()));
     }
 
-    /// The row or column in question: as it is dashed, as it would be drawn through.
+    /// The row or column in question: dashed as it is, solid as it would be.
     fn picture(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, after: Option<&Project>) {
         let Some(&first) = finding.place.cells().first() else {
             return;
@@ -128,13 +128,13 @@ impl RemedyView {
         let caption = if after.is_some() { "; dashed: as it is" } else { "" };
         let words = RichText::new(format!("Advance {title}{caption}")).size(view.theme.small);
         ui.add(Label::new(words.color(color(view.theme.palette.ink_secondary))).selectable(false));
-        let height = SIZES.picture_height.min(ui.available_height());
+        let height = CHECKS_SIZES.picture_height.min(ui.available_height());
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Slice {title}, before and after")));
         draw(ui, view, rect, unit, [&points, if after.is_some() { &base } else { &[] }], &selected);
     }
 
-    /// The row that the remedy puts above the last one, and that last one dashed.
+    /// The row that the remedy adds above the last one, with that last one dashed.
     fn new_row(ui: &mut egui::Ui, view: &View<'_>, [before, after]: [&Table; 2], load: f64) {
         let row = |table: &Table, load: f64| -> Vec<(f64, f64)> {
             table.speed().breakpoints().iter().map(|&speed_rpm| (speed_rpm, table.lookup(speed_rpm, load))).collect()
@@ -145,7 +145,7 @@ impl RemedyView {
         let words = format!("Advance in the new row at {new}; dashed: at {old}");
         let text = RichText::new(&words).size(view.theme.small).color(color(view.theme.palette.ink_secondary));
         ui.add(Label::new(text).selectable(false));
-        let height = SIZES.picture_height.min(ui.available_height());
+        let height = CHECKS_SIZES.picture_height.min(ui.available_height());
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         let name = format!("Slice at {new}, the new row, and at {old}");
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &name));
@@ -153,7 +153,7 @@ impl RemedyView {
     }
 }
 
-/// A slice; what is meant is marked as selected.
+/// A slice; the affected points are marked as selected.
 fn draw(ui: &egui::Ui, view: &View<'_>, rect: Rect, unit: Unit, [points, base]: [&[(f64, f64)]; 2], selected: &[bool]) {
     let spec = SliceSpec {
         points,
@@ -171,7 +171,8 @@ fn draw(ui: &egui::Ui, view: &View<'_>, rect: Rect, unit: Unit, [points, base]: 
     paint_slice(ui.painter(), rect, &spec, view.theme);
 }
 
-/// The project after a remedy with the findings left then, or why there is none; `None` while it is being computed.
+/// The project after a remedy with the remaining findings, or why there is none; `None` while it is being
+/// computed.
 fn after<'a>(view: &View<'a>, cure: &Cure) -> Option<Result<(&'a Project, String), &'a Refusal>> {
     let cured = view.cured.filter(|cured| cured.cure == *cure)?;
     match &cured.outcome {
@@ -181,7 +182,7 @@ fn after<'a>(view: &View<'a>, cure: &Cure) -> Option<Result<(&'a Project, String
     }
 }
 
-/// The cell that moves most, among these where they move at all.
+/// The one of these cells that moves most; `None` if none of them moves.
 fn most_changed(before: &Table, after: &Table, cells: &[Cell]) -> Option<Cell> {
     let moved = |cell: &Cell| {
         let (speed, load) = (before.speed().breakpoints()[cell.speed], before.load().breakpoints()[cell.load]);
@@ -193,7 +194,7 @@ fn most_changed(before: &Table, after: &Table, cells: &[Cell]) -> Option<Cell> {
     most.filter(|cell| moved(cell) > 0.0)
 }
 
-/// What differs, a line each: cells by their breakpoints, fields by their labels.
+/// The differences, one per line: cells by their breakpoints, fields by their labels.
 fn changes(before: &Project, after: &Project) -> Vec<String> {
     let mut lines = cell_changes(before, after);
     let fields = FieldDifferences::between(before, after).unwrap_or_default().list;
@@ -208,13 +209,13 @@ fn changes(before: &Project, after: &Project) -> Vec<String> {
     lines
 }
 
-/// The load of a last row that stands above where the table ended.
+/// The load of a new last row above where the table ended.
 fn new_last_row(before: &Table, after: &Table) -> Option<f64> {
     let (old, new) = (before.load().last(), after.load().last());
     (new > old).then_some(new)
 }
 
-/// Every value of a row that was not there: the guess that is to be looked at.
+/// Every value of a row that was not there before: an extrapolation that the user should check.
 fn new_row_words(before: &Project, after: &Project) -> Option<String> {
     let (old, new) = (before.advance.table(), after.advance.table());
     let load = new_last_row(old, new)?;

@@ -1,4 +1,4 @@
-//! The thresholds of every check, to be changed and reset.
+//! The thresholds of every check, which can be changed and reset.
 
 use std::cell::RefCell;
 
@@ -6,7 +6,7 @@ use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, Scroll
 
 use crate::checks::{CHECKS, Check, Finding, NO_REASON, Threshold};
 use crate::project::Looser;
-use crate::window::kit::theme::checks_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::checks_state::{ChecksMessage, Relaxing};
 use crate::window::state::edits::DocumentEdit;
@@ -15,13 +15,13 @@ use crate::window::views::form::read;
 use crate::window::views::view::View;
 use crate::wording::{given, quantity, rounded, with_unit};
 
-/// A pixel of a drag is this share of the default.
+/// One pixel of a drag changes a threshold by this share of its default.
 const DRAG_SHARE: f64 = 0.01;
 
-/// Draws the heading and the list; the check of the finding that is looked at stands out.
+/// Draws the heading and the list; the check of the finding shown in detail is emphasised.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, looked_at: Option<&Finding>, outbox: &mut Outbox) {
     ui.horizontal(|ui| {
-        ui.set_height(SIZES.heading_line);
+        ui.set_height(view.theme.heading_line);
         strong_label(ui, "Thresholds", view.theme.heading_font());
         let own = view.document.project().checks.thresholds.len();
         let words = if own == 0 { "all as they come".to_owned() } else { format!("{own} of this project's own") };
@@ -53,22 +53,25 @@ fn name(ui: &mut egui::Ui, view: &View<'_>, check: &Check, is_meant: bool) {
 
 fn line(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
     ui.horizontal(|ui| {
-        ui.set_height(SIZES.line_height);
-        let room =
-            ui.available_width() - SIZES.field_width - SIZES.reset_width - 2.0 * view.theme.gap - SIZES.bar_width;
+        ui.set_height(CHECKS_SIZES.line_height);
+        let room = ui.available_width()
+            - CHECKS_SIZES.field_width
+            - CHECKS_SIZES.reset_width
+            - 2.0 * view.theme.gap
+            - CHECKS_SIZES.bar_width;
         label(ui, view, threshold.label, room);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            ui.add_space(SIZES.bar_width);
+            ui.add_space(CHECKS_SIZES.bar_width);
             reset(ui, view, threshold, outbox);
             field(ui, view, threshold, outbox);
         });
     });
 }
 
-/// What a threshold is called, never cut: on two lines of small text where one line has no room.
+/// The name of a threshold, never cut: on two lines of small text if one line has no room.
 fn label(ui: &mut egui::Ui, view: &View<'_>, text: &str, room: f32) {
     let (theme, ink) = (view.theme, color(view.theme.palette.ink));
-    let (rect, response) = ui.allocate_exact_size(vec2(room, SIZES.line_height), Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(vec2(room, CHECKS_SIZES.line_height), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text));
     let line = ui.painter().layout_no_wrap(text.to_owned(), theme.body_font(), ink);
     let fits = line.size().x <= room;
@@ -91,7 +94,7 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
         .custom_parser(|text| read(text, unit).map_err(|why| refused.replace(Some(why))).ok())
         .update_while_editing(false)
         .suffix(suffix);
-    let response = ui.add_sized(vec2(SIZES.field_width, ui.spacing().interact_size.y), drag);
+    let response = ui.add_sized(vec2(CHECKS_SIZES.field_width, ui.spacing().interact_size.y), drag);
     response.widget_info(|| {
         let mut info = WidgetInfo::labeled(Role::SpinButton, true, threshold.label);
         info.value = Some(value);
@@ -117,7 +120,7 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
     ));
 }
 
-/// Sets the threshold at once where it lets no more pass than it did; else the reason is asked first.
+/// Sets the threshold at once if it lets no more pass than before; otherwise the reason is asked for first.
 fn changed(view: &View<'_>, threshold: &'static Threshold, value: f64, is_dragged: bool, outbox: &mut Outbox) {
     let project = view.document.project();
     let reason = project.checks.threshold_reasons.get(threshold.name).cloned().unwrap_or_default();
@@ -140,7 +143,7 @@ fn changed(view: &View<'_>, threshold: &'static Threshold, value: f64, is_dragge
     }
 }
 
-/// What the threshold is about to be, while its reason is asked.
+/// The value that the threshold is about to get while its reason is asked for.
 fn relaxing<'a>(view: &View<'a>, threshold: &Threshold) -> Option<&'a Relaxing> {
     view.screen.checks.relaxing.as_ref().filter(|asked| asked.name == threshold.name)
 }
@@ -151,7 +154,7 @@ fn forget(view: &View<'_>, threshold: &Threshold, outbox: &mut Outbox) {
     }
 }
 
-/// Under a threshold that lets more pass why it does, or the question for it.
+/// Below a threshold that lets more pass: its reason, or the question for it.
 fn reason(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
     let project = view.document.project();
     if let Some(asked) = relaxing(view, threshold) {
@@ -167,7 +170,7 @@ fn reason(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, out
     ui.add(Label::new(text).wrap().selectable(false));
 }
 
-/// The reason, while it is typed. Enter relaxes the limit, Esc does not.
+/// The reason, while it is typed. Enter relaxes the limit, Esc cancels.
 fn ask(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, asked: &Relaxing, outbox: &mut Outbox) {
     let mut text = asked.reason.clone();
     let to = quantity(asked.value, threshold.unit_in(view.document.project()));
@@ -175,7 +178,7 @@ fn ask(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, asked:
         .id(egui::Id::unique("reason to relax"))
         .hint_text(format!("Why {to} may pass"))
         .align(egui::Align2::LEFT_CENTER)
-        .desired_width(ui.available_width() - SIZES.bar_width - view.theme.gap);
+        .desired_width(ui.available_width() - CHECKS_SIZES.bar_width - view.theme.gap);
     let response = ui.add(field);
     response.widget_info(|| {
         let mut info = WidgetInfo::text_edit(true, &asked.reason, &text, "");
@@ -193,7 +196,7 @@ fn ask(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, asked:
     let (entered, given_up) = (key(egui::Key::Enter), key(egui::Key::Escape));
     let has_reason = !text.trim().is_empty();
     ui.horizontal(|ui| {
-        ui.set_height(SIZES.line_height);
+        ui.set_height(CHECKS_SIZES.line_height);
         let relax = ui.add_enabled(has_reason, egui::Button::new(format!("Relax to {to}")));
         let relax = relax.on_hover_text("Let more pass, for this reason (Enter). It is told beside the findings.");
         let relax = relax.on_disabled_hover_text("Write a reason first.");
@@ -213,7 +216,7 @@ fn ask(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, asked:
 fn reset(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
     let is_own = view.document.project().checks.thresholds.contains_key(threshold.name);
     let default = quantity(threshold.default, threshold.unit_in(view.document.project()));
-    let size = vec2(SIZES.reset_width, ui.spacing().interact_size.y);
+    let size = vec2(CHECKS_SIZES.reset_width, ui.spacing().interact_size.y);
     let response = ui.add_enabled_ui(is_own, |ui| ui.add_sized(size, egui::Button::new("reset")));
     let response = response.inner;
     response.widget_info(|| WidgetInfo::labeled(Role::Button, is_own, format!("Reset {}", threshold.label)));
@@ -233,16 +236,16 @@ mod tests {
     use crate::lettering::wrapped;
     use crate::project::THRESHOLDS;
     use crate::window::kit::theme::Theme;
-    use crate::window::kit::theme::checks_sizes::SIZES;
+    use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 
-    /// Cut names of thresholds were alike; none is cut in the narrowest column.
+    /// Names that were cut looked alike; none is cut in the narrowest column.
     #[test]
     fn every_name_fits_on_two_lines_in_the_narrowest_column() {
         for look in [Look::Light, Look::Sunlight] {
             let theme = Theme::of(look);
-            let other = SIZES.field_width + SIZES.reset_width + 2.0 * theme.gap + SIZES.bar_width;
+            let other = CHECKS_SIZES.field_width + CHECKS_SIZES.reset_width + 2.0 * theme.gap + CHECKS_SIZES.bar_width;
             for threshold in THRESHOLDS {
-                let lines = wrapped(threshold.label, theme.small, SIZES.side_width.0 - other);
+                let lines = wrapped(threshold.label, theme.small, CHECKS_SIZES.side_width.0 - other);
                 assert!(lines.len() <= 2, "{lines:?}");
             }
         }

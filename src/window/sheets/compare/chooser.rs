@@ -9,7 +9,7 @@ use eframe::egui::{
 use super::rows::{column, line, second, small, text};
 use super::snapshots;
 use crate::window::kit::numbers::date_and_time;
-use crate::window::kit::theme::compare_sizes::{INDENT, STEPS_HEIGHT, TRIANGLE};
+use crate::window::kit::theme::table_sheet_sizes::{INDENT, STEPS_HEIGHT, TRIANGLE};
 use crate::window::kit::theme::{Theme, color, elided_middle, hairline, shortened};
 use crate::window::state::commands::Command;
 use crate::window::state::compare_state::{BaseChoice, CompareMessage};

@@ -13,11 +13,11 @@ use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
 use crate::wording::Refusal;
 
-/// Tables with more cells than this are compared on a worker. With so many, all changed, comparing takes some 15 ms in an
-/// unoptimised build, a small part of a frame in an optimised one; 64 × 64 takes ten times that.
+/// Tables with more cells than this are compared on a thread. With that many, all changed, comparing takes some
+/// 15 ms in an unoptimised build, a small part of a frame in an optimised one; 64 × 64 takes ten times that.
 const CELLS_AT_ONCE: usize = 1024;
 
-/// What a comparison was made of. Equal keys share the projects in memory, so they are equal in content.
+/// What a comparison depends on. Equal keys share the projects in memory, so they are equal in content.
 #[derive(Clone)]
 struct Key {
     base: Project,
@@ -45,7 +45,7 @@ impl Same for Key {
     }
 }
 
-/// A comparison with the two projects it was made of, and what the sheet needs besides.
+/// A comparison with the two projects it was made from, and what else the sheet needs.
 pub(super) struct Compared {
     key: Key,
     pub(super) comparison: Comparison,
@@ -53,7 +53,7 @@ pub(super) struct Compared {
     region_of: Vec<Option<usize>>,
     /// The difference with the strongest tint, degrees.
     pub(super) full_deg: f64,
-    /// The unchanged point beside each region where its badge stands, if there is one.
+    /// The unchanged point next to each region where its badge is put, if there is one.
     pub(super) badges: Vec<Option<Cell>>,
 }
 
@@ -73,12 +73,12 @@ impl Compared {
         Ok(Self { key, comparison, region_of, full_deg, badges })
     }
 
-    /// The base it was made of.
+    /// The base it was made from.
     pub(super) fn base(&self) -> &Project {
         &self.key.base
     }
 
-    /// The edited project it was made of.
+    /// The edited project it was made from.
     pub(super) fn edited(&self) -> &Project {
         &self.key.edited
     }
@@ -117,7 +117,7 @@ impl Compared {
         self.table().map_or_else(none, |table| region.in_table(&table.delta, edited))
     }
 
-    /// The region that is meant: that of the cursor, else the largest.
+    /// The region that buttons refer to: that of the cursor, otherwise the largest.
     pub(super) fn meant_region(&self, cursor: Cell) -> Option<(usize, &Region)> {
         let under_cursor = self.point_of(cursor).and_then(|point| self.region_of(point));
         let number = under_cursor.unwrap_or(0);
@@ -130,14 +130,14 @@ impl Compared {
     }
 }
 
-/// Keeps the latest comparison, and the one a worker is at.
+/// Keeps the latest comparison, and the one being computed.
 #[derive(Default)]
 pub(super) struct Comparing {
     newest: Task<Key, Compared>,
 }
 
 impl Comparing {
-    /// The comparison to show; while a worker computes, the one before it. The fault when there is none.
+    /// The comparison to show; during a computation, the previous one. An error if there is none.
     pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Compared>>, Refusal> {
         let key = Key::of(view);
         self.newest.receive();

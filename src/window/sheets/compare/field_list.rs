@@ -7,13 +7,13 @@ use super::rows::{column, line, link, second, small, text};
 use super::take_back;
 use crate::compare::{FieldDifference, FieldDifferences, Section};
 use crate::window::kit::marks::arrow;
-use crate::window::kit::theme::compare_sizes::{ARROW_WIDTH, LABEL_SHARE, LINK_WIDTH, SECTION_LINK_WIDTH};
 use crate::window::kit::theme::kit_sizes::ARROW;
+use crate::window::kit::theme::table_sheet_sizes::{ARROW_WIDTH, LABEL_SHARE, LINK_WIDTH, SECTION_LINK_WIDTH};
 use crate::window::kit::theme::{Theme, color, strong_label};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
-/// Marks that the table has for each cell: how their paths begin, and what many of them are called.
+/// Marks that the table has for each cell: the beginning of their paths, and their common name.
 const MARKS: [(&str, &str); 2] = [("advance.held[", "Held marks"), ("advance.origin[", "Origins")];
 
 /// Draws the heading and the fields. While the pointer is over them, those that were taken back keep their lines.
@@ -63,11 +63,11 @@ pub(super) fn show(
 /// Draws the lines that are seen and leaves room for the others.
 struct List<'a> {
     view: &'a View<'a>,
-    /// The differences that there are, which may be fewer than those with a line.
+    /// The present differences, which may be fewer than those with a line.
     now: &'a FieldDifferences,
     seen: Rect,
     top: f32,
-    /// The section of the next field, when its name is to stand beside that field.
+    /// The section of the next field, if its name is to be shown beside that field.
     beside: Option<(Section, &'a [FieldDifference])>,
 }
 
@@ -139,7 +139,7 @@ impl<'a> List<'a> {
         }
     }
 
-    /// The difference as it is now; `None` when it was taken back.
+    /// The present difference; `None` if it was taken back.
     fn is_now(&self, field: &FieldDifference) -> Option<&'a FieldDifference> {
         self.now.list.iter().find(|other| other.path == field.path)
     }

@@ -4,12 +4,10 @@ mod chooser;
 mod comparing;
 mod delta_grid;
 mod field_list;
-mod figures_line;
 mod merge;
 mod names;
 mod region_list;
 mod rows;
-mod snapshot_form;
 mod snapshots;
 mod surface;
 mod take_back;
@@ -26,8 +24,8 @@ use self::surface::CompareSurface;
 use self::take_back::Reasons;
 use crate::compare::FieldDifferences;
 use crate::window::kit::grid::axis_name;
-use crate::window::kit::part::part;
-use crate::window::kit::theme::compare_sizes::{GRID_SHARE, LISTS_SHARE, TOGGLE_WIDTH};
+use crate::window::kit::parts::part;
+use crate::window::kit::theme::table_sheet_sizes::{GRID_SHARE, LISTS_SHARE, TOGGLE_WIDTH};
 use crate::window::kit::theme::{Theme, color, hairline, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::compare_state::CompareMessage;
@@ -37,7 +35,7 @@ use crate::window::views::grid::axes;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-/// What the sheet's views keep for speed.
+/// What the sheet's views cache.
 #[derive(Default)]
 pub struct CompareSheet {
     comparing: Comparing,
@@ -56,7 +54,7 @@ pub fn pointed_at(view: &View<'_>) -> String {
 
 /// The form for a snapshot, which opens over any sheet.
 pub fn snapshot_form(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-    snapshot_form::show(ctx, view, outbox);
+    snapshots::show(ctx, view, outbox);
 }
 
 impl CompareSheet {
@@ -80,7 +78,7 @@ impl CompareSheet {
         let grid = compared.as_ref().and_then(|compared| Some((compared, compared.table()?)));
         let needed = grid.map_or(0.0, |(compared, table)| DeltaGrid::whole_size(ui, view, compared, table).y);
         let left = whole.height() - needed - height_around(theme);
-        // A grid that scrolls in any case leaves the lists their room.
+        // If the grid scrolls in any case, the lists keep their room.
         let scrolls = left < sizes.least_lists_height;
         let left = if scrolls { whole.height() * LISTS_SHARE } else { left };
         let lists = sizes.lists_height.min(left).max(sizes.least_lists_height);
@@ -117,7 +115,7 @@ impl CompareSheet {
         let share = whole.width() * GRID_SHARE;
         let most = whole.width() - sizes.least_surface_width - theme.margin;
         let needed = DeltaGrid::whole_size(ui, view, compared, table).x;
-        // Where the grid scrolls in any case, it need not take room from the surface.
+        // If the grid scrolls in any case, it need not take room from the surface.
         let width = if needed <= most { needed.max(share) } else { share };
         let both = width <= most;
         let split = whole.left() + width;
@@ -182,7 +180,7 @@ impl CompareSheet {
         let (theme, sizes) = (view.theme, &view.theme.compare);
         let whole = ui.available_rect_before_wrap().shrink2(vec2(0.0, theme.gap));
         let table = compared.and_then(Compared::table);
-        // In little room the figures keep to one line; the rest is its tooltip.
+        // If there is little room the figures get one line; the rest is in the tooltip.
         let lines = if whole.height() < 1.5 * sizes.least_lists_height { 1.0 } else { 2.0 };
         let figures = if table.is_some() { lines * sizes.small_line_height + theme.gap } else { 0.0 };
         let lists = Rect::from_min_max(whole.min, whole.max - vec2(0.0, figures));
@@ -195,7 +193,7 @@ impl CompareSheet {
         field_list::show(&mut part(ui, fields), view, compared, &mut self.fields, outbox);
         if let (Some(compared), Some(table)) = (compared, table) {
             let at = Rect::from_min_max(pos2(whole.left(), lists.bottom() + theme.gap), whole.max);
-            figures_line::show(&mut part(ui, at), view, (compared, table), fields_left);
+            rows::show_figures(&mut part(ui, at), view, (compared, table), fields_left);
         }
     }
 }
@@ -211,7 +209,7 @@ fn height_around(theme: &Theme) -> f32 {
 enum Beside {
     /// Nothing.
     Nothing,
-    /// The way to what there is no room for.
+    /// A tab to switch to the part that there is no room for.
     Tab,
 }
 

@@ -5,7 +5,7 @@ use crate::table::Cell;
 use crate::window::views::view::View;
 use crate::wording::{self, Unit, change, change_size, fixed, quantity, step_decimals, with_unit};
 
-/// A delta with its sign and the decimals of the step; what would read as zero gets as many more as it takes.
+/// A delta with its sign and the decimals of the step, or as many more as it takes not to read as zero.
 pub(super) fn delta(deg: f64, step_deg: f64) -> String {
     change(deg, step_decimals(step_deg))
 }

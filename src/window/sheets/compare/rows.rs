@@ -1,8 +1,14 @@
-//! Lines of the sheet's lists: texts in columns, links, arrows.
+//! Lines of the sheet: texts in columns, links, arrows; and those with the difference in figures, and what lies outside the
+//! comparison.
 
 use eframe::egui::{self, Align, Button, Layout, Rect, Response, RichText, Role, UiBuilder, WidgetInfo, pos2, vec2};
 
+use crate::compare::{Extreme, TableComparison, UNWEIGHTED_NOTE};
 use crate::window::kit::theme::{Theme, color, label_in_middle};
+use crate::window::sheets::compare::comparing::Compared;
+use crate::window::sheets::compare::names;
+use crate::window::views::view::View;
+use crate::wording::{Unit, step_decimals, with_unit};
 
 /// A text in a rectangle, cut in its middle where there is no room, with the whole text as tooltip.
 pub(super) fn text(ui: &mut egui::Ui, rect: Rect, align: Align, text: RichText) -> Response {
@@ -42,4 +48,49 @@ pub(super) fn second(text: impl Into<String>, theme: &Theme) -> RichText {
 /// Small second-rank text.
 pub(super) fn small(text: impl Into<String>, theme: &Theme) -> RichText {
     second(text, theme).size(theme.small)
+}
+
+/// Draws the figures and the extremes one above the other; right of them, from `split` on, how far the figures can be
+/// trusted and what was not compared.
+pub(super) fn show_figures(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    (compared, table): (&Compared, &TableComparison),
+    split: f32,
+) {
+    let theme = view.theme;
+    let whole = ui.max_rect();
+    let height = theme.compare.small_line_height;
+    let part = |left: f32, right: f32, row: f32| {
+        Rect::from_min_size(pos2(left, whole.top() + row * height), vec2((right - left).max(0.0), height))
+    };
+    let digits = step_decimals(compared.edited().step_deg);
+    let figures = second(table.figures.words(digits), theme);
+    let end = split - theme.gap;
+    let outside: Vec<String> = table.delta.not_compared().iter().map(ToString::to_string).collect();
+    let outside = if outside.is_empty() { None } else { Some(format!("{}.", outside.join("; "))) };
+    let tooltip = format!("{}\n{UNWEIGHTED_NOTE}", extremes(compared, table));
+    text(ui, part(whole.left(), end, 0.0), Align::Min, figures).on_hover_text(tooltip);
+    if whole.height() < 2.0 * height {
+        // What is missing from the figures comes before how they are to be read.
+        let told = outside.unwrap_or_else(|| UNWEIGHTED_NOTE.into());
+        text(ui, part(split, whole.right(), 0.0), Align::Min, small(told, theme));
+        return;
+    }
+    text(ui, part(whole.left(), end, 1.0), Align::Min, small(extremes(compared, table), theme));
+    text(ui, part(split, whole.right(), 0.0), Align::Min, small(UNWEIGHTED_NOTE, theme));
+    if let Some(outside) = outside {
+        text(ui, part(split, whole.right(), 1.0), Align::Min, small(outside, theme));
+    }
+}
+
+fn extremes(compared: &Compared, table: &TableComparison) -> String {
+    let tell = |what: &str, extreme: Option<Extreme>| {
+        let extreme = extreme?;
+        let deg = with_unit(&names::delta(extreme.deg, compared.edited().step_deg), Unit::Degree);
+        Some(format!("largest {what} {deg} at {}", names::place(compared, (extreme.speed_rpm, extreme.load))))
+    };
+    let told = [tell("rise", table.figures.largest_rise), tell("fall", table.figures.largest_fall)];
+    let told: Vec<String> = told.into_iter().flatten().collect();
+    if told.is_empty() { "no point rises or falls".into() } else { told.join(" · ") }
 }

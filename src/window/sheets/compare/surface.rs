@@ -15,7 +15,7 @@ use crate::window::kit::scene_painter::{Sheet, point, viewport};
 use crate::window::kit::theme::strong_label;
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::views::surface::{quiet_button, zoom};

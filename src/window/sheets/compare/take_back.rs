@@ -6,19 +6,20 @@ use super::comparing::Compared;
 use crate::compare::{FieldDifference, Section, take_back_cells};
 use crate::project::Project;
 use crate::table::Selection;
-use crate::window::kit::theme::compare_sizes::REGION_WIDTH;
+use crate::window::kit::theme::table_sheet_sizes::REGION_WIDTH;
 use crate::window::state::commands::Command;
 use crate::window::state::edits::{TakeBackEdit, TakenParts};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
-/// Why the selected cells and those of a region cannot be taken back, kept for the selection it was found for.
+/// Why the selected cells and those of a region cannot be taken back, cached for the selection it was found
+/// for.
 #[derive(Default)]
 pub(super) struct Reasons {
     found_for: Option<(Project, Project, Selection, Selection)>,
     selected: Option<String>,
     region: Option<String>,
-    /// Where the button of the region was drawn, and which region it offered when the pointer came to it.
+    /// Where the button of the region was drawn, and which region it offered when the pointer entered it.
     button: Option<Rect>,
     offered: Option<Selection>,
 }
@@ -37,7 +38,8 @@ impl Reasons {
         self.found_for = Some((base.clone(), edited.clone(), selected.clone(), region.clone()));
     }
 
-    /// Whether the button offers another region than when the pointer came to it: a second click is not meant for that.
+    /// Whether the button now offers another region than when the pointer entered it: a second click is not
+    /// meant for that one.
     fn is_another(&mut self, ui: &egui::Ui, region: &Selection) -> bool {
         if !self.button.is_some_and(|rect| ui.rect_contains_pointer(rect)) {
             self.offered = None;
@@ -102,7 +104,8 @@ pub(super) fn fields(view: &View<'_>, fields: Vec<FieldDifference>, outbox: &mut
     ask(view, outbox, TakenParts::Fields(fields));
 }
 
-/// Asks to take a section back. The advance section's cells stand in the grid; here only its other fields are meant.
+/// Requests taking a section back. The advance section's cells are in the grid; here only its other fields are
+/// meant.
 pub(super) fn section(view: &View<'_>, section: Section, its_fields: &[FieldDifference], outbox: &mut Outbox) {
     if section == Section::Advance {
         return fields(view, its_fields.to_vec(), outbox);

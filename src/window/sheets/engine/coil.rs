@@ -2,9 +2,8 @@
 
 use eframe::egui;
 
-use super::plot::{self, Scale};
+use super::answers::{self, Scale};
 use crate::window::kit::chart::Line;
-use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
@@ -16,7 +15,7 @@ use crate::worksheet::{CoilAnswer, CoilQuestion};
 /// Points of a current's rise.
 const POINTS: u16 = 60;
 
-/// What was asked: nothing before a current was typed. The highest speed is the project's unless another was typed.
+/// The input: `None` before a current was typed. The highest speed is the project's unless another was typed.
 fn question(view: &View<'_>) -> Option<CoilQuestion> {
     let [current, limit] = view.screen.engine.coil;
     let mut question = CoilQuestion::of(view.project);
@@ -47,11 +46,11 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Result");
     let Some(asked) = question(view) else {
-        return verdict_lines::no_answer(ui, view, "Type the current that the coil is to reach.");
+        return answers::no_answer(ui, view, "Type the current that the coil is to reach.");
     };
     let found = match CoilAnswer::of(&asked) {
         Ok(found) => found,
-        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
+        Err(error) => return answers::no_answer(ui, view, &error.to_string()),
     };
     form::fact(ui, view.theme, "Energy stored", &figure(found.energy_mj, Unit::Millijoule));
     let time = format!(
@@ -65,9 +64,9 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(_) => Ok(found.label(view.document.project())),
         Err(error) => Err(Refusal::from(error)),
     };
-    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::Coil(found.clone()));
-    verdict_lines::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::SIZES.section_gap);
+    answers::apply(ui, outbox, label, || WorksheetEdit::Coil(found.clone()));
+    answers::verdicts(ui, view.theme, &found.verdicts);
+    ui.add_space(form::FORM_SIZES.section_gap);
     rise(ui, view, &asked, &found);
     table(ui, view, &found);
 }
@@ -83,7 +82,7 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
     );
     let words = "The current over the time from switching on, at three battery voltages";
     let x = Scale::new("dwell", Unit::Millisecond, 0.0, longest);
-    let Some(mut chart) = plot::plot(ui, view.theme, x, y, words) else { return };
+    let Some(mut chart) = answers::plot(ui, view.theme, x, y, words) else { return };
     chart.line(&[(0.0, asked.current_a), (longest, asked.current_a)], Line::Mark);
     let mut curves = Vec::new();
     for battery_v in [asked.lowest_v, 12.0, asked.highest_v] {
@@ -105,14 +104,14 @@ fn rise(ui: &mut egui::Ui, view: &View<'_>, asked: &CoilQuestion, found: &CoilAn
         chart.name_one_of(&places, &quantity(*battery_v, Unit::Volt), true);
     }
     if let Some((_, line)) = curves.get(1) {
-        plot::readout(ui, &chart, line, x, y);
+        answers::readout(ui, &chart, line, x, y);
     }
     chart.dots(&[(asked.coil.dwell_ms.lookup(12.0), asked.coil.current_a(asked.coil.dwell_ms.lookup(12.0), 12.0))]);
 }
 
 fn table(ui: &mut egui::Ui, view: &View<'_>, found: &CoilAnswer) {
     let head = ["battery V", "dwell ms", "stored mJ", "duty %", "curve ms", "curve A"].map(String::from);
-    verdict_lines::figures(ui, view.theme, &head, true);
+    answers::figures(ui, view.theme, &head, true);
     for row in &found.rows {
         let cells = [
             fixed(row.battery_v, 1),
@@ -122,6 +121,6 @@ fn table(ui: &mut egui::Ui, view: &View<'_>, found: &CoilAnswer) {
             fixed(row.curve_ms, 2),
             fixed(row.curve_a, 1),
         ];
-        verdict_lines::figures(ui, view.theme, &cells, false);
+        answers::figures(ui, view.theme, &cells, false);
     }
 }

@@ -1,9 +1,9 @@
-//! Before the first start: what to do, what the light showed of each coil, and what that means.
+//! Before the first start: what to do, what the light showed for each coil, and what that means.
 
 use eframe::egui::{self, Label, RichText};
 
 use crate::window::kit::theme::color;
-use crate::window::sheets::engine::verdict_lines;
+use crate::window::sheets::engine::answers;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
@@ -54,15 +54,13 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
     form::heading(ui, view.theme, "Result");
     let is_typed = state.first_start_v.is_some() || state.first_start_deg.iter().any(Option::is_some);
     match asked.judge(&state.first_start_deg, state.first_start_v) {
-        Ok(_) if !is_typed => {
-            verdict_lines::no_answer(ui, view, "Type what the light shows of each coil, and the supply.")
-        }
-        Ok(found) => verdict_lines::verdicts(ui, view.theme, &found.verdicts),
-        Err(error) => verdict_lines::no_answer(ui, view, &error.to_string()),
+        Ok(_) if !is_typed => answers::no_answer(ui, view, "Type what the light shows of each coil, and the supply."),
+        Ok(found) => answers::verdicts(ui, view.theme, &found.verdicts),
+        Err(error) => answers::no_answer(ui, view, &error.to_string()),
     }
-    ui.add_space(form::SIZES.section_gap);
+    ui.add_space(form::FORM_SIZES.section_gap);
     let head = ["coil", "cylinders", "mark at °", "plugs out °", "plugs in °"].map(String::from);
-    verdict_lines::figures(ui, view.theme, &head, true);
+    answers::figures(ui, view.theme, &head, true);
     for coil in &asked.coils {
         let [[first, second], [low, high]] = [coil.cylinders.map(f64::from), coil.plugs_in_deg];
         let cells = [
@@ -72,7 +70,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
             fixed(coil.plugs_out_deg, 1),
             format!("{}..{}", fixed(low, 1), fixed(high, 1)),
         ];
-        verdict_lines::figures(ui, view.theme, &cells, false);
+        answers::figures(ui, view.theme, &cells, false);
     }
     let [lowest, highest] = asked.supply_v.map(|volts| quantity(volts, Unit::Volt));
     let supply = format!("{lowest} to {highest}; at {lowest} {} stored", figure(asked.energy_mj, Unit::Millijoule));
@@ -82,7 +80,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
         for (at, step) in part.steps.iter().enumerate() {
             let ink = color(view.theme.palette.ink);
             ui.add(Label::new(RichText::new(format!("{}. {step}", at + 1)).color(ink)).wrap().selectable(false));
-            ui.add_space(form::SIZES.row_gap);
+            ui.add_space(form::FORM_SIZES.row_gap);
         }
     }
 }

@@ -3,7 +3,8 @@
 use eframe::egui::{self, Rect, TextWrapMode, pos2, vec2};
 
 use crate::project::{Engine, LoadKind};
-use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
+use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::{color, elided};
 use crate::window::state::dialogs::{DialogMessage, Floating};
 use crate::window::state::edits::DocumentEdit;
@@ -57,7 +58,7 @@ fn full_load_line(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
              otherwise."
         ))
         .on_disabled_hover_text("The line is what these figures give; nothing is to be computed.");
-    let left = response.rect.right() + form::SIZES.gap;
+    let left = response.rect.right() + form::FORM_SIZES.gap;
     let rest = Rect::from_min_max(pos2(left, places.rest.top()), places.rest.max);
     let ink = color(view.theme.palette.ink_secondary);
     elided(ui, rest, told.as_str(), view.theme.small_font()).paint(ui, egui::Align::Min, ink);
@@ -98,7 +99,7 @@ fn firing_order(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let shown = order.iter().map(u8::to_string).collect::<Vec<_>>().join("-");
     let places = form::room(ui);
     form::label(ui, view.theme, places.label, "Firing order");
-    let rect = Rect::from_min_size(places.rest.min, vec2(1.5 * form::SIZES.field_width, places.rest.height()));
+    let rect = Rect::from_min_size(places.rest.min, vec2(1.5 * form::FORM_SIZES.field_width, places.rest.height()));
     let entry = Entry {
         key: "engine firing order",
         label: "",
@@ -120,7 +121,7 @@ fn firing_order(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     });
     match refused {
         Some(why) => {
-            let rest = Rect::from_min_max(pos2(rect.right() + form::SIZES.gap, rect.top()), places.rest.max);
+            let rest = Rect::from_min_max(pos2(rect.right() + form::FORM_SIZES.gap, rect.top()), places.rest.max);
             form::remark(ui, view.theme, rest, "engine firing order", &why);
         }
         None => form::assumed_at(ui, view, outbox, &places, &[(rect, "engine.firing_order")]),
@@ -151,11 +152,11 @@ pub(super) fn channel_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outb
 /// Name, pair and wiring of a coil, in one row.
 fn channel_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, place: usize) {
     let places = form::room(ui);
-    let (gap, height) = (form::SIZES.gap, places.whole.height());
+    let (gap, height) = (form::FORM_SIZES.gap, places.whole.height());
     let part = |left: f32, width: f32| Rect::from_min_size(pos2(left, places.whole.top()), vec2(width, height));
-    let name = part(places.label.left(), form::SIZES.label_width * 0.5 - gap);
-    let pair = part(name.right() + gap, form::SIZES.label_width * 0.5);
-    let wiring = part(places.rest.left(), places.rest.width() - form::SIZES.mark - gap);
+    let name = part(places.label.left(), form::FORM_SIZES.label_width * 0.5 - gap);
+    let pair = part(name.right() + gap, form::FORM_SIZES.label_width * 0.5);
+    let wiring = part(places.rest.left(), places.rest.width() - MARK.x - gap);
     let field = |ui: &mut egui::Ui, outbox: &mut Outbox, rect, what: &str| {
         form::field_at(ui, view, outbox, rect, &format!("engine.channels[{place}].{what}"))
     };
@@ -247,7 +248,7 @@ fn typed_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let now = view.project.trigger.wheel;
     let places = form::room(ui);
     form::label(ui, view.theme, places.label, "Teeth, missing");
-    let size = vec2(0.75 * form::SIZES.field_width, places.rest.height());
+    let size = vec2(0.75 * form::FORM_SIZES.field_width, places.rest.height());
     let rect = Rect::from_min_size(places.rest.min, size);
     let shown = format!("{}\u{2212}{}", now.teeth, now.missing);
     let entry = Entry {
@@ -271,7 +272,7 @@ fn typed_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(Meaning::Step(label, edit))
     });
     if let Some(why) = refused {
-        let rest = Rect::from_min_max(pos2(rect.right() + form::SIZES.gap, rect.top()), places.rest.max);
+        let rest = Rect::from_min_max(pos2(rect.right() + form::FORM_SIZES.gap, rect.top()), places.rest.max);
         form::remark(ui, view.theme, rest, "engine wheel text", &why);
     } else {
         form::assumed_at(ui, view, outbox, &places, &[(rect, "trigger.wheel")]);
@@ -359,7 +360,7 @@ pub(super) fn project_rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outb
     form::heading(ui, view.theme, "Project");
     form::row_named(ui, view, outbox, "name", "Name");
     form::row(ui, view, outbox, "step_deg");
-    form::area(ui, view, outbox, "notes", SIZES.notes_lines);
+    form::area(ui, view, outbox, "notes", ENGINE_SIZES.notes_lines);
 }
 
 #[cfg(test)]

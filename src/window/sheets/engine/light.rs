@@ -2,11 +2,11 @@
 
 use eframe::egui::{self, FontId, Role, Sense, WidgetInfo, vec2};
 
-use super::plot::{self, Scale};
+use super::answers::{self, Scale};
 use crate::spark::{Conditions, Evaluation};
 use crate::window::kit::chart::Line;
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Amount};
@@ -75,13 +75,13 @@ fn big_number(ui: &mut egui::Ui, view: &View<'_>, shown: &LightShown) {
         Some(deg) => (figure(deg, Unit::Degree), "before top dead centre"),
         None => ("no spark".to_owned(), "no spark comes there"),
     };
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.big * 1.15), Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ENGINE_SIZES.big * 1.15), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("The light should show {text} {words}")));
-    let font = FontId::proportional(SIZES.big);
+    let font = FontId::proportional(ENGINE_SIZES.big);
     let galley = ui.painter().layout_no_wrap(text, font, color(theme.palette.ink));
     let width = galley.size().x;
     ui.painter().galley(rect.left_center() - vec2(0.0, galley.size().y / 2.0), galley, color(theme.palette.ink));
-    form::small(ui, theme, rect.left_center() + vec2(width + theme.gap, SIZES.big * 0.2), words);
+    form::small(ui, theme, rect.left_center() + vec2(width + theme.gap, ENGINE_SIZES.big * 0.2), words);
 }
 
 /// The advance over speed at that load, with the point.
@@ -98,11 +98,11 @@ fn curve(ui: &mut egui::Ui, view: &View<'_>, at: &Conditions, shown: &LightShown
     let here = (at.speed_rpm, shown.breakdown.commanded_deg);
     let y = Scale::around("commanded advance", Unit::Degree, points.iter().map(|p| p.1).chain([0.0, here.1]), 10.0);
     let words = "The commanded advance over speed at this load, with the point";
-    ui.add_space(form::SIZES.section_gap);
+    ui.add_space(form::FORM_SIZES.section_gap);
     let x = Scale::new("speed", Unit::Rpm, 0.0, top.max(1.0));
-    let Some(mut chart) = plot::plot(ui, view.theme, x, y, words) else { return };
+    let Some(mut chart) = answers::plot(ui, view.theme, x, y, words) else { return };
     chart.line(&points, Line::Main);
     chart.dots(&[here]);
     chart.name(here, &figure(here.1, Unit::Degree), true);
-    plot::readout(ui, &chart, &points, x, y);
+    answers::readout(ui, &chart, &points, x, y);
 }

@@ -1,21 +1,20 @@
 //! Installation, trigger, sensors, coils and the worksheets.
 
+mod answers;
 mod coil;
 mod first_start;
 mod installation;
 mod light;
 mod pictures;
-mod plot;
 mod sender;
 mod throttle;
 mod timing_light;
 mod true_tdc;
-mod verdict_lines;
 
 use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 
 use self::pictures::Pictures;
-use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
 use crate::window::kit::theme::{color, elided, hairline};
 use crate::window::state::engine_state::{EngineMessage, Page};
 use crate::window::state::outbox::Outbox;
@@ -39,14 +38,14 @@ impl Default for EngineSheet {
 
 /// A tooltip as the rows have it.
 fn tip(response: &egui::Response, text: &str) {
-    egui::Tooltip::for_enabled(response).width(form::SIZES.tip_width).show(|ui| ui.label(text));
+    egui::Tooltip::for_enabled(response).width(form::FORM_SIZES.tip_width).show(|ui| ui.label(text));
 }
 
 impl EngineSheet {
     /// Draws the sheet.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
-        let rule = whole.top() + SIZES.pages_height;
+        let rule = whole.top() + ENGINE_SIZES.pages_height;
         pages(ui, view, outbox, Rect::from_min_max(whole.min, pos2(whole.right(), rule)));
         ui.painter().hline(whole.x_range(), rule, hairline(color(view.theme.palette.rule)));
         let body = Rect::from_min_max(pos2(whole.left(), rule + 1.0), whole.max);
@@ -101,8 +100,9 @@ impl EngineSheet {
     fn coils(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         form::heading(ui, view.theme, "Coil and battery");
         installation::coil_rows(ui, view, outbox);
-        ui.add_space(form::SIZES.section_gap);
-        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.dwell_height), egui::Sense::hover());
+        ui.add_space(form::FORM_SIZES.section_gap);
+        let (rect, _) =
+            ui.allocate_exact_size(vec2(ui.available_width(), ENGINE_SIZES.dwell_height), egui::Sense::hover());
         let sensors = &view.project.sensors;
         let mut spec = CurveSpec::new("Dwell", 4.0);
         spec.reach = Some((sensors.lowest_battery_v, sensors.highest_battery_v));
@@ -114,7 +114,8 @@ impl EngineSheet {
 
 /// The names of the pages, to go from one to another.
 fn pages(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
-    let inner = rect.shrink2(vec2(view.theme.margin, (SIZES.pages_height - form::SIZES.field_height) / 2.0));
+    let inner =
+        rect.shrink2(vec2(view.theme.margin, (ENGINE_SIZES.pages_height - form::FORM_SIZES.field_height) / 2.0));
     let words = Page::ALL.map(Page::name);
     let now = Page::ALL.iter().position(|page| *page == view.screen.engine.page);
     let tooltip = format!(
@@ -125,7 +126,7 @@ fn pages(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     if let Some(page) = choice::show(ui, view.theme, inner, &choice).and_then(|taken| Page::ALL.get(taken)) {
         outbox.send(EngineMessage::Open(*page));
     }
-    let left = inner.left() + choice::row_width(ui, view.theme, &words) + form::SIZES.column_gap;
+    let left = inner.left() + choice::row_width(ui, view.theme, &words) + form::FORM_SIZES.column_gap;
     assumed(ui, view, Rect::from_min_max(pos2(left, inner.top()), inner.max));
 }
 
@@ -143,9 +144,9 @@ fn assumed(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
 /// A worksheet: what is asked at the left, the answer beside it, or below where there is no room.
 fn worksheet(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page) {
     let whole = ui.available_width();
-    let rest = whole - SIZES.asked_width - form::SIZES.column_gap;
+    let rest = whole - ENGINE_SIZES.asked_width - form::FORM_SIZES.column_gap;
     let count = form::columns_that_fit(whole, 2);
-    let widths = [SIZES.asked_width, rest];
+    let widths = [ENGINE_SIZES.asked_width, rest];
     let widths = if count == 2 { &widths[..] } else { &[whole][..] };
     form::columns_of(ui, widths, |ui, column| {
         if column == 0 {

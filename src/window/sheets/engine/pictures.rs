@@ -6,9 +6,9 @@ use crate::drawing::{FiringSpec, Scene, WheelDrawing, WheelSpec, draw_firing};
 use crate::project::Project;
 use crate::spark::{Conditions, Evaluation};
 use crate::window::kit::scene_painter::{self, Sheet, pos, viewport};
-use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
+use crate::window::kit::theme::kit_sizes::CHART;
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
@@ -36,7 +36,7 @@ pub(super) struct Pictures {
 }
 
 impl Pictures {
-    /// Draws both below each other, with the advance they show.
+    /// Draws both one below the other, with the advance they show.
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let project = self.as_typed.get(view);
         let advance_deg = view.screen.engine.shown_deg.unwrap_or_else(|| at_idle(view));
@@ -65,7 +65,7 @@ impl Pictures {
         advance_deg: f64,
     ) {
         let width = ui.available_width();
-        let ((beside, above), (least, most)) = (SIZES.wheel_room, SIZES.wheel_height);
+        let ((beside, above), (least, most)) = (ENGINE_SIZES.wheel_room, ENGINE_SIZES.wheel_height);
         let height = (width - beside + above).clamp(least, most);
         let (rect, response) = ui.allocate_exact_size(vec2(width, height), Sense::hover());
         let look = view.theme.palette.look;
@@ -93,7 +93,7 @@ impl Pictures {
     }
 
     fn show_firing(&mut self, ui: &mut egui::Ui, view: &View<'_>, project: &Project, advance_deg: f64) {
-        let (row, beside) = SIZES.firing;
+        let (row, beside) = ENGINE_SIZES.firing;
         #[expect(clippy::cast_precision_loss, reason = "at most four")]
         let height = row * project.engine.channels.len() as f32 + beside;
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
@@ -131,7 +131,7 @@ fn at_idle(view: &View<'_>) -> f64 {
 /// The reference edge as a handle: dragging it round the wheel sets the reference, as one step.
 fn handle(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, drawing: &WheelDrawing) -> egui::Response {
     let (center, at) = (pos(drawing.center), pos(drawing.reference.at));
-    let (radius, off) = SIZES.handle;
+    let (radius, off) = ENGINE_SIZES.handle;
     let out = at + (at - center).normalized() * off;
     let size = view.theme.handle_size;
     let id = Id::unique("engine reference handle");
@@ -183,7 +183,8 @@ fn keys(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// A reference in the project's steps, within a turn, as an edit with its label; nothing where it is so already.
+/// A reference rounded to the project's step and within a turn, as an edit with its label; `None` if it is set
+/// already.
 fn set_reference(view: &View<'_>, reference_deg: f64) -> Option<(String, DocumentEdit)> {
     let step = view.project.step_deg;
     let reference_deg = settle((reference_deg.rem_euclid(360.0) / step).round() * step).rem_euclid(360.0);

@@ -2,10 +2,9 @@
 
 use eframe::egui::{self, Rect, pos2, vec2};
 
-use super::plot::{self, Scale};
+use super::answers::{self, Scale};
 use crate::project::Sender;
 use crate::window::kit::chart::Line;
-use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
@@ -22,7 +21,7 @@ fn of_project<'a>(view: &View<'a>) -> &'a Sender {
     }
 }
 
-/// Whether anything of the sender was typed; else everything is as the project has it.
+/// Whether anything was typed for the sender; otherwise everything is as in the project.
 fn is_typed(view: &View<'_>) -> bool {
     let state = &view.screen.engine.sender;
     state.pull_up_ohm.is_some() || state.points.iter().any(Option::is_some)
@@ -69,7 +68,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let values = points(view);
     let count = if state.by_two { 2 } else { 3 };
     for point in 0..count {
-        // Of two points the outer ones.
+        // With two points, the outer ones are used.
         let at = if state.by_two && point == 1 { 2 } else { point };
         let typed = [2 * at, 2 * at + 1].map(|place| state.points.get(place).copied().flatten());
         point_row(ui, view, outbox, at, [values[2 * at], values[2 * at + 1]], typed);
@@ -92,9 +91,11 @@ fn point_row(
     let mut left = places.rest.left();
     let mut refused = None;
     for (side, (((what, unit, range, step), now), value)) in kinds.into_iter().zip(values).zip(typed).enumerate() {
-        let rect =
-            Rect::from_min_size(pos2(left, places.rest.top()), vec2(form::SIZES.field_width, places.rest.height()));
-        left = rect.right() + form::SIZES.gap;
+        let rect = Rect::from_min_size(
+            pos2(left, places.rest.top()),
+            vec2(form::FORM_SIZES.field_width, places.rest.height()),
+        );
+        left = rect.right() + form::FORM_SIZES.gap;
         let name = format!("Point {}, {what}", point + 1);
         let hint = format!("now {}", given(now, unit));
         let blank = Blank { key: &name, label: "", name: &name, unit, value, hint: &hint, range, step };
@@ -147,34 +148,34 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, if is_typed { "Result" } else { "As the project has it" });
     let found = match SenderAnswer::of(chosen, divider, state.place) {
         Ok(found) => found,
-        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
+        Err(error) => return answers::no_answer(ui, view, &error.to_string()),
     };
     let label = if is_typed { Ok(found.label()) } else { Err(Refusal::new("nothing was typed yet")) };
-    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::Sender(found.clone()));
+    answers::apply(ui, outbox, label, || WorksheetEdit::Sender(found.clone()));
     if let Some(beta) = found.law.beta {
         form::fact(ui, view.theme, "β", &figure(beta, Unit::Kelvin));
     }
     if is_typed {
-        verdict_lines::verdicts(ui, view.theme, &found.verdicts);
+        answers::verdicts(ui, view.theme, &found.verdicts);
     } else {
-        verdict_lines::no_answer(ui, view, "Type what the data sheet says where it differs.");
+        answers::no_answer(ui, view, "Type what the data sheet says where it differs.");
     }
-    ui.add_space(form::SIZES.section_gap);
+    ui.add_space(form::FORM_SIZES.section_gap);
     let volts: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.temperature_c, row.volts)).collect();
     let x = Scale::around("temperature", Unit::Celsius, volts.iter().map(|point| point.0), 40.0);
     let y = Scale::new("signal", Unit::Volt, 0.0, state.supply_v);
-    if let Some(mut chart) = plot::plot(ui, view.theme, x, y, "Volts over temperature") {
+    if let Some(mut chart) = answers::plot(ui, view.theme, x, y, "Volts over temperature") {
         chart.line(&volts, Line::Main);
         let given: Vec<(f64, f64)> = chosen.iter().map(|&(celsius, ohm)| (celsius, divider.volts(ohm))).collect();
         chart.dots(&given);
-        plot::readout(ui, &chart, &volts, x, y);
+        answers::readout(ui, &chart, &volts, x, y);
     }
     table(ui, view, &found);
 }
 
 fn table(ui: &mut egui::Ui, view: &View<'_>, found: &SenderAnswer) {
     let head = ["°C", "Ω", "V", "counts", "°C/count"].map(String::from);
-    verdict_lines::figures(ui, view.theme, &head, true);
+    answers::figures(ui, view.theme, &head, true);
     for row in &found.rows {
         let cells = [
             fixed(row.temperature_c, 0),
@@ -183,6 +184,6 @@ fn table(ui: &mut egui::Ui, view: &View<'_>, found: &SenderAnswer) {
             fixed(row.counts, 0),
             fixed(row.c_per_count, 2),
         ];
-        verdict_lines::figures(ui, view.theme, &cells, false);
+        answers::figures(ui, view.theme, &cells, false);
     }
 }

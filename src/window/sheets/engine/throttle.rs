@@ -2,9 +2,8 @@
 
 use eframe::egui;
 
-use super::plot::{self, Scale};
+use super::answers::{self, Scale};
 use crate::window::kit::chart::Line;
-use crate::window::sheets::engine::verdict_lines;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
@@ -34,26 +33,26 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Result");
     let [Some(closed), Some(open)] = view.screen.engine.throttle_v else {
-        return verdict_lines::no_answer(ui, view, "Type both voltages as they were measured.");
+        return answers::no_answer(ui, view, "Type both voltages as they were measured.");
     };
     let found = match ThrottleAnswer::of(closed, open) {
         Ok(found) => found,
-        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
+        Err(error) => return answers::no_answer(ui, view, &error.to_string()),
     };
     let travel =
         found.pct_per_v.map_or_else(|| "none".to_owned(), |pct| with_unit(&fixed(pct, 1), Unit::PercentPerVolt));
     form::fact(ui, view.theme, "Calibration", &travel);
     let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(Refusal::new(why.words())));
-    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::Throttle(found.clone()));
-    verdict_lines::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::SIZES.section_gap);
+    answers::apply(ui, outbox, label, || WorksheetEdit::Throttle(found.clone()));
+    answers::verdicts(ui, view.theme, &found.verdicts);
+    ui.add_space(form::FORM_SIZES.section_gap);
     let words = format!(
         "Signal from {} closed to {} open, between the fields of a well set sensor",
         quantity(closed, Unit::Volt),
         quantity(open, Unit::Volt)
     );
     let (x, y) = (Scale::new("throttle", Unit::Percent, -4.0, 104.0), Scale::new("signal", Unit::Volt, 0.0, 5.0));
-    let Some(mut chart) = plot::plot(ui, view.theme, x, y, &words) else { return };
+    let Some(mut chart) = answers::plot(ui, view.theme, x, y, &words) else { return };
     chart.area(-4.0..=10.0, GOOD_CLOSED_V);
     chart.area(90.0..=104.0, GOOD_OPEN_V);
     let ends = [(0.0, closed), (100.0, open)];
@@ -61,5 +60,5 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     chart.dots(&ends);
     chart.name(ends[0], &format!("closed {}", quantity(closed, Unit::Volt)), true);
     chart.name(ends[1], &format!("open {}", quantity(open, Unit::Volt)), false);
-    plot::readout(ui, &chart, &ends, x, y);
+    answers::readout(ui, &chart, &ends, x, y);
 }

@@ -3,14 +3,13 @@
 use eframe::egui::{self, Align2, Event, Rect, ScrollArea, ViewportCommand, pos2, vec2};
 use jiff::Timestamp;
 
-use super::plot::{self, Scale};
+use super::answers::{self, Scale};
 use crate::interchange::{DecimalMark, read_readings_as};
 use crate::project::{FieldKind, Project, TimingReading, Tree, TypedReading, cautions, field};
 use crate::window::kit::chart::Line;
 use crate::window::kit::numbers::date_and_time;
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::engine_sizes::SIZES;
-use crate::window::sheets::engine::verdict_lines;
+use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
 use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
 use crate::window::state::edits::{ReadingEdit, WorksheetEdit, are_stale, kept_rows, shown_rows};
 use crate::window::state::engine_state::EngineMessage;
@@ -30,7 +29,7 @@ const COLUMNS: [(&str, Unit, &str); 3] = [
     ("speed", Unit::Rpm, "timing_light.readings[].speed_rpm"),
 ];
 
-/// Where no reading can be kept.
+/// The button's text if no reading can be kept.
 const NOTHING_TO_KEEP: &str = "Nothing to keep";
 
 pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -39,12 +38,12 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::heading(ui, view.theme, "Readings");
     head(ui, view);
     let mut refused = None;
-    // So many rows have room; more of them scroll, so that nothing below moves when they come.
+    // This many rows have room; more of them scroll, so that nothing below moves when rows are added.
     #[expect(clippy::cast_precision_loss, reason = "a handful of rows")]
-    let height = SIZES.reading_rows as f32 * (form::SIZES.field_height + form::SIZES.row_gap);
+    let height = ENGINE_SIZES.reading_rows as f32 * (form::FORM_SIZES.field_height + form::FORM_SIZES.row_gap);
     let list = ScrollArea::vertical().id_salt("readings").auto_shrink(false).min_scrolled_height(height);
     list.max_height(height).show(ui, |ui| {
-        for row in 0..SIZES.reading_rows.max(rows.len() + 1) {
+        for row in 0..ENGINE_SIZES.reading_rows.max(rows.len() + 1) {
             refused = refused.take().or(reading_row(ui, view, outbox, &rows, row));
         }
     });
@@ -67,7 +66,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::note(ui, view.theme, cautions::TIMING_LIGHT);
 }
 
-/// Which timing light it is: asked for where its readings may be half or twice what they should be.
+/// Which timing light it is: asked if its readings may be half or twice what they should be.
 fn light_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     const KINDS: [Option<LightKind>; 3] = [None, Some(LightKind::Plain), Some(LightKind::DelayKnob)];
     let places = form::room(ui);
@@ -85,7 +84,7 @@ fn light_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// How the readings stand to the project.
+/// How the readings relate to the project.
 fn kept_words(view: &View<'_>) -> String {
     let light = &view.project.timing_light;
     if !view.project.typed_readings.is_empty() {
@@ -111,15 +110,21 @@ fn head(ui: &mut egui::Ui, view: &View<'_>) {
         let rect = place(places.whole, column);
         let text = format!("{name}, {unit}");
         let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
-        ui.painter().text(rect.right_center() - vec2(form::SIZES.padding, 0.0), Align2::RIGHT_CENTER, text, font, ink);
+        ui.painter().text(
+            rect.right_center() - vec2(form::FORM_SIZES.padding, 0.0),
+            Align2::RIGHT_CENTER,
+            text,
+            font,
+            ink,
+        );
     }
 }
 
 fn place(row: Rect, column: usize) -> Rect {
-    let number = SIZES.reading_number;
-    let width = (row.width() - number) / 3.0 - form::SIZES.gap;
+    let number = ENGINE_SIZES.reading_number;
+    let width = (row.width() - number) / 3.0 - form::FORM_SIZES.gap;
     #[expect(clippy::cast_precision_loss, reason = "three columns")]
-    let left = row.left() + number + column as f32 * (width + form::SIZES.gap);
+    let left = row.left() + number + column as f32 * (width + form::FORM_SIZES.gap);
     Rect::from_min_size(pos2(left, row.top()), vec2(width, row.height()))
 }
 
@@ -178,7 +183,7 @@ fn number(row: &TypedReading, column: usize) -> Option<f64> {
     [row.commanded_deg, row.observed_deg, row.speed_rpm].get(column).copied().flatten()
 }
 
-/// How many rows have something in them and are no readings yet.
+/// How many rows have something in them but are not readings yet.
 fn unfinished(rows: &[TypedReading]) -> usize {
     rows.iter().filter(|row| !row.is_empty() && row.finished().is_none()).count()
 }
@@ -249,7 +254,7 @@ fn take_paste(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// Takes rows of readings in the place of those typed; without their decimal mark that may end in a question.
+/// Replaces the typed readings by pasted rows; if `mark` is `None`, this may end in a question for the decimal mark.
 pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mut Outbox) {
     match read_readings_as(text.as_bytes(), mark) {
         Ok(readings) if readings.is_empty() => outbox.complain("Paste: there are no readings in the clipboard"),
@@ -289,13 +294,13 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             if are_stale(project) {
                 proof(ui, view, &Unproved::of(project), 0);
             }
-            return verdict_lines::no_answer(
+            return answers::no_answer(
                 ui,
                 view,
                 "Type one finished reading at least; four or more tell a lag as well.",
             );
         }
-        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
+        Err(error) => return answers::no_answer(ui, view, &error.to_string()),
     };
     if is_kept {
         return kept_answer(ui, view, &found);
@@ -310,20 +315,20 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         None if !found.corrects() => Err(Refusal::new("nothing is to be corrected: keep the readings")),
         None => Ok(found.label() + &left_out),
     };
-    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::CorrectTiming(found.clone(), now()));
+    answers::apply(ui, outbox, label, || WorksheetEdit::CorrectTiming(found.clone(), now()));
     let label = obstacle.map_or_else(|| Ok(found.keep_label() + &left_out), |why| Err(Refusal::new(why)));
     let keep = || WorksheetEdit::KeepReadings(found.clone(), now());
-    verdict_lines::apply_or(ui, outbox, NOTHING_TO_KEEP, label, keep);
+    answers::apply_or(ui, outbox, NOTHING_TO_KEEP, label, keep);
     let light = found.record(project, &now());
     let missing = Unproved::of_record(&light, &project.trigger);
     let words = match missing.is_empty() {
         true => "Kept, they prove the zero.".to_owned(),
         false => format!("Kept, they do not prove the zero yet: {}.", Unproved::all_words(&missing)),
     };
-    verdict_lines::said(ui, view.theme, if missing.is_empty() { Gravity::Good } else { Gravity::Note }, &words);
+    answers::said(ui, view.theme, if missing.is_empty() { Gravity::Good } else { Gravity::Note }, &words);
     figures(ui, view, &found, true);
-    verdict_lines::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::SIZES.section_gap);
+    answers::verdicts(ui, view.theme, &found.verdicts);
+    ui.add_space(form::FORM_SIZES.section_gap);
     readings_plot(ui, view, &found);
 }
 
@@ -331,25 +336,25 @@ fn now() -> String {
     Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH).to_string()
 }
 
-/// What kept readings say of the zero: nothing is left to be applied.
+/// What kept readings say about the zero, when nothing is left to be applied.
 fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let why = "these readings are kept already; change one, or take new ones";
-    for nothing in [verdict_lines::NOTHING_TO_APPLY, NOTHING_TO_KEEP] {
-        verdict_lines::refused(ui, nothing, why);
+    for nothing in [answers::NOTHING_TO_APPLY, NOTHING_TO_KEEP] {
+        answers::refused(ui, nothing, why);
     }
     proof(ui, view, &Unproved::of(view.project), found.readings.len());
     figures(ui, view, found, false);
-    // What is to be corrected is told of new readings alone: of these it may have been done.
+    // Corrections are only proposed for new readings: with kept ones they may have been made already.
     let of_readings: Vec<TimingVerdict> =
         found.verdicts.iter().copied().filter(|verdict| !verdict.is_of_the_zero()).collect();
-    verdict_lines::verdicts(ui, view.theme, &of_readings);
-    ui.add_space(form::SIZES.section_gap);
+    answers::verdicts(ui, view.theme, &of_readings);
+    ui.add_space(form::FORM_SIZES.section_gap);
     readings_plot(ui, view, found);
 }
 
 fn proof(ui: &mut egui::Ui, view: &View<'_>, missing: &[Unproved], readings: usize) {
     let gravity = if missing.is_empty() { Gravity::Good } else { Gravity::Warning };
-    verdict_lines::said(ui, view.theme, gravity, &proof_words(missing, readings));
+    answers::said(ui, view.theme, gravity, &proof_words(missing, readings));
 }
 
 fn figures(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer, tells_changes: bool) {
@@ -401,12 +406,12 @@ fn readings_plot(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let y = Scale::around("observed \u{2212} commanded", Unit::Degree, heights, 4.0);
     let words = "Observed less commanded over speed, each reading a dot, with the line fitted through them";
     let x = Scale::new("speed", Unit::Rpm, 0.0, top);
-    let Some(mut chart) = plot::plot(ui, view.theme, x, y, words) else { return };
+    let Some(mut chart) = answers::plot(ui, view.theme, x, y, words) else { return };
     chart.line(&[(0.0, 0.0), (top, 0.0)], Line::Mark);
     chart.line(&line, Line::Main);
     chart.dots(&points);
     chart.name(line[0], &format!("offset {}", signed_figure(found.offset_deg, Unit::Degree)), false);
-    plot::readout(ui, &chart, &line, x, y);
+    answers::readout(ui, &chart, &line, x, y);
 }
 
 #[cfg(test)]

@@ -3,9 +3,9 @@
 use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 
 use crate::project::cautions;
-use crate::window::kit::theme::engine_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
 use crate::window::kit::theme::{color, hairline};
-use crate::window::sheets::engine::verdict_lines;
+use crate::window::sheets::engine::answers;
 use crate::window::state::commands::Command;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
@@ -107,7 +107,7 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let amount = Amount { key: name, label, name, unit: Unit::Degree, value, range: (-180.0, 180.0), step: 5.0 };
         form::amount(ui, view, outbox, &amount, |value| EngineMessage::Put(EngineNumber::StripEnd(place), Some(value)));
     }
-    ui.add_space(form::SIZES.row_gap);
+    ui.add_space(form::FORM_SIZES.row_gap);
     button(ui, view, outbox, Command::DegreeStrip, "Degree strip (SVG)…");
 }
 
@@ -115,10 +115,10 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let stop = &view.screen.engine.stop;
     form::heading(ui, view.theme, "Result");
     let [Some(first_deg), Some(second_deg)] = stop.marks_deg else {
-        return verdict_lines::no_answer(ui, view, "Type both readings at the stop.");
+        return answers::no_answer(ui, view, "Type both readings at the stop.");
     };
     if stop.has_edge && stop.edge_deg.is_none() {
-        return verdict_lines::no_answer(
+        return answers::no_answer(
             ui,
             view,
             "Type the reading at the reference edge as well, or say that it was not read.",
@@ -127,7 +127,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let question = PistonStop { first_deg, second_deg, edge_deg: stop.edge_deg.filter(|_| stop.has_edge) };
     let found = match TrueTdc::of(&question) {
         Ok(found) => found,
-        Err(error) => return verdict_lines::no_answer(ui, view, &error.to_string()),
+        Err(error) => return answers::no_answer(ui, view, &error.to_string()),
     };
     form::fact(ui, view.theme, "True TDC at", &figure(found.tdc_deg, Unit::Degree));
     let project = view.document.project();
@@ -142,16 +142,16 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         && (found.reference_deg.is_none() || project.trigger.zero_offset_deg == 0.0);
     let label =
         if same { Err(Refusal::new("the project has this reference already")) } else { Ok(found.label(project)) };
-    verdict_lines::apply(ui, outbox, label, || WorksheetEdit::TrueTdc(found.clone()));
-    verdict_lines::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::SIZES.section_gap);
+    answers::apply(ui, outbox, label, || WorksheetEdit::TrueTdc(found.clone()));
+    answers::verdicts(ui, view.theme, &found.verdicts);
+    ui.add_space(form::FORM_SIZES.section_gap);
     scale(ui, view, &question, &found);
 }
 
 /// The degree wheel's scale unrolled around dead centre, with what was read on it.
 fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc) {
     let theme = view.theme;
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.scale.0), Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ENGINE_SIZES.scale.0), Sense::hover());
     let words = format!(
         "The degree wheel's scale: dead centre at {}, halfway between the marks",
         figure(found.tdc_deg, Unit::Degree)
@@ -183,8 +183,11 @@ fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc)
         let is_dead_centre = name == "true TDC";
         let width = if is_dead_centre { 2.2 } else { 1.4 };
         let up = is_dead_centre || !is_below;
-        let (tip, align) =
-            if up { (base - SIZES.scale.1, Align2::CENTER_BOTTOM) } else { (base + SIZES.scale.1, Align2::CENTER_TOP) };
+        let (tip, align) = if up {
+            (base - ENGINE_SIZES.scale.1, Align2::CENTER_BOTTOM)
+        } else {
+            (base + ENGINE_SIZES.scale.1, Align2::CENTER_TOP)
+        };
         ui.painter().vline(x(at), tip.min(base)..=tip.max(base), Stroke::new(width, ink));
         let text = format!("{name} {}", figure(at, Unit::Degree));
         ui.painter().text(pos2(x(at), tip), align, text, theme.small_font(), ink);

@@ -6,7 +6,7 @@ use super::kept::Kept;
 use crate::image::add_item;
 use crate::project::{Content, FieldKind, StartingLayout, Tree, field};
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::export_sizes::{ADDING_FIELDS_HEIGHT, ADDING_WIDTH};
+use crate::window::kit::theme::engine_sheet_sizes::{ADDING_FIELDS_HEIGHT, ADDING_WIDTH};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;

@@ -9,9 +9,9 @@ use eframe::egui::{
 };
 
 use super::kept::Kept;
-use super::pick::pick;
+use super::kept::pick;
 use super::tint;
-use crate::window::kit::theme::export_sizes::{BYTE_MARK, BYTE_STRIP};
+use crate::window::kit::theme::engine_sheet_sizes::{BYTE_MARK, BYTE_STRIP};
 use crate::window::kit::theme::{color, elided, hairline, ring};
 use crate::window::state::export_state::Part;
 use crate::window::state::outbox::Outbox;

@@ -3,11 +3,11 @@
 use eframe::egui::{self, Label, RichText, Role, ScrollArea, Sense, WidgetInfo, vec2};
 
 use super::kept::Kept;
-use super::pick::pick;
+use super::kept::pick;
 use crate::image::stored_words;
 use crate::window::kit::theme::{color, elided, strong_label};
+use crate::window::state::export_state::CompareFound;
 use crate::window::state::file_jobs::{FileJob, file_name};
-use crate::window::state::image_results::CompareFound;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::view::View;
 

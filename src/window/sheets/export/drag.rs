@@ -10,7 +10,7 @@ use crate::window::kit::theme::{color, hairline, strong_line};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::views::hold::Hold;
+use crate::window::views::grip::Hold;
 use crate::window::views::view::View;
 
 /// An item has at least and at most so many numbers along an axis.
@@ -28,7 +28,7 @@ pub(super) enum Edge {
 /// A drag in the detail.
 pub(super) enum Drag {
     Item(Box<ItemDrag>),
-    /// The detail itself: the addresses it showed, and where it was taken hold of.
+    /// The detail itself: the addresses it showed, and where it was grabbed.
     Detail((u64, u64), f32),
     /// Given up; nothing any more until the button is released.
     Over,
@@ -41,7 +41,7 @@ pub(super) struct ItemDrag {
     /// How far into the detail it was pressed.
     pressed: i64,
     start: Project,
-    /// The address or the address after the end that was last asked for.
+    /// The address, or the address after the end, that was last asked for.
     asked: u64,
     /// Why it cannot be there.
     refusal: Option<String>,
@@ -181,7 +181,7 @@ impl ItemDrag {
         touching.unwrap_or_else(|| (to + step / 2) / step * step)
     }
 
-    /// The address or the address after the end that is asked for, what its step is called, and the edit.
+    /// The address, or the address after the end, that is asked for, the label of the step, and the edit.
     fn edit(&self, to: u64) -> (u64, String, ImageEdit) {
         let place = self.place;
         if self.edge == Edge::None {

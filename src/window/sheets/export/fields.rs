@@ -7,7 +7,8 @@ use super::kept::Kept;
 use super::list;
 use crate::image::{checksum_name, physical_range, stored_words};
 use crate::project::{ChecksumKind, Content, Item};
-use crate::window::kit::theme::export_sizes::{BETWEEN_FIELDS, FIELD_LABEL};
+use crate::window::kit::theme::engine_sheet_sizes::{BETWEEN_FIELDS, FIELD_LABEL};
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::edits::{DocumentEdit, ImageEdit};
 use crate::window::state::export_state::Part;
@@ -46,7 +47,7 @@ impl Lines<'_, '_> {
 
     /// The places of two labelled fields side by side.
     fn places(&self, ui: &mut egui::Ui) -> [Rect; 2] {
-        let height = self.view.theme.export.field_height;
+        let height = FORM_SIZES.field_height;
         let (line, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), egui::Sense::hover());
         let width = (line.width() - BETWEEN_FIELDS) / 2.0;
         let left = Rect::from_min_size(line.min, vec2(width, height));
@@ -297,7 +298,7 @@ fn shape(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item
     }
 }
 
-/// The unit's own number of breakpoints; empty is the project's.
+/// The unit's own number of breakpoints; empty means the project's.
 fn own_size(
     ui: &mut egui::Ui,
     lines: &mut Lines<'_, '_>,

@@ -1,5 +1,5 @@
-//! What the unit makes of the image, and how it has each part of the project: in the image, by hand, folded into the table,
-//! or not at all.
+//! What the unit makes of the image, and how each part of the project reaches it: in the image, by hand, folded
+//! into the table, or not at all.
 
 use std::sync::Arc;
 
@@ -8,7 +8,8 @@ use eframe::egui::{self, Align, Label, Layout, RichText, ScrollArea, Sense, UiBu
 use super::kept::Kept;
 use crate::image::{FlashedUnit, NotHeld, SparkComparison, add_missing, compare_spark, folding_words, largest_folding};
 use crate::project::{CoveredHow, CoveredPart, Project};
-use crate::window::kit::theme::export_sizes::PART_NAME;
+use crate::window::kit::theme::engine_sheet_sizes::PART_NAME;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::outbox::Outbox;
@@ -24,14 +25,14 @@ pub(super) struct InUnit {
     folded: Option<(f64, f64, f64)>,
 }
 
-/// Finds what a unit makes of the image, off the frame.
+/// Computes what a unit makes of the image, on a thread.
 #[derive(Default)]
 pub(super) struct UnitKeeper {
     newest: Task<Project, InUnit>,
 }
 
 impl UnitKeeper {
-    /// Brings it up to date with the project on show.
+    /// Updates it to the project on show.
     pub(super) fn settle(&mut self, view: &View<'_>, ctx: &egui::Context) {
         self.newest.receive();
         let project = view.project.clone();
@@ -51,7 +52,7 @@ impl UnitKeeper {
         self.found(view).is_some_and(|found| found.spark.is_same())
     }
 
-    /// What there is to say of it, one sentence each, with full stops.
+    /// The result, one sentence each, with full stops.
     pub(super) fn sentences(&self, view: &View<'_>) -> Vec<String> {
         let unit = view.project.sensors.load.unit();
         if let Some(why) = self.newest.fault_of(view.project) {
@@ -95,15 +96,15 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, keeper: &Uni
         let is_listed = |part: CoveredPart| list.iter().any(|held| held.part == part);
         for part in CoveredPart::ALL.into_iter().filter(|part| !is_listed(*part)) {
             ui.horizontal(|ui| {
-                part_name(ui, view, part.words().into());
+                part_name(ui, part.words().into());
                 how(ui, view, part, outbox);
             });
         }
     });
 }
 
-fn part_name(ui: &mut egui::Ui, view: &View<'_>, name: RichText) {
-    let (rect, _) = ui.allocate_exact_size(vec2(PART_NAME, view.theme.export.field_height), Sense::hover());
+fn part_name(ui: &mut egui::Ui, name: RichText) {
+    let (rect, _) = ui.allocate_exact_size(vec2(PART_NAME, FORM_SIZES.field_height), Sense::hover());
     let layout = Layout::left_to_right(Align::Center);
     ui.new_child(UiBuilder::new().max_rect(rect).layout(layout)).add(Label::new(name).truncate());
 }
@@ -133,14 +134,14 @@ fn add_button(ui: &mut egui::Ui, view: &View<'_>, list: &[NotHeld], outbox: &mut
     }
 }
 
-/// A part of which the image does not hold everything.
+/// A part that the image does not hold completely.
 fn row(ui: &mut egui::Ui, view: &View<'_>, part: &NotHeld, outbox: &mut Outbox) {
     let theme = view.theme;
     ui.horizontal(|ui| {
-        part_name(ui, view, RichText::new(part.part.words()).strong());
+        part_name(ui, RichText::new(part.part.words()).strong());
         how(ui, view, part.part, outbox);
         if part.part.folds_at_a_temperature() && view.project.image.coverage.of(part.part).how == CoveredHow::InTable {
-            let (rect, _) = ui.allocate_exact_size(vec2(80.0, theme.export.field_height), Sense::hover());
+            let (rect, _) = ui.allocate_exact_size(vec2(80.0, FORM_SIZES.field_height), Sense::hover());
             form::field_at(ui, view, outbox, rect, &path(part.part, "at_c"));
         }
     });
@@ -159,8 +160,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, part: &NotHeld, outbox: &mut Outbox) 
                 outbox.edit(label, ImageEdit::SetByHand(which, set));
             }
             ui.label(RichText::new("note").size(theme.small));
-            let (rect, _) =
-                ui.allocate_exact_size(vec2(ui.available_width(), theme.export.field_height), Sense::hover());
+            let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), FORM_SIZES.field_height), Sense::hover());
             form::field_at(ui, view, outbox, rect, &path(part.part, "note"));
         });
     }
@@ -171,7 +171,7 @@ fn path(part: CoveredPart, field: &str) -> String {
     format!("image.coverage.{}.{field}", part.name())
 }
 
-/// How the unit has a part: only what can be is offered.
+/// How a part reaches the unit: only possible choices are offered.
 fn how(ui: &mut egui::Ui, view: &View<'_>, part: CoveredPart, outbox: &mut Outbox) {
     let mut hows = vec![(CoveredHow::AsHeld, "image or hand")];
     if part.folds() {
@@ -190,7 +190,7 @@ fn how(ui: &mut egui::Ui, view: &View<'_>, part: CoveredPart, outbox: &mut Outbo
     let tooltip = "By its items in the image, and by hand where there are none; folded into the cells that are exported, \
                    while the project's own stay; or not at all: then the unit's spark is told without it.";
     let width = choice::row_width(ui, view.theme, &words);
-    let (rect, _) = ui.allocate_exact_size(vec2(width + 1.0, view.theme.export.field_height), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(width + 1.0, FORM_SIZES.field_height), Sense::hover());
     let choice =
         Choice { key: &key, name: &name, words: &words, now: hows.iter().position(|(how, _)| *how == now), tooltip };
     let taken = choice::show(ui, view.theme, rect, &choice).and_then(|taken| hows.get(taken));

@@ -1,4 +1,5 @@
-//! The image of the project on show, computed once for each project: at once where it is small, else on a thread.
+//! The image of the project on show, computed once for each project: at once where it is small, else on a thread; and the
+//! choice of what stands at an address, the same from map, bytes, numbers and comparison.
 
 use std::ops::Range;
 use std::sync::Arc;
@@ -7,7 +8,8 @@ use eframe::egui;
 
 use crate::image::{Image, ImageError, NotHeld, Quantity, Remark, describe, encode, not_held};
 use crate::project::{ChecksumKind, Content, Project};
-use crate::window::state::export_state::Part;
+use crate::window::state::export_state::{ExportMessage, Part};
+use crate::window::state::outbox::Outbox;
 use crate::window::tasks::task::{Fault, Task};
 use crate::window::views::view::View;
 use crate::wording::Refusal;
@@ -15,7 +17,7 @@ use crate::wording::Refusal;
 /// Larger images are put together on a thread: so many bytes take a few milliseconds in an unoptimised build.
 const BYTES_AT_ONCE: u32 = 1 << 18;
 
-/// What a part of the image is, which decides how it is tinted and hatched.
+/// The kind of a part of the image, which decides its tint and pattern.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Kind {
     Table,
@@ -181,10 +183,10 @@ pub(super) struct Keeper {
 }
 
 impl Keeper {
-    /// The image of the project on show; while it is being put together, the one before, or none at first.
+    /// The image of the project on show; while it is being put together, the previous one, or none at first.
     ///
     /// # Errors
-    /// That a mistake in this program broke it off.
+    /// A mistake in this program broke it off.
     pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Kept>>, Refusal> {
         let (newest, project) = (&mut self.newest, view.project);
         newest.receive();
@@ -195,7 +197,8 @@ impl Keeper {
         if let Some(fault @ Fault::BrokenOff(_)) = newest.fault_of(project) {
             return Err(fault.clone().into());
         }
-        // A small one at once; and so one for which there was no thread, for it must not be an older one that is shown.
+        // A small one is made at once; so is one for which there was no thread, since an older one must not be
+        // shown.
         let is_wanted_now = project.image.size <= BYTES_AT_ONCE || newest.fault_of(project).is_some();
         if is_wanted_now && newest.shown(project).is_none() {
             newest.put(project.clone(), Ok(Kept::new(project.clone())));
@@ -207,4 +210,9 @@ impl Keeper {
     pub(super) fn is_working(&self) -> bool {
         self.newest.working().is_some()
     }
+}
+
+/// Selects the byte at an address with what it belongs to.
+pub(super) fn pick(kept: &Kept, address: u64, outbox: &mut Outbox) {
+    outbox.send(ExportMessage::Select(kept.part_at(address), Some(address)));
 }

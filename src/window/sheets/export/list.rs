@@ -8,7 +8,7 @@ use super::kept::{Kept, Span};
 use super::scale::placed;
 use super::tint;
 use crate::image::cell_name;
-use crate::window::kit::theme::export_sizes::{ADDRESS_SHARE, TYPE_SHARE};
+use crate::window::kit::theme::engine_sheet_sizes::{ADDRESS_SHARE, TYPE_SHARE};
 use crate::window::kit::theme::{color, elided, elided_middle, hairline, ring};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};

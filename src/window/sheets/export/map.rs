@@ -7,13 +7,13 @@ use eframe::egui::{
 };
 
 use super::drag::{Drag, Edge};
+use super::kept::pick;
 use super::kept::{Kept, Span};
 use super::list;
-use super::pick::pick;
 use super::scale::{Scale, placed, zoomed};
 use super::tint;
 use crate::project::ChecksumKind;
-use crate::window::kit::theme::export_sizes::ADDRESS_DISTANCE;
+use crate::window::kit::theme::engine_sheet_sizes::ADDRESS_DISTANCE;
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring};
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;

@@ -1,9 +1,9 @@
-//! The selected item in numbers: what the project has, the count that stands for it, and what the unit reads.
+//! The selected item in numbers: the project's value, the count that stands for it, and what the unit reads.
 
 use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
+use super::kept::pick;
 use super::kept::{Kept, Span};
-use super::pick::pick;
 use crate::image::{EncodedItem, Quantity};
 use crate::window::kit::theme::color;
 use crate::window::state::export_state::Part;

@@ -46,7 +46,7 @@ impl Scale {
             return None;
         }
         let (left, right) = (self.x(from.max(self.from)), self.x(to.min(self.to)));
-        // What is too small to be seen to scale is a line.
+        // What is too small to be seen to scale is drawn as a line.
         Some(Rect::from_x_y_ranges(left..=right.max(left + 1.5), self.rect.y_range()))
     }
 }

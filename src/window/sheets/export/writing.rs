@@ -7,22 +7,24 @@ use super::kept::Kept;
 use crate::checks::relaxed_words;
 use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
-use crate::window::kit::theme::export_sizes::{RECORD_KIND, RECORD_WIDTH, WARNING_ROOM, WRITTEN_SHARE};
+use crate::window::kit::theme::engine_sheet_sizes::{RECORD_KIND, RECORD_WIDTH, WARNING_ROOM, WRITTEN_SHARE};
 use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{color, hairline, strong_label, strong_line};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
+use crate::window::state::export_state::ImageFiles;
 use crate::window::state::export_state::{ExportMessage, Formats, Part, Replacing, Shown};
 use crate::window::state::file_jobs::FileJob;
-use crate::window::state::image_results::ImageFiles;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::views::command_buttons::button;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::view::View;
 use crate::wording::{Unit, count, with_unit};
 
-/// Draws the column: what stands still, then what was written, then the warnings, each in a place of its own, so that
-/// nothing moves when something is told. Where there is no room for that all of it scrolls, and what is told stands last.
+/// Draws the column: the fixed part, then what was written, then the warnings, each in its own space, so that
+/// nothing moves when a message appears. If there is no room for that, all of it scrolls, with the messages at
+/// the end.
 pub(super) fn show(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -190,7 +192,7 @@ fn formats(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut now = before;
     ui.checkbox(&mut now.intel_hex, "Intel HEX (.hex)").on_hover_text("Text records with addresses and checksums.");
     ui.horizontal(|ui| {
-        ui.set_min_height(view.theme.export.field_height);
+        ui.set_min_height(FORM_SIZES.field_height);
         s_record(ui, view, &mut now);
     });
     ui.checkbox(&mut now.binary, "Raw binary (.bin)").on_hover_text("The bytes alone; the address is not in the file.");
@@ -198,7 +200,7 @@ fn formats(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         .on_hover_text("What sits where, as ASAM MCD-2 MC, for calibration tools.");
     ui.horizontal(|ui| {
         ui.label("Bytes in a record");
-        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_WIDTH, view.theme.export.field_height), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_WIDTH, FORM_SIZES.field_height), Sense::hover());
         let width = usize::from(now.width == RecordWidth::ThirtyTwo);
         let tooltip = "Data bytes in each record of Intel HEX and S-record files.";
         let choice = Choice {
@@ -224,7 +226,7 @@ fn s_record(ui: &mut egui::Ui, view: &View<'_>, now: &mut Formats) {
     let kind = now.s_record.unwrap_or(SRecordType::S19);
     now.s_record = is_on.then_some(kind);
     if is_on {
-        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_KIND, view.theme.export.field_height), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(RECORD_KIND, FORM_SIZES.field_height), Sense::hover());
         let at = KINDS.iter().position(|other| *other == kind);
         let tooltip = "The least type of records; where the addresses need a larger one, it grows and that is told.";
         let choice = Choice {
@@ -280,7 +282,7 @@ fn wants_reason(view: &View<'_>) -> bool {
     view.checked.tally.errors > 0 && formats.iter().any(|format| *format != OutputFormat::Description)
 }
 
-/// Where errors are open, a field for the reason why an image is written all the same.
+/// If errors are open, a field for the reason why an image is written nevertheless.
 fn despite(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     if !wants_reason(view) {
         return;

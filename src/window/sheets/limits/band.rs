@@ -1,9 +1,9 @@
-//! How one band of the picture is painted: shapes first, so that no colour needs to be told from another.
+//! How one band of the picture is painted: by shapes, so that nothing depends on telling colours apart.
 
 use eframe::egui::{Align2, Color32, Painter, Rect, Shape, Stroke, StrokeKind, pos2};
 
 use super::sweep::{Band, Doing};
-use crate::window::kit::theme::limits_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
 use crate::window::kit::theme::{Theme, color, hairline};
 
 /// Paints a band. Where rising and falling differ, slanting lines stand for what only one of them does.
@@ -58,10 +58,12 @@ fn stripes(painter: &Painter, span: Rect, ink: Color32) {
     painter.rect_stroke(span, 0.0, hairline(ink), StrokeKind::Inside);
     let mut x = span.left();
     while x < span.right() {
-        let stripe =
-            Rect::from_min_max(pos2(x, span.top()), pos2((x + SIZES.stripe / 2.0).min(span.right()), span.bottom()));
+        let stripe = Rect::from_min_max(
+            pos2(x, span.top()),
+            pos2((x + LIMITS_SIZES.stripe / 2.0).min(span.right()), span.bottom()),
+        );
         painter.rect_filled(stripe, 0.0, ink);
-        x += SIZES.stripe;
+        x += LIMITS_SIZES.stripe;
     }
 }
 
@@ -71,6 +73,6 @@ fn hatch(painter: &Painter, span: Rect, ink: Color32, weak: Color32) {
     let mut x = span.left() - span.height();
     while x < span.right() {
         painter.line_segment([pos2(x, span.bottom()), pos2(x + span.height(), span.top())], hairline(ink));
-        x += SIZES.hatch;
+        x += LIMITS_SIZES.hatch;
     }
 }

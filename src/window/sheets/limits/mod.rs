@@ -1,27 +1,30 @@
-//! Cranking, over-speed, launch, clamp, full-load line, safety margin, tachometer and switched outputs.
+//! Cranking, over-speed, launch, clamp, full-load line, safety margin, tachometer and switched outputs; and what is out of
+//! order among them, said at once in words.
 
 mod band;
-mod findings;
 mod forms;
-mod limit_words;
 mod outputs;
 mod picture;
 mod sweep;
 
-use eframe::egui::{self, Rect, Sense, UiBuilder, pos2, vec2};
+use eframe::egui::{self, Align, Align2, Rect, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
 use self::picture::Picture;
-use crate::checks::Finding;
+use crate::checks::{CHECKS, Finding};
+use crate::compare::Section;
 use crate::project::Project;
-use crate::window::kit::theme::limits_sizes::SIZES;
-use crate::window::kit::theme::{color, hairline};
+use crate::window::kit::marks;
+use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
+use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::limits_state::LimitsMessage;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::Sheet;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
-use crate::window::views::form::{self, Amount, AsTyped};
+use crate::window::views::form;
+use crate::window::views::form::{Amount, AsTyped};
 use crate::window::views::surface::heading;
 use crate::window::views::view::View;
-use crate::wording::Unit;
+use crate::wording::{Unit, capital};
 
 /// What the sheet's views keep for speed, and the drags that are going on in them.
 pub struct LimitsSheet {
@@ -60,8 +63,9 @@ impl LimitsSheet {
         let project = self.typed.get(view);
         self.picture.settle(&project, load(view));
         self.settle_findings(&project);
-        let height = SIZES.controls_height + self.picture.height() + SIZES.findings_height + view.theme.gap;
-        let stands_still = height <= whole.height() * SIZES.most_share;
+        let height =
+            LIMITS_SIZES.controls_height + self.picture.height() + LIMITS_SIZES.findings_height + view.theme.gap;
+        let stands_still = height <= whole.height() * LIMITS_SIZES.most_share;
         let mut pointed = None;
         if stands_still {
             let above =
@@ -90,21 +94,21 @@ impl LimitsSheet {
 
     fn settle_findings(&mut self, project: &Project) {
         if !self.findings.as_ref().is_some_and(|(of, _)| of.is_same(project)) {
-            self.findings = Some((project.clone(), findings::find(project)));
+            self.findings = Some((project.clone(), findings_here(project)));
         }
     }
 
     fn above(&self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) -> Option<String> {
-        let line = Rect::from_min_size(rect.min, vec2(rect.width(), SIZES.controls_height));
+        let line = Rect::from_min_size(rect.min, vec2(rect.width(), LIMITS_SIZES.controls_height));
         controls(ui, line, view, outbox);
         let picture = Rect::from_min_size(pos2(rect.left(), line.bottom()), vec2(rect.width(), self.picture.height()));
         let pointed = self.picture.show(ui, picture, view);
         let line = Rect::from_min_size(
             pos2(rect.left(), picture.bottom() + view.theme.gap / 2.0),
-            vec2(rect.width(), SIZES.findings_height),
+            vec2(rect.width(), LIMITS_SIZES.findings_height),
         );
         let told = self.findings.as_ref().map_or(&[][..], |(_, told)| told);
-        findings::show(ui, line, told, view);
+        show_worst(ui, line, told, view);
         pointed
     }
 
@@ -141,7 +145,9 @@ impl LimitsSheet {
                     view.theme,
                     "So much less is allowed as the load rises; the checks hold table and trims against the full-load line less this.",
                 );
-                ui.add_space((2.0 * form::SIZES.field_height - 2.0 * view.theme.small - SIZES.note_air).max(0.0));
+                ui.add_space(
+                    (2.0 * form::FORM_SIZES.field_height - 2.0 * view.theme.small - LIMITS_SIZES.note_air).max(0.0),
+                );
                 (&mut self.full_load_less, CurveSpec { is_off: !line.enabled, ..CurveSpec::new("Less by load", 4.0) })
             }
             _ => {
@@ -155,14 +161,14 @@ impl LimitsSheet {
             spec.reach = Some(reach);
         }
         let bottom = ui.max_rect().top()
-            + form::SIZES.heading_height
-            + 2.0 * (form::SIZES.field_height + form::SIZES.row_gap)
+            + form::FORM_SIZES.heading_height
+            + 2.0 * (form::FORM_SIZES.field_height + form::FORM_SIZES.row_gap)
             + view.theme.gap;
         let missing = bottom - ui.cursor().top();
         if missing > 0.0 {
             ui.add_space(missing);
         }
-        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.curve_height), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), LIMITS_SIZES.curve_height), Sense::hover());
         editor.show(ui, rect, view, outbox, &spec)
     }
 }
@@ -208,10 +214,11 @@ fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox)
     let remark = format!("coolant {coolant_c}, air {air_c} · dashed: launch, switch closed");
     heading(ui, line, "Over speed, with everything applied", &remark, view.theme);
     let layout = egui::Layout::left_to_right(egui::Align::Center);
-    let place = line.with_min_x(line.left() + SIZES.load_from).with_max_x(line.left() + SIZES.load_to);
+    let place = line.with_min_x(line.left() + LIMITS_SIZES.load_from).with_max_x(line.left() + LIMITS_SIZES.load_to);
     let mut ui = ui.new_child(UiBuilder::new().max_rect(place).layout(layout).id_salt("picture"));
     ui.label("along load");
-    let (rect, _) = ui.allocate_exact_size(vec2(SIZES.load_width, form::SIZES.field_height), Sense::hover());
+    let (rect, _) =
+        ui.allocate_exact_size(vec2(LIMITS_SIZES.load_width, form::FORM_SIZES.field_height), Sense::hover());
     let unit = view.project.sensors.load.unit();
     let amount = Amount {
         key: "limits picture load",
@@ -223,4 +230,51 @@ fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox)
         step: 1.0,
     };
     form::amount_at(&mut ui, view, outbox, rect, &amount, LimitsMessage::Load);
+}
+
+/// What the checks say to limits and outputs of a project, the worst first; accepted findings are left out.
+fn findings_here(project: &Project) -> Vec<Finding> {
+    let here = |section: &Section| Sheet::Limits.row().sections.contains(section);
+    let checks = CHECKS.iter().filter(|check| check.sections.iter().any(here));
+    let all = checks.flat_map(|check| check.findings(project));
+    let mut findings: Vec<Finding> =
+        all.filter(|finding| finding.is_open() && here(&finding.place.section())).collect();
+    findings.sort_by_key(|finding| finding.severity);
+    findings
+}
+
+/// Draws one line: the worst finding, how many more there are, and all of them as the tooltip.
+fn show_worst(ui: &mut Ui, rect: Rect, findings: &[Finding], view: &View<'_>) {
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let Some(worst) = findings.first() else {
+        let ink = color(palette.ink_secondary);
+        ui.painter().text(
+            rect.left_center(),
+            Align2::LEFT_CENTER,
+            "Limits and outputs are in order.",
+            theme.small_font(),
+            ink,
+        );
+        let response = ui.interact(rect, ui.scope_id().with("findings"), Sense::hover());
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "Limits and outputs are in order."));
+        return;
+    };
+    let (ink, word) = (color(severity_ink(theme, worst.severity)), capital(worst.severity.name()));
+    let more = match findings.len() {
+        1 => String::new(),
+        count => format!("  ({} more)", count - 1),
+    };
+    let words = format!("{word}: {}. {}{more}", capital(&worst.message), worst.remedy);
+    let mark = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
+    ui.painter().add(marks::severity(mark, worst.severity, ink));
+    let room = Rect::from_x_y_ranges(mark.right() + theme.gap..=rect.right(), rect.y_range());
+    elided(ui, room, words, theme.body_font()).paint(ui, Align::Min, ink);
+    let all: Vec<String> = findings
+        .iter()
+        .map(|finding| format!("{}. {} {}", capital(&finding.message), finding.why, finding.remedy))
+        .collect();
+    let all = all.join("\n\n");
+    let response = ui.interact(rect, ui.scope_id().with("findings"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &all));
+    response.on_hover_text(&all);
 }

@@ -4,7 +4,8 @@ use eframe::egui::{Align, Rect, Role, Sense, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 use crate::project::{Output, ReadyOutput, Signal};
 use crate::window::kit::marks;
-use crate::window::kit::theme::limits_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
+use crate::window::kit::theme::kit_sizes::CROSS_WIDTH;
 use crate::window::kit::theme::{color, elided, elided_middle};
 use crate::window::state::edits::OutputEdit;
 use crate::window::state::limits_state::LimitsMessage;
@@ -54,7 +55,7 @@ fn button(ui: &mut Ui, view: &View<'_>, text: &str, name: &str, tip: &str) -> bo
 fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &Output, is_open: bool) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let lines = if is_open { 1.0 } else { 2.0 };
-    let height = lines * form::SIZES.field_height - if is_open { 0.0 } else { SIZES.closed_less };
+    let height = lines * form::FORM_SIZES.field_height - if is_open { 0.0 } else { LIMITS_SIZES.closed_less };
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
     let told = output.words(view.project.sensors.load);
     let name = format!("Output {}: {told}", output.name);
@@ -67,7 +68,7 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
     let row = |middle: f32| Rect::from_center_size(pos2(rect.center().x, middle), vec2(rect.width(), 0.0));
     let name = elided_middle(
         ui,
-        row(rect.top() + if is_open { height / 2.0 } else { SIZES.closed_name }),
+        row(rect.top() + if is_open { height / 2.0 } else { LIMITS_SIZES.closed_name }),
         &output.name,
         theme.body_font(),
     );
@@ -75,7 +76,7 @@ fn line(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, at: usize, output: &O
         name.paint_strong(ui, Align::Min, ink);
     } else {
         name.paint(ui, Align::Min, ink);
-        let words = elided(ui, row(rect.bottom() - SIZES.closed_words), &told, theme.small_font());
+        let words = elided(ui, row(rect.bottom() - LIMITS_SIZES.closed_words), &told, theme.small_font());
         words.paint(ui, Align::Min, color(palette.ink_secondary));
     }
     if name.tip_on(response).on_hover_text(format!("{told}\nOpen it to change it")).clicked() {
@@ -147,31 +148,28 @@ fn condition(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox, (at, place): (us
         now: Signal::ALL.iter().position(|signal| *signal == condition.signal),
         tooltip: "What the condition watches. Another signal starts from thresholds that are usual for it.",
     };
-    let taken = choice::show(ui, view.theme, part(row.whole.left(), SIZES.signal_width), &list);
+    let taken = choice::show(ui, view.theme, part(row.whole.left(), LIMITS_SIZES.signal_width), &list);
     if let Some(signal) = taken.and_then(|taken| Signal::ALL.get(taken)) {
         ask(view, outbox, &OutputEdit::Watch(at, place, *signal));
     }
-    let mut left = row.whole.left() + SIZES.signal_width + form::SIZES.gap;
+    let mut left = row.whole.left() + LIMITS_SIZES.signal_width + form::FORM_SIZES.gap;
     let mut refused = None;
     for (word, field) in [("on", "on"), ("off", "off")] {
         form::small(ui, view.theme, pos2(left, row.whole.center().y), word);
-        left += SIZES.word_width;
+        left += LIMITS_SIZES.word_width;
         let key = path(field);
-        if let Some(why) = form::field_at(ui, view, outbox, part(left, SIZES.threshold_width), &key) {
+        if let Some(why) = form::field_at(ui, view, outbox, part(left, LIMITS_SIZES.threshold_width), &key) {
             refused = Some((key, why));
         }
-        left += SIZES.threshold_width + form::SIZES.gap;
+        left += LIMITS_SIZES.threshold_width + form::FORM_SIZES.gap;
     }
-    let cross = Rect::from_center_size(
-        pos2(left + SIZES.cross_width / 2.0, row.whole.center().y),
-        vec2(SIZES.cross_width, height),
-    );
+    let cross = Rect::from_center_size(pos2(left + CROSS_WIDTH / 2.0, row.whole.center().y), vec2(CROSS_WIDTH, height));
     let response = ui.interact(cross, ui.scope_id().with(("remove condition", at, place)), Sense::click());
     let name = format!("Remove condition {} of {}", place + 1, output.name);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
     let lit = response.hovered() || response.has_focus();
     let ink = if lit { view.theme.palette.ink } else { view.theme.palette.ink_secondary };
-    marks::cross(ui.painter(), Rect::from_center_size(cross.center(), Vec2::splat(SIZES.cross)), color(ink));
+    marks::cross(ui.painter(), Rect::from_center_size(cross.center(), Vec2::splat(LIMITS_SIZES.cross)), color(ink));
     if response.on_hover_text("Takes the condition away").clicked() {
         ask(view, outbox, &OutputEdit::RemoveCondition(at, place));
     }

@@ -1,18 +1,18 @@
-//! One picture over speed: the advance along a load with the limits applied, and below it what limits and outputs do.
+//! One picture over speed: the advance along a load with the limits applied, and below it what limits and outputs do, with
+//! the limits as sentences beside their bands.
 
 use eframe::egui::{Align, Align2, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
-use super::band;
-use super::sweep::{Band, Moment, Sweep, bands, top_rpm};
 use crate::drawing::{ChartAxis, ChartSpec, round_range};
-use crate::project::{CutPattern, LoadKind, Project};
+use crate::project::{CutPattern, LoadKind, Parts, Project};
 use crate::spark::{Conditions, State};
 use crate::window::kit::chart::{Chart, Line};
 use crate::window::kit::scene_painter::viewport;
-use crate::window::kit::theme::chart_sizes::CHART;
-use crate::window::kit::theme::limits_sizes::SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
+use crate::window::kit::theme::kit_sizes::CHART;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline};
-use crate::window::sheets::limits::limit_words;
+use crate::window::sheets::limits::band;
+use crate::window::sheets::limits::sweep::{Band, Moment, Sweep, bands, top_rpm};
 use crate::window::views::view::View;
 use crate::wording::{Unit, figure, one_line, quantity, with_unit};
 
@@ -66,13 +66,9 @@ impl Picture {
         self.top_rpm = top_rpm(project);
         let lane = |name: &str, words: String, bands| Lane { name: name.to_owned(), words, bands };
         self.lanes = vec![
-            lane(
-                "Cranking",
-                limit_words::cranking(project),
-                bands(&self.plain, |moment| moment.cranking(&project.limits.cranking)),
-            ),
-            lane("Over-speed", limit_words::over_speed(project), bands(&self.plain, Moment::over_speed)),
-            lane("Launch", limit_words::launch(project), bands(&self.launch, Moment::launch)),
+            lane("Cranking", cranking(project), bands(&self.plain, |moment| moment.cranking(&project.limits.cranking))),
+            lane("Over-speed", over_speed(project), bands(&self.plain, Moment::over_speed)),
+            lane("Launch", launch(project), bands(&self.launch, Moment::launch)),
         ];
         for (index, output) in project.outputs.iter().enumerate() {
             let bands = bands(&self.plain, |moment| moment.output(index));
@@ -84,7 +80,7 @@ impl Picture {
     pub(super) fn height(&self) -> f32 {
         #[expect(clippy::cast_precision_loss, reason = "a few lanes")]
         let lanes = self.lanes.len() as f32;
-        SIZES.chart_height + lanes * SIZES.lane_height + SIZES.speeds_height
+        LIMITS_SIZES.chart_height + lanes * LIMITS_SIZES.lane_height + LIMITS_SIZES.speeds_height
     }
 
     /// Draws it into a place; the answer is what the pointer is over, in words.
@@ -95,9 +91,10 @@ impl Picture {
             along: (0.0, self.top_rpm),
             up: self.degrees(),
             units: (Unit::Rpm, Unit::Degree),
-            gutter: SIZES.gutter,
+            gutter: LIMITS_SIZES.gutter,
             is_upright: true,
-            rows_below: rect.height() - SIZES.chart_height - SIZES.speeds_height + SIZES.below_chart,
+            rows_below: rect.height() - LIMITS_SIZES.chart_height - LIMITS_SIZES.speeds_height
+                + LIMITS_SIZES.below_chart,
         };
         let mut chart = Chart::new(ui.painter(), view.theme, &spec)?;
         chart.paint_scales();
@@ -108,9 +105,9 @@ impl Picture {
             ui.painter().text(pos2(rect.left(), y), Align2::LEFT_TOP, name, view.theme.small_font(), ink);
         }
         self.paint_advance(&mut chart, project);
-        let mut top = rect.top() + SIZES.chart_height;
+        let mut top = rect.top() + LIMITS_SIZES.chart_height;
         for lane in &self.lanes {
-            let place = Rect::from_min_max(pos2(rect.left(), top), pos2(plot.right(), top + SIZES.lane_height));
+            let place = Rect::from_min_max(pos2(rect.left(), top), pos2(plot.right(), top + LIMITS_SIZES.lane_height));
             self.lane(ui, place, &chart.frame().along, lane, view);
             top = place.bottom();
         }
@@ -175,7 +172,7 @@ impl Picture {
         let painter = ui.painter();
         let middle = painter.round_to_pixel_center(place.center().y);
         let (left, right) = (speed.screen.0, speed.screen.1);
-        let room = Rect::from_min_size(place.min, vec2(SIZES.gutter - SIZES.name_air, place.height()));
+        let room = Rect::from_min_size(place.min, vec2(LIMITS_SIZES.gutter - LIMITS_SIZES.name_air, place.height()));
         elided_middle(ui, room, &lane.name, theme.small_font()).write(ui, Align::Min, color(palette.ink));
         painter.hline(left..=right, middle, hairline(color(palette.rule)));
         let spans: Vec<(Rect, Band)> = lane
@@ -184,8 +181,8 @@ impl Picture {
             .map(|&band| {
                 let (from, to) = (speed.to_screen(band.from_rpm), speed.to_screen(band.to_rpm));
                 let span = Rect::from_min_max(
-                    pos2(from, middle - SIZES.band_height / 2.0),
-                    pos2(to, middle + SIZES.band_height / 2.0),
+                    pos2(from, middle - LIMITS_SIZES.band_height / 2.0),
+                    pos2(to, middle + LIMITS_SIZES.band_height / 2.0),
                 );
                 (span, band)
             })
@@ -210,15 +207,102 @@ impl Picture {
 /// The words of a lane: beside its bands where they are free, over the middle of them where nothing is.
 fn write(ui: &Ui, free: (f32, f32), (left, right): (f32, f32), middle: f32, words: &str, theme: &Theme) {
     let ink = color(theme.palette.ink_secondary);
-    let is_free = free.1 - free.0 > SIZES.least_free;
+    let is_free = free.1 - free.0 > LIMITS_SIZES.least_free;
     let span = if is_free { free } else { (left, right) };
     let align = match is_free {
         true if free.0 > left || free == (left, right) => Align::Min,
         true => Align::Max,
         false => Align::Center,
     };
-    let room = Rect::from_x_y_ranges(span.0..=span.1, middle..=middle).shrink2(vec2(SIZES.words_gap, 0.0));
+    let room = Rect::from_x_y_ranges(span.0..=span.1, middle..=middle).shrink2(vec2(LIMITS_SIZES.words_gap, 0.0));
     let line = elided(ui, room, words, theme.small_font());
-    ui.painter().rect_filled(line.place(align).expand2(vec2(SIZES.words_air, 0.0)), 0.0, color(theme.palette.paper));
+    ui.painter().rect_filled(
+        line.place(align).expand2(vec2(LIMITS_SIZES.words_air, 0.0)),
+        0.0,
+        color(theme.palette.paper),
+    );
     line.paint(ui, align, ink);
+}
+
+fn rpm(speed: f64) -> String {
+    quantity(speed, Unit::Rpm)
+}
+
+/// 'no spark below 50 rpm; leaves cranking at 500 rpm, blends over 200 rpm; cranks again below 400 rpm'.
+pub(super) fn cranking(parts: &Parts) -> String {
+    let cranking = &parts.limits.cranking;
+    format!(
+        "{} while cranking, no spark below {}; left at {}, blends over {}; again below {}",
+        quantity(cranking.advance_deg, Unit::Degree),
+        rpm(cranking.no_spark_below_rpm),
+        rpm(cranking.leave_at_rpm),
+        rpm(cranking.blend_rpm),
+        rpm(cranking.below_rpm)
+    )
+}
+
+/// 'eases off by 10.0° from 7150 rpm; cuts every other spark at 7400 rpm, all at 7600 rpm; fires again below 7280 rpm'.
+pub(super) fn over_speed(parts: &Parts) -> String {
+    let over = &parts.limits.over_speed;
+    if !over.enabled {
+        return "switched off".into();
+    }
+    let cuts = match over.pattern {
+        CutPattern::AlternateCoils => {
+            format!("cuts every other spark at {}, all at {}", rpm(over.cuts_at_rpm), rpm(over.cuts_all_at_rpm))
+        }
+        CutPattern::All => format!("cuts all sparks at {}", rpm(over.cuts_at_rpm)),
+    };
+    format!(
+        "eases off by {} from {}; {cuts}; fires again below {}",
+        quantity(over.eases_by_deg, Unit::Degree),
+        rpm(over.eases_from_rpm),
+        rpm(over.fires_again_below_rpm)
+    )
+}
+
+/// 'retards to 0.0° from 3500 rpm; cuts at 4500 rpm, fires again below 4300 rpm'.
+pub(super) fn launch(parts: &Parts) -> String {
+    let launch = &parts.limits.launch;
+    if !launch.enabled {
+        return "switched off".into();
+    }
+    format!(
+        "with the switch closed: retards to {} from {}; cuts at {}, fires again below {}",
+        quantity(launch.advance_deg, Unit::Degree),
+        rpm(launch.retards_from_rpm),
+        rpm(launch.cuts_at_rpm),
+        rpm(launch.cuts_at_rpm - launch.resume_drop_rpm)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject};
+
+    #[test]
+    fn limits_are_told_as_they_are_set() {
+        let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        let project = new.create().unwrap();
+        let project = project
+            .edit(|parts| {
+                let over = &mut parts.limits.over_speed;
+                (over.eases_from_rpm, over.cuts_at_rpm, over.cuts_all_at_rpm) = (6000.0, 6250.0, 6400.0);
+                (over.fires_again_below_rpm, over.eases_by_deg) = (6100.0, 8.0);
+                let launch = &mut parts.limits.launch;
+                (launch.enabled, launch.retards_from_rpm, launch.cuts_at_rpm) = (true, 3000.0, 4000.0);
+                (launch.resume_drop_rpm, launch.advance_deg) = (150.0, -2.0);
+            })
+            .unwrap();
+        assert_eq!(
+            over_speed(&project),
+            "eases off by 8.0° from 6000 rpm; cuts every other spark at 6250 rpm, all at 6400 rpm; fires again below 6100 rpm"
+        );
+        assert!(
+            launch(&project)
+                .contains("retards to \u{2212}2.0° from 3000 rpm; cuts at 4000 rpm, fires again below 3850 rpm")
+        );
+        assert!(cranking(&project).contains("again below"));
+    }
 }

@@ -54,7 +54,7 @@ impl Moment {
         match self.breakdown.state {
             State::Stopped => Doing::NoSpark,
             State::Cranking => Doing::Cranking,
-            // Not by its degrees: where the table equals the cranking advance there are none.
+            // Not decided by degrees: if the table equals the cranking advance there is no difference.
             _ if self.speed_rpm < cranking.leave_at_rpm + cranking.blend_rpm => Doing::Blending,
             _ => Doing::Nothing,
         }
@@ -76,7 +76,7 @@ impl Moment {
         let retards = self.breakdown.contributions.launch < 0.0;
         match (self.breakdown.state, self.breakdown.cut) {
             (State::LaunchCut, _) => Doing::CutsAll,
-            // Above the over-speed limit both cut, and the limit has the name.
+            // Above the over-speed limit both cut, and the state is named after the limit.
             (State::LimitCut, Some(CutPattern::All)) if retards => Doing::CutsAll,
             _ if retards => Doing::Retarding,
             _ => Doing::Nothing,

@@ -1,4 +1,5 @@
-//! The rig on a thread of its own: drives the run once, then tells of any revolution that is looked at.
+//! The rig on a thread of its own: drives the run once, then answers requests for any revolution that is looked
+//! at.
 
 use std::ops::ControlFlow;
 use std::sync::Arc;
@@ -76,15 +77,15 @@ pub(super) struct Bench {
     /// How often it was started anew.
     number: u64,
     task: Task<u64, Found>,
-    /// The way to the thread, which tells of revolutions for as long as this is there.
+    /// The channel to the thread, which answers for as long as this exists.
     wanted: Option<Sender<Turn>>,
     asked: Option<Turn>,
-    /// Counts what is shown, so that a picture knows when it is old.
+    /// Counts changes of what is shown, so that a picture knows when it is outdated.
     serial: u64,
 }
 
 impl Bench {
-    /// Starts the rig anew where project, run or settings have changed; takes in what it has found; asks for the
+    /// Starts the rig anew if project, run or settings have changed; takes in its results; requests the
     /// revolution at the cursor.
     pub(super) fn turn_to(&mut self, view: &View<'_>, ctx: &egui::Context) {
         let Some(key) = Key::of(view) else {
@@ -128,7 +129,7 @@ impl Bench {
         self.task.shown(&self.number).is_some()
     }
 
-    /// The revolution at the cursor, or the last one while that is being looked for.
+    /// The revolution at the cursor, or the previous one while that is being computed.
     pub(super) fn revolution(&self) -> Option<&Arc<Revolution>> {
         self.found().and_then(|found| found.revolution.as_ref())
     }
@@ -207,7 +208,7 @@ impl Work {
         };
         let mut found = Found { driven: Arc::new(driven), revolution: None };
         let mut is_heard = link.tell(found.clone());
-        // One revolution after the other, the last asked for first, until nobody asks any more.
+        // One revolution after the other, the latest request first, until nobody asks any more.
         while let (true, Ok(oldest)) = (is_heard, self.turns.recv()) {
             let turn = self.turns.try_iter().last().unwrap_or(oldest);
             let (from_s, to_s) = turn.wanted_s();

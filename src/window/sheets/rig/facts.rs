@@ -1,4 +1,4 @@
-//! What the whole run came to; each fact leads to where it happened.
+//! Facts about the whole run, each of which leads to where it happened.
 
 use std::sync::Arc;
 
@@ -11,7 +11,7 @@ use crate::checks::{RunFact, RunVerdict, Tally, run_verdicts};
 use crate::project::Output;
 use crate::rig::{OutputTally, What};
 use crate::window::kit::marks;
-use crate::window::kit::theme::rig_sizes::{FACT, FACT_HEADING, FACT_MARK, FACT_ROW};
+use crate::window::kit::theme::engine_sheet_sizes::{FACT, FACT_HEADING, FACT_MARK, FACT_ROW};
 use crate::window::kit::theme::{color, severity_ink, strong_label, whole_parts};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;
@@ -150,7 +150,7 @@ fn verdicts(driven: &Driven) -> Vec<RunVerdict> {
     run_verdicts(&driven.project, &driven.summary)
 }
 
-/// Tells the screen how many facts of the run are bad, with the state of the document that it is about.
+/// Reports how many aspects of the run are bad, and for which state of the document.
 pub(super) fn tell_tally(view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
     let driven = bench.driven().filter(|_| bench.is_current());
     let tally = |driven: &Arc<Driven>| Tally::of_severities(verdicts(driven).into_iter().map(|bad| bad.severity));

@@ -1,6 +1,9 @@
 //! The run, its controls, and where the cursor is.
 
-use crate::window::kit::theme::{color, rig_sizes, shortened, strong_label, whole_parts};
+use crate::window::kit::theme::engine_sheet_sizes::{
+    RIG_CHOOSER, RIG_FORM, RIG_PAUSE_BAR, RIG_PLAY, RIG_PLAY_CORNERS, RIG_RATE,
+};
+use crate::window::kit::theme::{color, shortened, strong_label, whole_parts};
 use crate::window::sheets::rig::rig_words;
 use crate::window::state::commands::Command;
 use crate::window::state::file_jobs::{FileJob, RigJob};
@@ -58,9 +61,9 @@ fn popup(ui: &mut egui::Ui, text: &str, told: &str, add: impl FnOnce(&mut egui::
     let response = ui.button(text).on_hover_text(told);
     Popup::from_toggle_button_response(&response)
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
-        .width(rig_sizes::FORM)
+        .width(RIG_FORM)
         .show(|ui| {
-            ui.set_max_width(rig_sizes::FORM);
+            ui.set_max_width(RIG_FORM);
             add(ui);
         });
 }
@@ -69,9 +72,9 @@ fn runs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let choice = &view.screen.rig.choice;
     let name = view.screen.rig.run_name();
     // Room for the triangle and the padding.
-    let room = rig_sizes::CHOOSER - ui.spacing().icon_width - 2.0 * ui.spacing().button_padding.x - view.theme.gap;
+    let room = RIG_CHOOSER - ui.spacing().icon_width - 2.0 * ui.spacing().button_padding.x - view.theme.gap;
     let selected = shortened(ui, &format!("run: {name}"), room, &view.theme.body_font());
-    let combo = ComboBox::from_id_salt("run").selected_text(selected).width(rig_sizes::CHOOSER).truncate();
+    let combo = ComboBox::from_id_salt("run").selected_text(selected).width(RIG_CHOOSER).truncate();
     let shown = combo.show_ui(ui, |ui| {
         for built_in in BuiltIn::ALL {
             let own = RunChoice::BuiltIn(built_in);
@@ -107,19 +110,19 @@ fn play(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Availability::Not(reason) => Some(reason),
     };
     let sense = if refusal.is_none() { Sense::click() } else { Sense::hover() };
-    let (rect, response) = ui.allocate_exact_size(vec2(rig_sizes::PLAY, view.theme.sentence_height), sense);
+    let (rect, response) = ui.allocate_exact_size(vec2(RIG_PLAY, view.theme.sentence_height), sense);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, refusal.is_none(), name));
     let visuals = ui.style().interact(&response);
     ui.painter().rect(rect, visuals.corner_radius, visuals.bg_fill, visuals.bg_stroke, egui::StrokeKind::Inside);
     let ink = color(if refusal.is_none() { view.theme.palette.ink } else { view.theme.palette.ink_disabled });
     let at = rect.center();
     if is_playing {
-        for x in [-rig_sizes::PAUSE_BAR.x, rig_sizes::PAUSE_BAR.x] {
-            let bar = Rect::from_center_size(pos2(at.x + x, at.y), rig_sizes::PAUSE_BAR);
+        for x in [-RIG_PAUSE_BAR.x, RIG_PAUSE_BAR.x] {
+            let bar = Rect::from_center_size(pos2(at.x + x, at.y), RIG_PAUSE_BAR);
             ui.painter().rect_filled(bar, 0.0, ink);
         }
     } else {
-        let corners = rig_sizes::PLAY_CORNERS.map(|(x, y)| pos2(at.x + x, at.y + y)).to_vec();
+        let corners = RIG_PLAY_CORNERS.map(|(x, y)| pos2(at.x + x, at.y + y)).to_vec();
         ui.painter().add(Shape::convex_polygon(corners, ink, Stroke::NONE));
     }
     let told = refusal.map_or_else(|| format!("{}  (Space)", view.keys.tooltip(Command::RigPlay)), str::to_owned);
@@ -131,7 +134,7 @@ fn play(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 fn rates(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let shown = |place: usize| RATES.get(place).map_or_else(String::new, |rate| format!("×{}", written(*rate)));
     let rate = view.screen.rig.rate;
-    let combo = ComboBox::from_id_salt("speed of playing").selected_text(shown(rate)).width(rig_sizes::RATE);
+    let combo = ComboBox::from_id_salt("speed of playing").selected_text(shown(rate)).width(RIG_RATE);
     let list = combo.show_ui(ui, |ui| {
         for place in 0..RATES.len() {
             if ui.selectable_label(rate == place, shown(place)).clicked() {

@@ -95,7 +95,7 @@ pub(super) fn tell_neighbours(view: &View<'_>, bench: &Bench, outbox: &mut Outbo
     let Some(revolution) = bench.revolution().filter(|_| bench.is_current()) else { return };
     let cursor_s = view.screen.rig.cursor_s;
     let (from_s, to_s) = revolution.turn.time_s;
-    // Beyond the shown revolution: just over its ends, where the next one is shown.
+    // Beyond the shown revolution: just past its ends, where the next one is shown.
     let beside_s = (
         revolution.previous_s(cursor_s).unwrap_or_else(|| from_s.next_down()),
         revolution.next_s(cursor_s).unwrap_or_else(|| to_s.next_up()),

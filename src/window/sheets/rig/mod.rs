@@ -6,7 +6,6 @@ mod facts;
 mod faults;
 mod header;
 mod keys;
-mod path;
 mod point_view;
 mod rig_words;
 mod row_changes;
@@ -21,8 +20,11 @@ use self::point_view::PointView;
 use self::rows::RowsView;
 use self::strip_view::StripView;
 use self::trace_view::TraceView;
-use crate::window::kit::part::named_part;
-use crate::window::kit::theme::{color, hairline, rig_sizes};
+use crate::window::kit::parts::named_part;
+use crate::window::kit::theme::engine_sheet_sizes::{
+    RIG_HEADER, RIG_LEAST_HEIGHT, RIG_POINT_FROM, RIG_POINT_WIDTH, RIG_TRACE_SHARE,
+};
+use crate::window::kit::theme::{color, hairline};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -51,11 +53,11 @@ impl RigSheet {
         facts::tell_tally(view, &self.bench, outbox);
         let whole = ui.available_rect_before_wrap();
         let margin = vec2(view.theme.margin, 0.0);
-        let head = Rect::from_min_size(whole.min, vec2(whole.width(), rig_sizes::HEADER)).shrink2(margin);
+        let head = Rect::from_min_size(whole.min, vec2(whole.width(), RIG_HEADER)).shrink2(margin);
         header::show(&mut named_part(ui, head, "head"), view, &self.bench, outbox);
         let rest = Rect::from_min_max(pos2(whole.left(), head.bottom()), whole.max);
         let mut below = named_part(ui, rest, "below");
-        let height = rest.height().max(rig_sizes::LEAST_HEIGHT - rig_sizes::HEADER);
+        let height = rest.height().max(RIG_LEAST_HEIGHT - RIG_HEADER);
         ScrollArea::vertical().auto_shrink(false).show(&mut below, |ui| {
             let (rect, _) = ui.allocate_exact_size(vec2(rest.width(), height), egui::Sense::hover());
             self.body(ui, rect.shrink2(margin), view, outbox);
@@ -68,7 +70,7 @@ impl RigSheet {
         let facts_height = facts::height(&self.bench, rect.width());
         let facts = rect.with_min_y(rect.bottom() - facts_height);
         let above = rect.with_max_y(facts.top());
-        let trace = above.with_max_y(above.top() + above.height() * rig_sizes::TRACE_SHARE);
+        let trace = above.with_max_y(above.top() + above.height() * RIG_TRACE_SHARE);
         let closely = above.with_min_y(trace.bottom() + theme.gap);
         let rule = |ui: &egui::Ui, y: f32| {
             let y = ui.painter().round_to_pixel_center(y);
@@ -77,8 +79,8 @@ impl RigSheet {
         rule(ui, trace.bottom() + theme.gap / 2.0);
         rule(ui, facts.top());
         self.trace.show(&mut named_part(ui, trace, "trace"), view, &self.bench, outbox);
-        let has_point = closely.width() >= rig_sizes::POINT_FROM;
-        let split = if has_point { closely.right() - rig_sizes::POINT_WIDTH - theme.margin } else { closely.right() };
+        let has_point = closely.width() >= RIG_POINT_FROM;
+        let split = if has_point { closely.right() - RIG_POINT_WIDTH - theme.margin } else { closely.right() };
         let left = closely.with_max_x(split);
         if view.screen.rig.edits_rows {
             self.rows.show(&mut named_part(ui, left, "rows"), view, outbox);

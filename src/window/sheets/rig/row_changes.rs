@@ -1,5 +1,5 @@
-//! The rows of the run on the rig, and what texts mean in them. Rows that are changed belong to a run of the project: the
-//! first change of any other run makes one.
+//! The rows of the present run, and what texts mean in them. Only rows of the project's runs can be changed:
+//! the first change to any other run makes a run of the project from it.
 
 use std::sync::Arc;
 
@@ -30,7 +30,7 @@ pub(super) const LAUNCH: usize = RUN_COLUMNS.len() - 1;
 pub(super) enum Shown<'a> {
     /// One of the project's.
     Kept(&'a KeptRun),
-    /// Another one, and what a run of the project made of it would be called.
+    /// Another one, and the name that a run of the project made from it would have.
     Other(&'a Arc<Run>, String),
     /// None.
     Nothing,

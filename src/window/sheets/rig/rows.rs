@@ -8,8 +8,10 @@ use super::row_changes::{COLUMNS, LAUNCH, Shown, block, number, read, shown, tex
 use super::trace_view::head;
 use crate::interchange::{DecimalMark, RUN_COLUMNS, read_run_as};
 use crate::project::KeptRow;
-use crate::window::kit::theme::rig_sizes::{ROW_TOOL, RUN_FOOT, RUN_ROW};
-use crate::window::kit::theme::{color, rig_sizes};
+use crate::window::kit::theme::color;
+use crate::window::kit::theme::engine_sheet_sizes::{
+    RIG_CHOOSER, RIG_FIELD, RIG_FIELD_GAP, RIG_ROW_NUMBER, RIG_ROW_TOOL, RIG_STRIP_HEAD, RUN_FOOT, RUN_ROW,
+};
 use crate::window::state::commands::Command;
 use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
 use crate::window::state::edits::{EditedRun, RowsEdit, RunEdit};
@@ -28,8 +30,8 @@ fn ask(outbox: &mut Outbox, target: &EditedRun, label: String, edit: RowsEdit) {
 /// Where a column stands in a row: headings and fields ask here.
 fn place(row: Rect, column: usize) -> Rect {
     #[expect(clippy::cast_precision_loss, reason = "eight columns")]
-    let left = row.left() + rig_sizes::ROW_NUMBER + column as f32 * (rig_sizes::FIELD + rig_sizes::FIELD_GAP);
-    Rect::from_min_size(pos2(left, row.top() + 1.0), vec2(rig_sizes::FIELD, row.height() - 2.0))
+    let left = row.left() + RIG_ROW_NUMBER + column as f32 * (RIG_FIELD + RIG_FIELD_GAP);
+    Rect::from_min_size(pos2(left, row.top() + 1.0), vec2(RIG_FIELD, row.height() - 2.0))
 }
 
 fn key(row: usize, column: usize) -> String {
@@ -47,7 +49,7 @@ impl RowsView {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let shown = shown(view);
         let whole = ui.max_rect();
-        let line = Rect::from_min_size(whole.min, vec2(whole.width(), rig_sizes::STRIP_HEAD));
+        let line = Rect::from_min_size(whole.min, vec2(whole.width(), RIG_STRIP_HEAD));
         head(ui, line, "Rows of the run", |ui| buttons(ui, view, outbox, &shown), view);
         self.take_paste(ui.ctx(), view, outbox, &shown);
         let told = told(view);
@@ -60,7 +62,7 @@ impl RowsView {
         columns(ui, names, view);
         let rest = Rect::from_min_max(names.left_bottom(), pos2(whole.right(), foot.top()));
         let mut body = ui.new_child(UiBuilder::new().max_rect(rest));
-        body.spacing_mut().item_spacing = vec2(rig_sizes::FIELD_GAP, 0.0);
+        body.spacing_mut().item_spacing = vec2(RIG_FIELD_GAP, 0.0);
         ScrollArea::vertical().auto_shrink(false).show_rows(&mut body, RUN_ROW, shown.len(), |ui, rows| {
             for at in rows {
                 self.row(ui, at, view, outbox, &shown);
@@ -72,7 +74,7 @@ impl RowsView {
         let (Some(row), Some(target)) = (shown.row(at), shown.target()) else { return };
         let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), RUN_ROW), Sense::hover());
         let ink = color(view.theme.palette.ink_secondary);
-        let number_end = pos2(rect.left() + rig_sizes::ROW_NUMBER - 6.0, rect.center().y);
+        let number_end = pos2(rect.left() + RIG_ROW_NUMBER - 6.0, rect.center().y);
         let number = (at + 1).to_string();
         ui.painter().text(number_end, egui::Align2::RIGHT_CENTER, number, view.theme.small_font(), ink);
         for column in 0..COLUMNS.len() {
@@ -131,7 +133,8 @@ impl RowsView {
         form::number_at(ui, view, outbox, rect, &entry, stepped, read);
     }
 
-    /// Text of more than one field goes over several: from the focused field on, or, with names of columns, over all.
+    /// Text for more than one field is pasted over several: from the focused field on, or, if it has column
+    /// names, over all.
     fn take_paste(&self, ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox, shown: &Shown<'_>) {
         if view.dialogs.take_keys() || view.screen.finder.is_some() {
             return;
@@ -160,7 +163,8 @@ impl RowsView {
     }
 }
 
-/// Pastes rows under names of columns over all those of the run; without their decimal mark that may end in a question.
+/// Pastes rows with column names over all rows of the run; if `mark` is `None`, this may end in a question for the
+/// decimal mark.
 pub fn paste_named(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mut Outbox) {
     let shown = shown(view);
     let Some(target) = shown.target() else {
@@ -185,7 +189,7 @@ pub fn paste_named(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbo
 }
 
 fn tool(ui: &mut egui::Ui, text: &str, name: &str, refusal: Option<&str>) -> egui::Response {
-    let button = Button::new(text).min_size(ROW_TOOL);
+    let button = Button::new(text).min_size(RIG_ROW_TOOL);
     let response = ui.add_enabled(refusal.is_none(), button).on_hover_text(name);
     let response = response.on_disabled_hover_text(refusal.unwrap_or_default());
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, refusal.is_none(), name));
@@ -196,7 +200,7 @@ fn columns(ui: &mut egui::Ui, rect: Rect, view: &View<'_>) {
     let theme = view.theme;
     for (column, (name, ..)) in COLUMNS.into_iter().enumerate() {
         let words = RichText::new(format!("{name} {}", unit(column, view))).size(theme.small);
-        let place = place(rect, column).shrink2(vec2(form::SIZES.padding, 0.0));
+        let place = place(rect, column).shrink2(vec2(form::FORM_SIZES.padding, 0.0));
         let mut own = ui.new_child(UiBuilder::new().max_rect(place).layout(Layout::right_to_left(Align::Center)));
         own.add(Label::new(words.color(color(theme.palette.ink_secondary))).selectable(false).truncate());
     }
@@ -242,7 +246,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, shown: &Show
 
 /// The name of a run of the project, to be typed over.
 fn name_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str) {
-    let (rect, _) = ui.allocate_exact_size(vec2(rig_sizes::CHOOSER, view.theme.sentence_height), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(RIG_CHOOSER, view.theme.sentence_height), Sense::hover());
     let tooltip = "What this run is called. Enter or Tab takes it, Esc gives up.";
     let (key, called) = ("run name", "Name of the run");
     let entry = Entry {

@@ -9,7 +9,8 @@ use super::trace_view::{area, cursor, head, row_name};
 use crate::drawing::{Frame, Look, Scene, Strip, StripAxis, StripSpec};
 use crate::rig::Revolution;
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
-use crate::window::kit::theme::{color, rig_sizes};
+use crate::window::kit::theme::color;
+use crate::window::kit::theme::engine_sheet_sizes::RIG_STRIP_HEAD;
 use crate::window::sheets::rig::rig_words;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;
@@ -34,7 +35,7 @@ pub(super) struct StripView {
 impl StripView {
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
         let whole = ui.max_rect();
-        let line = Rect::from_min_size(whole.min, vec2(whole.width(), rig_sizes::STRIP_HEAD));
+        let line = Rect::from_min_size(whole.min, vec2(whole.width(), RIG_STRIP_HEAD));
         let shown = bench.driven().zip(bench.revolution()).filter(|_| bench.is_current());
         let title = "One revolution";
         head(ui, line, title, |ui| axes(ui, view, shown.map(|(driven, _)| driven), outbox), view);
@@ -43,7 +44,7 @@ impl StripView {
         self.make(ui, rect, view, (driven, revolution, bench.serial()));
         let Some(strip) = &self.strip else {
             ui.put(
-                line.translate(vec2(0.0, rig_sizes::STRIP_HEAD)),
+                line.translate(vec2(0.0, RIG_STRIP_HEAD)),
                 Label::new("Make the window larger to see one revolution."),
             );
             return;

@@ -6,7 +6,7 @@ use eframe::egui::{
 
 use super::bench::{Bench, Driven};
 use crate::drawing::{self, Frame, Look, Scene, Trace, TraceRow, TraceSpec, beside_labels};
-use crate::window::kit::part::named_part;
+use crate::window::kit::parts::named_part;
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
 use crate::window::kit::theme::{color, elided, elided_middle, strong_label};
 use crate::window::sheets::rig::rig_words;

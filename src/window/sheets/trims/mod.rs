@@ -1,15 +1,13 @@
 //! Degrees added for coolant and air temperature: the curves, their weight over load, and what they do to the table.
 
 mod effect;
-mod effect_grid;
-mod line;
 mod sum_words;
 
 use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 
 use self::effect::Effect;
-use self::effect_grid::EffectGrid;
-use crate::window::kit::theme::trims_sizes::{SIZES, Sizes};
+use self::effect::EffectGrid;
+use crate::window::kit::theme::table_sheet_sizes::{TRIMS_SIZES, TrimsSizes};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::trims_state::TrimsMessage;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
@@ -77,16 +75,18 @@ impl TrimView {
         view: &View<'_>,
         outbox: &mut Outbox,
     ) -> Option<String> {
-        let sizes = &SIZES;
+        let sizes = &TRIMS_SIZES;
         self.switches(
             ui,
-            Rect::from_min_size(rect.min, vec2(rect.width(), form::SIZES.field_height)),
+            Rect::from_min_size(rect.min, vec2(rect.width(), form::FORM_SIZES.field_height)),
             sizes,
             view,
             outbox,
         );
-        let below =
-            Rect::from_min_max(pos2(rect.left(), rect.top() + form::SIZES.field_height + view.theme.gap), rect.max);
+        let below = Rect::from_min_max(
+            pos2(rect.left(), rect.top() + form::FORM_SIZES.field_height + view.theme.gap),
+            rect.max,
+        );
         let split = (below.left() + (below.width() - sizes.between_curves) * sizes.degrees_share).round();
         let (degrees, weight) = (below.with_max_x(split), below.with_min_x(split + sizes.between_curves));
         let mut spec = CurveSpec::new("Degrees added", 6.0);
@@ -101,22 +101,23 @@ impl TrimView {
     }
 
     /// On or off, and what a failed sender counts as.
-    fn switches(&self, ui: &mut egui::Ui, line: Rect, sizes: &Sizes, view: &View<'_>, outbox: &mut Outbox) {
+    fn switches(&self, ui: &mut egui::Ui, line: Rect, sizes: &TrimsSizes, view: &View<'_>, outbox: &mut Outbox) {
         let part = |left: f32, width: f32| {
             Rect::from_min_size(pos2(line.left() + left, line.top()), vec2(width, line.height()))
         };
         heading(ui, part(0.0, sizes.name_width), self.name, "", view.theme);
         form::label(ui, view.theme, part(sizes.name_width, sizes.switch_width - sizes.name_width), "Switched on");
-        form::field_at(ui, view, outbox, part(sizes.switch_width, form::SIZES.field_width), self.enabled);
-        let box_left = line.width() - form::SIZES.field_width;
+        form::field_at(ui, view, outbox, part(sizes.switch_width, form::FORM_SIZES.field_width), self.enabled);
+        let box_left = line.width() - form::FORM_SIZES.field_width;
         form::label(
             ui,
             view.theme,
             part(box_left - sizes.stand_in_width, sizes.stand_in_width),
             "A failed sender counts as",
         );
-        if let Some(why) = form::field_at(ui, view, outbox, part(box_left, form::SIZES.field_width), self.stand_in) {
-            let from = sizes.switch_width + form::SIZES.field_width / 2.0;
+        if let Some(why) = form::field_at(ui, view, outbox, part(box_left, form::FORM_SIZES.field_width), self.stand_in)
+        {
+            let from = sizes.switch_width + form::FORM_SIZES.field_width / 2.0;
             form::remark(ui, view.theme, part(from, box_left - sizes.stand_in_width - from), self.stand_in, &why);
         }
     }
@@ -126,7 +127,7 @@ impl TrimsSheet {
     /// Draws the sheet: curves above, what they do below; all below each other where it is narrow.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         self.effect.settle(view);
-        let sizes = &SIZES;
+        let sizes = &TRIMS_SIZES;
         let whole = ui.available_rect_before_wrap();
         ui.expand_to_include_rect(whole);
         if whole.width() < sizes.wide_enough || whole.height() < sizes.tall_enough {
@@ -136,7 +137,7 @@ impl TrimsSheet {
         }
         let area = whole.shrink2(vec2(view.theme.margin, view.theme.margin / 2.0));
         let (least, most) = sizes.curves_height;
-        // The curves give way where the grid would have to scroll and need not.
+        // The curves become lower if the grid would otherwise have to scroll and need not.
         let grid = sizes.controls_height + view.theme.gap + EffectGrid::whole_height(ui, &self.effect, view);
         let left = (area.height() - view.theme.margin - grid).max(least);
         let height = (area.height() * sizes.curves_share).clamp(least, most).min(left).floor();
@@ -149,7 +150,7 @@ impl TrimsSheet {
         self.parts(ui, trims, parts, sizes, view, outbox);
     }
 
-    fn narrow(&mut self, ui: &mut egui::Ui, sizes: &Sizes, view: &View<'_>, outbox: &mut Outbox) {
+    fn narrow(&mut self, ui: &mut egui::Ui, sizes: &TrimsSizes, view: &View<'_>, outbox: &mut Outbox) {
         let mut room = |height: f32| {
             let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), egui::Sense::hover());
             ui.add_space(view.theme.margin);
@@ -166,7 +167,7 @@ impl TrimsSheet {
         ui: &mut egui::Ui,
         [coolant, air]: [Rect; 2],
         [table, cell]: [Rect; 2],
-        sizes: &Sizes,
+        sizes: &TrimsSizes,
         view: &View<'_>,
         outbox: &mut Outbox,
     ) {
@@ -179,7 +180,7 @@ impl TrimsSheet {
         let at = self.grid.show(ui, (grid, head), &self.effect, view, outbox);
         let lines = sum_words::show(ui, cell, view);
         let row = Rect::from_min_max(pos2(cell.left(), lines + view.theme.margin), cell.max);
-        line::show(ui, row, &self.effect, view);
+        effect::show(ui, row, &self.effect, view);
         let told = at.map(|at| {
             let trimmed = self.effect.at(view.table().index(at));
             let by = signed(trimmed.change_deg, step_decimals(view.project.step_deg));
@@ -230,7 +231,7 @@ fn temperature(
     put: fn(f64) -> TrimsMessage,
 ) {
     ui.label(label);
-    let (rect, _) = ui.allocate_exact_size(vec2(64.0, form::SIZES.field_height), egui::Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(64.0, form::FORM_SIZES.field_height), egui::Sense::hover());
     let name = format!("{label} temperature of the preview");
     let key = format!("preview {label}");
     let amount = Amount { key: &key, label: "", name: &name, unit: Unit::Celsius, value, range, step: 1.0 };

@@ -6,7 +6,7 @@ use super::effect;
 use crate::project::Trim;
 use crate::spark::{Breakdown, State};
 use crate::table::Cell;
-use crate::window::kit::theme::trims_sizes::SIZES;
+use crate::window::kit::theme::table_sheet_sizes::TRIMS_SIZES;
 use crate::window::kit::theme::{color, elided, hairline, strong_text};
 use crate::window::views::grip;
 use crate::window::views::surface::heading;
@@ -83,7 +83,7 @@ const fn state_words(breakdown: &Breakdown) -> &'static str {
 
 /// Draws the parts into a place, with room for the most there can be; the answer is where they end.
 pub(super) fn show(ui: &mut Ui, rect: Rect, view: &View<'_>) -> f32 {
-    let sizes = &SIZES;
+    let sizes = &TRIMS_SIZES;
     let cell = view.screen.selection.cursor;
     let breakdown = effect::breakdown(view, cell);
     let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("contributions"));

@@ -9,9 +9,9 @@ use super::Command;
 /// A key with modifiers. `command` is Ctrl, or ⌘ on a Mac.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Shortcut {
-    /// What is held.
+    /// The modifiers held.
     pub modifiers: Modifiers,
-    /// What is pressed.
+    /// The key pressed.
     pub key: Key,
 }
 
@@ -29,7 +29,7 @@ impl Shortcut {
         text
     }
 
-    /// Whether its key is a modifier itself: it would then run with every other chord that begins with it.
+    /// Whether its key is itself a modifier: it would then fire with every other shortcut that begins with it.
     pub fn is_modifier_alone(self) -> bool {
         use Key::{AltLeft, AltRight, ControlLeft, ControlRight, ShiftLeft, ShiftRight, SuperLeft, SuperRight};
         matches!(
@@ -38,7 +38,7 @@ impl Shortcut {
         )
     }
 
-    /// The keys of such a text; none when it names no key.
+    /// The shortcut that such a text describes; `None` if it names no key.
     pub fn parse(text: &str) -> Option<Self> {
         let mut modifiers = Modifiers::NONE;
         let mut rest = text;
@@ -61,7 +61,7 @@ impl Shortcut {
     }
 }
 
-/// What is held, as it stands before a key: `Ctrl+Shift+`.
+/// The modifiers as they are written before a key: `Ctrl+Shift+`.
 pub fn held_text(modifiers: Modifiers) -> String {
     let held = [(modifiers.command || modifiers.ctrl, "Ctrl+"), (modifiers.alt, "Alt+"), (modifiers.shift, "Shift+")];
     held.into_iter().filter_map(|(is_held, name)| is_held.then_some(name)).collect()
@@ -88,7 +88,7 @@ impl KeyMap {
         self.0.insert(command, keys);
     }
 
-    /// Takes from all other commands the keys that these have.
+    /// Removes these commands' keys from all other commands.
     pub fn yield_to(&mut self, chosen: &BTreeSet<Command>) {
         let taken: Vec<Shortcut> = chosen.iter().flat_map(|&command| self.of(command)).copied().collect();
         for (_, keys) in self.0.iter_mut().filter(|(command, _)| !chosen.contains(command)) {
@@ -96,12 +96,12 @@ impl KeyMap {
         }
     }
 
-    /// Whether a command has other keys than it had at first.
+    /// Whether a command's keys differ from the defaults.
     pub fn is_changed(&self, command: Command) -> bool {
         self.of(command) != command.default_keys()
     }
 
-    /// Keys that two commands have, and both commands.
+    /// A shortcut that two commands share, and both commands.
     pub fn clash(&self) -> Option<(Shortcut, Command, Command)> {
         let all = self.by_weight();
         let pairs =

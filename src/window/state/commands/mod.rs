@@ -2,7 +2,6 @@
 
 mod keys;
 mod list;
-mod targets;
 
 pub use keys::{KeyMap, Shortcut, held_text};
 pub use list::Command;

@@ -1,15 +1,18 @@
-//! What comes from another version of the project: parts of the base that are taken back, and a merge.
+//! Other versions of the project: snapshots that are taken, changed and deleted, parts of the base that are taken back, and a
+//! merge.
+
+use std::sync::Arc;
 
 use crate::compare::{
     Conflict, ConflictPlace, FieldDifference, Merge, Section, TakeBackError, TakenBack, Version, take_back_cells,
     take_back_fields, take_back_sections,
 };
-use crate::project::Project;
+use crate::project::{Project, Snapshot};
 use crate::table::Selection;
 use crate::window::state::compare_state::Decisions;
 use crate::wording::Refusal;
 
-/// Which parts of the base come back.
+/// Which parts of the base to take back.
 #[derive(Clone, Debug, PartialEq)]
 pub enum TakenParts {
     /// Cells of the advance table.
@@ -20,22 +23,22 @@ pub enum TakenParts {
     Section(Section),
 }
 
-/// Parts of the base that come back.
+/// Taking parts of the base back.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TakeBackEdit {
     /// Which.
     pub parts: TakenParts,
-    /// What the base is called.
+    /// The name of the base.
     pub name: String,
     /// The base.
     pub base: Project,
 }
 
 impl TakeBackEdit {
-    /// The project with them, what its step is called, and how many cells came back.
+    /// The project with these parts, the label of the step, and how many cells came back.
     ///
     /// # Errors
-    /// [`TakeBackError`] where they cannot come back; the project is as it was.
+    /// [`TakeBackError`] if they cannot be taken back; the project is unchanged.
     pub fn take(&self, project: &Project) -> Result<TakenBack, TakeBackError> {
         match &self.parts {
             TakenParts::Cells(cells) => take_back_cells(&self.base, project, cells, &self.name),
@@ -52,7 +55,8 @@ impl TakeBackEdit {
     }
 }
 
-/// A merge with its decisions. It is made again should the step start from another project than it was shown for.
+/// A merge with its decisions. It is computed again if the step starts from another project than it was shown
+/// for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MergeEdit {
     /// What was decided of the conflicts.
@@ -61,7 +65,7 @@ pub struct MergeEdit {
     pub base: Project,
     /// The other version.
     pub theirs: Project,
-    /// The project for which the merge was shown, and what came of it.
+    /// The project for which the merge was shown, and its result.
     pub shown: (Project, Result<Project, Refusal>),
 }
 
@@ -85,10 +89,96 @@ impl MergeEdit {
     }
 }
 
-/// Under which name a decision is kept: it stays when the merge is made anew and the conflict is still there.
+/// The key of a decision, which still applies when the merge is computed anew and the conflict is still there.
 pub fn decision_key(conflict: &Conflict) -> String {
     match &conflict.place {
         ConflictPlace::Cell { cell, .. } => format!("advance[{}][{}]", cell.load, cell.speed),
         ConflictPlace::Field { path } => format!("{path} {}", conflict.label),
+    }
+}
+
+/// A change to the project's snapshots.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum SnapshotEdit {
+    /// Keep the project as it is now.
+    Take {
+        /// Under this name.
+        name: String,
+        /// What there is to say about it.
+        note: String,
+        /// When, in the form of the project file.
+        taken_at: String,
+    },
+    /// Give a snapshot another name or note.
+    Change {
+        /// Its present name.
+        of: String,
+        /// Its new name.
+        name: String,
+        /// Its new note.
+        note: String,
+    },
+    /// Delete a snapshot, by its name.
+    Delete(String),
+}
+
+impl SnapshotEdit {
+    /// The project with the change.
+    ///
+    /// # Errors
+    /// Why it is not possible; the project is unchanged.
+    pub fn apply(&self, project: &Project) -> Result<Project, Refusal> {
+        let edited = match self.clone() {
+            Self::Take { name, note, taken_at } => {
+                let snapshot = Snapshot { name, note, taken_at, state: project.as_state() };
+                project.edit(|parts| parts.snapshots.push(Arc::new(snapshot)))
+            }
+            Self::Change { of, name, note } => {
+                let at = place(project, &of)?;
+                project.edit(|parts| {
+                    if let Some(snapshot) = parts.snapshots.get_mut(at) {
+                        *snapshot = Arc::new(Snapshot { name, note, ..Snapshot::clone(snapshot) });
+                    }
+                })
+            }
+            Self::Delete(name) => {
+                let at = place(project, &name)?;
+                project.edit(|parts| drop(parts.snapshots.remove(at)))
+            }
+        };
+        edited.map_err(Refusal::from)
+    }
+}
+
+fn place(project: &Project, name: &str) -> Result<usize, Refusal> {
+    let found = project.snapshots.iter().position(|snapshot| snapshot.name == name);
+    found.ok_or_else(|| Refusal::new(format!("There is no snapshot '{name}' any more")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject};
+
+    #[test]
+    fn snapshots_are_taken_changed_and_deleted() {
+        let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        let project = new.create().unwrap();
+        let take = |project: &Project, name: &str, note: &str| {
+            let taken_at = "2026-03-21T17:05:00Z".to_owned();
+            SnapshotEdit::Take { name: name.to_owned(), note: note.to_owned(), taken_at }.apply(project)
+        };
+        let one = take(&project, "run 7", "fuel 98").unwrap();
+        assert_eq!((one.snapshots[0].taken_at.as_str(), &one.snapshots[0].state), ("2026-03-21T17:05:00Z", &project));
+        let two = take(&one, "run 8", "").unwrap();
+        assert!(two.snapshots[1].state.snapshots.is_empty());
+        assert!(take(&two, "run 8", "").unwrap_err().to_string().contains("run 8"));
+        let change = SnapshotEdit::Change { of: "run 7".into(), name: "run 7 b".into(), note: "fuel 95".into() };
+        let renamed = change.apply(&two).unwrap();
+        assert_eq!((renamed.snapshots[0].name.as_str(), renamed.snapshots[0].note.as_str()), ("run 7 b", "fuel 95"));
+        assert_eq!(renamed.snapshots[0].state, two.snapshots[0].state);
+        let delete = SnapshotEdit::Delete("run 8".into());
+        assert_eq!(delete.apply(&two).unwrap(), one);
+        assert!(delete.apply(&one).is_err());
     }
 }

@@ -1,4 +1,4 @@
-//! What can be done to a curve; each is one labelled step.
+//! The changes that can be made to a curve; each is one labelled step.
 
 use crate::project::Project;
 use crate::table::{Curve, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
@@ -15,7 +15,7 @@ pub enum CurveEdit {
         /// The new value.
         to: f64,
     },
-    /// A point moves along the axis and keeps its value.
+    /// Move a point along the axis, keeping its value.
     Breakpoint {
         /// Which point.
         index: usize,
@@ -27,24 +27,24 @@ pub enum CurveEdit {
         /// Where.
         at: f64,
     },
-    /// A point is taken away.
+    /// Remove a point.
     Remove {
         /// Which.
         index: usize,
     },
-    /// Other points in the place of all.
+    /// Replace all points.
     Replace {
         /// Breakpoints and values.
         points: Vec<(f64, f64)>,
     },
-    /// Values from a point on.
+    /// Set the values from a point on.
     Values {
         /// The first point.
         from: usize,
         /// The new values.
         values: Vec<f64>,
     },
-    /// Breakpoints from a point on.
+    /// Set the breakpoints from a point on.
     Breakpoints {
         /// The first point.
         from: usize,
@@ -57,7 +57,7 @@ impl CurveEdit {
     /// The project with the change.
     ///
     /// # Errors
-    /// Why it cannot be, with the value and what is allowed; the project is as it was.
+    /// Why it is not possible, with the value and what is allowed; the project is unchanged.
     pub fn apply(&self, project: &Project, of: CurveOf) -> Result<Project, Refusal> {
         let words = CurveWords::of(of, project);
         let points = self.points(of.curve(project), &words)?;
@@ -143,7 +143,7 @@ fn gone() -> Refusal {
     Refusal::new("the curve has fewer points now")
 }
 
-/// Moves a point between its neighbours; the reason names the one that is in the way.
+/// Moves a point between its neighbours; the error names the neighbour that is in the way.
 fn move_point(points: &mut [(f64, f64)], index: usize, to: f64, words: &CurveWords) -> Result<(), Refusal> {
     let below = index.checked_sub(1).and_then(|below| points.get(below)).map(|point| point.0);
     let above = points.get(index + 1).map(|point| point.0);

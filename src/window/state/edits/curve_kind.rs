@@ -88,14 +88,14 @@ impl CurveOf {
     }
 }
 
-/// What the numbers in one direction of a curve are.
+/// The meaning of the numbers along one axis of a curve.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Direction {
-    /// Their unit; empty where they have none.
+    /// Their unit, if they have one.
     pub unit: Unit,
-    /// The least and greatest the catalogue allows.
+    /// The range that the catalogue allows.
     pub range: (f64, f64),
-    /// What a drag snaps to and the arrow keys change them by.
+    /// The step that a drag snaps to and the arrow keys use.
     pub step: f64,
 }
 
@@ -120,7 +120,7 @@ impl Direction {
         settle((value / self.step).round() * self.step).clamp(self.range.0, self.range.1)
     }
 
-    /// So many steps from a value, within the range.
+    /// A value plus that many steps, within the range.
     pub fn stepped(&self, value: f64, steps: f64) -> f64 {
         settle(value + steps * self.step).clamp(self.range.0, self.range.1)
     }
@@ -132,10 +132,10 @@ impl Direction {
     }
 }
 
-/// A curve in words.
+/// The words for a curve.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CurveWords {
-    /// What people call it, to stand in the middle of a sentence.
+    /// Its name, for use in the middle of a sentence.
     pub name: String,
     /// The breakpoints.
     pub at: Direction,
@@ -162,7 +162,7 @@ impl CurveWords {
         written(at)
     }
 
-    /// A value as a box shows it: exactly, changes with their sign.
+    /// A value as a box shows it: exact, and changes with their sign.
     pub fn value_text(&self, value: f64) -> String {
         let text = if self.value.unit == Unit::Degree || self.value.unit == Unit::Millisecond {
             exact(value)

@@ -1,4 +1,4 @@
-//! The layout of the image, and how the unit has each part of the project.
+//! Changes to the layout of the image, and to how each part of the project reaches the unit.
 
 use crate::image::{
     add_item, add_missing, move_item, rebase, remove_item, resize_item, set_checksum_kind, set_image_size,
@@ -6,42 +6,42 @@ use crate::image::{
 use crate::project::{ChecksumKind, Content, CoveredHow, CoveredPart, Project, StartingLayout};
 use crate::wording::Refusal;
 
-/// A change of the image's layout, or of how the unit has a part.
+/// A change to the image's layout, or to how a part reaches the unit.
 #[derive(Clone, Debug, PartialEq)]
 pub enum ImageEdit {
-    /// A ready-made layout in the place of the old one.
+    /// Replace the layout by a ready-made one.
     Start(StartingLayout),
-    /// The image begins at another address; items and checksum move along.
+    /// Move the image to another address, with its items and its checksum.
     Rebase(u32),
-    /// The image has so many bytes.
+    /// Set the number of bytes.
     Size(u32),
-    /// Another kind of checksum.
+    /// Set the kind of checksum.
     Checksum(ChecksumKind),
-    /// One more item: its content, and for a single number the path of its field.
+    /// Add an item: its content, and for a single number the path of its field.
     Add(Content, String),
-    /// An item for everything that the image does not hold, where there is room.
+    /// Add an item for everything that the image does not hold, if there is room.
     AddMissing,
-    /// An item is taken out, by its place in the layout.
+    /// Remove an item, by its index in the layout.
     Remove(usize),
-    /// An item begins at another address.
+    /// Move an item to another address.
     Move {
-        /// Its place in the layout.
+        /// Its index in the layout.
         place: usize,
         /// Its first address.
         address: u32,
     },
-    /// An item has so many numbers of its own along each axis; as many as the project where there is none.
+    /// Give an item sizes of its own along each axis; `None` is the project's size.
     Resize {
-        /// Its place in the layout.
+        /// Its index in the layout.
         place: usize,
         /// Along speed.
         speeds: Option<u16>,
         /// Along load.
         loads: Option<u16>,
     },
-    /// Whether the unit was set by hand as a part says.
+    /// Whether a part was set in the unit by hand.
     SetByHand(CoveredPart, bool),
-    /// How the unit has a part.
+    /// How a part reaches the unit.
     Cover(CoveredPart, CoveredHow),
 }
 
@@ -49,7 +49,7 @@ impl ImageEdit {
     /// The project with the change.
     ///
     /// # Errors
-    /// Why it cannot be; the project is as it was.
+    /// Why it is not possible; the project is unchanged.
     pub fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         match *self {
             Self::Start(layout) => {
@@ -79,7 +79,7 @@ impl ImageEdit {
     }
 }
 
-/// A trim is folded at its sender's stand-in temperature until another is given.
+/// A trim is folded at its sender's stand-in temperature unless another is given.
 fn covered(project: &Project, part: CoveredPart, how: CoveredHow) -> Result<Project, Refusal> {
     let stand_in_c = match part {
         CoveredPart::CoolantTrim => Some(project.sensors.coolant.stand_in_c),

@@ -1,4 +1,5 @@
-//! Every change of the document that a view may ask for, as data: what is to be done, not how it was typed or clicked.
+//! Every change to the document that a view may ask for, as data: what is to be done, not how it was typed or
+//! clicked.
 
 mod compare_edit;
 mod curve_edit;
@@ -7,67 +8,65 @@ mod image_edit;
 mod output_edit;
 mod reading_edit;
 mod run_edit;
-mod snapshot_edit;
-mod worksheet_edit;
 
+pub use compare_edit::SnapshotEdit;
 pub use compare_edit::{MergeEdit, TakeBackEdit, TakenParts, decision_key};
 pub use curve_edit::CurveEdit;
 pub use curve_kind::{CurveOf, CurveWords, Direction};
 pub use image_edit::ImageEdit;
 pub use output_edit::OutputEdit;
+pub use reading_edit::WorksheetEdit;
 pub use reading_edit::{ReadingEdit, are_stale, kept_rows, shown_rows};
 pub use run_edit::{EditedRun, RowsEdit, RunEdit};
-pub use snapshot_edit::SnapshotEdit;
-pub use worksheet_edit::WorksheetEdit;
 
 use crate::checks::{Finding, Threshold, accept, take_back_acceptance};
 use crate::project::{Advance, LoadKind, Project, set_fields};
 use crate::wording::Refusal;
 
-/// One edit of the document, to become one labelled step.
+/// A change to the document, to become one labelled step.
 #[derive(Clone, Debug, PartialEq)]
 pub enum DocumentEdit {
-    /// Plain values for fields, each by its path.
+    /// Plain values for fields, given by path.
     SetFields(Vec<(String, String)>),
-    /// What is assumed at these paths is right: in words.
+    /// Confirm the assumed values at these paths, which are called this in words.
     Confirm(Vec<String>, String),
     /// A whole table in the place of the old one.
     ReplaceTable(Box<Advance>),
-    /// The other kind of load, with a fresh start of what is written over it.
+    /// The other kind of load, which resets what is defined over load.
     ChangeLoad(LoadKind),
-    /// So many cylinders, with what goes with them.
+    /// The number of cylinders, with whatever depends on it.
     SetCylinders(u8),
     /// Another firing order, with the coil pairs that follow from it.
     SetFiringOrder(Vec<u8>),
-    /// A wheel of so many tooth places, so many of them missing.
+    /// A wheel with that many tooth places, that many of them missing.
     SetWheel(u16, u16),
     /// The reference of the trigger, degrees.
     SetReference(f64),
-    /// The full-load line from the figures of the engine.
+    /// The full-load line computed from the engine's figures.
     ComputeLine,
-    /// What a check holds values against, and why it may let more pass.
+    /// The value of a threshold, and why it may let more pass.
     SetThreshold(&'static Threshold, f64, String),
-    /// A finding is right as it is, for a reason.
+    /// Accept a finding, with a reason.
     AcceptFinding(Box<Finding>, String),
-    /// An accepted finding counts again.
+    /// Make an accepted finding count again.
     TakeBackAcceptance(Box<Finding>),
-    /// What a worksheet has found.
+    /// The result of a worksheet.
     Worksheet(Box<WorksheetEdit>),
     /// Timing-light readings.
     Readings(ReadingEdit),
-    /// The points of a curve.
+    /// A change to a curve.
     Curve(CurveOf, CurveEdit),
     /// Switched outputs.
     Outputs(OutputEdit),
-    /// The layout of the image, and how the unit has each part.
+    /// The layout of the image, and how each part reaches the unit.
     Image(ImageEdit),
     /// Runs of the project.
     Runs(RunEdit),
     /// Snapshots.
     Snapshots(SnapshotEdit),
-    /// Parts of the base come back.
+    /// Take parts of the base back.
     TakeBack(Box<TakeBackEdit>),
-    /// Another version is merged into the project.
+    /// Merge another version into the project.
     Merge(Box<MergeEdit>),
 }
 
@@ -80,7 +79,7 @@ impl DocumentEdit {
     /// The project with the change.
     ///
     /// # Errors
-    /// Why it cannot be, with the value and what is wanted; the project is as it was.
+    /// Why it is not possible, with the value and what is allowed; the project is unchanged.
     pub fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         match self {
             Self::SetFields(values) => {
@@ -129,7 +128,7 @@ impl DocumentEdit {
     }
 }
 
-/// Wraps each kind of edit, so that a view names only its own.
+/// Conversions from each kind of edit, so that a view names only its own kind.
 macro_rules! edits {
     ($($variant:ident($edit:ty)),*) => {$(
         impl From<$edit> for DocumentEdit {

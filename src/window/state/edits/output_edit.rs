@@ -1,26 +1,26 @@
-//! What can be done to the list of outputs; each is one labelled step.
+//! The changes that can be made to the list of outputs; each is one labelled step.
 
 use crate::project::{Condition, Output, Project, ReadyOutput, Signal};
 use crate::wording::Refusal;
 
-/// A change of the list of outputs, or of an output's conditions.
+/// A change to the list of outputs, or to an output's conditions.
 #[derive(Clone, Debug, PartialEq)]
 pub enum OutputEdit {
-    /// A ready-made output at the end of the list.
+    /// Append a ready-made output.
     Add(ReadyOutput),
-    /// One to make something of, for a start on coolant temperature, at the end of the list.
+    /// Append an output to be adapted, initially switched by coolant temperature.
     AddOther,
-    /// An output is taken away.
+    /// Remove an output.
     Remove(usize),
-    /// Changes place with the one before it.
+    /// Swap an output with the one before it.
     Up(usize),
-    /// Changes place with the one after it.
+    /// Swap an output with the one after it.
     Down(usize),
-    /// One more condition of an output, on a signal that it does not watch yet.
+    /// Add a condition to an output, on a signal that it does not watch yet.
     AddCondition(usize),
-    /// A condition of an output is taken away.
+    /// Remove a condition of an output.
     RemoveCondition(usize, usize),
-    /// A condition watches another signal, from thresholds that are usual for it.
+    /// Let a condition watch another signal, with the usual thresholds for it.
     Watch(usize, usize, Signal),
 }
 
@@ -34,14 +34,14 @@ fn new_output(project: &Project, ready: ReadyOutput, name: &str) -> Output {
     Output { name: free_name(project, name), ..ready.output(&project.limits) }
 }
 
-/// What an output is called that is to become something else.
+/// The initial name of an output that is to be adapted.
 const OTHER: &str = "output";
 
 impl OutputEdit {
     /// The project with the change.
     ///
     /// # Errors
-    /// Why it cannot be; the project is as it was.
+    /// Why it is not possible; the project is unchanged.
     pub fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         let mut outputs = project.outputs.clone();
         let gone = || Refusal::new("that output is not there any more");
@@ -87,7 +87,7 @@ impl OutputEdit {
         }
     }
 
-    /// Which output is open after it, where another one is than before.
+    /// Which output is to be open afterwards, if that changes.
     pub fn opens(&self, project: &Project) -> Option<usize> {
         match *self {
             Self::Add(_) | Self::AddOther => Some(project.outputs.len()),

@@ -1,23 +1,24 @@
-//! Timing-light readings as they are typed: rows that may be unfinished, over those that are kept.
+//! Timing-light readings as they are typed, rows that may be unfinished over those that are kept; and what the worksheets have
+//! found, put into the project.
 
 use crate::project::{Project, TypedReading};
 use crate::wording::Refusal;
-use crate::worksheet::Unproved;
+use crate::worksheet::{CoilAnswer, SenderAnswer, ThrottleAnswer, TimingAnswer, TrueTdc, Unproved, WorksheetError};
 
-/// A change of the typed readings.
+/// A change to the typed readings.
 #[derive(Clone, Debug, PartialEq)]
 pub enum ReadingEdit {
-    /// One number. Rows that are empty at the end go; an empty row stays where the applied readings would come back in its
-    /// place.
+    /// Set one number. Empty rows at the end are dropped, except that one empty row stays if otherwise the kept
+    /// readings would reappear.
     Put {
         /// Which row, from 0.
         row: usize,
         /// Commanded, observed, speed.
         column: usize,
-        /// The number; `None` leaves it out.
+        /// The number; `None` clears it.
         value: Option<f64>,
     },
-    /// These rows in the place of those typed; those that are kept and hold are typed no more.
+    /// Replace the typed rows by these; if they equal the kept readings, nothing is kept as typed.
     Replace(Vec<TypedReading>),
 }
 
@@ -32,12 +33,13 @@ impl ReadingEdit {
     }
 }
 
-/// The rows on the sheet: those that are typed, else those that are kept and hold for the trigger as it is.
+/// The rows shown on the sheet: the typed ones if there are any, otherwise the kept ones if they are valid for
+/// the present trigger.
 pub fn shown_rows(project: &Project) -> Vec<TypedReading> {
     if project.typed_readings.is_empty() { kept_rows(project) } else { project.typed_readings.clone() }
 }
 
-/// The kept readings; none where the trigger is another than theirs, so that no reading of before is taken for one of now.
+/// The kept readings; none if the trigger has changed since, so that an old reading is not taken for a new one.
 pub fn kept_rows(project: &Project) -> Vec<TypedReading> {
     if are_stale(project) {
         return Vec::new();
@@ -77,6 +79,44 @@ fn with_reading(project: &Project, row: usize, column: usize, value: Option<f64>
         rows.push(TypedReading::default());
     }
     rows
+}
+
+/// The answer of a worksheet that becomes one step.
+#[derive(Clone, Debug, PartialEq)]
+pub enum WorksheetEdit {
+    /// Dead centre from a piston stop.
+    TrueTdc(TrueTdc),
+    /// The throttle sensor's calibration.
+    Throttle(ThrottleAnswer),
+    /// A temperature sender.
+    Sender(SenderAnswer),
+    /// The dwell.
+    Coil(CoilAnswer),
+    /// Apply the correction from the timing-light readings, which were taken at this time; clears the typed
+    /// readings.
+    CorrectTiming(TimingAnswer, String),
+    /// Keep the timing-light readings, which were taken at this time, without correcting anything; clears the
+    /// typed readings.
+    KeepReadings(TimingAnswer, String),
+}
+
+impl WorksheetEdit {
+    pub(super) fn apply(&self, project: &Project) -> Result<Project, Refusal> {
+        let done = match self {
+            Self::TrueTdc(found) => found.apply(project),
+            Self::Throttle(found) => found.apply(project),
+            Self::Sender(found) => found.apply(project),
+            Self::Coil(found) => found.apply(project),
+            Self::CorrectTiming(found, taken_at) => return typed_no_more(found.apply(project, taken_at)),
+            Self::KeepReadings(found, taken_at) => return typed_no_more(found.keep(project, taken_at)),
+        };
+        done.map_err(Refusal::from)
+    }
+}
+
+/// The project with its readings kept, and the typed ones cleared.
+fn typed_no_more(done: Result<Project, WorksheetError>) -> Result<Project, Refusal> {
+    ReadingEdit::Replace(Vec::new()).apply(&done?)
 }
 
 #[cfg(test)]
@@ -124,7 +164,7 @@ mod tests {
         });
         let moved = kept.unwrap().edit(|parts| parts.trigger.zero_offset_deg = 4.0).unwrap();
         assert_eq!(shown_rows(&moved), []);
-        // Read again, the same numbers are new ones.
+        // Taken again, the same numbers are new readings.
         let again = ReadingEdit::Replace(vec![TypedReading::from(reading)]).apply(&moved).unwrap();
         assert_eq!(again.typed_readings.len(), 1);
         assert_eq!(put(&moved, 0, 1, None), moved);

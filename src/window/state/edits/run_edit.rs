@@ -1,4 +1,5 @@
-//! Runs of the project: their rows, their names. The first change of any other run makes one of it.
+//! Changes to the project's runs: their rows and names. The first change to any other run makes a run of the
+//! project from it.
 
 use std::sync::Arc;
 
@@ -6,64 +7,64 @@ use crate::project::{KeptRow, Project};
 use crate::rig::Run;
 use crate::wording::Refusal;
 
-/// A change of the project's runs.
+/// A change to the project's runs.
 #[derive(Clone, Debug, PartialEq)]
 pub enum RunEdit {
-    /// The rows of a run, which is made first where it is none of the project yet.
+    /// Change the rows of a run; a run that is not one of the project's becomes one first.
     Rows(EditedRun, RowsEdit),
-    /// A run gets another name.
+    /// Rename a run.
     Rename {
         /// Its present name.
         from: String,
         /// Its new name.
         to: String,
     },
-    /// A run goes, by its name.
+    /// Delete a run, by its name.
     Remove(String),
 }
 
-/// The run that a change is made in.
+/// The run to be changed.
 #[derive(Clone, Debug, PartialEq)]
 pub enum EditedRun {
     /// One of the project's, by name.
     Kept(String),
-    /// One to be made with this name of this run.
+    /// A new one with this name, made from this run.
     New(String, Arc<Run>),
 }
 
-/// What is done to the rows of a run.
+/// A change to the rows of a run.
 #[derive(Clone, Debug, PartialEq)]
 pub enum RowsEdit {
-    /// Nothing: the run is kept as it is.
+    /// No change: the run is kept as it is.
     Keep,
-    /// A copy of a row after it, to be changed; its time is left to be typed.
+    /// Insert a copy of a row after it; its time is left to be typed.
     InsertAfter(usize),
-    /// A row goes.
+    /// Delete a row.
     Remove(usize),
-    /// One field of a row; `None` leaves it empty.
+    /// Set one field of a row; `None` empties it.
     Put {
         /// Which row, from 0.
         row: usize,
         /// Which column, from 0.
         column: usize,
-        /// What stands there then.
+        /// The new content.
         value: Option<f64>,
     },
-    /// Fields from a row and a column on, row by row; there is room made for them below.
+    /// Set fields from a row and a column on, row by row; rows are added below if necessary.
     PutBlock {
         /// The first row, from 0.
         row: usize,
         /// The first column, from 0.
         column: usize,
-        /// What stands there then.
+        /// The new content.
         values: Vec<Vec<Option<f64>>>,
     },
-    /// These rows in the place of all.
+    /// Replace all rows.
     Replace(Vec<KeptRow>),
 }
 
 impl EditedRun {
-    /// What it is called, or will be.
+    /// Its name, or the name that it will have.
     pub fn name(&self) -> &str {
         match self {
             Self::Kept(name) | Self::New(name, _) => name,
@@ -124,7 +125,7 @@ impl RowsEdit {
     }
 }
 
-/// Puts what was typed into a field; `None` leaves it empty. What is no number is the launch switch.
+/// Sets a field; `None` empties it. The column that is not a number is the launch switch.
 fn put_into_row(row: &mut KeptRow, column: usize, value: Option<f64>) {
     let KeptRow { time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct, launch } = row;
     match [time_s, speed_rpm, load, coolant_c, air_c, battery_v, throttle_pct].into_iter().nth(column) {

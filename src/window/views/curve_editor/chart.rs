@@ -16,7 +16,7 @@ use crate::wording::Unit;
 pub(in crate::window) struct CurveChart<'a> {
     /// Its scales: the axis to the right, values upwards.
     pub chart: Chart<'a>,
-    /// Where its points are seen.
+    /// Where its points are on the screen.
     pub points: Vec<Pos2>,
     theme: &'a Theme,
 }
@@ -24,7 +24,7 @@ pub(in crate::window) struct CurveChart<'a> {
 /// The ranges of both scales.
 pub(in crate::window) type Ranges = [(f64, f64); 2];
 
-/// The ranges that hold a curve: along the axis a little more than its points, upwards round numbers.
+/// The ranges that contain a curve: along the axis a little more than its points, upwards to round numbers.
 pub(in crate::window) fn ranges(curve: &Curve, words: &CurveWords, spec: &CurveSpec) -> Ranges {
     let axis = curve.axis();
     let (low, high) = spec.reach.unwrap_or((axis.first(), axis.last()));
@@ -33,7 +33,7 @@ pub(in crate::window) fn ranges(curve: &Curve, words: &CurveWords, spec: &CurveS
     let at = ((low - air).max(words.at.range.0), (high + air).min(words.at.range.1));
     let (low, high) = curve.values().iter().fold(spec.shows, |(low, high), &y| (low.min(y), high.max(y)));
     let short = (spec.least_span - (high - low)).max(0.0) / 2.0;
-    // What lacks is added on both sides, but on none where no value is allowed.
+    // What is missing is added on both sides, but not where no value is allowed.
     let (least, most) = words.value.range;
     let low_end = (low - short).max(least);
     let high_end = (low_end + (high - low).max(spec.least_span)).min(most.max(high));
@@ -41,7 +41,7 @@ pub(in crate::window) fn ranges(curve: &Curve, words: &CurveWords, spec: &CurveS
 }
 
 impl<'a> CurveChart<'a> {
-    /// Lays a curve out in a place; `None` without room.
+    /// Lays a curve out in a rectangle; `None` if there is not enough room.
     pub(in crate::window) fn new(
         painter: &Painter,
         curve: &Curve,
@@ -50,7 +50,7 @@ impl<'a> CurveChart<'a> {
         rect: Rect,
         theme: &'a Theme,
     ) -> Option<Self> {
-        // The boxes below name the unit along, in the same gutter.
+        // The boxes below state the unit of the axis, in the same gutter.
         let units = (Unit::None, words.value.unit);
         let (rect, gutter) = (viewport(rect), left(words));
         let spec = ChartSpec { rect, along, up, units, gutter, is_upright: false, rows_below: 0.0 };
@@ -59,7 +59,7 @@ impl<'a> CurveChart<'a> {
         Some(Self { chart, points, theme })
     }
 
-    /// The area in which a point is taken hold of.
+    /// The area in which the pointer can grab a point.
     pub(in crate::window) fn touch(&self, index: usize) -> Rect {
         touch(&self.points, index, self.theme.handle_size)
     }
@@ -83,7 +83,8 @@ impl<'a> CurveChart<'a> {
         }
     }
 
-    /// Paints the points, the one at `cursor` last; `ring` gives the colour of a ring round one.
+    /// Paints the points, the one at `cursor` last; `ring` gives the colour of the ring around a point, if it
+    /// has one.
     pub(in crate::window) fn paint_points(
         &self,
         painter: &Painter,

@@ -1,7 +1,8 @@
 //! A curve to look at, to drag and to type: a chart with its points, and below it the same points as numbers.
 //!
-//! Used for trims, their weights, dwell, the full-load line and the safety margin. Every change is one labelled step; a
-//! drag or a held key is one too. What cannot be is refused with its reason, and the curve stays as it was.
+//! Used for trims, their weights, dwell, the full-load line and the safety margin. Every change is one labelled
+//! step, a drag or a held key included. An impossible change is refused with its reason, and the curve stays
+//! unchanged.
 
 mod chart;
 mod points;
@@ -22,30 +23,30 @@ use crate::window::views::surface::{heading, quiet_button};
 use crate::window::views::view::View;
 use crate::wording::Refusal;
 
-pub use crate::window::kit::theme::curve_sizes::{CurveSizes, SIZES};
+pub use crate::window::kit::theme::view_sizes::{CURVE_SIZES, CurveSizes};
 pub use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction};
 
 /// What a curve editor shows besides the curve.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CurveSpec {
-    /// What stands over the chart.
+    /// The title above the chart.
     pub title: String,
-    /// What stands small beside the title; none when empty.
+    /// A remark in small type next to the title; empty for none.
     pub remark: String,
-    /// The least and greatest breakpoint to show at least, such as the table's; the curve's own ends when `None`.
+    /// The least range of breakpoints to show, such as the table's; the curve's own ends if `None`.
     pub reach: Option<(f64, f64)>,
-    /// The least and greatest value to show at least.
+    /// The least range of values to show.
     pub shows: (f64, f64),
     /// A curve with less rise than this is not stretched to the full height.
     pub least_span: f64,
-    /// A place along the axis to mark, such as the temperature of a preview.
+    /// A number along the axis to mark, such as the temperature of a preview.
     pub mark: Option<f64>,
-    /// Whether the curve has no effect now.
+    /// Whether the curve has no effect at present.
     pub is_off: bool,
 }
 
 impl CurveSpec {
-    /// A curve with a title, its scale from zero on.
+    /// A curve with a title, and a scale that includes zero.
     pub fn new(title: impl Into<String>, least_span: f64) -> Self {
         Self {
             title: title.into(),
@@ -59,20 +60,21 @@ impl CurveSpec {
     }
 }
 
-/// The widget of a point, which can have the keyboard.
+/// The id of a point's widget, which can have the keyboard focus.
 pub fn point_id(of: CurveOf, index: usize) -> Id {
     Id::unique(("curve point", of, index))
 }
 
-/// What the editor of one curve keeps between frames: its marked point, and the drag that is going on.
+/// The state of the editor of one curve: its marked point, and the drag in progress.
 #[derive(Clone, Debug)]
 pub struct CurveEditor {
     of: CurveOf,
     cursor: usize,
     held: Option<Held>,
-    /// The scales keep still while a point is dragged.
+    /// The scales do not change while a point is dragged.
     ranges: Option<Ranges>,
-    /// The value whose box was given the keyboard by a typed number, and how many characters were typed.
+    /// The value whose box got the keyboard focus because a number was typed, and how many characters were
+    /// typed.
     typing: Option<(usize, usize)>,
 }
 
@@ -84,10 +86,10 @@ impl CurveEditor {
 
     /// The height of everything but the chart.
     pub fn height_beside_chart() -> f32 {
-        SIZES.heading_height + 2.0 * SIZES.box_height + SIZES.below_boxes + SIZES.foot_height
+        CURVE_SIZES.heading_height + 2.0 * CURVE_SIZES.box_height + CURVE_SIZES.below_boxes + CURVE_SIZES.foot_height
     }
 
-    /// Draws the editor into a place; the answer is what the pointer is over, in words.
+    /// Draws the editor into a rectangle; returns what the pointer is over, in words.
     pub fn show(
         &mut self,
         ui: &mut egui::Ui,
@@ -101,10 +103,10 @@ impl CurveEditor {
         let (curve, words) = (self.of.curve(view.project), CurveWords::of(self.of, view.project));
         self.cursor = self.cursor.min(curve.axis().len() - 1);
         self.clipboard(ui, &words, view, outbox);
-        let line = Rect::from_min_size(rect.min, vec2(rect.width(), SIZES.heading_height));
+        let line = Rect::from_min_size(rect.min, vec2(rect.width(), CURVE_SIZES.heading_height));
         heading(ui, line, &spec.title, &remark(spec, &words), view.theme);
-        let foot = rect.bottom() - SIZES.foot_height;
-        let numbers = foot - 2.0 * SIZES.box_height - SIZES.below_boxes;
+        let foot = rect.bottom() - CURVE_SIZES.foot_height;
+        let numbers = foot - 2.0 * CURVE_SIZES.box_height - CURVE_SIZES.below_boxes;
         let chart = Rect::from_min_max(pos2(rect.left(), line.bottom()), pos2(rect.right(), numbers));
         let pointed = self.chart(ui, chart, curve, &words, view, outbox, spec);
         let place = Rect::from_min_max(pos2(rect.left(), numbers), pos2(rect.right(), foot));
@@ -133,7 +135,7 @@ impl CurveEditor {
         let ranges = *self.ranges.get_or_insert_with(|| chart::ranges(curve, words, spec));
         let mut chart = CurveChart::new(ui.painter(), curve, words, ranges, rect, view.theme)?;
         let plot = chart.chart.plot();
-        // No tab stop of its own: its points are.
+        // Not a tab stop itself: its points are.
         let ground = ui.interact(plot, Id::unique(("curve chart", self.of)), Sense::CLICK | Sense::HOVER);
         let name = format!("{}, {} over {}", words.name, of_unit(words.value.unit), words.at.unit);
         ground.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &name));
@@ -150,7 +152,7 @@ impl CurveEditor {
             let is_hovered = hovered == Some(index);
             if has_focus(index) { Some(palette.ink) } else { is_hovered.then_some(palette.ink_secondary) }
         });
-        // While a point is dragged its value stands beside the pointer.
+        // While a point is dragged its value is shown beside the pointer.
         let is_dragged = self.held.as_ref().is_some_and(Held::is_by_pointer);
         let told = hovered.or_else(|| has_focus(self.cursor).then_some(self.cursor)).filter(|_| !is_dragged);
         if let Some(point) = told.and_then(|index| curve.points().nth(index)) {
@@ -213,7 +215,8 @@ impl CurveEditor {
         }
     }
 
-    /// A point half way to the next, or from the one before where it is the last; at a step where one lies between.
+    /// Inserts a point half way to the next one (from the last one, half way back to the one before); on a
+    /// multiple of the step if there is one between them.
     fn insert(&mut self, of: CurveOf, curve: &Curve, words: &CurveWords, view: &View<'_>, outbox: &mut Outbox) {
         let low = self.cursor.min(curve.axis().len() - 2);
         let [low, high] =
@@ -226,7 +229,7 @@ impl CurveEditor {
     }
 
     fn remove(&mut self, of: CurveOf, view: &View<'_>, outbox: &mut Outbox) {
-        // The reason has been said in the status line.
+        // The reason was shown in the status line.
         drop(ask(view, outbox, of, CurveEdit::Remove { index: self.cursor }));
     }
 
@@ -235,8 +238,8 @@ impl CurveEditor {
         outbox.say(format!("{} points of {} copied", curve.axis().len(), words.name));
     }
 
-    /// Takes the clipboard's events while a point or a box of this curve has the keyboard. A single number is left to
-    /// the box it is pasted into.
+    /// Handles clipboard events while a point or a box of this curve has the keyboard focus. A single number is
+    /// left to the box it is pasted into.
     fn clipboard(&self, ui: &egui::Ui, words: &CurveWords, view: &View<'_>, outbox: &mut Outbox) {
         let Some((index, place)) = self.focused(ui, view) else { return };
         let mut events = Vec::new();
@@ -292,10 +295,10 @@ impl CurveEditor {
     }
 }
 
-/// Asks for a change as one step, unless it changes nothing; says why it cannot be.
+/// Requests a change as one step, unless it changes nothing; reports why it is not possible.
 ///
 /// # Errors
-/// The reason that was also said in the status line.
+/// The reason, which was also shown in the status line.
 pub(in crate::window) fn ask(
     view: &View<'_>,
     outbox: &mut Outbox,
@@ -317,7 +320,7 @@ pub(in crate::window) fn ask(
     }
 }
 
-/// What of a curve has the keyboard.
+/// What part of a curve has the keyboard focus.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Place {
     Point,
@@ -325,7 +328,7 @@ enum Place {
     Value,
 }
 
-/// What is said besides, or what the values are where no unit tells it.
+/// The remark, or, if there is none and no unit explains the values, what they are.
 fn remark(spec: &CurveSpec, words: &CurveWords) -> String {
     if spec.remark.is_empty() && words.value.unit.is_none() { "share".to_owned() } else { spec.remark.clone() }
 }

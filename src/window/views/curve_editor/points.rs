@@ -1,4 +1,4 @@
-//! The points of the chart: each has a name, can have the keyboard, and is dragged up and down.
+//! The points of the chart: each has a name, can have the keyboard focus, and can be dragged up and down.
 
 use eframe::egui::{self, CursorIcon, Event, EventFilter, Key, Modifiers, PointerButton, Pos2, Response, Sense, Ui};
 
@@ -12,7 +12,7 @@ use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, Doc
 use crate::window::state::form_state::FormMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form;
-use crate::window::views::hold::Hold;
+use crate::window::views::grip::Hold;
 use crate::window::views::view::View;
 use crate::wording::{signed, step_decimals};
 
@@ -25,7 +25,7 @@ pub(in crate::window) struct Held {
     from: f64,
     to: f64,
     hold: Hold,
-    /// It was given up; nothing moves until it is let go.
+    /// It was cancelled; nothing moves until the button or key is released.
     is_over: bool,
 }
 
@@ -36,7 +36,7 @@ enum What {
 }
 
 impl What {
-    /// How it goes.
+    /// The axis along which it moves.
     fn direction(self, points: &Points<'_>) -> Direction {
         match self {
             Self::Value => points.words.value,
@@ -66,7 +66,7 @@ fn start<'a>(view: &View<'a>) -> &'a Project {
 }
 
 impl CurveEditor {
-    /// Draws the points and takes what is done to them.
+    /// Draws the points and handles what is done to them.
     pub(in crate::window) fn points(
         &mut self,
         ui: &mut Ui,
@@ -116,7 +116,7 @@ impl CurveEditor {
             Asked::To(to) => to,
         });
         if let Some(to) = to {
-            // The reason has been said in the status line.
+            // The reason was shown in the status line.
             drop(ask(view, outbox, points.of, CurveEdit::Value { index, to }));
         }
     }
@@ -158,7 +158,7 @@ impl CurveEditor {
         self.type_over(ui, points, index, outbox);
     }
 
-    /// A number that is typed goes into the box of the value.
+    /// A typed number goes into the box of the value.
     fn type_over(&mut self, ui: &Ui, points: &Points<'_>, index: usize, outbox: &mut Outbox) {
         let starts =
             |text: &str| text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first));
@@ -205,7 +205,7 @@ impl CurveEditor {
         held.go_to(what.direction(points).stepped(held.to, steps), points, ctx, view, outbox);
     }
 
-    /// Follows the pointer, and ends what is let go.
+    /// Follows the pointer, and ends the drag when the button or key is released.
     fn go_on(&mut self, ui: &Ui, points: &Points<'_>, view: &View<'_>, outbox: &mut Outbox) {
         let Some(held) = &mut self.held else { return };
         held.is_over |= held.hold.is_given_up(ui.ctx(), view);
@@ -245,7 +245,7 @@ impl Held {
         Self { index, what, by, from, to: from, hold: Hold::default(), is_over: false }
     }
 
-    /// Asks for the drag to a number, if that is another one; a breakpoint keeps between its neighbours.
+    /// Requests the drag to a number, if it is a new one; a breakpoint stays between its neighbours.
     fn go_to(&mut self, to: f64, points: &Points<'_>, ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         let project = start(view);
         let (index, of) = (self.index, points.of);
@@ -261,12 +261,12 @@ impl Held {
         outbox.drag_edit(edit.label(project, of), DocumentEdit::Curve(of, edit));
     }
 
-    /// Whether the pointer has hold of it, and not a key.
+    /// Whether it is moved by the pointer, and not by a key.
     pub(in crate::window) const fn is_by_pointer(&self) -> bool {
         matches!(self.by, By::Pointer { .. })
     }
 
-    /// What stands beside the pointer: '+3.0°  +0.5'.
+    /// The text beside the pointer: '+3.0°  +0.5'.
     fn text(&self, points: &Points<'_>) -> String {
         let words = points.words;
         let (direction, now) = match self.what {

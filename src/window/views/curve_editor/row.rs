@@ -5,9 +5,9 @@ use eframe::egui::text_edit::TextEditState;
 use eframe::egui::{self, Align2, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 
 use crate::table::Curve;
-use crate::window::kit::theme::chart_sizes::CHART;
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::curve_sizes::SIZES;
+use crate::window::kit::theme::kit_sizes::CHART;
+use crate::window::kit::theme::view_sizes::CURVE_SIZES;
 use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, DocumentEdit};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Entry, Meaning};
@@ -24,9 +24,9 @@ pub(in crate::window) fn value_key(of: CurveOf, index: usize) -> String {
     format!("{}.value[{index}]", of.path())
 }
 
-/// Room left of chart and boxes, for the numbers of the scale and the units of the boxes.
+/// Room to the left of chart and boxes, for the numbers of the scale and the units of the boxes.
 pub(in crate::window) fn left(words: &CurveWords) -> f32 {
-    if words.value.unit.text().chars().count() > 1 { SIZES.wide_left } else { SIZES.left }
+    if words.value.unit.text().chars().count() > 1 { CURVE_SIZES.wide_left } else { CURVE_SIZES.left }
 }
 
 /// The boxes of one curve.
@@ -36,27 +36,27 @@ pub(in crate::window) struct Numbers<'a> {
     pub curve: &'a Curve,
     /// The point that is marked.
     pub cursor: usize,
-    /// A box that has just been given the keyboard with so many characters typed.
+    /// A box that has just got the keyboard focus, with the number of characters typed.
     pub typing: Option<(usize, usize)>,
 }
 
 /// What happened in the boxes.
 #[derive(Default)]
 pub(in crate::window) struct Answer {
-    /// The point whose box has the keyboard.
+    /// The point whose box has the keyboard focus.
     pub focused: Option<usize>,
-    /// The box in which something stands that is refused, and why.
+    /// The key of the box with a refused text, and why it is refused.
     pub refused: Option<(String, String)>,
 }
 
 impl Numbers<'_> {
-    /// Draws the boxes; where they do not fit side by side they scroll.
+    /// Draws the boxes; if they do not fit side by side they scroll.
     pub(in crate::window) fn show(&self, ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) -> Answer {
         self.units(ui, rect, view);
         let inner = Rect::from_min_max(pos2(rect.left() + left(self.words), rect.top()), rect.max);
         #[expect(clippy::cast_precision_loss, reason = "at most 64 points")]
         let count = self.curve.axis().len() as f32;
-        let (least, most) = SIZES.box_width;
+        let (least, most) = CURVE_SIZES.box_width;
         let width = (inner.width() / count).floor().clamp(least, most);
         let mut answer = Answer::default();
         let mut ui = ui.new_child(UiBuilder::new().max_rect(inner).id_salt(("numbers", self.of)));
@@ -74,11 +74,11 @@ impl Numbers<'_> {
     fn units(&self, ui: &Ui, rect: Rect, view: &View<'_>) {
         let ink = color(view.theme.palette.ink_secondary);
         let value = of_unit(self.words.value.unit);
-        let mut y = rect.top() + SIZES.box_height / 2.0;
+        let mut y = rect.top() + CURVE_SIZES.box_height / 2.0;
         for unit in [self.words.at.unit.text(), value] {
             let at = pos2(rect.left() + left(self.words) - CHART.number_gap, y);
             ui.painter().text(at, Align2::RIGHT_CENTER, unit, view.theme.small_font(), ink);
-            y += SIZES.box_height + SIZES.box_gap;
+            y += CURVE_SIZES.box_height + CURVE_SIZES.box_gap;
         }
     }
 
@@ -91,18 +91,19 @@ impl Numbers<'_> {
         outbox: &mut Outbox,
         answer: &mut Answer,
     ) {
-        // Tab goes along the breakpoints, then along the values.
+        // Tab goes through the breakpoints, then through the values.
         let places: Vec<f32> =
             std::iter::successors(Some(from.x), |left| Some(left + width)).take(self.curve.axis().len()).collect();
         for is_value in [false, true] {
-            let top = if is_value { from.y + SIZES.box_height + SIZES.box_gap } else { from.y };
+            let top = if is_value { from.y + CURVE_SIZES.box_height + CURVE_SIZES.box_gap } else { from.y };
             for (index, ((at, value), &left)) in self.curve.points().zip(&places).enumerate() {
-                let rect = Rect::from_min_size(pos2(left, top), vec2(width - SIZES.box_gap, SIZES.box_height));
+                let rect =
+                    Rect::from_min_size(pos2(left, top), vec2(width - CURVE_SIZES.box_gap, CURVE_SIZES.box_height));
                 self.one(ui, rect, (index, at, value), is_value, view, outbox, answer);
             }
         }
         if let Some(&left) = places.get(self.cursor) {
-            let y = ui.painter().round_to_pixel_center(from.y + 2.0 * SIZES.box_height + 3.5);
+            let y = ui.painter().round_to_pixel_center(from.y + 2.0 * CURVE_SIZES.box_height + 3.5);
             let mark = egui::Stroke::new(view.theme.palette.selection_width, color(view.theme.palette.accent));
             ui.painter().hline(left + 1.0..=left + width - 3.0, y, mark);
         }

@@ -1,4 +1,4 @@
-//! What is assumed is marked, and confirmed where it stands: by a click on the word, or with Enter in the field.
+//! Assumed values are marked, and confirmed on the spot: by a click on the word, or with Enter in the field.
 
 use eframe::egui::{self, Align, Id, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
@@ -6,25 +6,25 @@ use super::bound::Bound;
 use super::row::RowPlaces;
 use super::tip;
 use crate::compare::value_words;
-use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring};
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::lower_first;
 
-/// The word beside what nobody has confirmed.
+/// The word beside a value that nobody has confirmed.
 const WORD: &str = "assumed";
 
-/// How wide the word is, with the room about it.
+/// The width of the word, with the room around it.
 fn width(ui: &egui::Ui, theme: &Theme) -> f32 {
     let ink = color(theme.palette.ink);
     let galley = ui.painter().layout_no_wrap(WORD.to_owned(), theme.small_font(), ink);
-    galley.size().x.ceil() + 2.0 * SIZES.padding
+    galley.size().x.ceil() + 2.0 * FORM_SIZES.padding
 }
 
-/// Marks what of the paths is assumed: a dashed outline about the controls, and the word right of them, or at the end of
-/// the label where there is no room.
+/// Marks the assumed values among the paths: a dashed outline around the controls, and the word to the right of
+/// them, or at the end of the label if there is no room.
 pub(in crate::window) fn mark(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -37,18 +37,18 @@ pub(in crate::window) fn mark(
         return;
     };
     assumed.iter().for_each(|(rect, _)| outline(ui, view.theme, *rect));
-    let right = controls.iter().map(|(rect, _)| rect.right()).fold(first.right(), f32::max) + SIZES.gap;
+    let right = controls.iter().map(|(rect, _)| rect.right()).fold(first.right(), f32::max) + FORM_SIZES.gap;
     let size = vec2(width(ui, view.theme), places.whole.height());
     let at = if right + size.x <= places.whole.right() + 1.0 {
         pos2(right, places.whole.top())
     } else {
-        pos2(places.label.right() + SIZES.gap / 2.0 - size.x, places.whole.top())
+        pos2(places.label.right() + FORM_SIZES.gap / 2.0 - size.x, places.whole.top())
     };
     let paths: Vec<String> = assumed.iter().map(|(_, path)| (*path).to_owned()).collect();
     word(ui, view, outbox, Rect::from_min_size(at, size), &paths);
 }
 
-/// The word, to be clicked.
+/// The clickable word.
 fn word(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, paths: &[String]) {
     let Some(first) = paths.first() else { return };
     let (theme, palette) = (view.theme, view.theme.palette);
@@ -67,7 +67,7 @@ fn word(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, pat
             response.scroll_to_me(None);
         }
     }
-    let room = rect.shrink2(vec2(SIZES.padding, 0.0));
+    let room = rect.shrink2(vec2(FORM_SIZES.padding, 0.0));
     elided(ui, room, WORD, theme.small_font()).paint(ui, Align::Min, color(palette.ink_secondary));
     let text = format!(
         "{what}\nIt came with the new project, and nobody has confirmed it. Click this word when it is right for your \
@@ -90,7 +90,7 @@ fn words(view: &View<'_>, path: &str) -> Option<String> {
     }
 }
 
-/// A dashed outline in the place of the plain one.
+/// A dashed outline in place of the solid one.
 fn outline(ui: &egui::Ui, theme: &Theme, rect: Rect) {
     let inside = rect.shrink(0.5);
     let ground = ring(color(theme.palette.paper));
@@ -98,5 +98,5 @@ fn outline(ui: &egui::Ui, theme: &Theme, rect: Rect) {
     let stroke = hairline(color(theme.palette.ink));
     let corners =
         [inside.left_top(), inside.right_top(), inside.right_bottom(), inside.left_bottom(), inside.left_top()];
-    ui.painter().extend(egui::Shape::dashed_line(&corners, stroke, SIZES.dash, SIZES.dash));
+    ui.painter().extend(egui::Shape::dashed_line(&corners, stroke, FORM_SIZES.dash, FORM_SIZES.dash));
 }

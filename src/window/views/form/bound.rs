@@ -1,4 +1,5 @@
-//! A field of the project as a row knows it: name, kind, unit, value, and what a text would make of it.
+//! A field of the project as a row knows it: name, kind, unit, value, and what a text would make of it; and the project with
+//! all that is being typed, for pictures that move while one types.
 
 use crate::compare::{FieldWords, value_words};
 use crate::interchange::{NumberError, typed_number};
@@ -8,13 +9,13 @@ use crate::wording::{Refusal, Unit, given, lower_first, one_line, settle, shorte
 
 /// Longer texts are not repeated in the label of their step.
 const LONGEST_TOLD: usize = 32;
-/// What takes an optional value away.
+/// The word that removes an optional value.
 pub(in crate::window) const NONE: &str = "none";
 
 /// A field of the catalogue with its value.
 pub(in crate::window) struct Bound<'a> {
     pub(in crate::window) path: &'a str,
-    /// What people call it, with its place in a list.
+    /// What people call it, including the entry of a list that it belongs to.
     pub(in crate::window) name: String,
     pub(in crate::window) kind: FieldKind,
     pub(in crate::window) unit: Unit,
@@ -44,10 +45,10 @@ impl<'a> Bound<'a> {
         }
     }
 
-    /// What the field's text is for the project: a plain number, a name, text.
+    /// The field's text in the form that the project takes: a plain number, a name, text.
     ///
     /// # Errors
-    /// What is wrong with it and what is wanted.
+    /// What is wrong with it and what is expected.
     pub(in crate::window) fn plain(&self, text: &str) -> Result<String, Refusal> {
         let text = text.trim();
         if self.is_optional() && (text.is_empty() || text.eq_ignore_ascii_case(NONE)) {
@@ -59,7 +60,7 @@ impl<'a> Bound<'a> {
         }
     }
 
-    /// The text after so many steps up; `None` where there is no number to step from.
+    /// The text after that many steps up; `None` if there is no number to start from.
     pub(in crate::window) fn stepped(&self, text: &str, steps: f64, step_deg: f64) -> Option<String> {
         let (FieldKind::Number { low, high, .. } | FieldKind::Whole { low, high }) = self.kind else {
             return None;
@@ -92,7 +93,7 @@ impl<'a> Bound<'a> {
         }
     }
 
-    /// The least and greatest value, or the names, with the unit.
+    /// The range of values, or the names, with the unit.
     pub(in crate::window) fn range(&self) -> String {
         match self.kind {
             FieldKind::Number { low, high, .. } => FieldKind::Number { unit: self.unit, low, high }.range(),
@@ -114,7 +115,7 @@ impl<'a> Bound<'a> {
         }
     }
 
-    /// The project with a text as this field's value, and the label of the step; `None` when it says nothing new.
+    /// The project with a text as this field's value, and the label of the step; `None` if it changes nothing.
     ///
     /// # Errors
     /// Why it is refused, without the path.
@@ -159,8 +160,8 @@ impl<'a> Bound<'a> {
     }
 }
 
-/// A value without its unit, as it is told everywhere. What a worksheet has fitted has more digits; passing through the box
-/// changes nothing, only other text does.
+/// A value without its unit, as it is shown everywhere. Values fitted by a worksheet have more digits; those
+/// survive in the box as long as its text is not changed.
 fn shown(value: &Tree, unit: Unit) -> String {
     match value {
         Tree::Text(text) => text.clone(),
@@ -169,10 +170,10 @@ fn shown(value: &Tree, unit: Unit) -> String {
     }
 }
 
-/// Reads a number as everywhere where one is typed; its unit behind it does no harm.
+/// Reads a typed number by the usual rules; a unit after it is allowed.
 ///
 /// # Errors
-/// That it is none, in words.
+/// That it is not a number, in words.
 pub fn read(text: &str, unit: Unit) -> Result<f64, Refusal> {
     let bare = text.trim();
     let bare = bare.strip_suffix(unit.text()).unwrap_or(bare).trim_end();
@@ -181,4 +182,41 @@ pub fn read(text: &str, unit: Unit) -> Result<f64, Refusal> {
         NumberError::Comma => Refusal::new(error.to_string()).at(format!("'{bare}'")),
         _ => Refusal::new(format!("'{bare}' is not a number")),
     })
+}
+
+/// Caches the project with the typed values from frame to frame.
+#[derive(Default)]
+pub struct AsTyped {
+    kept: Option<Kept>,
+}
+
+/// The content key of the project on show, the typed texts by path, and the project with them.
+type Kept = (u64, Vec<(String, String)>, Project);
+
+impl AsTyped {
+    /// The project on show, with every typed text that is acceptable.
+    pub fn get(&mut self, view: &View<'_>) -> Project {
+        let typed: Vec<(String, String)> = view
+            .screen
+            .form
+            .all()
+            .filter(|(_, typed)| typed.refusal.is_none())
+            .map(|(path, typed)| (path.to_owned(), typed.text.clone()))
+            .collect();
+        if let Some((key, texts, project)) = &self.kept
+            && *key == view.content_key
+            && *texts == typed
+        {
+            return project.clone();
+        }
+        let mut project = view.project.clone();
+        for (path, text) in &typed {
+            let set = Bound::of(view, path).and_then(|bound| bound.set(&project, text).ok().flatten());
+            if let Some((_, after)) = set {
+                project = after;
+            }
+        }
+        self.kept = Some((view.content_key, typed, project.clone()));
+        project
+    }
 }

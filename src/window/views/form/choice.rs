@@ -5,24 +5,24 @@ use eframe::egui::{
 };
 
 use super::tip;
-use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{Theme, color, hairline, ring, strong_text};
 
 /// Names to choose from.
 pub struct Choice<'a> {
-    /// Its identity.
+    /// Its id.
     pub key: &'a str,
-    /// What it is called for those who cannot see where it stands.
+    /// Its name for people who cannot see where it is.
     pub name: &'a str,
     /// The names.
     pub words: &'a [&'a str],
-    /// Which one holds now.
+    /// Which one is chosen now.
     pub now: Option<usize>,
     /// What it is, and its keys.
     pub tooltip: &'a str,
 }
 
-/// Draws the names; the answer is the one that was taken, unless it holds already.
+/// Draws the names; returns the one that was chosen, unless it was chosen already.
 pub fn show(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>) -> Option<usize> {
     let widths: Vec<f32> = choice.words.iter().map(|word| width(ui, theme, word)).collect();
     let taken = if widths.iter().sum::<f32>() <= rect.width() {
@@ -33,12 +33,12 @@ pub fn show(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>) -
     taken.filter(|taken| Some(*taken) != choice.now)
 }
 
-/// The width that names take side by side.
+/// The width of the names side by side.
 pub fn row_width(ui: &egui::Ui, theme: &Theme, words: &[&str]) -> f32 {
     words.iter().map(|word| width(ui, theme, word)).sum()
 }
 
-/// The width that the longest name takes in a list, with its arrow.
+/// The width of the longest name in a list, with its arrow.
 pub fn list_width(ui: &egui::Ui, theme: &Theme, words: &[&str]) -> f32 {
     let spacing = ui.spacing();
     let arrow = spacing.icon_width + spacing.icon_spacing + 2.0 * spacing.button_padding.x;
@@ -47,7 +47,7 @@ pub fn list_width(ui: &egui::Ui, theme: &Theme, words: &[&str]) -> f32 {
 
 fn width(ui: &egui::Ui, theme: &Theme, word: &str) -> f32 {
     let text = ui.painter().layout_no_wrap(word.to_owned(), theme.body_font(), Color32::BLACK).size().x;
-    (text + 1.0).ceil() + 2.0 * (SIZES.padding + 2.0)
+    (text + 1.0).ceil() + 2.0 * (FORM_SIZES.padding + 2.0)
 }
 
 fn row(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>, widths: &[f32]) -> Option<usize> {

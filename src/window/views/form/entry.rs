@@ -1,4 +1,5 @@
-//! Rows for what is no single field of the project: text with a meaning of its own, and numbers of the screen.
+//! Rows for what is not a single field of the project: text with a meaning of its own, and numbers of the
+//! screen.
 
 use eframe::egui::{self, Align2, Rect, pos2, vec2};
 
@@ -6,44 +7,45 @@ use super::bound::read;
 use super::line::{self, Line, Said};
 use super::row::{label, remark, room};
 use super::text_box::Behind;
-use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::form_state::FormMessage;
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, bounds, exact, outside, settle, written};
 
 /// A row with text.
 pub struct Entry<'a> {
-    /// What its half-typed text is kept under; no path of the catalogue.
+    /// The key of its half-typed text; not a path of the catalogue.
     pub key: &'a str,
-    /// What stands before it.
+    /// The label before it.
     pub label: &'a str,
-    /// What it is called for those who cannot see where it stands.
+    /// Its name for people who cannot see where it is.
     pub name: &'a str,
     /// Its value as text.
     pub shown: &'a str,
-    /// What stands behind it.
+    /// What is shown after it.
     pub unit: Behind<'a>,
-    /// Its width; all there is when `None`.
+    /// Its width; all the room there is if `None`.
     pub width: Option<f32>,
     /// What it is and how it is written.
     pub tooltip: &'a str,
 }
 
-/// What an entry's text means.
+/// The meaning of an entry's text.
 pub enum Meaning {
     /// Nothing new.
     Same,
     /// A change of the project as one step.
     Step(String, DocumentEdit),
-    /// A change of the project as one step, and what of the screen goes with it.
+    /// A change of the project as one step, and a change of the screen along with it.
     StepThen(String, DocumentEdit, ScreenMessage),
 }
 
-/// Draws the row. When the text is to be taken, `read` says what it means or why it is refused.
+/// Draws the row. When the text is to be accepted, `read` says what it means or why it is refused.
 pub fn entry(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -53,15 +55,15 @@ pub fn entry(
 ) {
     let places = room(ui);
     label(ui, view.theme, places.label, entry.label);
-    let width = entry.width.unwrap_or(places.rest.width() - SIZES.mark - SIZES.gap);
+    let width = entry.width.unwrap_or(places.rest.width() - MARK.x - FORM_SIZES.gap);
     let rect = Rect::from_min_size(places.rest.min, vec2(width, places.rest.height()));
     if let Some(why) = entry_at(ui, view, outbox, rect, entry, read) {
-        let rest = Rect::from_min_max(pos2(rect.right() + SIZES.gap, rect.top()), places.rest.max);
+        let rest = Rect::from_min_max(pos2(rect.right() + FORM_SIZES.gap, rect.top()), places.rest.max);
         remark(ui, view.theme, rest, entry.key, &why);
     }
 }
 
-/// The box of an entry alone, in a place of its own; the answer is why what stands there is refused.
+/// Draws only the box of an entry, in a given rectangle; returns why its text is refused, if it is.
 pub fn entry_at(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -80,8 +82,9 @@ pub fn entry_at(
     refusal
 }
 
-/// The box of a number whose text means something of its own, right-aligned and without a unit, as in the rows of a
-/// curve; `stepped` gives the text after so many steps of the arrow keys. The answer is why what stands there is refused.
+/// The box of a number whose text has a meaning of its own, right-aligned and without a unit, as in the rows of
+/// a curve; `stepped` gives the text after a number of steps of the arrow keys. Returns why its text is
+/// refused, if it is.
 pub fn number_at(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -121,13 +124,13 @@ fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str
     }
 }
 
-/// A number that belongs to the screen and not to the project, such as a question of a worksheet.
+/// A number that belongs to the screen and not to the project, such as an input of a worksheet.
 pub struct Amount<'a> {
-    /// What its half-typed text is kept under.
+    /// The key of its half-typed text.
     pub key: &'a str,
-    /// What stands before it.
+    /// The label before it.
     pub label: &'a str,
-    /// What it is called for those who cannot see where it stands.
+    /// Its name for people who cannot see where it is.
     pub name: &'a str,
     /// Its unit.
     pub unit: Unit,
@@ -139,19 +142,19 @@ pub struct Amount<'a> {
     pub step: f64,
 }
 
-/// An amount of which there may be none yet: an empty box.
+/// An amount that may not be there yet: an empty box.
 pub struct Blank<'a> {
-    /// What its half-typed text is kept under.
+    /// The key of its half-typed text.
     pub key: &'a str,
-    /// What stands before it.
+    /// The label before it.
     pub label: &'a str,
-    /// What it is called for those who cannot see where it stands.
+    /// Its name for people who cannot see where it is.
     pub name: &'a str,
     /// Its unit.
     pub unit: Unit,
-    /// Its value, when one was typed.
+    /// Its value, if one was typed.
     pub value: Option<f64>,
-    /// What stands in the empty box, faintly.
+    /// The faint text in the empty box.
     pub hint: &'a str,
     /// The least and the greatest value.
     pub range: (f64, f64),
@@ -159,8 +162,8 @@ pub struct Blank<'a> {
     pub step: f64,
 }
 
-/// Draws a row with an amount that may be missing; `put` is what is asked for every number in range as it is typed, and for
-/// `None` when the box is emptied.
+/// Draws a row with an amount that may be missing; `put` makes the message for every number in range as it is
+/// typed, and for `None` when the box is emptied.
 pub fn blank<M: Into<ScreenMessage>>(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -171,7 +174,7 @@ pub fn blank<M: Into<ScreenMessage>>(
     row_of(ui, view, (blank.label, blank.key), |ui, rect| blank_at(ui, view, outbox, rect, blank, put));
 }
 
-/// A row with a label and one box; why what stands in it is refused is told beside it.
+/// A row with a label and one box; why its text is refused is shown beside it.
 fn row_of(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -180,14 +183,14 @@ fn row_of(
 ) {
     let places = room(ui);
     label(ui, view.theme, places.label, words);
-    let rect = Rect::from_min_size(places.rest.min, vec2(SIZES.field_width, places.rest.height()));
+    let rect = Rect::from_min_size(places.rest.min, vec2(FORM_SIZES.field_width, places.rest.height()));
     if let Some(why) = put(ui, rect) {
-        let rest = Rect::from_min_max(pos2(rect.right() + SIZES.gap, rect.top()), places.rest.max);
+        let rest = Rect::from_min_max(pos2(rect.right() + FORM_SIZES.gap, rect.top()), places.rest.max);
         remark(ui, view.theme, rest, key, &why);
     }
 }
 
-/// The box alone, in a place of its own; the answer is why what stands there is refused.
+/// Draws only the box, in a given rectangle; returns why its text is refused, if it is.
 pub fn blank_at<M: Into<ScreenMessage>>(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -203,7 +206,7 @@ pub fn blank_at<M: Into<ScreenMessage>>(
     number_box(ui, view, outbox, rect, &amount, (&shown, hint), read, put)
 }
 
-/// Draws a row with an amount; `put` is what is asked for every number in range as it is typed.
+/// Draws a row with an amount; `put` makes the message for every number in range as it is typed.
 pub fn amount<M: Into<ScreenMessage>>(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -214,7 +217,7 @@ pub fn amount<M: Into<ScreenMessage>>(
     row_of(ui, view, (amount.label, amount.key), |ui, rect| amount_at(ui, view, outbox, rect, amount, put));
 }
 
-/// The box of an amount alone, in a place of its own; the answer is why what stands there is refused.
+/// Draws only the box of an amount, in a given rectangle; returns why its text is refused, if it is.
 pub fn amount_at<M: Into<ScreenMessage>>(
     ui: &mut egui::Ui,
     view: &View<'_>,

@@ -1,19 +1,20 @@
-//! The control of one field of the project: a box, a box to tick, or names to choose from.
+//! The control of one field of the project: a box, a box to tick, names to choose from, or text of several lines.
 
-use eframe::egui::{self, Align2, Checkbox, Rect, UiBuilder};
+use eframe::egui::{self, Align2, Checkbox, Key, Rect, RichText, TextEdit, UiBuilder};
 
-use super::bound::{Bound, NONE};
-use super::line::{self, Line, Said};
-use super::text_box::Behind;
-use super::{choice, tip};
 use crate::project::{FieldKind, Tree};
+use crate::window::kit::theme::color;
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::form_state::FormMessage;
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::Outbox;
+use crate::window::views::form::bound::{Bound, NONE};
+use crate::window::views::form::line::{Line, Said};
+use crate::window::views::form::text_box::Behind;
+use crate::window::views::form::{choice, line, tip};
 use crate::window::views::view::View;
 
-/// Draws the control of a field in a place; the answer is why what stands there is no value.
+/// Draws the control of a field in a rectangle; returns why its text is not a value, if it is not.
 pub(in crate::window) fn show(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -103,5 +104,39 @@ fn names_to_choose(
     let choice = choice::Choice { key: bound.path, name: &bound.name, words: &words, now, tooltip: &tooltip };
     if let Some(name) = choice::show(ui, view.theme, rect, &choice).and_then(|taken| names.get(taken)) {
         take(view, outbox, bound, (*name).to_owned());
+    }
+}
+
+/// Draws the field over the whole width, `lines` lines high. Its text is accepted when the keyboard focus
+/// leaves it; Esc cancels.
+pub fn area(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, path: &str, lines: usize) {
+    let Some(bound) = Bound::of(view, path) else {
+        return;
+    };
+    let shown = bound.shown();
+    let mut text = view.screen.form.typed(path).map_or_else(|| shown.clone(), |typed| typed.text.clone());
+    let before = text.clone();
+    let theme = view.theme;
+    let edit = TextEdit::multiline(&mut text)
+        .id(line::id(path))
+        .font(theme.body_font())
+        .background_color(color(theme.palette.paper))
+        .hint_text(RichText::new(&bound.name).color(color(theme.palette.ink_secondary)))
+        .desired_rows(lines)
+        .desired_width(f32::INFINITY);
+    let response = ui.add(edit);
+    let name = bound.name.clone();
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
+    super::tip(
+        &response,
+        &format!("{}: {}\nTab or a click elsewhere sets it, Esc gives up.\n{path}", bound.name, bound.range()),
+    );
+    let key = path.to_owned();
+    if response.lost_focus() && ui.input(|input| input.key_pressed(Key::Escape)) {
+        outbox.send(FormMessage::Drop(key));
+    } else if response.lost_focus() && text != shown {
+        take(view, outbox, &bound, text);
+    } else if text != before {
+        outbox.send(FormMessage::Type(key, text));
     }
 }

@@ -1,51 +1,51 @@
-//! A box whose half-typed text is kept by key until it is taken or given up.
+//! A box whose half-typed text is kept by key until it is accepted or cancelled.
 
 use eframe::egui::{self, Align2, Id, Key, Rect, Response, accesskit};
 
 use super::text_box::{Behind, TextBox, select_all, take_steps};
-use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::state::form_state::{FormMessage, NOT_SET};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
 /// A box to type into.
 pub(in crate::window) struct Line<'a> {
-    /// What its text is kept under.
+    /// The key of its text.
     pub(in crate::window) key: &'a str,
-    /// What it is called for those who cannot see where it stands.
+    /// Its name for people who cannot see where it is.
     pub(in crate::window) name: &'a str,
     /// Its value as text.
     pub(in crate::window) shown: &'a str,
-    /// The unit behind it.
+    /// The unit after it.
     pub(in crate::window) unit: Behind<'a>,
-    /// Where short text stands.
+    /// The alignment of short text.
     pub(in crate::window) align: Align2,
-    /// What stands there, faintly, while it is empty.
+    /// The faint text while it is empty.
     pub(in crate::window) hint: &'a str,
     /// What it is, its range and its keys.
     pub(in crate::window) tooltip: &'a str,
 }
 
-/// What became of the text in this frame.
+/// What happened to the text in this frame.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(in crate::window) enum Said {
     /// Nothing.
     Nothing,
     /// It is being typed.
     Typed(String),
-    /// It is to be taken: Enter, Tab, or a click elsewhere.
+    /// It is to be accepted: Enter, Tab, or a click elsewhere.
     Taken(String),
-    /// Enter, and it is what stood there before.
+    /// Enter was pressed, and the text is unchanged.
     Confirmed(String),
 }
 
-/// The identity of the box with a key.
+/// The id of the box with a key.
 pub(in crate::window) fn id(key: &str) -> Id {
     Id::unique(("form", key))
 }
 
-/// Draws the box; `stepped` gives the text after so many steps of the arrow keys. The second answer is why what stands
-/// there is no value.
+/// Draws the box; `stepped` gives the text after a number of steps of the arrow keys. The second result is why
+/// its text is not a value, if it is not.
 pub(in crate::window) fn show(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -69,9 +69,9 @@ pub(in crate::window) fn show(
     }
     let refused = typed.and_then(|typed| typed.refusal.clone());
     let (unit, align, hint, at_fault) = (line.unit, line.align, line.hint, refused.is_some());
-    let text_box = TextBox { id, rect, unit, at_fault, align, hint, padding: SIZES.padding };
+    let text_box = TextBox { id, rect, unit, at_fault, align, hint, padding: FORM_SIZES.padding };
     let response = text_box.show(ui, view.theme, &mut text);
-    // The sheet was left for another one while this was typed.
+    // The user left the sheet while this was being typed.
     let is_left_over = typed.is_some() && !response.has_focus() && !response.lost_focus();
     let refusal = refused.or_else(|| is_left_over.then(|| NOT_SET.to_owned()));
     let words = refusal.clone();
@@ -104,7 +104,7 @@ fn said(
     }
     if response.lost_focus() {
         if pressed(Key::Enter) {
-            // The keyboard stays, so that Tab goes on from here and the next digits replace all of it.
+            // The focus stays, so that Tab continues from here and the next digits replace the whole text.
             response.request_focus();
             select_all(ui.ctx(), response.id);
         }

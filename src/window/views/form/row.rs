@@ -1,4 +1,4 @@
-//! A row: label, control, and what is wrong with what stands in it.
+//! A row: label, control, and what is wrong with its text.
 
 use eframe::egui::{self, Align, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
@@ -6,7 +6,8 @@ use super::bound::Bound;
 use super::{assumed, field, tip};
 use crate::project::FieldKind;
 use crate::window::kit::marks;
-use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -18,33 +19,30 @@ pub struct RowPlaces {
     pub whole: Rect,
     /// The label.
     pub label: Rect,
-    /// Everything right of the label.
+    /// Everything to the right of the label.
     pub rest: Rect,
 }
 
-/// Takes the room of a row.
+/// Allocates the space of a row.
 pub fn room(ui: &mut egui::Ui) -> RowPlaces {
-    let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIZES.field_height), Sense::hover());
-    let split = whole.left() + SIZES.label_width;
+    let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), FORM_SIZES.field_height), Sense::hover());
+    let split = whole.left() + FORM_SIZES.label_width;
     RowPlaces {
         whole,
         label: Rect::from_min_max(whole.min, pos2(split, whole.bottom())),
-        rest: Rect::from_min_max(pos2(split + SIZES.gap, whole.top()), whole.max),
+        rest: Rect::from_min_max(pos2(split + FORM_SIZES.gap, whole.top()), whole.max),
     }
 }
 
-/// Writes a label, left-aligned, cut in its middle where there is no room.
+/// Draws a label, left-aligned, shortened in the middle if there is no room.
 pub fn label(ui: &egui::Ui, theme: &Theme, rect: Rect, text: &str) {
     elided_middle(ui, rect, text, theme.body_font()).write(ui, Align::Min, color(theme.palette.ink));
 }
 
-/// A triangle and words beside a value that is refused; all of the words are its tooltip.
+/// A triangle and words beside a refused value; the full words are its tooltip.
 pub fn remark(ui: &mut egui::Ui, theme: &Theme, rect: Rect, key: &str, words: &str) {
     let ink = color(theme.palette.error);
-    let mark = Rect::from_center_size(
-        pos2(rect.left() + SIZES.mark / 2.0, rect.center().y),
-        vec2(SIZES.mark, SIZES.mark - 1.0),
-    );
+    let mark = Rect::from_center_size(pos2(rect.left() + MARK.x / 2.0, rect.center().y), MARK);
     marks::warning(ui.painter(), mark, ink, color(theme.palette.paper));
     let left = mark.right() + 4.0;
     let room = Rect::from_min_max(pos2(left, rect.top()), rect.max);
@@ -54,13 +52,13 @@ pub fn remark(ui: &mut egui::Ui, theme: &Theme, rect: Rect, key: &str, words: &s
     tip(&response, words);
 }
 
-/// A row for a field of the project by its path, labelled as the catalogue has it.
+/// A row for a field of the project by its path, with the label of the catalogue.
 pub fn row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, path: &str) {
     let name = crate::project::field(path).map_or(path, |field| field.label);
     row_named(ui, view, outbox, path, name);
 }
 
-/// The same with another label, where a heading says the rest of the name.
+/// The same with another label, for where a heading says the rest of the name.
 pub fn row_named(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, path: &str, text: &str) {
     row_of(ui, view, outbox, text, &[path]);
 }
@@ -79,7 +77,7 @@ pub fn row_of(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, text: &st
         };
         let width = width(ui, view.theme, &bound, places.rest.right() - left);
         let rect = Rect::from_min_size(pos2(left, places.rest.top()), vec2(width, places.rest.height()));
-        left = rect.right() + SIZES.gap;
+        left = rect.right() + FORM_SIZES.gap;
         controls.push((rect, *path));
         if let Some(why) = field::show(ui, view, outbox, rect, &bound) {
             refused = Some(((*path).to_owned(), why));
@@ -93,7 +91,7 @@ pub fn row_of(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, text: &st
     }
 }
 
-/// Marks what of these controls of a row is assumed, each with the path of its field.
+/// Marks those controls of a row whose values are assumed; each comes with the path of its field.
 pub fn assumed_at(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -106,15 +104,15 @@ pub fn assumed_at(
 
 fn width(ui: &egui::Ui, theme: &Theme, bound: &Bound<'_>, room: f32) -> f32 {
     match bound.kind {
-        FieldKind::Text { .. } => room - SIZES.mark - SIZES.gap,
+        FieldKind::Text { .. } => room - MARK.x - FORM_SIZES.gap,
         FieldKind::Choice(names) => {
             let words: Vec<String> = names.iter().map(|name| name.replace('_', " ")).collect();
             let words: Vec<&str> = words.iter().map(String::as_str).collect();
             let row = super::choice::row_width(ui, theme, &words);
-            let most = room - SIZES.mark - SIZES.gap;
+            let most = room - MARK.x - FORM_SIZES.gap;
             if row <= room { row } else { most.min(super::choice::list_width(ui, theme, &words)) }
         }
-        _ => SIZES.field_width,
+        _ => FORM_SIZES.field_width,
     }
 }
 
@@ -130,14 +128,14 @@ pub fn fact(ui: &mut egui::Ui, theme: &Theme, text: &str, value: &str) {
     tip(&response, &words);
 }
 
-/// Small second-rank words below rows, as many lines as they need.
+/// Small secondary words below rows, on as many lines as they need.
 pub fn note(ui: &mut egui::Ui, theme: &Theme, words: &str) {
     let ink = color(theme.palette.ink_secondary);
-    ui.add_space(SIZES.row_gap);
+    ui.add_space(FORM_SIZES.row_gap);
     ui.add(egui::Label::new(egui::RichText::new(words).size(theme.small).color(ink)).wrap().selectable(false));
 }
 
-/// A unit or word in small text behind a control.
+/// A unit or word in small text after a control.
 pub fn small(ui: &egui::Ui, theme: &Theme, at: egui::Pos2, words: &str) {
     ui.painter().text(at, Align2::LEFT_CENTER, words, theme.small_font(), color(theme.palette.ink_secondary));
 }

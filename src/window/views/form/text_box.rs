@@ -1,4 +1,4 @@
-//! A box with text to be typed over and a unit behind it, as the forms and the inspector have it.
+//! A box with text to be typed over and a unit after it, as in the forms and the inspector.
 
 use eframe::egui::text::{CCursor, CCursorRange};
 use eframe::egui::text_edit::TextEditState;
@@ -7,7 +7,7 @@ use eframe::egui::{
     pos2, vec2,
 };
 
-use crate::window::kit::theme::form_sizes::SIZES;
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{Theme, color, elided};
 use crate::wording::Unit;
 
@@ -16,23 +16,23 @@ const LONGEST_TEXT: usize = 100_000;
 
 /// A box for one line of text.
 pub struct TextBox<'a> {
-    /// Its identity.
+    /// Its id.
     pub id: Id,
     /// Where it is.
     pub rect: Rect,
-    /// The unit behind the text; may be empty.
+    /// What is shown after the text; may be empty.
     pub unit: Behind<'a>,
-    /// Whether what stands there cannot be taken.
+    /// Whether its text cannot be accepted.
     pub at_fault: bool,
-    /// Where short text stands.
+    /// The alignment of short text.
     pub align: Align2,
-    /// What stands there, faintly, while it is empty.
+    /// The faint text while it is empty.
     pub hint: &'a str,
     /// Distance of the text from the edge.
     pub padding: f32,
 }
 
-/// What stands behind what is typed into a box.
+/// What is shown after the text of a box.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Behind<'a> {
     /// The unit of the number.
@@ -57,12 +57,12 @@ impl<'a> Behind<'a> {
 }
 
 impl TextBox<'_> {
-    /// Draws the box. All its text is selected when the keyboard comes to it. Text that does not fit is cut with an
-    /// ellipsis while the keyboard is elsewhere, and whole in a tooltip.
+    /// Draws the box. All its text is selected when it gets the keyboard focus. Text that does not fit is cut
+    /// with an ellipsis while the focus is elsewhere, and shown in full in a tooltip.
     pub fn show(&self, ui: &mut egui::Ui, theme: &Theme, text: &mut String) -> Response {
         let has_focus = ui.memory(|memory| memory.has_focus(self.id));
         self.paint_ground(ui, theme, has_focus);
-        // What stands in the place of a value has no unit; the room for it stays, so that nothing jumps.
+        // A hint in place of a value has no unit; the room for the unit stays, so that nothing jumps.
         let unit = if text.is_empty() && !self.hint.is_empty() { Behind::NOTHING } else { self.unit };
         let rect = Rect::from_min_max(
             pos2(self.rect.left() + self.padding, self.rect.top()),
@@ -71,7 +71,7 @@ impl TextBox<'_> {
         let font = font_for(ui, theme, (text, self.unit), rect.width());
         let line = elided(ui, rect, text.as_str(), font.clone());
         let is_cut = line.is_cut() && !has_focus;
-        // A hint without room is cut as well; else it would stand over what is beside the box.
+        // A hint that does not fit is cut as well; otherwise it would cover what is beside the box.
         let (hint, second) = (elided(ui, rect, self.hint, theme.body_font()), color(theme.palette.ink_secondary));
         let is_hint_cut = text.is_empty() && hint.is_cut();
         let shown_hint = if is_hint_cut { "" } else { self.hint };
@@ -126,7 +126,8 @@ impl TextBox<'_> {
     }
 }
 
-/// The type of a text in a box so wide. A number is never cut: its type is smaller where there is no room for it.
+/// The font of a text in a box of this width. A number is never cut: its font is smaller if there is no room
+/// for it.
 fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, Behind<'_>), width: f32) -> FontId {
     let font = theme.body_font();
     let is_digits = text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first))
@@ -136,17 +137,17 @@ fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, Behind<'_>), widt
         return font;
     }
     let wide = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x;
-    // A little less than the room: widths of letters are rounded.
-    let share = ((width - 1.0) / wide).clamp(SIZES.least_type / font.size, 1.0);
+    // One point less than the space, because widths of letters are rounded.
+    let share = ((width - 1.0) / wide).clamp(FORM_SIZES.least_type / font.size, 1.0);
     FontId::new((font.size * share * 4.0).floor() / 4.0, font.family)
 }
 
-/// Units are small; the degree sign is so already.
+/// Units are small; the degree sign already is.
 fn unit_font(theme: &Theme, unit: Behind<'_>) -> egui::FontId {
     if unit == Behind::Unit(Unit::Degree) { theme.body_font() } else { theme.small_font() }
 }
 
-/// The width that a unit takes behind a number.
+/// The width of a unit after a number.
 pub fn unit_width(ui: &egui::Ui, theme: &Theme, unit: Behind<'_>) -> f32 {
     if unit.text().is_empty() {
         return 0.0;
@@ -155,15 +156,15 @@ pub fn unit_width(ui: &egui::Ui, theme: &Theme, unit: Behind<'_>) -> f32 {
     ui.painter().layout_no_wrap(unit.text().to_owned(), unit_font(theme, unit), Color32::BLACK).size().x.ceil() + gap
 }
 
-/// Selects all text of a box, so that typing replaces it; also text that stands there only from the next frame on.
+/// Selects all text of a box, so that typing replaces it; even text that is only put there in the next frame.
 pub fn select_all(ctx: &egui::Context, id: Id) {
     let mut state = TextEditState::load(ctx, id).unwrap_or_default();
-    // Beyond any text; the box keeps the selection within what it holds.
+    // Beyond any text; the box limits the selection to what it contains.
     state.cursor.set_char_range(Some(CCursorRange::two(CCursor::new(0), CCursor::new(LONGEST_TEXT))));
     state.store(ctx, id);
 }
 
-/// Takes the arrow keys of a box with a number: how many steps up, ten with Shift.
+/// Handles the arrow keys in a box with a number: returns how many steps up, ten each with Shift.
 pub fn take_steps(ui: &egui::Ui) -> f64 {
     let pressed = |modifiers, key| ui.input_mut(|input| input.count_and_consume_key(modifiers, key));
     let steps = [

@@ -1,16 +1,23 @@
-//! What is in the cells of the advance table: tints, numbers, contour lines, marks, and what each is called.
+//! The contents of the cells of the advance table: tints, numbers, contour lines, marks, and their names.
 
 use eframe::egui::{FontId, Painter, Rect, Shape, Stroke, vec2};
 
-use super::contours;
 use crate::checks::Severity;
-use crate::drawing::{ColorMap, Ground, HeightScale, Look as Looks};
+use crate::drawing;
+use crate::drawing::{
+    CellSpace, ColorMap, Ground, HeightScale, Levels, Look as Looks, Palette, Point, break_around, joined_lines,
+    reads_as_minus,
+};
 use crate::project::{Advance, Origin};
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::grid::{Contents, Layout, Look, Text, Told};
 use crate::window::kit::marks;
-use crate::window::kit::theme::advance_sizes::{CHANGED_DOT, FOUND_MARK, FOUND_MARK_INSET, HELD_MARK, PROPOSED_DASHES};
-use crate::window::kit::theme::{color, severity_ink};
+use crate::window::kit::scene_painter::pos;
+use crate::window::kit::theme::kit_sizes::CHART;
+use crate::window::kit::theme::view_sizes::{
+    CHANGED_DOT, FOUND_MARK, FOUND_MARK_INSET, HELD_MARK, LONGEST_MINUS, PROPOSED_CELL_DASHES,
+};
+use crate::window::kit::theme::{color, hairline, severity_ink};
 use crate::window::views::view::View;
 use crate::wording::{fixed, step_decimals};
 
@@ -22,7 +29,7 @@ struct Key {
     look: Looks,
     contours: bool,
     step_deg: f64,
-    /// Whether the unit's table is shown, and in counts.
+    /// Whether the unit's table is shown, and if so whether in counts.
     flashed: Option<bool>,
     heights: HeightScale,
     proposed: Option<Selection>,
@@ -45,7 +52,7 @@ impl Key {
     }
 }
 
-/// What was shown last, to know whether it may be painted again.
+/// What was shown last, to decide whether the same shapes can be painted again.
 pub(in crate::window) struct Kept {
     key: Option<Key>,
     /// The cells that differ from the base.
@@ -59,7 +66,7 @@ impl Default for Kept {
 }
 
 impl Kept {
-    /// Brings it up to date; says whether anything is other than before.
+    /// Updates it; returns whether anything has changed.
     pub(in crate::window) fn settle(&mut self, view: &View<'_>) -> bool {
         let key = Key::of(view);
         let is_fresh = self.key.as_ref() != Some(&key);
@@ -70,7 +77,7 @@ impl Kept {
         is_fresh
     }
 
-    /// What is in the cells.
+    /// The contents of the cells.
     pub(in crate::window) fn cells<'a>(&'a self, view: &'a View<'a>) -> AdvanceCells<'a> {
         AdvanceCells { map: ColorMap::new(view.theme.palette.look, Ground::Grid), changed: Some(&self.changed), view }
     }
@@ -84,7 +91,7 @@ pub(in crate::window) struct AdvanceCells<'a> {
 }
 
 impl<'a> AdvanceCells<'a> {
-    /// The same where nothing is painted, to know what room they need.
+    /// The same without painting, to know how much room the cells need.
     pub(in crate::window) fn to_measure(view: &'a View<'a>) -> Self {
         AdvanceCells { map: ColorMap::new(view.theme.palette.look, Ground::Grid), changed: None, view }
     }
@@ -102,7 +109,7 @@ impl Contents for AdvanceCells<'_> {
             return table.cells().map(|cell| view.cell_text(cell)).collect();
         }
         let (low, high) = table.extremes();
-        // Two digits at least, so that nothing jumps when a value passes ten.
+        // At least two digits, so that nothing jumps when a value passes ten.
         [low, high, 88.0].map(|deg| fixed(deg, step_decimals(view.project.step_deg))).into()
     }
 
@@ -145,7 +152,7 @@ impl Contents for AdvanceCells<'_> {
             return Vec::new();
         }
         let table = view.table();
-        contours::lines(table, &view.scales.heights.levels(table), layout, view.theme.palette, digits)
+        lines(table, &view.scales.heights.levels(table), layout, view.theme.palette, digits)
     }
 
     fn above(&self, layout: &Layout) -> Vec<Shape> {
@@ -176,7 +183,7 @@ impl Contents for AdvanceCells<'_> {
 }
 
 impl AdvanceCells<'_> {
-    /// Held: a triangle in the upper left corner. Changed: a dot in the upper right.
+    /// Held cells have a triangle in the upper left corner, changed cells a dot in the upper right.
     fn marks(&self, layout: &Layout) -> Vec<Shape> {
         let view = self.view;
         let palette = view.theme.palette;
@@ -213,7 +220,8 @@ fn changed_from(base: &Table, table: &Table) -> Selection {
     changed
 }
 
-/// Dashes along the edges of what is only proposed, inside its cells, so that the selection's outline does not hide them.
+/// Dashes along the edges of proposed cells, inside the cells, so that the selection's outline does not hide
+/// them.
 fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
     let Some(proposed) = view.proposed else {
         return Vec::new();
@@ -235,7 +243,7 @@ fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
             (neighbour(0, 1), [rect.right_top(), rect.right_bottom()]),
         ];
         for (_, side) in sides.into_iter().filter(|(goes_on, _)| !goes_on) {
-            shapes.extend(Shape::dashed_line(&side, stroke, PROPOSED_DASHES.0, PROPOSED_DASHES.1));
+            shapes.extend(Shape::dashed_line(&side, stroke, PROPOSED_CELL_DASHES.0, PROPOSED_CELL_DASHES.1));
         }
     }
     shapes
@@ -249,6 +257,45 @@ fn findings(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
         Some(marks::severity(rect, severity, color(severity_ink(view.theme, severity))))
     };
     view.checked.marked(view.table()).iter().filter_map(mark).collect()
+}
+
+/// The contour lines of a table as shapes; `digits` gives the box of a cell's number.
+pub(in crate::window) fn lines(
+    table: &Table,
+    levels: &Levels,
+    layout: &Layout,
+    palette: &Palette,
+    digits: &dyn Fn(Cell) -> Option<Rect>,
+) -> Vec<Shape> {
+    let mut shapes = Vec::new();
+    for contour in CellSpace::new(table).contours(table, levels) {
+        let stroke = if contour.major {
+            Stroke::new(CHART.outline, color(palette.contour_major.with_alpha(palette.contour_major.a / 2)))
+        } else {
+            hairline(color(palette.contour_minor.with_alpha(palette.contour_minor.a / 2)))
+        };
+        let mut pieces = Vec::new();
+        for pair in contour.points.windows(2) {
+            let boxes = near(pair[0], pair[1]).filter_map(digits).map(to_drawing).collect::<Vec<_>>();
+            let ends = [layout.at(pair[0]), layout.at(pair[1])].map(|at| Point::new(at.x, at.y));
+            break_around(&ends, &boxes, &mut pieces);
+        }
+        let lines = joined_lines(&pieces).into_iter().filter(|line| !reads_as_minus(line, LONGEST_MINUS));
+        shapes.extend(lines.map(|line| Shape::line(line.into_iter().map(pos).collect(), stroke)));
+    }
+    shapes
+}
+
+/// The cells whose numbers may touch a line between two points in cell coordinates.
+#[expect(clippy::cast_possible_truncation, reason = "places in a table, at most 63")]
+fn near(from: (f64, f64), to: (f64, f64)) -> impl Iterator<Item = Cell> {
+    let span = |a: f64, b: f64| (a.min(b).round().max(0.0) as usize)..=(a.max(b).round().max(0.0) as usize);
+    let columns = span(from.0, to.0);
+    span(from.1, to.1).flat_map(move |load| columns.clone().map(move |speed| Cell::new(load, speed)))
+}
+
+fn to_drawing(rect: Rect) -> drawing::Rect {
+    drawing::Rect { left: rect.left(), top: rect.top(), width: rect.width(), height: rect.height() }
 }
 
 #[cfg(test)]
@@ -267,5 +314,11 @@ mod tests {
         values[4] += 1e-6;
         let edited = table.with_values(values).unwrap();
         assert_eq!(changed_from(&base, &edited).cells().collect::<Vec<_>>(), [Cell::new(1, 1)]);
+    }
+
+    #[test]
+    fn the_cells_beside_a_segment_are_near() {
+        let cells: Vec<_> = near((0.4, 1.0), (0.6, 1.2)).collect();
+        assert_eq!(cells, [Cell::new(1, 0), Cell::new(1, 1)]);
     }
 }

@@ -1,4 +1,4 @@
-//! Cells to and from the clipboard: what is copied, what a pasted text means, and what must be asked first.
+//! Copying cells and pasting them: what is copied, what a pasted text means, and what must be asked first.
 
 use crate::interchange::{Answers, Clip, Clipping, CopyError, CopyOptions, Paste, PasteOutcome, copy_block, read_clip};
 use crate::project::Advance;
@@ -6,7 +6,7 @@ use crate::table::{Cell, Selection, Table};
 use crate::window::state::grid_state::{ClipboardState, Copied, Question};
 use crate::wording::{Refusal, Unit, count, range};
 
-/// What came of a text from the clipboard.
+/// The result of pasting a text.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Pasting {
     /// A new table.
@@ -42,7 +42,7 @@ pub fn copied(
 /// Understands a text from the clipboard and pastes it onto the selected cells.
 ///
 /// # Errors
-/// A sentence saying what does not fit; nothing is changed then.
+/// A sentence saying what does not fit; nothing is changed.
 pub fn paste(
     advance: &Advance,
     cells: &Selection,
@@ -68,7 +68,7 @@ pub fn paste(
 }
 
 impl ClipboardState {
-    /// What is known of a text because it was copied here.
+    /// What is known about a text because it was copied here.
     fn known(&self, text: &str) -> Option<Answers> {
         let copied = self.copied.as_ref()?;
         let is_same = text.lines().eq(copied.text.lines());
@@ -88,7 +88,7 @@ fn done(paste: Paste, clip: &Clip) -> Pasting {
     Pasting::Done { advance: paste.advance, cells: paste.cells, label, told: told.join(", ") }
 }
 
-/// Which way the rows ran.
+/// In which order the rows were.
 fn direction(clip: &Clip) -> &'static str {
     match (clip.breakpoints().is_some(), clip.turned()) {
         (true, true) => "with breakpoints, rows turned: they came from the highest load",

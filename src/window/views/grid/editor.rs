@@ -1,32 +1,40 @@
-//! The text typed over cells: how it changes, and what it means.
+//! The text typed over cells: how it changes, what it means, and how it is seen, with its caret over the cursor's cell.
+
+use eframe::egui::{self, Id, Pos2, Rect, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2};
 
 use crate::interchange::{NumberError, typed_number};
 use crate::project::Advance;
 use crate::shaping::Tool;
 use crate::table::Selection;
+use crate::window::kit::grid::Layout;
+use crate::window::kit::theme::view_sizes::EDITOR_PAD;
+use crate::window::kit::theme::{color, hairline, ring};
 use crate::window::state::commands::{Command, KeyMap};
+use crate::window::state::grid_state::GridMessage;
+use crate::window::state::outbox::Outbox;
 use crate::window::state::selection::CellEditor;
+use crate::window::views::view::View;
 use crate::wording::{Refusal, written};
 
-/// No number of an advance needs more.
+/// No advance needs more characters.
 const MOST_CHARACTERS: usize = 24;
 
 impl CellEditor {
-    /// An editor that replaces the selected cells by what is typed.
+    /// An editor that replaces the selected cells with what is typed.
     pub fn typing(text: &str) -> Self {
         let mut editor = Self { text: String::new(), caret: 0, in_place: false };
         editor.insert(text);
         editor
     }
 
-    /// An editor on a value, the caret behind it.
+    /// An editor for a value, with the caret after it.
     pub fn on_value(advance_deg: f64) -> Self {
         let mut editor = Self::typing(&written(advance_deg));
         editor.in_place = true;
         editor
     }
 
-    /// Puts text at the caret, as far as there is room; line ends and tabs are left out.
+    /// Inserts text at the caret, as far as there is room; line ends and tabs are left out.
     pub fn insert(&mut self, text: &str) {
         let room = MOST_CHARACTERS.saturating_sub(self.length());
         let typed: String = text.chars().filter(|character| !character.is_control()).take(room).collect();
@@ -34,7 +42,7 @@ impl CellEditor {
         self.caret += typed.chars().count();
     }
 
-    /// Takes the character before the caret away.
+    /// Removes the character before the caret.
     pub fn backspace(&mut self) {
         if self.caret > 0 {
             self.caret -= 1;
@@ -42,7 +50,7 @@ impl CellEditor {
         }
     }
 
-    /// Takes the character after the caret away.
+    /// Removes the character after the caret.
     pub fn delete(&mut self) {
         let at = self.byte(self.caret);
         if at < self.text.len() {
@@ -50,7 +58,7 @@ impl CellEditor {
         }
     }
 
-    /// Moves the caret by so many characters, within the text.
+    /// Moves the caret by that many characters, within the text.
     pub fn step(&mut self, by: isize) {
         self.caret = self.caret.saturating_add_signed(by).min(self.length());
     }
@@ -67,7 +75,7 @@ impl CellEditor {
 /// The tool that a typed text asks for, tried on the cells.
 ///
 /// # Errors
-/// A sentence when the text is no number, has a plus before it or the cells cannot hold it.
+/// A sentence if the text is not a number, has a plus before it, or the cells cannot hold it.
 pub(in crate::window) fn entered(
     text: &str,
     advance: &Advance,
@@ -87,7 +95,7 @@ pub(in crate::window) fn entered(
     Ok(tool)
 }
 
-/// Why a number with a plus before it is refused: whoever types it means to raise, and it would set.
+/// Why a number with a plus before it is refused: whoever types it wants to raise, but it would set.
 pub(in crate::window) fn raising(text: &str, keys: &KeyMap) -> Option<String> {
     let number = text.trim_start().strip_prefix('+')?;
     let number = if number.trim().is_empty() { "a number" } else { number };
@@ -95,7 +103,7 @@ pub(in crate::window) fn raising(text: &str, keys: &KeyMap) -> Option<String> {
     Some(format!("'{text}': type {number} to set{raise}"))
 }
 
-/// What Enter will do, said before it is pressed.
+/// What Enter will do, shown before it is pressed.
 pub(in crate::window) fn effect(advance: &Advance, cells: &Selection) -> String {
     let count = cells.count();
     let held = cells.cells().filter(|&cell| advance.held().contains(cell)).count();
@@ -106,6 +114,76 @@ pub(in crate::window) fn effect(advance: &Advance, cells: &Selection) -> String 
         (_, held) if held == count => format!("sets none of {count} cells, all held"),
         (_, held) => format!("sets {} of {count} cells, {held} held", count - held),
     }
+}
+
+/// The id of the editor for screen readers.
+pub(in crate::window) fn editor_id() -> Id {
+    super::id().with("editor")
+}
+
+/// A press anywhere else closes the editor: with a step if its text is a number, otherwise without.
+pub(in crate::window) fn commit_when_left(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, shown: Option<Rect>) {
+    if view.screen.grid.editor.is_none() {
+        return;
+    }
+    let pressed = ui.input(|input| if input.pointer.any_pressed() { input.pointer.interact_pos() } else { None });
+    let is_left = pressed.is_some_and(|at| !shown.is_some_and(|rect| rect.contains(at)));
+    if is_left && !super::commit_editor(view, outbox) {
+        outbox.send(GridMessage::CloseEditor);
+    }
+}
+
+/// Paints the open editor; returns its area.
+pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, layout: &Layout) -> Option<Rect> {
+    let editor = view.screen.grid.editor.as_ref()?;
+    let cell = layout.cell(view.screen.selection.cursor)?;
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let ink = color(palette.ink);
+    let galley = ui.painter().layout_no_wrap(editor.text.clone(), theme.digits_font(), ink);
+    let wide = cell.width().max(galley.size().x + 2.0 * EDITOR_PAD + 2.0);
+    let right = (cell.left() + wide).min(ui.max_rect().right());
+    let rect = Rect::from_min_max(pos2(right - wide, cell.top()), pos2(right, cell.bottom())).expand2(vec2(1.0, 1.0));
+    let painter = ui.painter();
+    painter.rect_filled(rect, 0.0, color(palette.field));
+    let stroke = Stroke::new(theme.selection_width, color(palette.accent));
+    painter.rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
+    let at = pos2(rect.right() - EDITOR_PAD - galley.size().x, rect.center().y - galley.size().y / 2.0);
+    let caret = galley.pos_from_cursor(egui::text::CCursor::new(editor.caret));
+    painter.galley(at, galley, ink);
+    let caret = caret.translate(at.to_vec2());
+    painter.vline(caret.left(), caret.y_range(), ring(ink));
+    let effect = raising(&editor.text, view.keys)
+        .unwrap_or_else(|| effect(&view.document.project().advance, &view.screen.selection.cells));
+    bubble(ui, view, rect, &effect);
+    tell(ui, rect, &editor.text, &effect);
+    Some(rect)
+}
+
+/// Says beside the editor what Enter will do.
+fn bubble(ui: &egui::Ui, view: &View<'_>, editor: Rect, text: &str) {
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let galley = ui.painter().layout_no_wrap(text.to_owned(), theme.small_font(), color(palette.ink));
+    let size = galley.size() + vec2(12.0, 6.0);
+    let bounds = ui.max_rect();
+    let below = editor.bottom() + 4.0;
+    let y = if below + size.y > bounds.bottom() { editor.top() - 4.0 - size.y } else { below };
+    let x = editor.left().min(bounds.right() - size.x).max(bounds.left());
+    let rect = Rect::from_min_size(Pos2::new(x, y), size);
+    let painter = ui.painter();
+    painter.rect_filled(rect, f32::from(theme.radius), color(palette.paper));
+    let stroke = hairline(color(palette.rule_strong));
+    painter.rect_stroke(rect, f32::from(theme.radius), stroke, StrokeKind::Inside);
+    painter.galley(rect.min + vec2(6.0, 3.0), galley, color(palette.ink));
+}
+
+fn tell(ui: &mut egui::Ui, rect: Rect, text: &str, effect: &str) {
+    ui.scope_builder(UiBuilder::new().accessibility_parent(super::id()), |ui| {
+        let response = ui.interact(rect, editor_id(), Sense::hover());
+        response.widget_info(|| WidgetInfo {
+            current_text_value: Some(text.to_owned()),
+            ..WidgetInfo::labeled(Role::TextInput, true, format!("number for the selected cells; Enter {effect}"))
+        });
+    });
 }
 
 #[cfg(test)]

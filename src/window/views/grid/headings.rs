@@ -1,11 +1,11 @@
-//! The line over the grid: the heading, what is proposed or what letters mean, the name of the speed axis.
+//! The line above the grid: the heading, what is proposed or what letters mean, and the name of the speed axis.
 
 use eframe::egui::{self, Align2, Color32, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
-use super::reading::axes;
+use super::axes;
 use crate::project::Origin;
 use crate::window::kit::grid::axis_name;
-use crate::window::kit::theme::advance_sizes::{GRID_HEADING_MIDDLE, SWITCH_WIDTH};
+use crate::window::kit::theme::view_sizes::{GRID_HEADING_MIDDLE, SWITCH_WIDTH};
 use crate::window::kit::theme::{color, elided, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::FlashedGrid;
@@ -41,7 +41,7 @@ fn flashed_switch(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, at: P
     response.rect.right()
 }
 
-/// Paints everything round the cells.
+/// Paints everything around the cells.
 pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rect, right: f32) {
     let middle = line.top() + GRID_HEADING_MIDDLE;
     let font = view.theme.heading_font();
@@ -62,7 +62,7 @@ pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut 
     }
 }
 
-/// Says over the grid that cells are only proposed, and by what, with a sample of how they look.
+/// Says above the grid that cells are only proposed, and by what, with a sample of how they look.
 fn paint_band(ui: &egui::Ui, view: &View<'_>, label: &str, from: f32, to: f32, y: f32) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let ink = color(palette.proposed);

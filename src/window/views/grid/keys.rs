@@ -15,11 +15,11 @@ use crate::window::state::selection::{CellEditor, CellSelection};
 use crate::window::views::view::View;
 use crate::window::views::{slices, surface};
 
-/// Takes the events that belong to the table, in their order: arrows, Tab, Enter, Escape, numbers, the clipboard.
+/// Handles the events that belong to the table, in order: arrows, Tab, Enter, Escape, numbers, the clipboard.
 ///
-/// Numbers and the clipboard reach the table wherever the focus is, as long as it is in no text field. The other keys
-/// do so only while no other control has the focus. Delete and Backspace open an empty editor, since a table has no
-/// empty cells; the number stays until another is entered.
+/// Numbers and the clipboard reach the table wherever the focus is, as long as it is not in a text field. The
+/// other keys do so only while no other control has the focus. Delete and Backspace open an empty editor, since
+/// a table has no empty cells; the number stays until another is entered.
 pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let events = ctx.input(|input| input.events.clone());
     if events.is_empty() {
@@ -28,7 +28,7 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let focused = ctx.memory(|memory| memory.focused());
     let mut pad = Keypad::new(view, outbox);
     pad.is_free = focused.is_none_or(shows_the_table);
-    pad.has_focus = focused == Some(super::reading::id());
+    pad.has_focus = focused == Some(super::id());
     pad.alt = ctx.input(|input| input.modifiers.alt);
     if !ctx.input(|input| input.pointer.any_down()) {
         pad.gripped = None;
@@ -41,13 +41,11 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
 /// Whether a widget is one of the views of the table, which share its keys.
 fn shows_the_table(widget: Id) -> bool {
     let slices = [Along::Speed, Along::Load].map(slices::id);
-    widget == super::reading::id()
-        || widget == surface::id()
-        || widget == surface::handle_id()
-        || slices.contains(&widget)
+    widget == super::id() || widget == surface::id() || widget == surface::handle_id() || slices.contains(&widget)
 }
 
-/// Makes a step of the number being typed; says whether it could. Without an editor there is nothing to do.
+/// Makes a step of the number being typed; returns whether that was possible. Without an editor there is
+/// nothing to do.
 pub fn commit_editor(view: &View<'_>, outbox: &mut Outbox) -> bool {
     let mut pad = Keypad::new(view, outbox);
     let is_done = pad.commit();
@@ -68,17 +66,17 @@ pub fn settle_editor(view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// Follows the events on copies of selection and editor.
+/// Applies the events to copies of selection and editor.
 struct Keypad<'a> {
     view: &'a View<'a>,
     outbox: &'a mut Outbox,
     selection: CellSelection,
     editor: Option<CellEditor>,
-    /// Degrees typed while the pointer has hold of a cell.
+    /// Degrees typed while the pointer holds a cell.
     gripped: Option<String>,
-    /// Whether no other control has the keyboard.
+    /// Whether no other control has the keyboard focus.
     is_free: bool,
-    /// Whether the table has it.
+    /// Whether the table has the focus.
     has_focus: bool,
     alt: bool,
 }
@@ -90,7 +88,7 @@ impl<'a> Keypad<'a> {
         Self { view, outbox, selection, editor, gripped, is_free: true, has_focus: true, alt: false }
     }
 
-    /// Acts on an event; says whether it was for the table.
+    /// Handles an event; returns whether it was for the table.
     fn take(&mut self, event: &Event) -> bool {
         if self.type_gripped(event) {
             return true;
@@ -105,7 +103,7 @@ impl<'a> Keypad<'a> {
         }
     }
 
-    /// Degrees for the cell that the pointer has hold of: digits, and Backspace; Enter is done with it.
+    /// Takes degrees for the cell that the pointer holds: digits, and Backspace; Enter finishes.
     fn type_gripped(&mut self, event: &Event) -> bool {
         let Some(typed) = &mut self.gripped else {
             return false;
@@ -124,7 +122,7 @@ impl<'a> Keypad<'a> {
         true
     }
 
-    /// Asks for the selection and the editor as they are now.
+    /// Requests the selection and the editor as they are now.
     fn hand_over(&mut self) {
         if self.selection != self.view.screen.selection || self.editor != self.view.screen.grid.editor {
             self.outbox.send(Action::TypeOver(self.selection.clone(), self.editor.clone()));
@@ -200,7 +198,7 @@ impl<'a> Keypad<'a> {
         }
     }
 
-    /// Moves as every grid does; says whether the key is one that moves.
+    /// Moves the cursor as in every grid; returns whether the key is one that moves.
     fn go(&mut self, key: Key, modifiers: Modifiers) -> bool {
         let moved = moved(&self.selection, self.view.table(), self.view.screen.grid.rows, key, modifiers);
         let is_moved = moved.is_some();
@@ -208,12 +206,13 @@ impl<'a> Keypad<'a> {
         is_moved
     }
 
-    /// After a number for one cell to the neighbour; after one for several cells the cursor stays.
+    /// After a number for a single cell, moves on to its neighbour; after one for several cells, the cursor
+    /// stays.
     fn step_on(&mut self, walk: Walk, back: bool) -> bool {
         self.selection.cells.count() > 1 || self.walk(walk, back)
     }
 
-    /// Tab and Enter: through the selected cells when there are several, else to the neighbour.
+    /// Tab and Enter: through the selected cells if there are several, otherwise to the neighbour.
     fn walk(&mut self, walk: Walk, back: bool) -> bool {
         if self.selection.cells.count() > 1 {
             self.selection.cursor = walk.next(&self.selection, back);
@@ -228,7 +227,8 @@ impl<'a> Keypad<'a> {
         self.go(key, Modifiers::NONE)
     }
 
-    /// Gives up one thing: a question, else several selected cells. A preview or an armed lift is for others.
+    /// Cancels one thing: a question, otherwise the selection of several cells. Others handle previews and an
+    /// armed lift.
     fn escape(&mut self) -> bool {
         let screen = self.view.screen;
         if screen.grid.clipboard.question.is_some() {
@@ -243,7 +243,8 @@ impl<'a> Keypad<'a> {
         true
     }
 
-    /// Ends the editor with a step; an editor whose text is no number stays. After it several cells stay selected.
+    /// Closes the editor with a step; if its text is not a number, it stays open. Several selected cells stay
+    /// selected.
     fn commit(&mut self) -> bool {
         let Some(editor) = &self.editor else {
             return true;

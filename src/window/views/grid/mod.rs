@@ -1,39 +1,35 @@
-//! The advance table as a grid of numbers: the grid of `kit` with an editor, a clipboard, contour lines and marks; and what
-//! it shares with the grids that are only read.
+//! The advance table as a grid of numbers: the grid of `kit` with an editor, a clipboard, contour lines and
+//! marks; and what it shares with read-only grids.
 
 mod advance_cells;
 mod clipboard;
-mod contours;
 mod editor;
-mod editor_view;
 mod headings;
 mod keys;
 mod question;
-mod reading;
 
-use eframe::egui::{self, EventFilter, Rect, pos2, vec2};
+use eframe::egui::{self, EventFilter, Id, Rect, pos2, vec2};
 
 use self::advance_cells::{AdvanceCells, Kept};
+pub use self::clipboard::{Pasting, copied, paste};
+pub use self::keys::{commit_editor, keys, settle_editor};
+pub use self::question::{mark_buttons, mark_question, show as show_question};
 use crate::drawing::CellSpace;
 use crate::project::Project;
 use crate::table::Cell;
-use crate::window::kit::grid::{Grid, Layout, Measures, Spec};
+use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Measures, Shown, Spec, take_keys};
 use crate::window::kit::marks::running_point;
-use crate::window::kit::theme::advance_sizes::GRID_HEADING;
+use crate::window::kit::theme::view_sizes::GRID_HEADING;
 use crate::window::state::commands::Command;
+use crate::window::state::grid_state::GridMessage;
+pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{Screen, Sheet};
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::{Screen, ScreenMessage, Sheet};
 use crate::window::state::selection::{CellEditor, CellSelection};
 use crate::window::views::view::View;
+use crate::wording::Unit;
 
-pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
-pub use clipboard::{Pasting, copied, paste};
-pub use keys::{commit_editor, keys, settle_editor};
-pub use question::{mark_buttons, mark_question, show as show_question};
-pub use reading::{axes, id, keys_to_read, show_to_read};
-
-/// Gives the keyboard to the table, or, when it has it, to the control after it.
+/// Gives the keyboard focus to the table, or, if it has the focus, to the control after it.
 pub fn toggle_focus(ctx: &egui::Context) {
     ctx.memory_mut(|memory| {
         if memory.has_focus(id()) {
@@ -44,7 +40,7 @@ pub fn toggle_focus(ctx: &egui::Context) {
     });
 }
 
-/// Opens the editor on the value of the cursor's cell, with every digit that counts.
+/// Opens the editor on the value of the cursor's cell, with all significant digits.
 pub fn edit_in_place(screen: &mut Screen, project: &Project) {
     let table = project.advance.table();
     let cursor = screen.selection.cursor;
@@ -54,7 +50,7 @@ pub fn edit_in_place(screen: &mut Screen, project: &Project) {
     screen.grid.editor = Some(CellEditor::on_value(table.at(cursor)));
 }
 
-/// What Enter and Esc will do with the number that is being typed over cells, or why it will be refused.
+/// What Enter and Esc will do with the number being typed over cells, or why it will be refused.
 pub fn editor_effect(view: &View<'_>) -> Option<String> {
     let editor = view.screen.grid.editor.as_ref()?;
     let effect = || editor::effect(&view.settled().advance, &view.selection.cells);
@@ -62,19 +58,19 @@ pub fn editor_effect(view: &View<'_>) -> Option<String> {
     Some(told.unwrap_or_else(|| format!("Enter {}, Esc does not", effect())))
 }
 
-/// What the view keeps for speed between frames.
+/// What the view caches between frames.
 #[derive(Default)]
 pub struct GridView {
     grid: Grid,
     kept: Kept,
-    /// Whether the cell under the pointer is told by this view.
+    /// Whether the cell under the pointer was reported by this view.
     hovers: bool,
     /// Where the editor was painted.
     editor: Option<Rect>,
 }
 
 impl GridView {
-    /// The size at which every row and column is seen.
+    /// The size at which every row and column is visible.
     pub fn whole_size(ui: &egui::Ui, view: &View<'_>) -> egui::Vec2 {
         let spec = spec(view, "", "");
         let cells = Measures::new(ui, &spec, &AdvanceCells::to_measure(view)).whole_size(&spec);
@@ -90,7 +86,7 @@ impl GridView {
             None => "advance table, degrees before top dead centre".to_owned(),
         };
         keep_keyboard(ui, view);
-        editor_view::commit_when_left(ui, view, outbox, self.editor);
+        editor::commit_when_left(ui, view, outbox, self.editor);
         let inner = rect.shrink2(vec2(view.theme.margin, 0.0));
         let line = inner.with_max_y(rect.top() + GRID_HEADING);
         let area = Rect::from_min_max(line.left_bottom(), pos2(inner.right(), rect.bottom() - view.theme.gap));
@@ -98,17 +94,17 @@ impl GridView {
         let cell_name = if view.flashed.is_some() { "as flashed, advance" } else { "advance" };
         let spec = spec(view, &name, cell_name);
         let shown = self.grid.show(ui, [rect, area], &spec, &self.kept.cells(view), is_fresh);
-        reading::heed(view, outbox, &shown);
+        heed(view, outbox, &shown);
         if shown.double_clicked {
             outbox.run(Command::EditCell);
         }
         self.hover(view, outbox, shown.hovered);
         show_running_point(ui, view, &shown.layout);
         headings::paint(ui, view, outbox, line, shown.layout.cells.right());
-        self.editor = editor_view::paint(ui, view, &shown.layout);
+        self.editor = editor::paint(ui, view, &shown.layout);
     }
 
-    /// Tells which cell is under the pointer; takes back only what this view told.
+    /// Reports which cell is under the pointer; only withdraws what this view has reported.
     fn hover(&mut self, view: &View<'_>, outbox: &mut Outbox, cell: Option<Cell>) {
         if cell.is_none() && !self.hovers {
             return;
@@ -131,12 +127,12 @@ fn spec<'a>(view: &View<'a>, name: &'a str, cell_name: &'a str) -> Spec<'a> {
         table: view.table(),
         selection: &view.screen.selection,
         hovered: view.screen.pointer.cell,
-        active: view.screen.grid.editor.is_some().then(editor_view::editor_id),
+        active: view.screen.grid.editor.is_some().then(editor::editor_id),
         theme: view.theme,
     }
 }
 
-/// Where the run on the rig is at present, once it was looked through.
+/// Marks where the run on the rig is at present, once it was looked through.
 fn show_running_point(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
     let Some(point) = view.screen.rig.point_on(view.table()) else { return };
     let at = layout.at(CellSpace::new(view.table()).from_axes(point));
@@ -146,7 +142,7 @@ fn show_running_point(ui: &egui::Ui, view: &View<'_>, layout: &Layout) {
     }
 }
 
-/// Takes the keyboard where nothing else has or wants it, and keeps arrows, Tab and Escape.
+/// Takes the keyboard focus if nothing else has or wants it, and keeps arrows, Tab and Escape.
 fn keep_keyboard(ui: &egui::Ui, view: &View<'_>) {
     if view.screen.finder.is_some() || view.screen.compare.snapshot_form.is_some() || view.dialogs.take_keys() {
         return;
@@ -158,4 +154,56 @@ fn keep_keyboard(ui: &egui::Ui, view: &View<'_>) {
         }
         memory.set_focus_lock_filter(id(), all);
     });
+}
+
+/// The id of the widget that has the keyboard focus while cells are looked at or edited, on whichever sheet the
+/// table is.
+pub fn id() -> Id {
+    Id::unique("table of cells")
+}
+
+/// The breakpoints of the table on show: speeds, loads.
+pub fn axes<'a>(view: &View<'a>) -> [Axis<'a>; 2] {
+    let (table, unit) = (view.table(), view.project.sensors.load.unit());
+    [Axis::of("speed", Unit::Rpm, table.speed()), Axis::of("load", unit, table.load())]
+}
+
+/// Shows a read-only grid with a selection. Like the advance table it gets the keys as long as no other control
+/// visibly has the focus; Tab leads out of it.
+pub fn show_to_read(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    (grid, area): (&mut Grid, Rect),
+    spec: &Spec<'_>,
+    contents: &dyn Contents,
+) -> Shown {
+    let moving = EventFilter { horizontal_arrows: true, vertical_arrows: true, escape: true, ..EventFilter::default() };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(spec.id, moving));
+    let shown = grid.show(ui, [area, area], spec, contents, true);
+    heed(view, outbox, &shown);
+    shown
+}
+
+/// Handles the keys of such a grid.
+pub fn keys_to_read(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    let screen = view.screen;
+    if let Some(selection) = take_keys(ctx, id(), &screen.selection, view.table(), screen.grid.rows) {
+        select(selection, outbox);
+    }
+}
+
+/// Sends the result of a grid: the selection, and how many rows the page keys move by.
+pub(in crate::window) fn heed(view: &View<'_>, outbox: &mut Outbox, shown: &Shown) {
+    let rows = shown.layout.rows();
+    if view.screen.grid.rows != rows {
+        outbox.send(GridMessage::Rows(rows));
+    }
+    if let Some(selection) = &shown.selection {
+        select(selection.clone(), outbox);
+    }
+}
+
+fn select(selection: CellSelection, outbox: &mut Outbox) {
+    outbox.send(ScreenMessage::Select(selection));
 }

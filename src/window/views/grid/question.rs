@@ -1,4 +1,4 @@
-//! What a paste has to ask: a small panel over the table, in the way of nothing else.
+//! The questions of a paste: a small panel over the table that blocks nothing else.
 
 use eframe::egui::{self, Align2, Area, Frame, Id, Order, RichText};
 
@@ -44,12 +44,12 @@ fn asked(question: &Question) -> String {
     }
 }
 
-/// What is asked where a mark may part thousands or decimals.
+/// The question about a mark that may separate thousands or decimals.
 pub fn mark_question(number: &str) -> String {
     format!("In '{number}' the mark may part thousands or decimals. What does it mean?")
 }
 
-/// Two buttons with what the number may be; gives the decimal mark by which the chosen one is read.
+/// Two buttons with the possible values; returns the decimal mark that gives the chosen one.
 pub fn mark_buttons(ui: &mut egui::Ui, point: f64, comma: f64) -> Option<DecimalMark> {
     let mut chosen = None;
     for (mark, value) in [(DecimalMark::Point, point), (DecimalMark::Comma, comma)] {

@@ -8,20 +8,20 @@ use crate::table::{Cell, Selection, Table};
 use crate::window::kit::marks;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::kit_sizes::ARROW;
-use crate::window::views::proposed::Proposed;
+use crate::window::views::view::Proposed;
 use crate::window::views::view::View;
 use crate::wording::{Unit, count, fixed, point, signed, step_decimals, with_unit};
 
-/// One line: what, how much, and the rest for the tooltip.
+/// One line: label, value, and more for the tooltip.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fact {
-    /// What it is; empty when it goes on with the line before.
+    /// Its label; empty if it continues the line before.
     pub label: String,
     /// The value with its unit.
     pub value: String,
     /// What the value would become.
     pub then: Option<String>,
-    /// More, for the tooltip and for those who cannot see.
+    /// More, for the tooltip and for people who cannot see.
     pub more: String,
 }
 
@@ -44,7 +44,7 @@ impl Fact {
     }
 }
 
-/// The heading: how many cells, how many held.
+/// The heading: how many cells, and how many of them are held.
 pub fn heading(view: &View<'_>) -> String {
     let selected = &view.selection.cells;
     let held = selected.cells().filter(|&cell| view.settled().advance.held().contains(cell)).count();
@@ -55,7 +55,7 @@ pub fn heading(view: &View<'_>) -> String {
     }
 }
 
-/// The lines under the heading, about the project as it is; only the value is told as proposed as well.
+/// The lines below the heading, about the project as it is; only the value is also shown as proposed.
 pub fn facts(view: &View<'_>) -> Vec<Fact> {
     let selected = &view.selection.cells;
     if !selected.fits(table(view)) || selected.is_empty() {
@@ -80,12 +80,12 @@ fn single(selected: &Selection) -> Option<Cell> {
     if selected.count() == 1 { selected.cells().next() } else { None }
 }
 
-/// The least and the largest.
+/// The least and the greatest.
 fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
     values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| (low.min(z), high.max(z)))
 }
 
-/// The value, and below it for several cells what it would become: there is no room beside it.
+/// The value, and for several cells below it what it would become, since there is no room beside it.
 fn value(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
     const MORE: &str = "degrees before top dead centre";
     let told = |table: &Table| {
@@ -118,7 +118,7 @@ fn from_base(view: &View<'_>, selected: &Selection) -> Fact {
     Fact::new("From base", text, format!("edited minus base '{}'", view.base.name))
 }
 
-/// Where the values came from, every origin with its number of cells, the commonest first.
+/// Where the values came from: every origin with its number of cells, the most frequent first.
 pub fn origins(view: &View<'_>) -> String {
     let (advance, selected) = (&view.settled().advance, &view.selection.cells);
     if !selected.fits(advance.table()) {
@@ -134,7 +134,7 @@ pub fn origins(view: &View<'_>) -> String {
     }
 }
 
-/// Slopes are told per 1000 rpm and per unit of load.
+/// The unit of slopes along an axis: per 1000 rpm, or per unit of load.
 fn per(view: &View<'_>, along: Along) -> (f64, usize, Unit) {
     match along {
         Along::Speed => (1000.0, 1, Unit::DegreePer1000Rpm),
@@ -156,7 +156,7 @@ fn steepest_fact(view: &View<'_>, selected: &Selection, along: Along) -> Fact {
     )
 }
 
-/// The slopes from the neighbours before and to the one after.
+/// The slopes from the previous neighbour and to the next one.
 fn around(view: &View<'_>, cell: Cell, along: Along) -> Fact {
     let (units, decimals, unit) = per(view, along);
     let [before, after] = [slope_before(table(view), cell, along), slope_after(table(view), cell, along)];
@@ -205,10 +205,10 @@ fn place(view: &View<'_>, cell: Cell) -> String {
     point(speed_rpm, load, view.project.sensors.load.unit())
 }
 
-/// Draws a fact as one line of `rect`.
+/// Draws a fact as one line in `rect`.
 pub(in crate::window) fn show(ui: &egui::Ui, view: &View<'_>, rect: Rect, fact: &Fact, line: usize) {
     if fact.value.is_empty() && fact.then.is_none() {
-        // The line is kept free, so that those below stay where they are.
+        // The line is left empty, so that those below stay where they are.
         return;
     }
     let theme = view.theme;
@@ -231,7 +231,7 @@ pub(in crate::window) fn show(ui: &egui::Ui, view: &View<'_>, rect: Rect, fact: 
     }
 }
 
-/// Draws the origins as small lines, as many as it takes.
+/// Draws the origins in small type, on as many lines as needed.
 pub(in crate::window) fn show_origins(ui: &mut egui::Ui, view: &View<'_>) {
     let words = origins(view);
     if words.is_empty() {

@@ -2,7 +2,9 @@
 
 use eframe::egui::{self, Align2, Id, Key, Rect};
 
-use crate::window::kit::theme::inspector_sizes::{BAR_WIDTH, FACTS_WIDTH, FIELD_PADDING, SENTENCES_GAP, TIP_WIDTH};
+use crate::window::kit::theme::view_sizes::{
+    FACTS_WIDTH, FIELD_PADDING, INSPECTOR_BAR_WIDTH, INSPECTOR_TIP_WIDTH, SENTENCES_GAP,
+};
 use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::text_box::{Behind, TextBox, take_steps, unit_width};
@@ -12,7 +14,7 @@ use crate::wording::{Unit, capital, exact, written};
 /// What happened to a field in this frame.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Touched {
-    /// Whether it has the keyboard.
+    /// Whether it has the keyboard focus.
     pub focused: bool,
     /// Whether Enter was pressed in it.
     pub entered: bool,
@@ -27,7 +29,7 @@ pub fn shown(field: Field, value: f64) -> String {
     }
 }
 
-/// How wide a field must be; the same for all usual numbers, so that nothing jumps.
+/// The width of a field; the same for all usual numbers, so that nothing jumps.
 pub fn width(ui: &egui::Ui, view: &View<'_>, field: Field, value: f64) -> f32 {
     let usual = match field {
         Field::Breakpoint(..) | Field::InsertAt => "00000",
@@ -47,7 +49,7 @@ fn text_width(ui: &egui::Ui, view: &View<'_>, text: &str) -> f32 {
     ui.painter().layout_no_wrap(text.to_owned(), view.theme.body_font(), egui::Color32::BLACK).size().x
 }
 
-/// The text a field holds now: what is being typed, or its number.
+/// The present text of a field: what is being typed, or its number.
 fn text(view: &View<'_>, field: Field, value: f64) -> String {
     match &view.screen.inspector.typing {
         Some((typed, text)) if *typed == field => text.clone(),
@@ -55,13 +57,14 @@ fn text(view: &View<'_>, field: Field, value: f64) -> String {
     }
 }
 
-/// Whether what is being typed into the field is no number it can take; why.
+/// Why the text being typed into the field cannot be accepted, if it cannot.
 pub fn fault(view: &View<'_>, field: Field) -> Option<String> {
     let (typed, text) = view.screen.inspector.typing.as_ref()?;
     if *typed == field { field.read(text).err().map(String::from) } else { None }
 }
 
-/// Draws a field in the first of `places`, its tooltip beside the second. Up and Down step it, ten steps with Shift.
+/// Draws a field in the first of `places`, with its tooltip beside the second. Up and Down change it by a step,
+/// ten with Shift.
 pub fn show(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -93,7 +96,7 @@ pub fn show(
     let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     let fault = fault(view, field).filter(|_| entered);
     if let Some(fault) = &fault {
-        // What stood there before is not meant any more.
+        // The last valid number is no longer meant: nothing is applied, and the fault is reported.
         outbox.complain(capital(fault));
     }
     Touched { focused: response.has_focus(), entered: entered && fault.is_none() }
@@ -107,7 +110,7 @@ fn tooltip(view: &View<'_>, field: Field) -> String {
     )
 }
 
-/// Takes the arrow keys and changes the text by steps.
+/// Handles the arrow keys by changing the text by steps.
 fn step(ui: &egui::Ui, view: &View<'_>, field: Field, text: &mut String) {
     let steps = take_steps(ui);
     if steps == 0.0 {
@@ -118,14 +121,14 @@ fn step(ui: &egui::Ui, view: &View<'_>, field: Field, text: &mut String) {
     }
 }
 
-/// A line of the sentences with the facts left of it: a tooltip beside it covers neither, nor what a value would become.
+/// A line of the sentences together with the facts to the left of it: a tooltip beside both covers neither.
 pub(super) fn with_facts(line: Rect) -> Rect {
-    line.with_min_x(line.left() - FACTS_WIDTH - BAR_WIDTH - SENTENCES_GAP)
+    line.with_min_x(line.left() - FACTS_WIDTH - INSPECTOR_BAR_WIDTH - SENTENCES_GAP)
 }
 
-/// A tooltip to the left of `beside`, where it covers neither the list nor what is said below it.
+/// A tooltip to the left of `beside`, where it covers neither the list nor what is below it.
 pub(super) fn tip_beside(response: &egui::Response, beside: Rect, text: impl Into<egui::WidgetText>) {
-    let mut tip = egui::Tooltip::for_enabled(response).width(TIP_WIDTH);
+    let mut tip = egui::Tooltip::for_enabled(response).width(INSPECTOR_TIP_WIDTH);
     tip.popup = tip.popup.anchor(beside).align(egui::RectAlign::LEFT_START);
     tip.show(|ui| ui.label(text));
 }

@@ -8,7 +8,7 @@ use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, outside, settle};
 
 impl Field {
-    /// What it is called for those who cannot see where it stands.
+    /// Its name for people who cannot see where it is.
     pub fn name(self) -> String {
         match self {
             Self::Amount(number) => number.name.into(),
@@ -19,7 +19,7 @@ impl Field {
         }
     }
 
-    /// Its unit, to stand behind it.
+    /// The unit shown after it.
     pub fn unit(self, load: LoadKind, along: Along) -> Unit {
         let axis = |along| match along {
             Along::Speed => Unit::Rpm,
@@ -48,7 +48,7 @@ impl Field {
         }
     }
 
-    /// Between which numbers it may be; the tools say the rest.
+    /// The range that the field accepts; the tools may refuse more.
     pub const fn range(self) -> (f64, f64) {
         match self {
             Self::Amount(number) => number.typed,
@@ -60,7 +60,7 @@ impl Field {
     /// Reads what was typed.
     ///
     /// # Errors
-    /// What is wrong with it and what is wanted.
+    /// What is wrong with it and what is expected.
     pub fn read(self, text: &str) -> Result<f64, Refusal> {
         let value = read_amount(text).map_err(|error| Refusal::new(format!("{}: {error}", self.name())))?;
         let (low, high) = self.range();
@@ -77,13 +77,13 @@ impl Field {
     }
 }
 
-/// Units that may be typed behind a number.
+/// Units that may be typed after a number.
 const UNITS: [&str; 5] = ["°", "%", "rpm", "kPa", "cells"];
 
-/// Reads a number as everywhere where one is typed; a unit behind it does no harm.
+/// Reads a typed number by the usual rules; a unit after it is allowed.
 ///
 /// # Errors
-/// [`NumberError`] when it is none.
+/// [`NumberError`] if it is not a number.
 pub fn read_amount(text: &str) -> Result<f64, NumberError> {
     let text = text.trim();
     let bare = UNITS.iter().find_map(|unit| text.strip_suffix(unit)).unwrap_or(text).trim_end();

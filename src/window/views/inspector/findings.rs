@@ -1,13 +1,13 @@
-//! What the checks noticed at the selected cells, one finding at a time, with its remedy, previewed like the sentences. It
-//! has a line of its own, so that nothing moves when findings come and go.
+//! What the checks found at the selected cells, one finding at a time, with its remedy, which is previewed like
+//! the sentences. It has a line of its own, so that nothing moves when findings come and go.
 
 use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
 
 use super::field::tip_beside;
 use crate::checks::{Cure, Finding, check};
 use crate::window::kit::marks;
-use crate::window::kit::theme::inspector_sizes::{MARK_ROOM, NEXT_WIDTH, PADDING, REMEDY_SHARE};
 use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::view_sizes::{FOUND_MARK_ROOM, NEXT_FINDING_WIDTH, REMEDY_SHARE, SENTENCE_PADDING};
 use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::inspector_state::InspectorMessage;
@@ -16,7 +16,7 @@ use crate::window::tasks::checking::Outcome;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-/// Draws the line; the remedy that is pointed at is carried out for show.
+/// Draws the line; the remedy that is pointed at is previewed.
 pub(in crate::window) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rect) {
     let wanted = show_line(ui, view, outbox, line);
     if view.screen.checks.proposed.as_ref() != wanted {
@@ -24,13 +24,14 @@ pub(in crate::window) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut O
     }
 }
 
-/// Draws the line and gives the remedy that is pointed at.
+/// Draws the line and returns the remedy that is pointed at.
 fn show_line<'a>(ui: &mut egui::Ui, view: &View<'a>, outbox: &mut Outbox, line: Rect) -> Option<&'a Cure> {
     let (table, cells) = (view.settled().advance.table(), &view.selection.cells);
     let here: Vec<&Finding> = view.checked.at(table, cells).collect();
     let shown = view.screen.inspector.finding.as_ref();
     let at = shown.and_then(|(key, _)| here.iter().position(|finding| key.is_of(finding)));
-    // What was here stays as long as the pointer is: a second click must not carry out another remedy.
+    // A finding that is gone keeps its place while the pointer is there: a second click must not carry out
+    // another remedy.
     let is_gone = at.is_none() && shown.is_some_and(|(_, of)| of == cells) && ui.rect_contains_pointer(line);
     if is_gone {
         say(ui, view, line, "Done: no longer found here");
@@ -48,14 +49,14 @@ fn show_line<'a>(ui: &mut egui::Ui, view: &View<'a>, outbox: &mut Outbox, line: 
     if !shown.is_some_and(|(key, of)| key.is_of(finding) && of == cells) {
         turn_to(view, outbox, finding);
     }
-    let end = line.right() - NEXT_WIDTH - view.theme.gap;
+    let end = line.right() - NEXT_FINDING_WIDTH - view.theme.gap;
     let split = match &finding.cure {
-        Some(_) => line.right() - NEXT_WIDTH - line.width() * REMEDY_SHARE,
+        Some(_) => line.right() - NEXT_FINDING_WIDTH - line.width() * REMEDY_SHARE,
         None => end,
     };
     headline(ui, view, finding, line.with_max_x(split - view.theme.gap));
     if here.len() > 1
-        && next(ui, view, line.with_min_x(line.right() - NEXT_WIDTH), (at, here.len()))
+        && next(ui, view, line.with_min_x(line.right() - NEXT_FINDING_WIDTH), (at, here.len()))
         && let Some(other) = here.get((at + 1) % here.len())
     {
         turn_to(view, outbox, other);
@@ -71,7 +72,7 @@ fn turn_to(view: &View<'_>, outbox: &mut Outbox, finding: &Finding) {
     outbox.send(InspectorMessage::Show(Some(shown)));
 }
 
-/// That there is nothing.
+/// Says that there is nothing.
 fn say(ui: &egui::Ui, view: &View<'_>, line: Rect, words: &str) {
     let theme = view.theme;
     elided(ui, line, words, theme.small_font()).paint(ui, Align::Min, color(theme.palette.ink_secondary));
@@ -79,7 +80,7 @@ fn say(ui: &egui::Ui, view: &View<'_>, line: Rect, words: &str) {
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
 }
 
-/// The shape of its severity and what was found, cut; the tooltip has all of it.
+/// The shape of its severity and its message, shortened; the tooltip has the full message.
 fn headline(ui: &egui::Ui, view: &View<'_>, finding: &Finding, rect: Rect) {
     let theme = view.theme;
     let palette = theme.palette;
@@ -91,12 +92,12 @@ fn headline(ui: &egui::Ui, view: &View<'_>, finding: &Finding, rect: Rect) {
     let ink = severity_ink(theme, finding.severity);
     ui.painter().add(marks::severity(mark, finding.severity, color(ink)));
     let title = check(finding.id).map_or(finding.id, |check| check.title);
-    let line = Rect::from_min_max(pos2(rect.left() + MARK_ROOM, rect.top()), rect.max);
+    let line = Rect::from_min_max(pos2(rect.left() + FOUND_MARK_ROOM, rect.top()), rect.max);
     elided(ui, line, title, theme.small_font()).paint(ui, Align::Min, color(palette.ink));
     tip_beside(&response, rect, format!("{}.\n{}\n{}", capital(&finding.message), finding.why, finding.remedy));
 }
 
-/// The button that turns to the next finding here.
+/// The button that switches to the next finding here.
 fn next(ui: &egui::Ui, view: &View<'_>, rect: Rect, (at, count): (usize, usize)) -> bool {
     let response = ui.interact(rect, egui::Id::unique("next finding at the selection"), Sense::click());
     let name = format!("Finding {} of {count} at the selection: show the next", at + 1);
@@ -112,8 +113,8 @@ fn next(ui: &egui::Ui, view: &View<'_>, rect: Rect, (at, count): (usize, usize))
     response.on_hover_text(name).clicked()
 }
 
-/// The button of a remedy; says whether it is pointed at or has the keyboard. Its tooltip stands beside the whole line, of
-/// which it would cover the finding.
+/// The button of a remedy; returns whether it is pointed at or has the keyboard focus. Its tooltip is beside
+/// the whole line, so that it does not cover the finding.
 fn remedy(ui: &egui::Ui, view: &View<'_>, of: &Cure, (rect, line): (Rect, Rect), outbox: &mut Outbox) -> bool {
     let theme = view.theme;
     let palette = theme.palette;
@@ -129,7 +130,7 @@ fn remedy(ui: &egui::Ui, view: &View<'_>, of: &Cure, (rect, line): (Rect, Rect),
     let stroke = if response.has_focus() { (2.0, palette.ink) } else { (1.0, palette.rule_strong) };
     let stroke = Stroke::new(stroke.0, color(stroke.1));
     ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, StrokeKind::Inside);
-    let room = rect.shrink2(vec2(PADDING, 0.0));
+    let room = rect.shrink2(vec2(SENTENCE_PADDING, 0.0));
     elided(ui, room, brief(of), theme.body_font()).paint(ui, Align::Min, color(palette.ink));
     tip_beside(&response, line, tip(view, of));
     let is_wanted = is_over || response.has_focus();
@@ -139,7 +140,8 @@ fn remedy(ui: &egui::Ui, view: &View<'_>, of: &Cure, (rect, line): (Rect, Rect),
     is_wanted
 }
 
-/// The label without what the finding beside it says, so that the place comes early: 'Fair 3800 rpm, 18 %'.
+/// The label without what the finding next to it already says, so that the place comes early: 'Fair 3800 rpm,
+/// 18 %'.
 fn brief(cure: &Cure) -> String {
     let label = cure.label.replacen(" from the neighbours", "", 1);
     label.replacen(" 1 cell at", "", 1)

@@ -1,4 +1,4 @@
-//! The two buttons that raise and lower for as long as they are held.
+//! The two buttons that raise and lower as long as they are held.
 
 use eframe::egui::{self, Align2, Id, Rect, Role, Sense, StrokeKind, WidgetInfo, vec2};
 

@@ -13,14 +13,14 @@ pub mod sentences;
 use eframe::egui::{self, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, vec2};
 
 use crate::shaping::{SENTENCES, WhyNot};
-use crate::window::kit::theme::inspector_sizes::{
-    BAR_WIDTH, FACT_HEIGHT, FACTS_WIDTH, HEADING_HEIGHT, SENTENCES_GAP, TWO_LINES,
+use crate::window::kit::theme::view_sizes::{
+    FACT_HEIGHT, FACTS_WIDTH, INSPECTOR_BAR_WIDTH, INSPECTOR_HEADING, SENTENCES_GAP, TWO_LINES,
 };
 use crate::window::kit::theme::{color, strong_galley};
 use crate::window::state::commands::Command;
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::proposals::{Proposal, Proposer};
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
 use row::Interest;
@@ -56,7 +56,7 @@ impl Places {
             hold_buttons: Rect::from_min_max(pos2(inner.left(), buttons_top), pos2(left, above)),
             sentences: Rect::from_min_max(
                 pos2(left + SENTENCES_GAP, inner.top()),
-                pos2(area.right() - theme.margin + BAR_WIDTH, above),
+                pos2(area.right() - theme.margin + INSPECTOR_BAR_WIDTH, above),
             ),
             findings,
             words,
@@ -64,7 +64,7 @@ impl Places {
     }
 }
 
-/// The control that has the focus first when the keyboard comes to the sentences.
+/// The control that gets the focus when the keyboard reaches the sentences.
 pub fn first_sentence() -> egui::Id {
     row::id(SENTENCES.first().map_or("", |sentence| sentence.key))
 }
@@ -85,7 +85,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 fn heading(ui: &mut egui::Ui, view: &View<'_>, text: &str) {
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), HEADING_HEIGHT), egui::Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), INSPECTOR_HEADING), egui::Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text));
     let font = view.theme.heading_font();
     let galley = ui.painter().layout_no_wrap(text.to_owned(), font, egui::Color32::PLACEHOLDER);
@@ -104,7 +104,7 @@ fn show_facts(ui: &mut egui::Ui, view: &View<'_>) {
     });
 }
 
-/// Draws the sentences and proposes the one that wants it most. The answer is why that one can do nothing.
+/// Draws the sentences and proposes the one that wants it most. Returns why that one cannot do anything, if so.
 fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Option<WhyNot> {
     ui.spacing_mut().item_spacing.y = 0.0;
     let single = view.selection.cells.count() == 1;
@@ -113,7 +113,7 @@ fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Op
     let mut wanted = (Interest::None, None);
     let list = ScrollArea::vertical().id_salt("sentences").auto_shrink(false);
     list.show(ui, |ui| {
-        ui.set_max_width(ui.available_width() - BAR_WIDTH);
+        ui.set_max_width(ui.available_width() - INSPECTOR_BAR_WIDTH);
         for sentence in sentences(view) {
             let interest = row::show(ui, view, outbox, &sentence);
             if interest > wanted.0 {
@@ -133,7 +133,7 @@ fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Op
     refusal
 }
 
-/// Asks for a preview, or for its end, when that is something new.
+/// Requests a preview, or its end, if that is a change.
 fn propose(view: &View<'_>, outbox: &mut Outbox, by: Proposer, proposal: Option<Proposal>) {
     let screen = view.screen;
     let own_settled = screen.proposals.settled.as_ref().filter(|settled| settled.by == by);

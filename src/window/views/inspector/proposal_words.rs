@@ -8,7 +8,7 @@ use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, LIFT_RADIUS, Shaped, Tool, WhyNot};
 use crate::window::kit::theme::{Theme, color};
-use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::tasks::preview::Outcome;
 use crate::window::views::view::View;
 use crate::wording::{Unit, capital, change, count, fixed, given, point, quantity, step_decimals, with_unit, written};
@@ -32,7 +32,7 @@ impl Words {
     }
 }
 
-/// What to say about what `by` previews; `None` when it previews nothing.
+/// What to say about the preview of `by`; `None` if it previews nothing.
 pub fn of_preview(view: &View<'_>, by: Proposer) -> Option<Words> {
     let outcome = view.preview?;
     let proposal = view.screen.proposals.shown.as_ref();
@@ -66,7 +66,7 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
     }
 }
 
-/// What a tool would do: how many cells, how many held ones stay, how far the farthest goes.
+/// What a tool would do: how many cells change, how many held ones stay, and by how much the largest change is.
 pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_unit: Unit) -> String {
     if let Some(largest) = shaped.largest_change {
         return axes_told(shaped, largest, load_unit);
@@ -97,7 +97,7 @@ fn axes_told(shaped: &Shaped, largest: Deviation, load_unit: Unit) -> String {
         1 => "; 1 held cell goes".to_owned(),
         held => format!("; {held} held cells go"),
     };
-    // Lookups of one surface over two sets of breakpoints differ by rounding.
+    // Lookups of the same surface over two sets of breakpoints differ by rounding error.
     if largest.deg.abs() < 1e-9 {
         return format!("{size}: the surface changes nowhere{lost}.");
     }
@@ -110,7 +110,7 @@ fn largest_difference(before: &Advance, after: &Advance) -> f64 {
     pairs.map(|(was, is)| is - was).fold(0.0, |most: f64, next| if next.abs() > most.abs() { next } else { most })
 }
 
-/// Which breakpoints are too close for smoothing to mean much.
+/// Which breakpoints are too close for smoothing to mean much, if any are.
 pub fn crowded(view: &View<'_>) -> Option<String> {
     let table = view.settled().advance.table();
     let unit = view.project.sensors.load.unit();
@@ -124,7 +124,7 @@ pub fn crowded(view: &View<'_>) -> Option<String> {
     ))
 }
 
-/// What the inspector has to say now: faults first, then what a preview does, then what can be done.
+/// What the inspector has to say now: problems first, then what a preview does, then what can be done.
 pub(in crate::window) fn of_inspector(view: &View<'_>, pointed: Option<&WhyNot>) -> Words {
     if let Some((field, _)) = &view.screen.inspector.typing
         && let Some(fault) = field::fault(view, *field)
@@ -158,7 +158,7 @@ pub(in crate::window) fn show(ui: &mut egui::Ui, theme: &Theme, words: &Words) {
     });
 }
 
-/// A triangle: no font has to have it.
+/// A painted triangle: the fonts need not have one.
 pub(in crate::window) fn warning_mark(ui: &egui::Ui, theme: &Theme, centre: egui::Pos2) {
     let corners = [(0.0, -4.5), (5.0, 4.0), (-5.0, 4.0)].map(|(x, y)| pos2(centre.x + x, centre.y + y));
     let fill: Color32 = color(theme.palette.warning);

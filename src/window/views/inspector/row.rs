@@ -6,7 +6,7 @@ use super::field;
 use super::sentences::{PartNow, SentenceNow};
 use crate::drawing::Color;
 use crate::shaping::Choice;
-use crate::window::kit::theme::inspector_sizes::{PADDING, SECOND_LINE};
+use crate::window::kit::theme::view_sizes::{SECOND_LINE, SENTENCE_PADDING};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring, strong_line};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Field, InspectorMessage};
@@ -14,13 +14,13 @@ use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::inspector::proposal_words::{crowded, warning_mark};
 use crate::window::views::view::View;
 
-/// How strongly a sentence asks to be previewed.
+/// How much a sentence wants to be previewed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(in crate::window) enum Interest {
     /// Not at all.
     #[default]
     None,
-    /// Its button has the keyboard.
+    /// Its button has the keyboard focus.
     Focused,
     /// The pointer is over it.
     Pointed,
@@ -29,7 +29,7 @@ pub(in crate::window) enum Interest {
 }
 
 impl Interest {
-    /// That of a button for which the pointer and the keyboard speak.
+    /// The interest of a button, from pointer and keyboard focus.
     pub(in crate::window) fn of(ui: &egui::Ui, response: &egui::Response) -> Self {
         match () {
             () if ui.rect_contains_pointer(response.rect) => Self::Pointed,
@@ -39,12 +39,12 @@ impl Interest {
     }
 }
 
-/// The button of a sentence.
+/// The id of a sentence's button.
 pub(in crate::window) fn id(key: &str) -> Id {
     Id::unique(("sentence", key))
 }
 
-/// Draws a sentence as wide as there is room and says whether it wants to be previewed.
+/// Draws a sentence as wide as there is room and returns how much it wants to be previewed.
 pub(in crate::window) fn show(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -58,7 +58,7 @@ pub(in crate::window) fn show(
     let response = button(ui, view, sentence, rect);
     let line = Rect::from_min_size(rect.min, vec2(size.x, theme.sentence_height));
     let ink = if sentence.plan.is_ok() { theme.palette.ink } else { theme.palette.ink_disabled };
-    write(ui, theme, pos2(rect.left() + PADDING, line.center().y), sentence.of.verb, ink);
+    write(ui, theme, pos2(rect.left() + SENTENCE_PADDING, line.center().y), sentence.of.verb, ink);
     let mut typing = false;
     let mut entered = false;
     let mut parts = |ui: &mut egui::Ui, line: Rect, parts: &[PartNow]| {
@@ -72,7 +72,7 @@ pub(in crate::window) fn show(
     }
     if let Some(more) = &sentence.more {
         let below = Rect::from_min_size(line.left_bottom() - vec2(0.0, 2.0), vec2(size.x, SECOND_LINE));
-        // What is refused there says why instead.
+        // A refused sentence shows why, instead.
         if sentence.plan.is_ok() {
             parts(ui, below, more);
         }
@@ -134,7 +134,7 @@ fn tooltip(view: &View<'_>, sentence: &SentenceNow) -> String {
     }
 }
 
-/// Sets out parts so that the last ends at the right edge of the line.
+/// Lays the parts out so that the last one ends at the right edge of the line.
 fn parts_from_right(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -185,7 +185,7 @@ fn part_width(ui: &egui::Ui, view: &View<'_>, part: &PartNow) -> f32 {
 
 const ARM: &str = "drag on the surface";
 
-/// A small button that takes the second of two options in the place of the first.
+/// A small button for a choice: a click takes the next option.
 fn choice(
     ui: &egui::Ui,
     view: &View<'_>,
@@ -216,7 +216,7 @@ fn arm(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox, places: [Rect; 2]) {
     }
 }
 
-/// A button within a sentence: where it and its line are; its text, its name and its tooltip.
+/// A button within a sentence, given its rectangle and that of its line, its text, its name and its tooltip.
 fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts: [&str; 3], is_on: bool) -> bool {
     let palette = view.theme.palette;
     let [rect, line] = places;
@@ -239,10 +239,10 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
     response.clicked()
 }
 
-/// The small text on a second line: on what it acts, a warning, or why it does not act.
+/// The small text on a second line: what the sentence acts on, a warning, or why it does not act.
 fn note(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, line: Rect) {
     let theme = view.theme;
-    let at = line.left_center() + vec2(PADDING, -1.0);
+    let at = line.left_center() + vec2(SENTENCE_PADDING, -1.0);
     let small = |text: &str, ink: Color, at: egui::Pos2| {
         ui.painter().text(at, Align2::LEFT_CENTER, text, theme.small_font(), color(ink))
     };
@@ -262,12 +262,12 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, line: Rect) {
     }
 }
 
-/// Why a sentence of one line does nothing, in the place of its numbers; cut where its verb leaves no room, and whole in
-/// the tooltip.
+/// Why a sentence of one line does nothing, in place of its numbers; cut if its verb leaves no room, and in
+/// full in the tooltip.
 fn remark(ui: &egui::Ui, theme: &Theme, line: Rect, verb: &str, text: &str) {
     let taken = ui.painter().layout_no_wrap(verb.to_owned(), theme.body_font(), egui::Color32::BLACK).size().x;
-    let right = line.right() - PADDING;
-    let room = Rect::from_x_y_ranges((line.left() + taken + 2.0 * PADDING).min(right)..=right, line.y_range());
+    let right = line.right() - SENTENCE_PADDING;
+    let room = Rect::from_x_y_ranges((line.left() + taken + 2.0 * SENTENCE_PADDING).min(right)..=right, line.y_range());
     elided(ui, room, text, theme.small_font()).paint(ui, egui::Align::Max, color(theme.palette.ink_secondary));
 }
 

@@ -1,40 +1,40 @@
-//! The shaping sentences as they stand now: their numbers and choices, and what each would do.
+//! The shaping sentences in their present state: their numbers and choices, and what each would do.
 
 use crate::shaping::{Asked, Choice, Number, Part, SENTENCES, Sentence, WhyNot};
 use crate::table::Selection;
 use crate::window::state::commands::Command;
-use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::views::view::View;
 use crate::wording::{count, exact};
 
-/// A part of a sentence with what stands there now.
+/// A part of a sentence in its present state.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum PartNow {
-    /// A word between others.
+    /// Plain words.
     Word(&'static str),
     /// An editable number.
     Amount(&'static Number, f64),
-    /// One of several, by their places.
+    /// A choice, with options given by their index.
     Choice {
-        /// Among which.
+        /// The choice.
         of: &'static Choice,
-        /// What is taken now.
+        /// The present option.
         now: usize,
-        /// What a click takes.
+        /// The option after a click.
         next: usize,
     },
-    /// The switch of the lift mode of the surface.
+    /// The switch for lifting by dragging on the surface.
     Arm,
 }
 
 /// One line of the list.
 #[derive(Clone, Debug)]
 pub struct SentenceNow {
-    /// What the tool says of it.
+    /// The tool's own description of it.
     pub of: &'static Sentence,
     /// What follows its first words on the first line.
     pub parts: Vec<PartNow>,
-    /// What stands on a second line, if it has one.
+    /// What is on a second line, if there is one.
     pub more: Option<Vec<PartNow>>,
     /// The command that does the same, for its keys.
     pub command: Option<Command>,
@@ -62,7 +62,7 @@ impl SentenceNow {
         name
     }
 
-    /// On what it acts: 'whole table', '12 cells'.
+    /// What it acts on: 'whole table', '12 cells'.
     pub fn scope(&self) -> String {
         match &self.plan {
             _ if self.whole_table => "whole table".to_owned(),
@@ -71,7 +71,7 @@ impl SentenceNow {
         }
     }
 
-    /// Whether its second line tells on what it acts.
+    /// Whether its second line says what it acts on.
     pub fn tells_scope(&self) -> bool {
         self.of.widens && !self.of.all_parts().any(|part| part == Part::DragSwitch)
     }
@@ -115,7 +115,7 @@ fn part_now(part: Part, asked: &Asked<'_>) -> PartNow {
     }
 }
 
-/// The command that does the same; where dragging does it, the one that lets it.
+/// The command that does the same; if dragging does it, the command that arms dragging.
 fn command(of: &Sentence, asked: &Asked<'_>) -> Option<Command> {
     let arm = of.all_parts().any(|part| part == Part::DragSwitch).then_some(Command::ArmLift);
     arm.or_else(|| (of.deed)(asked).map(Command::Deed))

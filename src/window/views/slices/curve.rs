@@ -10,8 +10,8 @@ use crate::shaping::{Along, LIFT_RADIUS, lift_share};
 use crate::table::{Axis, Cell, Table};
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, Sheet, point, pos, viewport};
-use crate::window::kit::theme::chart_sizes::SIZES as CHART_SIZES;
-use crate::window::kit::theme::slices_sizes::SIZES;
+use crate::window::kit::theme::kit_sizes::CHART_SIZES;
+use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::grip::{self, Grip};
@@ -19,7 +19,7 @@ use crate::window::views::surface::{heading, keep_arrows};
 use crate::window::views::view::View;
 use crate::wording::{Unit, quantity, signed, step_decimals, with_unit};
 
-/// A slice, what it keeps for speed, and the drag that is going on in it.
+/// A slice, what it caches, and the drag in progress.
 pub(in crate::window) struct Curve {
     along: Along,
     scene: Scene,
@@ -30,7 +30,7 @@ pub(in crate::window) struct Curve {
 
 enum Drag {
     Point(Grip),
-    /// Nothing any more, until the button is released.
+    /// The drag has ended; nothing happens until the button is released.
     Over,
 }
 
@@ -39,7 +39,7 @@ struct Line {
     cells: Vec<Cell>,
     points: Vec<(f64, f64)>,
     base: Vec<(f64, f64)>,
-    /// The line as it is, where `points` are only proposed.
+    /// The line as it is, if `points` are only proposed.
     now: Vec<(f64, f64)>,
     value_range: (f64, f64),
     selected: Vec<bool>,
@@ -52,9 +52,9 @@ impl Curve {
         Self { along, scene: Scene::default(), sheet: Sheet::default(), drag: None, hovered: None }
     }
 
-    /// Draws the slice into a part of the screen.
+    /// Draws the slice into a rectangle of the screen.
     pub(in crate::window) fn show(&mut self, ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
-        let heading_line = Rect::from_x_y_ranges(rect.x_range(), rect.top()..=rect.top() + SIZES.heading);
+        let heading_line = Rect::from_x_y_ranges(rect.x_range(), rect.top()..=rect.top() + SLICES_SIZES.heading);
         heading(ui, heading_line, &self.title(view), Self::remark(view), view.theme);
         let top = heading_line.bottom();
         let rect = Rect::from_min_max(pos2(rect.left(), top), rect.max - vec2(0.0, view.theme.gap));
@@ -64,7 +64,7 @@ impl Curve {
             return;
         };
         let mut ui = ui.new_child(UiBuilder::new().id_salt(self.along).max_rect(rect));
-        // The scale stands while a point is dragged beyond it.
+        // The scale does not change while a point is dragged beyond it.
         ui.shrink_clip_rect(rect.expand2(vec2(view.theme.gap, 0.0)));
         let canvas = ui.interact(rect, super::id(self.along), Sense::click_and_drag());
         self.describe(&canvas, view);
@@ -92,7 +92,7 @@ impl Curve {
         }
     }
 
-    /// That the line is only proposed.
+    /// Says that the line is only proposed, if it is.
     fn remark(view: &View<'_>) -> &'static str {
         if view.proposed.is_some() { "dashed: proposed" } else { "" }
     }
@@ -152,7 +152,7 @@ impl Curve {
         view: &View<'_>,
         outbox: &mut Outbox,
     ) {
-        let reach = view.theme.handle_size / 2.0 + SIZES.pick_beyond;
+        let reach = view.theme.handle_size / 2.0 + SLICES_SIZES.pick_beyond;
         let cell_at = |at: Pos2| slice.pick(point(at), reach).and_then(|index| line.cells.get(index).copied());
         let (pressed, modifiers) = ui.input(|input| (input.pointer.press_origin(), input.modifiers));
         if let Some(cell) = canvas.interact_pointer_pos().filter(|_| canvas.clicked()).and_then(cell_at) {
@@ -221,7 +221,7 @@ impl Curve {
         mark_found(ui, line, slice, view);
     }
 
-    /// The live value beside the pointer, or what is under it.
+    /// The present value beside the pointer, or what is under it.
     fn say(&self, ui: &Ui, canvas: &Response, view: &View<'_>) {
         match &self.drag {
             Some(Drag::Point(grip)) => {
@@ -294,7 +294,7 @@ fn axis(table: &Table, along: Along) -> &Axis {
     }
 }
 
-/// The base along the same line; nothing where the base does not reach it.
+/// The base along the same line; empty where the base does not reach.
 fn base_line(table: &Table, base: &Table, along: Along, cursor: Cell) -> Vec<(f64, f64)> {
     let (across, index) = match along {
         Along::Speed => (Along::Load, cursor.load),
@@ -313,7 +313,7 @@ fn base_line(table: &Table, base: &Table, along: Along, cursor: Cell) -> Vec<(f6
     axis(base, along).breakpoints().iter().map(|&x| (x, value(x))).collect()
 }
 
-/// What there is to know of a cell, line by line.
+/// What is known about a cell, line by line.
 fn about(cell: Cell, view: &View<'_>) -> String {
     let (advance, base) = (view.advance(), view.base.project.advance.table());
     let (value, proposed) = view.now_and_then(cell);
@@ -332,7 +332,7 @@ fn about(cell: Cell, view: &View<'_>) -> String {
     )
 }
 
-/// Dots on the neighbours that a lift moves along, larger with their share.
+/// Dots on the neighbours that a lift moves along, larger the more they move.
 fn mark_falloff(scene: &mut Scene, line: &Line, slice: &Slice, (centre, radius): (Cell, f64), view: &View<'_>) {
     let palette = view.theme.palette;
     let moved = grip::moved_with(view, centre, Some(radius));
@@ -347,7 +347,7 @@ fn mark_falloff(scene: &mut Scene, line: &Line, slice: &Slice, (centre, radius):
     }
 }
 
-/// The shapes of severities over the points at which the checks noticed something.
+/// The shapes of severities above the points with findings.
 fn mark_found(ui: &Ui, line: &Line, slice: &Slice, view: &View<'_>) {
     for (&cell, &at) in line.cells.iter().zip(&slice.points) {
         let rect = Rect::from_center_size(pos(at) - vec2(0.0, CHART_SIZES.found_above), CHART_SIZES.found.into());
@@ -359,7 +359,7 @@ fn mark_found(ui: &Ui, line: &Line, slice: &Slice, view: &View<'_>) {
     }
 }
 
-/// Squares over the points that no tool moves.
+/// Squares over held points, which no tool moves.
 fn mark_held(ui: &Ui, line: &Line, slice: &Slice, view: &View<'_>) {
     let (palette, held) = (view.theme.palette, view.advance().held());
     let points = line.cells.iter().zip(&slice.points).enumerate();

@@ -6,11 +6,11 @@ use eframe::egui::{self, Id, Rect};
 
 use self::curve::Curve;
 use crate::shaping::Along;
-use crate::window::kit::theme::slices_sizes::SIZES;
+use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
-/// The widget of one of the two slices, which can have the keyboard; arrows move the table's cursor then.
+/// The id of one of the two slices, which can have the keyboard focus; arrows then move the table's cursor.
 pub fn id(along: Along) -> Id {
     Id::unique(match along {
         Along::Speed => "slice along speed",
@@ -18,7 +18,7 @@ pub fn id(along: Along) -> Id {
     })
 }
 
-/// What the view keeps for speed between frames, and the drags that are going on in it.
+/// What the view caches between frames, and the drags in progress.
 pub struct SlicesView {
     along_speed: Curve,
     along_load: Curve,
@@ -37,10 +37,10 @@ impl SlicesView {
         let whole = ui.available_rect_before_wrap();
         ui.expand_to_include_rect(whole);
         let (left, right) = (whole.left() + margin, whole.right() - margin);
-        // Whole points keep emphasised headings alike.
-        let split = (left + (right - left - SIZES.between) * SIZES.speed_share).round();
+        // On whole points, so that emphasised headings look the same.
+        let split = (left + (right - left - SLICES_SIZES.between) * SLICES_SIZES.speed_share).round();
         let part = |from: f32, to: f32| Rect::from_x_y_ranges(from..=to, whole.y_range());
         self.along_speed.show(ui, part(left, split), view, outbox);
-        self.along_load.show(ui, part(split + SIZES.between, right), view, outbox);
+        self.along_load.show(ui, part(split + SLICES_SIZES.between, right), view, outbox);
     }
 }

@@ -5,14 +5,14 @@ use eframe::egui::{
 };
 
 use crate::drawing::{Camera, View as CameraView};
-use crate::window::kit::theme::surface_sizes::ROOM_FOR_BOTH;
+use crate::window::kit::theme::view_sizes::ROOM_FOR_BOTH_GROUPS;
 use crate::window::kit::theme::{Theme, color, hairline, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::surface_state::{BaseStyle, SurfaceMessage};
 use crate::window::views::view::View;
 
-/// A part's heading in a line, with a quiet remark at its right end.
+/// A part's heading in a line, with an unobtrusive remark at its right end.
 pub fn heading(ui: &mut Ui, line: Rect, title: &str, remark: &str, theme: &Theme) {
     let (font, ink) = (theme.heading_font(), color(theme.palette.ink));
     let written = strong_text(ui.painter(), line.left_center(), Align2::LEFT_CENTER, title, font, ink);
@@ -24,7 +24,7 @@ pub fn heading(ui: &mut Ui, line: Rect, title: &str, remark: &str, theme: &Theme
     ui.add(egui::Label::new(remark).truncate());
 }
 
-/// Text that can be clicked; underlined when it is the one chosen.
+/// Clickable text; underlined if it is the chosen one.
 pub fn quiet_button(ui: &mut Ui, theme: &Theme, text: &str, name: &str, chosen: bool, tooltip: &str) -> Response {
     let font = FontId::proportional(theme.small);
     let galley = ui.painter().layout_no_wrap(text.to_owned(), font, egui::Color32::PLACEHOLDER);
@@ -42,7 +42,7 @@ pub fn quiet_button(ui: &mut Ui, theme: &Theme, text: &str, name: &str, chosen: 
     response.on_hover_text(tooltip)
 }
 
-/// What to call where the camera stands.
+/// The name of the camera's position.
 pub(in crate::window) fn view_name(camera: &Camera) -> &'static str {
     fixed_view(camera).map_or("free view", CameraView::name)
 }
@@ -72,12 +72,12 @@ const BASE_STYLES: [(BaseStyle, &str, &str, &str); 4] = [
     (BaseStyle::Difference, "difference", "Base: difference", "Tint the table by its difference from the base."),
 ];
 
-/// Two groups of buttons: in one line where there is room, else in two. Gives back where they end.
+/// Two groups of buttons: on one line if there is room, otherwise on two. Returns where they end.
 pub(in crate::window) fn show(ui: &mut Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox) -> f32 {
     let left_to_right = Layout::left_to_right(Align::Center);
     let mut first = ui.new_child(UiBuilder::new().max_rect(line).layout(left_to_right));
     views(&mut first, view, outbox);
-    let (second, layout) = if line.width() > ROOM_FOR_BOTH {
+    let (second, layout) = if line.width() > ROOM_FOR_BOTH_GROUPS {
         (line, Layout::right_to_left(Align::Center))
     } else {
         (line.translate(vec2(0.0, line.height())), left_to_right)

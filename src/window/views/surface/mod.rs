@@ -1,40 +1,43 @@
-//! The table as a body in space: orbit it, look at it from fixed sides, lift its vertices.
+//! The table as a surface in space: orbit it, look at it from fixed sides, lift its vertices.
 
-mod access;
 mod controls;
 mod pointer;
 mod scenery;
 
-use eframe::egui::{self, CursorIcon, Id, Rect, Response, Sense, Stroke, StrokeKind, UiBuilder, pos2, vec2};
+use eframe::egui::{
+    self, CursorIcon, Id, Rect, Response, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2,
+};
 
 pub use self::controls::{heading, quiet_button};
 use self::pointer::Drag;
 pub use self::pointer::zoom;
 use self::scenery::Scenery;
-use super::grip::{self, Grip};
 use crate::drawing::{Point, Projector, Relief};
 use crate::shaping::LIFT_RADIUS;
 use crate::table::Cell;
-use crate::window::kit::marks;
-use crate::window::kit::scene_painter::{self, point, pos, viewport};
-use crate::window::kit::theme::surface_sizes::{
-    CONTROLS_HEIGHT, CONTROLS_OVERLAP, LEFT_MARGIN, PROPOSED_DASHES, PROPOSED_SIDE,
+use crate::window::kit::scene_painter::{point, pos, viewport};
+use crate::window::kit::theme::view_sizes::{
+    PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE, SURFACE_CONTROLS_HEIGHT, SURFACE_CONTROLS_OVERLAP,
+    SURFACE_LEFT_MARGIN,
 };
 use crate::window::kit::theme::{color, hairline};
+use crate::window::kit::{marks, scene_painter};
 use crate::window::state::outbox::Outbox;
+use crate::window::views::grip;
+use crate::window::views::grip::{Grip, place};
 use crate::window::views::view::View;
 
-/// The widget of the surface, which can have the keyboard; arrows move the table's cursor then.
+/// The id of the surface, which can have the keyboard focus; arrows then move the table's cursor.
 pub fn id() -> Id {
     Id::unique("surface")
 }
 
-/// The widget of the selected vertex's handle.
+/// The id of the selected vertex's handle.
 pub fn handle_id() -> Id {
     id().with("handle")
 }
 
-/// What the view keeps for speed between frames, and the drag that is going on in it.
+/// What the view caches between frames, and the drag in progress.
 #[derive(Default)]
 pub struct SurfaceView {
     scenery: Scenery,
@@ -42,12 +45,12 @@ pub struct SurfaceView {
     hovered: Option<Cell>,
 }
 
-/// The surface as it lies on the screen in this frame.
+/// The surface as it is on the screen in this frame.
 struct Stage<'a> {
     relief: &'a Relief,
     projector: Projector,
     rect: Rect,
-    /// Degrees a vertex rises for one point upwards; `None` where heights cannot be seen.
+    /// Degrees that a vertex rises per point upwards; `None` if heights cannot be seen.
     deg_per_point: Option<f64>,
 }
 
@@ -56,16 +59,16 @@ impl Stage<'_> {
         Some(self.projector.project(self.relief.vertex(cell)?))
     }
 
-    /// Dashes round the vertices that are only proposed, as the grid has them round cells.
+    /// Dashes around the vertices that are only proposed, as in the grid around cells.
     fn proposed(&self, view: &View<'_>) -> Vec<egui::Shape> {
         let Some(proposed) = view.proposed else {
             return Vec::new();
         };
         let stroke = Stroke::new(view.theme.proposed_width, color(view.theme.palette.proposed));
         let dashes = |at: Point| {
-            let square = Rect::from_center_size(pos(at), egui::Vec2::splat(PROPOSED_SIDE));
+            let square = Rect::from_center_size(pos(at), egui::Vec2::splat(PROPOSED_VERTEX_SIDE));
             let [a, b, c, d] = [square.left_top(), square.right_top(), square.right_bottom(), square.left_bottom()];
-            egui::Shape::dashed_line(&[a, b, c, d, a], stroke, PROPOSED_DASHES.0, PROPOSED_DASHES.1)
+            egui::Shape::dashed_line(&[a, b, c, d, a], stroke, PROPOSED_VERTEX_DASHES.0, PROPOSED_VERTEX_DASHES.1)
         };
         proposed.cells.cells().filter_map(|cell| self.place(cell)).flat_map(dashes).collect()
     }
@@ -77,14 +80,14 @@ impl SurfaceView {
         let theme = view.theme;
         let whole = ui.available_rect_before_wrap();
         ui.expand_to_include_rect(whole);
-        let (left, right) = (whole.left() + LEFT_MARGIN, whole.right() - theme.margin);
+        let (left, right) = (whole.left() + SURFACE_LEFT_MARGIN, whole.right() - theme.margin);
         let contours = self.scenery.contours_text(view);
         let line = Rect::from_x_y_ranges(left..=right, whole.top()..=whole.top() + theme.heading_line);
         let proposed = if view.proposed.is_some() { "proposed · " } else { "" };
         let remark = format!("{proposed}{} · {contours}", controls::view_name(&view.screen.surface.camera));
         heading(ui, line, "Surface", &remark, theme);
-        let top = line.bottom() - CONTROLS_OVERLAP;
-        let line = Rect::from_x_y_ranges(left..=right, top..=top + CONTROLS_HEIGHT);
+        let top = line.bottom() - SURFACE_CONTROLS_OVERLAP;
+        let line = Rect::from_x_y_ranges(left..=right, top..=top + SURFACE_CONTROLS_HEIGHT);
         let below = controls::show(ui, line, view, outbox);
         let rect = Rect::from_min_max(pos2(whole.left(), below), whole.max - vec2(0.0, theme.gap));
         if rect.width() > 40.0 && rect.height() > 40.0 {
@@ -103,7 +106,7 @@ impl SurfaceView {
             return;
         };
         let stage = Stage { relief, projector, rect, deg_per_point };
-        access::describe_surface(&canvas, view);
+        describe_surface(&canvas, view);
         let handle = Self::handle(ui, &stage, view, outbox);
         let hovered = pointer::hovered(ui, &stage, view);
         let on_handle = handle.as_ref().is_some_and(|handle| handle.hovered() || handle.dragged());
@@ -127,7 +130,7 @@ impl SurfaceView {
         }
     }
 
-    /// The grip of the lift that is going on.
+    /// The grip of the lift in progress.
     fn grip(&self) -> Option<&Grip> {
         match &self.drag {
             Some(Drag::Lift(grip)) => Some(grip),
@@ -135,7 +138,7 @@ impl SurfaceView {
         }
     }
 
-    /// The cell round which a falloff is to be drawn, and its radius.
+    /// The cell around which a falloff is to be drawn, and its radius.
     fn falloff(&self, on_handle: bool, view: &View<'_>) -> Option<(Cell, f64)> {
         match &self.drag {
             Some(Drag::Lift(grip)) => grip.radius_cells.map(|radius| (grip.cell, radius)),
@@ -163,7 +166,7 @@ impl SurfaceView {
         Some(handle.on_hover_and_drag_cursor(CursorIcon::ResizeVertical))
     }
 
-    /// The live value beside the pointer, and a hint where lifting needs one.
+    /// The present value beside the pointer, and a hint if lifting needs one.
     fn say(&self, ui: &egui::Ui, rect: Rect, lifts: bool, view: &View<'_>) {
         let theme = view.theme;
         if let (Some(grip), Some(at)) = (self.grip(), ui.ctx().pointer_latest_pos()) {
@@ -178,7 +181,7 @@ impl SurfaceView {
         } else {
             return;
         };
-        // At the right: in the plan the name of the load axis stands at the upper left.
+        // On the right: in the plan the name of the load axis stands at the upper left.
         let at = pos2(rect.right() - theme.margin, rect.top());
         let ink = color(theme.palette.ink_secondary);
         ui.painter().text(at, egui::Align2::RIGHT_TOP, hint, theme.small_font(), ink);
@@ -193,11 +196,20 @@ pub fn keep_arrows(ui: &egui::Ui, part: &Response, view: &View<'_>) {
     ui.painter().rect_stroke(part.rect.shrink(1.0), 0.0, stroke, StrokeKind::Inside);
 }
 
-/// The vertex nearest to a place on the surface.
+/// The vertex nearest to a point of the screen.
 fn vertex_at(stage: &Stage<'_>, at: egui::Pos2, radius: f32, view: &View<'_>) -> Option<Cell> {
     let at = point(at);
     stage.relief.pick(&stage.projector, at, radius).or_else(|| {
         let (speed, load) = stage.relief.hit(&stage.projector, at)?;
         Some(crate::shaping::nearest_cell(view.table(), speed, load))
     })
+}
+
+pub(in crate::window) fn describe_surface(canvas: &Response, view: &View<'_>) {
+    canvas.widget_info(|| {
+        let cursor = view.screen.selection.cursor;
+        let (place, value) = (place(view, cursor), view.degrees(view.table().at(cursor)));
+        let seen = controls::view_name(&view.screen.surface.camera);
+        WidgetInfo::labeled(Role::Canvas, true, format!("surface of advance, {seen}, cursor {place}, {value} degrees"))
+    });
 }

@@ -1,4 +1,4 @@
-//! What the pointer does on the surface: turn, shift, zoom, hover, select, lift.
+//! What the pointer does on the surface: orbit, pan, zoom, hover, select, lift.
 
 use eframe::egui::{self, PointerButton, Pos2, Rect, Response, Vec2};
 
@@ -16,15 +16,15 @@ use crate::window::views::view::View;
 /// Points of scrolling that zoom by a factor of e.
 const SCROLL_PER_E: f32 = 250.0;
 
-/// A drag that is going on.
+/// A drag in progress.
 pub(in crate::window) enum Drag {
-    /// Turning, from this camera and place on.
+    /// Orbiting, from this camera and position.
     Orbit(Camera, Pos2),
-    /// Shifting, from this camera and place on.
+    /// Panning, from this camera and position.
     Pan(Camera, Pos2),
     /// Lifting a vertex.
     Lift(Grip),
-    /// Ignored until the button is released.
+    /// The drag has ended; nothing happens until the button is released.
     Over,
 }
 
@@ -38,7 +38,7 @@ fn reach(view: &View<'_>) -> f32 {
     view.theme.handle_size / 2.0 + 2.0
 }
 
-/// Zooms about the pointer by the wheel or by pinching; nothing behind scrolls.
+/// Zooms about the pointer by the wheel or by pinching; nothing behind it scrolls.
 pub fn zoom(ui: &egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
     let Some(at) = ui.input(|input| input.pointer.hover_pos()).filter(|_| ui.rect_contains_pointer(rect)) else {
         return;

@@ -1,4 +1,4 @@
-//! What is kept of the picture: geometry by content, shapes by camera and marks.
+//! The cached picture: geometry by content, shapes by camera and marks.
 
 use eframe::egui;
 
@@ -14,7 +14,7 @@ use crate::window::views::grip::moved_with;
 use crate::window::views::view::View;
 use crate::wording::{Unit, with_unit, written};
 
-/// The picture of the surface, redrawn only where something changed.
+/// The picture of the surface, recomputed only where something changed.
 #[derive(Default)]
 pub(in crate::window) struct Scenery {
     relief: Option<Relief>,
@@ -53,12 +53,12 @@ impl Scenery {
         format!("contours {}", with_unit(&written(view.scales.heights.step()), Unit::Degree))
     }
 
-    /// The geometry made last.
+    /// The present geometry.
     pub(in crate::window) fn relief(&self) -> Option<&Relief> {
         self.relief.as_ref()
     }
 
-    /// Brings the geometry up to date.
+    /// Updates the geometry.
     pub(in crate::window) fn prepare(&mut self, view: &View<'_>) -> ModelBox {
         let base = view.base.project.advance.table();
         let model = view.scales.model;
@@ -111,7 +111,7 @@ impl Scenery {
         }
     }
 
-    /// Paints the surface; `falloff` is the centre and the radius in cells of a lift to show.
+    /// Paints the surface; `falloff` is the centre and the radius in cells of a lift to indicate.
     pub(in crate::window) fn paint(
         &mut self,
         ui: &egui::Ui,
@@ -165,7 +165,7 @@ fn rings(view: &View<'_>, centre: Cell, radius_cells: f64) -> Vec<Ring> {
     others.map(ring).filter(|ring| ring.weight > 0.0).collect()
 }
 
-/// The vertices with warnings and errors, and whether it is an error; notes need no mark in a picture.
+/// The vertices with warnings and errors, and whether it is an error; notes are not marked in the picture.
 fn found(view: &View<'_>) -> Vec<(Cell, bool)> {
     let marked = view.checked.points(view.table()).iter();
     marked
@@ -174,7 +174,7 @@ fn found(view: &View<'_>) -> Vec<(Cell, bool)> {
         .collect()
 }
 
-/// The difference with the strongest colour: the largest at a vertex, at least a degree.
+/// The difference with the strongest colour: the largest at a vertex, but at least one degree.
 fn largest_difference(table: &Table, base: &Table) -> f64 {
     let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
     let difference = |cell: Cell| (table.at(cell) - base.lookup(speeds[cell.speed], loads[cell.load])).abs();

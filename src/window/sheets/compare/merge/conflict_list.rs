@@ -1,4 +1,4 @@
-//! What both sides changed differently: each with its three values, one of which is chosen.
+//! What both sides changed differently: each with its three values, one of which can be chosen.
 
 use eframe::egui::{
     self, Align, Button, Rect, Response, RichText, Role, ScrollArea, Sense, Stroke, WidgetInfo, pos2, vec2,
@@ -10,19 +10,20 @@ use super::merged_grid::MergedGrid;
 use super::merging::Merged;
 use crate::compare::{Conflict, ConflictPlace, Section, Version};
 use crate::window::kit::marks::arrow;
-use crate::window::kit::part::part;
-use crate::window::kit::theme::compare_sizes::ARROW_WIDTH;
+use crate::window::kit::parts::part;
 use crate::window::kit::theme::kit_sizes::ARROW;
-use crate::window::kit::theme::merge_sizes::MergeSizes;
+use crate::window::kit::theme::table_sheet_sizes::ARROW_WIDTH;
+use crate::window::kit::theme::table_sheet_sizes::MergeSizes;
 use crate::window::kit::theme::{color, elided, hairline, strong_label};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::edits::decision_key;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen_message::ScreenMessage;
+use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 
-/// Draws the heading, the choice for all at once, and the conflicts; below them the fields that come from theirs unasked.
+/// Draws the heading, the choice for all at once, and the conflicts; below them the fields that come from theirs
+/// unasked.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, grid: &mut MergedGrid, outbox: &mut Outbox) {
     let theme = view.theme;
     let whole = ui.available_rect_before_wrap();
@@ -73,7 +74,7 @@ fn entries(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, grid: &mut Merge
     });
 }
 
-/// Every field that will be other than in this project, with both values.
+/// Every field that will differ from this project, with both values.
 fn other_fields(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged) {
     let theme = view.theme;
     strong_label(ui, "Fields that will be other than now", theme.heading_font());
@@ -95,7 +96,7 @@ fn other_fields(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged) {
 
 /// All conflicts at once.
 fn all(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, outbox: &mut Outbox) {
-    // From the right: in the order of the values below.
+    // From right to left, so that they end up in the order of the values below.
     for version in [Version::Theirs, Version::Mine, Version::Base] {
         let response = ui.add(Button::new(format!("all {}", version.name())));
         let name = format!("Decide all conflicts: {}", version.name());

@@ -8,9 +8,9 @@ use crate::compare::Version;
 use crate::drawing::{ColorMap, Ground, LEAST_FULL_DEG};
 use crate::table::Cell;
 use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Look, Measures, Spec, Text, Told, axis_name};
-use crate::window::kit::part::part;
-use crate::window::kit::theme::merge_sizes::MergeSizes;
-use crate::window::kit::theme::merge_sizes::{BRACKET_INSET, BRACKET_WIDTH};
+use crate::window::kit::parts::part;
+use crate::window::kit::theme::table_sheet_sizes::MergeSizes;
+use crate::window::kit::theme::table_sheet_sizes::{BRACKET_INSET, BRACKET_WIDTH};
 use crate::window::kit::theme::{color, elided, hairline, strong_label};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::selection::CellSelection;
@@ -190,9 +190,9 @@ impl Contents for MergedCells<'_> {
     }
 }
 
-/// A bracket round one side of a cell, its ends so long: the left side is mine, the right one, with ends to the left,
-/// theirs. Both together nearly make the frame of what both changed otherwise. Corners and dots have meanings of their own
-/// on the Advance sheet.
+/// A bracket around one side of a cell, with ends of length `ends`: positive for the left side, which is mine,
+/// negative for the right side, which is theirs. Both together nearly make the frame that means that both changed
+/// it differently. Corners and dots already have meanings on the Advance sheet.
 fn bracket(rect: Rect, ends: f32, ink: Color32) -> Shape {
     let inside = rect.shrink(BRACKET_WIDTH / 2.0);
     let x = if ends > 0.0 { inside.left() } else { inside.right() };

@@ -1,4 +1,4 @@
-//! The merge that the sheet shows, computed off the frame once for each three projects and set of decisions.
+//! The merge that the sheet shows, computed on a thread once for each three projects and set of decisions.
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -14,7 +14,7 @@ use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
 use crate::wording::Refusal;
 
-/// What a merge was made of. Equal keys share the projects in memory, so they are equal in content.
+/// What a merge depends on. Equal keys share the projects in memory, so they are equal in content.
 #[derive(Clone)]
 struct Key {
     versions: [Project; 3],
@@ -42,31 +42,31 @@ impl Same for Key {
 /// Which side changed a cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum ChangedBy {
-    /// None.
+    /// Neither.
     Nobody,
     /// Mine.
     Mine,
     /// Theirs.
     Theirs,
-    /// Both alike.
+    /// Both in the same way.
     Both,
-    /// Both differently: the place of the conflict.
+    /// Both differently: the index of the conflict.
     Conflict(usize),
 }
 
-/// A merge with the projects it was made of, and what the decisions make of it.
+/// A merge with the projects it was made from, and the result of the decisions.
 pub(super) struct Merged {
     key: Key,
     merge: Arc<Merge>,
     /// What was decided of each conflict.
     decided: Vec<Option<Version>>,
-    /// The merged project with what is not decided as in mine; or why the decisions do not fit together.
+    /// The merged project, with undecided conflicts as in mine; or why the decisions do not fit together.
     pub(super) result: Result<Project, Refusal>,
-    /// What in the result is not as in mine.
+    /// How much of the result differs from mine.
     pub(super) brought: Brought,
-    /// The fields that are not as in mine.
+    /// The fields that differ from mine.
     pub(super) other_fields: Vec<FieldDifference>,
-    /// Who changed each cell of the table, row by row; empty where the tables have not the same breakpoints.
+    /// Who changed each cell of the table, row by row; empty if the tables do not have the same breakpoints.
     changed_by: Vec<ChangedBy>,
 }
 
@@ -96,7 +96,7 @@ impl Merged {
         self.merge.conflicts()
     }
 
-    /// What was decided of a conflict, by its place.
+    /// What was decided for a conflict, by its index.
     pub(super) fn decision(&self, conflict: usize) -> Option<Version> {
         self.decided.get(conflict).copied().flatten()
     }
@@ -162,8 +162,8 @@ pub(super) struct Merging {
 }
 
 impl Merging {
-    /// The merge to show; while a worker computes, the one before it if it is of the same projects. The fault when there
-    /// is none.
+    /// The merge to show; during a computation, the previous one if it is of the same projects. An error if
+    /// there is none.
     pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Merged>>, Refusal> {
         let Some(key) = Key::of(view) else {
             self.newest.forget();
@@ -181,7 +181,7 @@ impl Merging {
         }
     }
 
-    /// Whether what `get` gives answers the present decisions.
+    /// Whether the result of `get` reflects the present decisions.
     pub(super) fn is_settled(&self) -> bool {
         self.newest.working().is_none()
     }

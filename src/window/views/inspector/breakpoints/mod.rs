@@ -1,29 +1,28 @@
-//! The panel of breakpoints: edit, insert, delete, replace and resize, each shown before it is applied.
+//! The panel of breakpoints: edit, insert, delete, replace and resize, each previewed before it is applied.
 
-mod list;
 mod plans;
 
-use eframe::egui::{self, Button, RichText, TextEdit, UiBuilder, vec2};
+use eframe::egui::{self, Button, RichText, ScrollArea, TextEdit, UiBuilder, vec2};
 
-use super::field;
-use super::row::Interest;
 use crate::shaping::{Along, Keep};
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::inspector_sizes::{BELOW_LIST, LEAST_LIST, REPLACE_WIDTH, THREE_LINES};
+use crate::window::kit::theme::view_sizes::{BELOW_BREAKPOINTS, LEAST_BREAKPOINTS, REPLACE_WIDTH, THREE_LINES};
 use crate::window::state::commands::Command;
-use crate::window::state::inspector_state::{Field, InspectorMessage};
+use crate::window::state::inspector_state::{Field, InspectorMessage, Proposal, Proposer};
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::state::proposals::{Proposal, Proposer};
 use crate::window::views::command_buttons::panel_head;
-use crate::window::views::inspector::proposal_words::{self, Words};
+use crate::window::views::inspector::field::tip_beside;
+use crate::window::views::inspector::proposal_words::Words;
+use crate::window::views::inspector::row::Interest;
+use crate::window::views::inspector::{field, proposal_words};
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
 use crate::wording::Refusal;
 
-/// What a control would do.
+/// What a control would do, or why it cannot.
 type Plan = Result<Proposal, Refusal>;
 
-/// The control that most wants to be previewed, and what it would do.
+/// The control whose preview is wanted most, and what it would do.
 #[derive(Default)]
 struct Wanted {
     interest: Interest,
@@ -45,8 +44,8 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     axis_and_keep(ui, view, outbox);
     ui.add_space(view.theme.gap);
     insert(ui, view, outbox, &mut wanted);
-    let height = (ui.available_height() - BELOW_LIST).max(LEAST_LIST);
-    list::show(ui, view, outbox, &mut wanted, height);
+    let height = (ui.available_height() - BELOW_BREAKPOINTS).max(LEAST_BREAKPOINTS);
+    show_list(ui, view, outbox, &mut wanted, height);
     ui.add_space(view.theme.gap);
     replace(ui, view, outbox, &mut wanted);
     resize(ui, view, outbox, &mut wanted);
@@ -148,7 +147,7 @@ fn resize(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut 
     });
 }
 
-/// What the control of the moment does, or what is wrong.
+/// Says what that control does, or what is wrong.
 fn tell(ui: &mut egui::Ui, view: &View<'_>, wanted: &Wanted) {
     let typed = view.screen.inspector.typing.as_ref().and_then(|(field, _)| field::fault(view, *field));
     let refused = wanted.plan.as_ref().and_then(|plan| plan.as_ref().err().cloned());
@@ -169,7 +168,7 @@ fn at_rest(view: &View<'_>) -> Words {
     }
 }
 
-/// A number with the plan that typing it makes.
+/// A number, with the plan that results from typing it.
 fn number(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -191,7 +190,7 @@ fn number(
     }
 }
 
-/// A button that carries out a plan; disabled with the reason when there is none.
+/// A button that carries out a plan; disabled with the reason if there is none.
 fn action(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -218,4 +217,50 @@ fn commit(outbox: &mut Outbox, plan: Result<&Proposal, &Refusal>) {
         Ok(proposal) => outbox.send(Action::Commit(proposal.clone())),
         Err(reason) => outbox.complain(reason.to_string()),
     }
+}
+
+fn show_list(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &mut Wanted, height: f32) {
+    let along = view.screen.inspector.breakpoints.along;
+    let axis = along.axis(view.document.project().advance.table()).clone();
+    ScrollArea::vertical()
+        .id_salt(("breakpoints", along))
+        .max_height(height)
+        .min_scrolled_height(height)
+        .auto_shrink(false)
+        .show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 3.0;
+            for (index, &value) in axis.breakpoints().iter().enumerate() {
+                ui.horizontal(|ui| {
+                    place(ui, view, index);
+                    let field = Field::Breakpoint(along, index);
+                    let plan = plans::shift(view, along, index, value);
+                    number(ui, view, outbox, field, value, &plan, wanted);
+                    delete(ui, view, outbox, index, plans::delete(view, along, index), wanted);
+                });
+            }
+        });
+}
+
+fn place(ui: &mut egui::Ui, view: &View<'_>, index: usize) {
+    let text = RichText::new(format!("{}", index + 1)).size(view.theme.small);
+    let ink = color(view.theme.palette.ink_secondary);
+    ui.allocate_ui_with_layout(
+        vec2(18.0, view.theme.sentence_height),
+        egui::Layout::right_to_left(egui::Align::Center),
+        |ui| ui.label(text.color(ink)),
+    );
+}
+
+fn delete(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, index: usize, plan: Plan, wanted: &mut Wanted) {
+    let along = view.screen.inspector.breakpoints.along;
+    let response =
+        ui.push_id(("delete", along, index), |ui| ui.add_enabled(plan.is_ok(), egui::Button::new("Delete"))).inner;
+    let name = format!("Delete {along} breakpoint {}", index + 1);
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
+    let tip = "Takes the breakpoint away with its cells; all other cells stay.";
+    tip_beside(&response, response.rect.with_min_x(ui.max_rect().left()), tip);
+    if response.clicked() {
+        commit(outbox, plan.as_ref());
+    }
+    wanted.offer(Interest::of(ui, &response), Some(plan));
 }

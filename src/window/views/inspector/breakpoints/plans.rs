@@ -4,7 +4,7 @@ use super::Plan;
 use crate::shaping::{Along, Keep, Tool, resized};
 use crate::table::{Axis, Selection, Table};
 use crate::window::state::inspector_state::Field;
-use crate::window::state::proposals::{Proposal, Proposer};
+use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::views::inspector::fields::read_amount;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, settle};
@@ -18,7 +18,7 @@ fn plan(view: &View<'_>, tool: Tool) -> Proposal {
     Proposal { by: Proposer::Breakpoints, tool, cells: Selection::all(table(view)) }
 }
 
-/// Where a breakpoint is to be inserted: as typed, else in the middle of the widest gap.
+/// Where a breakpoint is to be inserted: as typed, otherwise in the middle of the widest gap.
 pub(in crate::window) fn insert_at(view: &View<'_>) -> f64 {
     let form = &view.screen.inspector.breakpoints;
     form.insert_at.unwrap_or_else(|| middle_of_widest_gap(form.along.axis(table(view))))
@@ -41,7 +41,7 @@ pub(in crate::window) fn delete(view: &View<'_>, along: Along, index: usize) -> 
     Ok(plan(view, Tool::DeleteBreakpoint { along, index }))
 }
 
-/// Moving a breakpoint to what is being typed into its field.
+/// Moving a breakpoint to the number being typed into its field.
 pub(in crate::window) fn shift(view: &View<'_>, along: Along, index: usize, present: f64) -> Plan {
     let field = Field::Breakpoint(along, index);
     let typed = view.screen.inspector.typing.as_ref().filter(|(typed, _)| *typed == field);
@@ -91,7 +91,7 @@ pub(in crate::window) fn resize(view: &View<'_>, speeds: f64, loads: f64) -> Pla
     Ok(plan(view, Tool::Axes { speed, load, keep: Keep::Surface }))
 }
 
-/// Reads breakpoints with blanks, tabs or semicolons between them, or commas where nothing else parts them.
+/// Reads breakpoints separated by blanks, tabs or semicolons, or by commas if nothing else separates them.
 fn read_list(text: &str) -> Result<Vec<f64>, Refusal> {
     let parted = text.trim().contains(|c: char| c.is_whitespace() || c == ';');
     let is_gap = |c: char| c.is_whitespace() || c == ';' || (c == ',' && !parted);

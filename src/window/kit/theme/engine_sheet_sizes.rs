@@ -1,0 +1,319 @@
+//! Sizes of the sheets of engine and unit, in points: Engine, Limits, Rig, Checks, Export.
+
+use eframe::egui::{Vec2, vec2};
+
+/// Pictures, plots and lists.
+pub(in crate::window) struct EngineSizes {
+    /// Height of the line with the names of the pages.
+    pub(in crate::window) pages_height: f32,
+    /// What the wheel's picture needs beside and above the wheel, and its least and greatest height.
+    pub(in crate::window) wheel_room: (f32, f32),
+    pub(in crate::window) wheel_height: (f32, f32),
+    /// Height of a line of the firing sequence, and what it needs beside its lines.
+    pub(in crate::window) firing: (f32, f32),
+    /// Height of the dwell curve with its numbers.
+    pub(in crate::window) dwell_height: f32,
+    /// Width of what a worksheet is asked, beside its answer.
+    pub(in crate::window) asked_width: f32,
+    /// Height of a worksheet's plot.
+    pub(in crate::window) plot_height: f32,
+    /// Height of the line above a plot that says what it is over what.
+    pub(in crate::window) plot_heading: f32,
+    /// Size of the one big number.
+    pub(in crate::window) big: f32,
+    /// Width of the numbers of the readings.
+    pub(in crate::window) reading_number: f32,
+    /// How many rows of readings have room without scrolling.
+    pub(in crate::window) reading_rows: usize,
+    /// Width of a column of a table of figures.
+    pub(in crate::window) figure: f32,
+    /// Height of a line of such a table.
+    pub(in crate::window) figure_line: f32,
+    /// Height of the degree wheel's scale, and how far its marks reach.
+    pub(in crate::window) scale: (f32, f32),
+    /// Radius of the reference edge's handle, and how far it stands off the teeth.
+    pub(in crate::window) handle: (f32, f32),
+    /// Lines of the notes.
+    pub(in crate::window) notes_lines: usize,
+}
+
+pub(in crate::window) const ENGINE_SIZES: EngineSizes = EngineSizes {
+    pages_height: 40.0,
+    wheel_room: (224.0, 100.0),
+    wheel_height: (190.0, 300.0),
+    firing: (32.0, 52.0),
+    dwell_height: 250.0,
+    asked_width: 372.0,
+    plot_height: 230.0,
+    plot_heading: 16.0,
+    big: 60.0,
+    reading_number: 24.0,
+    reading_rows: 8,
+    figure: 72.0,
+    figure_line: 20.0,
+    scale: (96.0, 26.0),
+    handle: (5.0, 6.0),
+    notes_lines: 5,
+};
+
+/// How the picture and the forms are set out.
+pub(in crate::window) struct LimitsSizes {
+    /// Height of the line with the picture's load.
+    pub controls_height: f32,
+    /// Height of the curve of the advance.
+    pub chart_height: f32,
+    /// Height of a lane, and of the band in it.
+    pub lane_height: f32,
+    pub band_height: f32,
+    /// Width left of the picture for names and numbers.
+    pub gutter: f32,
+    /// Between the curve and the lanes, and below the lanes for the speeds.
+    pub below_chart: f32,
+    pub speeds_height: f32,
+    /// The picture stands still above the forms while it takes no more than this share of the sheet.
+    pub most_share: f32,
+    /// Between a lane's name and the lane, and around its words.
+    pub name_air: f32,
+    pub words_air: f32,
+    /// Distance of hatching lines, of stripes, and of the words from a band.
+    pub hatch: f32,
+    pub stripe: f32,
+    pub words_gap: f32,
+    /// Words stand beside the bands of a lane where so much is free.
+    pub least_free: f32,
+    /// Height of the line with what is out of order.
+    pub findings_height: f32,
+    /// Height of a curve editor below the forms.
+    pub curve_height: f32,
+    /// Width of a signal's name and of its thresholds in an output.
+    pub signal_width: f32,
+    pub threshold_width: f32,
+    /// Where the picture's load begins and ends beside the heading, and the width of its field.
+    pub load_from: f32,
+    pub load_to: f32,
+    pub load_width: f32,
+    /// Air of the note that stands where the other curves have fields.
+    pub note_air: f32,
+    /// Width of 'on' and 'off', and the side of the cross that takes a condition away.
+    pub word_width: f32,
+    pub cross: f32,
+    /// A closed output is lower by this; its name stands below its top, its words above its bottom.
+    pub closed_less: f32,
+    pub closed_name: f32,
+    pub closed_words: f32,
+}
+
+pub(in crate::window) const LIMITS_SIZES: LimitsSizes = LimitsSizes {
+    controls_height: 28.0,
+    chart_height: 108.0,
+    lane_height: 20.0,
+    band_height: 12.0,
+    gutter: 112.0,
+    below_chart: 8.0,
+    speeds_height: 20.0,
+    most_share: 0.52,
+    name_air: 8.0,
+    words_air: 4.0,
+    hatch: 5.0,
+    stripe: 4.0,
+    words_gap: 10.0,
+    least_free: 160.0,
+    findings_height: 24.0,
+    curve_height: 262.0,
+    signal_width: 88.0,
+    threshold_width: 84.0,
+    load_from: 250.0,
+    load_to: 460.0,
+    load_width: 72.0,
+    note_air: 12.0,
+    word_width: 20.0,
+    cross: 8.0,
+    closed_less: 8.0,
+    closed_name: 11.0,
+    closed_words: 10.0,
+};
+
+/// Height of the line with the run and the controls.
+pub(in crate::window) const RIG_HEADER: f32 = 38.0;
+/// Height of the line over the strip.
+pub(in crate::window) const RIG_STRIP_HEAD: f32 = 30.0;
+/// The sheet scrolls below this height.
+pub(in crate::window) const RIG_LEAST_HEIGHT: f32 = 610.0;
+/// Share of the height that the trace has of what trace and strip have together.
+pub(in crate::window) const RIG_TRACE_SHARE: f32 = 0.5;
+/// Width of the column with the running point, and from which width of the sheet on there is one.
+pub(in crate::window) const RIG_POINT_WIDTH: f32 = 262.0;
+pub(in crate::window) const RIG_POINT_FROM: f32 = 980.0;
+/// Width of the run's field.
+pub(in crate::window) const RIG_CHOOSER: f32 = 190.0;
+/// Side of the play button.
+pub(in crate::window) const RIG_PLAY: f32 = 26.0;
+/// Width of a field of the run's rows, between two of them, and of the column with their numbers.
+pub(in crate::window) const RIG_FIELD: f32 = 80.0;
+pub(in crate::window) const RIG_FIELD_GAP: f32 = 4.0;
+pub(in crate::window) const RIG_ROW_NUMBER: f32 = 30.0;
+/// Width of the lists and forms that buttons open.
+pub(in crate::window) const RIG_FORM: f32 = 300.0;
+/// The path's line, and the point at its end.
+pub(in crate::window) const RIG_PATH: f32 = 1.8;
+pub(in crate::window) const RIG_POINT: f32 = 4.5;
+
+/// Share of the height that the surface has.
+pub(in crate::window) const RIG_SURFACE_SHARE: f32 = 0.54;
+/// Room for the breakpoints beside and below the grid.
+pub(in crate::window) const RIG_BESIDE_GRID: f32 = 32.0;
+pub(in crate::window) const RIG_BELOW_GRID: f32 = 16.0;
+/// Width of a fact at least, and height of a row of them and of the heading.
+pub(in crate::window) const FACT: f32 = 158.0;
+pub(in crate::window) const FACT_ROW: f32 = 38.0;
+pub(in crate::window) const FACT_HEADING: f32 = 26.0;
+/// Size of the mark of a bad fact.
+pub(in crate::window) const FACT_MARK: f32 = 11.0;
+/// A straight piece of the path lies on the surface in pieces of about this length, and in so many at most.
+pub(in crate::window) const PATH_PIECE: f32 = 4.0;
+/// Points nearer to each other than this are one, so that a long run has no more of them than can be seen.
+pub(in crate::window) const PATH_APART: f32 = 0.7;
+/// Height of a row, and of the line of columns.
+pub(in crate::window) const RUN_ROW: f32 = 25.0;
+/// Height of the words below the rows.
+pub(in crate::window) const RUN_FOOT: f32 = 30.0;
+/// Width of the lines between the cells that the path is drawn on.
+pub(in crate::window) const RIG_GRID_LINE: f32 = 0.5;
+/// Width of the choice of a rate; a bar of the sign of a pause; the corners of the sign of playing about its middle.
+pub(in crate::window) const RIG_RATE: f32 = 58.0;
+pub(in crate::window) const RIG_PAUSE_BAR: Vec2 = vec2(3.0, 10.0);
+pub(in crate::window) const RIG_PLAY_CORNERS: [(f32, f32); 3] = [(-4.0, -5.5), (6.0, 0.0), (-4.0, 5.5)];
+/// A button behind a row of the run.
+pub(in crate::window) const RIG_ROW_TOOL: Vec2 = vec2(22.0, 20.0);
+
+/// How list, remedy and thresholds are set out.
+pub(in crate::window) struct ChecksSizes {
+    /// Share of the width that the column with remedy and thresholds has, and its least and largest width.
+    pub(in crate::window) side_share: f32,
+    pub(in crate::window) side_width: (f32, f32),
+    /// Height of what a remedy would do.
+    pub(in crate::window) remedy_height: f32,
+    /// Height of the picture in it.
+    pub(in crate::window) picture_height: f32,
+    /// Where there is less room beside the triangle, the figures stand with the remedy alone.
+    pub(in crate::window) least_width_with_figures: f32,
+    /// Width of the column with the triangles.
+    pub(in crate::window) mark_width: f32,
+    /// Width of a threshold's field.
+    pub(in crate::window) field_width: f32,
+    /// Width of the button that resets a threshold.
+    pub(in crate::window) reset_width: f32,
+    /// The list of findings is no wider than this, so that its lines can be read.
+    pub(in crate::window) list_width: f32,
+    /// Height of a line with a threshold.
+    pub(in crate::window) line_height: f32,
+    /// Room for the scroll bar right of a list.
+    pub(in crate::window) bar_width: f32,
+    /// Room for the buttons beside the reason for which a finding is accepted, and the least width of that reason.
+    pub(in crate::window) beside_reason: f32,
+    pub(in crate::window) least_reason: f32,
+}
+
+/// The sizes of the sheet.
+pub(in crate::window) const CHECKS_SIZES: ChecksSizes = ChecksSizes {
+    side_share: 0.36,
+    side_width: (300.0, 400.0),
+    remedy_height: 330.0,
+    picture_height: 168.0,
+    least_width_with_figures: 560.0,
+    mark_width: 22.0,
+    field_width: 104.0,
+    reset_width: 50.0,
+    list_width: 960.0,
+    line_height: 26.0,
+    bar_width: 10.0,
+    beside_reason: 150.0,
+    least_reason: 120.0,
+};
+
+/// Sizes of the Export sheet, in points.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ExportSizes {
+    /// Width of the list of items and of the fields below it.
+    pub items_width: f32,
+    /// Width of what is to be written.
+    pub writing_width: f32,
+    /// Where the column with what is to be written is lower, all of it scrolls.
+    pub least_writing_height: f32,
+    /// Height of a line of a list.
+    pub line_height: f32,
+    /// Height of a row of bytes.
+    pub row_height: f32,
+    /// Width of a byte.
+    pub byte_width: f32,
+    /// Width of the column with addresses.
+    pub address_width: f32,
+    /// Height of the strip with the whole image.
+    pub whole_height: f32,
+    /// Height between the whole and the detail.
+    pub lens_height: f32,
+    /// Height of the strip with the detail.
+    pub detail_height: f32,
+    /// Height of the line with the checksum's range, and of the one with addresses.
+    pub scale_height: f32,
+    /// Items narrower than this show no name.
+    pub least_named: f32,
+    /// How near an edge of an item can be taken hold of.
+    pub reach: f32,
+    /// Distance of the lines of a pattern.
+    pub hatch: f32,
+    /// Height of the fields below the list.
+    pub fields_height: f32,
+    /// Side of the swatch with an item's pattern.
+    pub swatch: f32,
+}
+
+impl ExportSizes {
+    /// The sizes; digits of the sunlight look need more room.
+    pub const fn new(large_digits: bool) -> Self {
+        Self {
+            items_width: 348.0,
+            writing_width: 276.0,
+            least_writing_height: 470.0,
+            line_height: 21.0,
+            row_height: if large_digits { 22.0 } else { 19.0 },
+            byte_width: if large_digits { 23.0 } else { 21.0 },
+            address_width: if large_digits { 74.0 } else { 60.0 },
+            whole_height: 16.0,
+            lens_height: 14.0,
+            detail_height: 40.0,
+            scale_height: 17.0,
+            least_named: 26.0,
+            reach: 5.0,
+            hatch: 6.0,
+            fields_height: 308.0,
+            swatch: 12.0,
+        }
+    }
+}
+
+/// Height of the strip with the pattern below a byte.
+pub(in crate::window) const BYTE_STRIP: f32 = 4.0;
+/// Side of the triangle that marks a byte that differs in a file.
+pub(in crate::window) const BYTE_MARK: f32 = 6.0;
+/// Where the addresses begin, and where the type does, as shares of the width.
+pub(in crate::window) const ADDRESS_SHARE: f32 = 0.55;
+pub(in crate::window) const TYPE_SHARE: f32 = 0.80;
+/// Width of a part's name.
+pub(in crate::window) const PART_NAME: f32 = 190.0;
+/// Width of a label before a field.
+pub(in crate::window) const FIELD_LABEL: f32 = 74.0;
+/// Between two fields of a line.
+pub(in crate::window) const BETWEEN_FIELDS: f32 = 12.0;
+/// Least distance of two addresses below the detail.
+pub(in crate::window) const ADDRESS_DISTANCE: f32 = 76.0;
+/// Width of the list that opens, and the height beyond which its fields scroll.
+pub(in crate::window) const ADDING_WIDTH: f32 = 372.0;
+pub(in crate::window) const ADDING_FIELDS_HEIGHT: f32 = 236.0;
+/// Share of what is left below the buttons that the answer of the last export has.
+pub(in crate::window) const WRITTEN_SHARE: f32 = 0.45;
+/// Room for the mark before a warning.
+pub(in crate::window) const WARNING_ROOM: Vec2 = vec2(12.0, 16.0);
+/// Widths of the choices of a record's length and of its kind.
+pub(in crate::window) const RECORD_WIDTH: f32 = 90.0;
+pub(in crate::window) const RECORD_KIND: f32 = 130.0;

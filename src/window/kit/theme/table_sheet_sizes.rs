@@ -1,0 +1,219 @@
+//! Sizes of the sheets round the table, in points: Advance, Trims, Compare with its lists, and the merge.
+
+use eframe::egui::{Vec2, vec2};
+
+use crate::window::kit::theme::Theme;
+
+/// Height of the words over the grid.
+pub(in crate::window) const FLASHED_BAR_HEIGHT: f32 = 62.0;
+/// Width of the inspector.
+pub(in crate::window) const INSPECTOR_WIDTH: f32 = 352.0;
+/// Least widths of both sides of the split.
+pub(in crate::window) const LEAST_SURFACE: f32 = 240.0;
+pub(in crate::window) const LEAST_GRID: f32 = 280.0;
+/// Height that slices and inspector may have, and that of the strip of slices in a low window.
+pub(in crate::window) const BELOW_RANGE: (f32, f32) = (160.0, 420.0);
+pub(in crate::window) const STRIP_HEIGHT: f32 = 124.0;
+/// Height of the line with the two tabs.
+pub(in crate::window) const TABS_HEIGHT: f32 = 24.0;
+
+/// How the sheet is set out.
+pub(in crate::window) struct TrimsSizes {
+    /// Share of the height for the curves, and the least and greatest height they get.
+    pub curves_share: f32,
+    pub curves_height: (f32, f32),
+    /// Share of a trim's width for its degrees; the weight has the rest.
+    pub degrees_share: f32,
+    /// Between the two trims, and between a trim's two curves.
+    pub between: f32,
+    pub between_curves: f32,
+    /// Narrower or lower than this the parts stand below each other.
+    pub wide_enough: f32,
+    pub tall_enough: f32,
+    /// Height of the preview then.
+    pub preview_height: f32,
+    /// Least height of the row as a curve.
+    pub least_line_height: f32,
+    /// Where the word beside a trim's switch starts.
+    pub name_width: f32,
+    /// Width of the words beside a switch and a stand-in.
+    pub switch_width: f32,
+    pub stand_in_width: f32,
+    /// Width of the part with the contributions in words.
+    pub words_width: f32,
+    /// Height of the line with the preview's temperatures.
+    pub controls_height: f32,
+    /// So many lines have their room in any case.
+    pub usual_lines: f32,
+    /// Height of a line of words, and where its number ends and its explanation starts.
+    pub line_height: f32,
+    pub number_end: f32,
+    pub words_start: f32,
+}
+
+/// The sizes.
+pub(in crate::window) const TRIMS_SIZES: TrimsSizes = TrimsSizes {
+    curves_share: 0.44,
+    curves_height: (236.0, 330.0),
+    degrees_share: 0.64,
+    between: 30.0,
+    between_curves: 14.0,
+    wide_enough: 1080.0,
+    tall_enough: 600.0,
+    preview_height: 380.0,
+    least_line_height: 110.0,
+    name_width: 96.0,
+    switch_width: 176.0,
+    stand_in_width: 158.0,
+    words_width: 396.0,
+    controls_height: 26.0,
+    usual_lines: 6.0,
+    line_height: 22.0,
+    number_end: 190.0,
+    words_start: 204.0,
+};
+
+/// Sizes of the Compare sheet, in points.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CompareSizes {
+    /// Height of the row with the heading and the choice of the base.
+    pub header_height: f32,
+    /// Width of the field with the base's name.
+    pub chooser_width: f32,
+    /// Width of the list that the field opens.
+    pub chooser_list_width: f32,
+    /// Radius of a region's badge.
+    pub badge_radius: f32,
+    /// Width of a region's outline.
+    pub outline_width: f32,
+    /// The surface gets at least this width, or a tab of its own.
+    pub least_surface_width: f32,
+    /// Height of the lists below the grid.
+    pub lists_height: f32,
+    /// Least height of the lists.
+    pub least_lists_height: f32,
+    /// Width of the list of regions.
+    pub regions_width: f32,
+    /// Width of the list of fields where the names of their sections stand beside it.
+    pub fields_width: f32,
+    /// Height of a line of a list.
+    pub line_height: f32,
+    /// Height of a second-rank line of a list.
+    pub small_line_height: f32,
+}
+
+impl CompareSizes {
+    /// The sizes; outlines of the sunlight look are stronger.
+    pub const fn new(is_sunlit: bool) -> Self {
+        Self {
+            header_height: 24.0,
+            chooser_width: 190.0,
+            chooser_list_width: 360.0,
+            badge_radius: 8.0,
+            outline_width: if is_sunlit { 2.0 } else { 1.5 },
+            least_surface_width: 360.0,
+            lists_height: 232.0,
+            least_lists_height: 120.0,
+            regions_width: 416.0,
+            fields_width: 500.0,
+            line_height: 22.0,
+            small_line_height: 16.0,
+        }
+    }
+}
+
+/// Least width of the button of the region, so that the one beside it stays when the number changes.
+pub(in crate::window) const REGION_WIDTH: f32 = 136.0;
+/// Left edge of texts, where the words of buttons begin.
+pub(in crate::window) const INDENT: f32 = 10.0;
+/// The list of steps scrolls beyond this height.
+pub(in crate::window) const STEPS_HEIGHT: f32 = 132.0;
+/// Half the width of the triangle that says 'opens a list'.
+pub(in crate::window) const TRIANGLE: f32 = 3.5;
+/// Width of the fields.
+pub(in crate::window) const SNAPSHOT_WIDTH: f32 = 380.0;
+/// Width of the words 'take back'.
+pub(in crate::window) const LINK_WIDTH: f32 = 70.0;
+/// Width of 'take back section'.
+pub(in crate::window) const SECTION_LINK_WIDTH: f32 = 112.0;
+/// Width of the arrow between the values.
+pub(in crate::window) const ARROW_WIDTH: f32 = 32.0;
+/// Share of the rest that the label has; the two values share what is left.
+pub(in crate::window) const LABEL_SHARE: f32 = 0.44;
+/// Width that is kept for the button.
+pub(in crate::window) const APPLY_WIDTH: f32 = 130.0;
+
+/// Share of the height that the lists have beside a grid that scrolls.
+pub(in crate::window) const LISTS_SHARE: f32 = 0.34;
+/// Least width of the button that says what the surface shows, so that it stays as wide when its text changes.
+pub(in crate::window) const TOGGLE_WIDTH: f32 = 172.0;
+/// Share of the width that the grid has where its cells fit.
+pub(in crate::window) const GRID_SHARE: f32 = 0.55;
+/// Left edge of the words, right of the badges.
+pub(in crate::window) const WORDS_LEFT: f32 = 26.0;
+/// Width of the column with the number of cells.
+pub(in crate::window) const CELLS_WIDTH: f32 = 70.0;
+/// Size of a badge that stands on a corner between cells.
+pub(in crate::window) const BETWEEN_CELLS: f32 = 0.75;
+
+/// Sizes of the merge view.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(in crate::window) struct MergeSizes {
+    /// Height of the line with heading and choosers.
+    pub(in crate::window) head_height: f32,
+    /// Height of the line with the summary and the button that applies it.
+    pub(in crate::window) foot_height: f32,
+    /// Least width of the list of conflicts.
+    pub(in crate::window) least_list_width: f32,
+    /// Its greatest width.
+    pub(in crate::window) most_list_width: f32,
+    /// Height of a conflict: its name above its three values.
+    pub(in crate::window) conflict_height: f32,
+    /// Height of a conflict's name.
+    pub(in crate::window) title_height: f32,
+    /// Height of the buttons with the values.
+    pub(in crate::window) value_height: f32,
+    /// Width of the words that say how a conflict stands.
+    pub(in crate::window) state_width: f32,
+    /// From a value's left edge to the middle of its ring.
+    pub(in crate::window) ring_left: f32,
+    /// From a value's left edge to its words.
+    pub(in crate::window) words_left: f32,
+    /// Radius of the ring, and of its filling.
+    pub(in crate::window) ring: (f32, f32),
+    /// Size of the examples in the key below the grid.
+    pub(in crate::window) swatch: Vec2,
+    /// Length of the ends of the brackets that say who changed a cell.
+    pub(in crate::window) bracket: f32,
+    /// Share of the height that the conflicts have at most, where fields stand below them.
+    pub(in crate::window) conflicts_share: f32,
+    /// Sentences are not wider than this.
+    pub(in crate::window) reading_width: f32,
+}
+
+impl MergeSizes {
+    /// The sizes of a look.
+    pub(in crate::window) fn of(theme: &Theme) -> Self {
+        Self {
+            head_height: theme.compare.header_height + 3.0 * theme.gap,
+            foot_height: theme.sentence_height + 3.0 * theme.gap,
+            least_list_width: 430.0,
+            most_list_width: 560.0,
+            conflict_height: theme.compare.line_height + theme.sentence_height + 2.0 * theme.gap,
+            title_height: theme.compare.line_height,
+            value_height: theme.sentence_height,
+            state_width: 110.0,
+            ring_left: 12.0,
+            words_left: 21.0,
+            ring: (4.5, 2.5),
+            swatch: vec2(16.0, 13.0),
+            bracket: 5.0,
+            conflicts_share: 0.65,
+            reading_width: 620.0,
+        }
+    }
+}
+/// Width of the lines of a bracket.
+pub(in crate::window) const BRACKET_WIDTH: f32 = 1.6;
+/// From the edges of a cell to its bracket.
+pub(in crate::window) const BRACKET_INSET: f32 = 1.0;

@@ -1,0 +1,167 @@
+//! Sizes of the views that several sheets show, in points: forms, curve editor, slices, surface, inspector, and what the
+//! cells of the advance table have besides digits.
+
+use eframe::egui::{Vec2, vec2};
+
+/// How rows, columns and headings of a form are set out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FormSizes {
+    /// Height of a row's field.
+    pub field_height: f32,
+    /// Between two rows.
+    pub row_gap: f32,
+    /// Width of the labels, left-aligned, before the fields.
+    pub label_width: f32,
+    /// Width of a field with a number and its unit.
+    pub field_width: f32,
+    /// Between a label, its fields and what is said of them.
+    pub gap: f32,
+    /// Distance of text from a field's edge.
+    pub padding: f32,
+    /// Height of a heading with the room below it.
+    pub heading_height: f32,
+    /// Room above a heading that is not the first.
+    pub section_gap: f32,
+    /// A column is at least so wide.
+    pub column_width: f32,
+    /// Between two columns.
+    pub column_gap: f32,
+    /// Width of a row's tooltip.
+    pub tip_width: f32,
+    /// The smallest type of a number that would not fit.
+    pub least_type: f32,
+    /// Length of the dashes round what nobody has confirmed, and of their gaps.
+    pub dash: f32,
+}
+
+/// The sizes of every form.
+pub const FORM_SIZES: FormSizes = FormSizes {
+    field_height: 24.0,
+    row_gap: 3.0,
+    label_width: 128.0,
+    field_width: 96.0,
+    gap: 8.0,
+    padding: 5.0,
+    heading_height: 26.0,
+    section_gap: 16.0,
+    column_width: 330.0,
+    column_gap: 36.0,
+    tip_width: 280.0,
+    least_type: 7.0,
+    dash: 3.0,
+};
+
+/// How chart and numbers of a curve are set out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CurveSizes {
+    /// Height of the line with the curve's name.
+    pub heading_height: f32,
+    /// Room left of the chart's lines for the numbers of the scale, and of the boxes for their unit.
+    pub left: f32,
+    /// The same where a unit of several letters stands with a number.
+    pub wide_left: f32,
+    /// Height of a box with a number.
+    pub box_height: f32,
+    /// A box is no narrower and no wider.
+    pub box_width: (f32, f32),
+    /// Height of the line with the buttons.
+    pub foot_height: f32,
+    /// Between the two rows of boxes, and between neighbours.
+    pub box_gap: f32,
+    /// Room below the boxes.
+    pub below_boxes: f32,
+}
+
+/// The sizes of every curve editor.
+pub const CURVE_SIZES: CurveSizes = CurveSizes {
+    heading_height: 24.0,
+    left: 34.0,
+    wide_left: 40.0,
+    box_height: 22.0,
+    box_width: (38.0, 60.0),
+    foot_height: 24.0,
+    box_gap: 2.0,
+    below_boxes: 6.0,
+};
+
+/// How the two slices are set out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SlicesSizes {
+    /// Share of the width for the slice along speed, which has the longer axis.
+    pub speed_share: f32,
+    /// Distance between the two slices.
+    pub between: f32,
+    /// Height of the line with the heading.
+    pub heading: f32,
+    /// A point is taken hold of so far beyond its touch area.
+    pub pick_beyond: f32,
+}
+
+/// The sizes of the slices.
+pub const SLICES_SIZES: SlicesSizes = SlicesSizes { speed_share: 0.57, between: 20.0, heading: 28.0, pick_beyond: 2.0 };
+
+/// Two groups of buttons stand in one line from this width on.
+pub(in crate::window) const ROOM_FOR_BOTH_GROUPS: f32 = 430.0;
+/// Distance of contents from the grid at the left.
+pub(in crate::window) const SURFACE_LEFT_MARGIN: f32 = 9.0;
+/// Height of the line of view buttons.
+pub(in crate::window) const SURFACE_CONTROLS_HEIGHT: f32 = 22.0;
+/// How far that line reaches into the heading's, so that it is level with the grid's speed breakpoints.
+pub(in crate::window) const SURFACE_CONTROLS_OVERLAP: f32 = 4.0;
+/// Side of the square round a vertex that is only proposed, and length and distance of its dashes.
+pub(in crate::window) const PROPOSED_VERTEX_SIDE: f32 = 9.0;
+pub(in crate::window) const PROPOSED_VERTEX_DASHES: (f32, f32) = (3.0, 1.5);
+
+/// Height of a line of facts.
+pub(in crate::window) const FACT_HEIGHT: f32 = 17.0;
+/// Height of a heading with the room below it.
+pub(in crate::window) const INSPECTOR_HEADING: f32 = 24.0;
+/// Height of two lines of small text.
+pub(in crate::window) const TWO_LINES: f32 = 30.0;
+/// Width of the column of facts.
+pub(in crate::window) const FACTS_WIDTH: f32 = 148.0;
+/// Distance of the sentences from the facts.
+pub(in crate::window) const SENTENCES_GAP: f32 = 14.0;
+/// Width of a tooltip that wraps.
+pub(in crate::window) const INSPECTOR_TIP_WIDTH: f32 = 240.0;
+/// Room for the scroll bar right of the sentences.
+pub(in crate::window) const INSPECTOR_BAR_WIDTH: f32 = 8.0;
+/// Distance of text from a field's edge.
+pub(in crate::window) const FIELD_PADDING: f32 = 3.0;
+/// Room that the mark of a finding takes.
+pub(in crate::window) const FOUND_MARK_ROOM: f32 = 18.0;
+/// Width of the button that goes from finding to finding; its room is always kept.
+pub(in crate::window) const NEXT_FINDING_WIDTH: f32 = 46.0;
+/// Share of the line that a remedy takes.
+pub(in crate::window) const REMEDY_SHARE: f32 = 0.52;
+/// Height of the second line of a sentence.
+pub(in crate::window) const SECOND_LINE: f32 = 20.0;
+/// Distance of text from a sentence's edge, as in all buttons.
+pub(in crate::window) const SENTENCE_PADDING: f32 = 8.0;
+/// Height of what stands below the list.
+pub(in crate::window) const BELOW_BREAKPOINTS: f32 = 148.0;
+/// Height of three lines of small text.
+pub(in crate::window) const THREE_LINES: f32 = 46.0;
+/// Least height of the list of breakpoints, and width of the button that replaces them.
+pub(in crate::window) const LEAST_BREAKPOINTS: f32 = 72.0;
+pub(in crate::window) const REPLACE_WIDTH: f32 = 78.0;
+
+/// From the edge of a cell to the digits that are typed into it.
+pub(in crate::window) const EDITOR_PAD: f32 = 4.0;
+/// A level piece of line shorter than this could be a minus sign, points.
+pub(in crate::window) const LONGEST_MINUS: f32 = 14.0;
+/// Height of the line.
+pub(in crate::window) const GRID_HEADING: f32 = 30.0;
+/// Where the middle of the heading is, below the upper edge: level with the headings beside it.
+pub(in crate::window) const GRID_HEADING_MIDDLE: f32 = 17.0;
+/// Room for the switch beside the heading.
+pub(in crate::window) const SWITCH_WIDTH: f32 = 76.0;
+/// Side of the triangle that marks a held cell.
+pub(in crate::window) const HELD_MARK: f32 = 6.0;
+/// Radius of the dot that marks a cell changed from base.
+pub(in crate::window) const CHANGED_DOT: f32 = 1.6;
+/// Length and distance of the dashes round cells that are only proposed.
+pub(in crate::window) const PROPOSED_CELL_DASHES: (f32, f32) = (4.0, 3.0);
+/// A triangle that marks a finding, and its distance from the cell's corner.
+pub(in crate::window) const FOUND_MARK: Vec2 = vec2(8.0, 7.0);
+pub(in crate::window) const FOUND_MARK_INSET: f32 = 2.0;

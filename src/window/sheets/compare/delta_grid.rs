@@ -1,0 +1,227 @@
+//! The delta as a grid of numbers: the union of both tables' breakpoints.
+//!
+//! It shows the advance table's own selection: a point is selected when it is a cell of the edited table and that cell
+//! is. Points where only the base has breakpoints have no cell, cannot be selected; such breakpoints are slanted.
+
+use std::collections::HashSet;
+
+use eframe::egui::{self, CornerRadius, FontId, Painter, Pos2, Rect, Shape, Vec2, vec2};
+
+use crate::compare::{CHANGED_ABOVE_DEG, Delta, Region, TableComparison};
+use crate::drawing::{ColorMap, Ground};
+use crate::table::Cell;
+use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Look, Measures, Shown, Spec, Text, Told, outlines};
+use crate::window::kit::theme::table_sheet_sizes::BETWEEN_CELLS;
+use crate::window::kit::theme::{Theme, color};
+use crate::window::sheets::compare::comparing::Compared;
+use crate::window::sheets::compare::names;
+use crate::window::state::compare_state::CompareMessage;
+use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::ScreenMessage;
+use crate::window::state::selection::CellSelection;
+use crate::window::views::grid::{id, show_to_read};
+use crate::window::views::view::View;
+use crate::wording::{Unit, signed, step_decimals};
+
+/// What the grid keeps between frames.
+#[derive(Default)]
+pub(super) struct DeltaGrid {
+    grid: Grid,
+}
+
+impl DeltaGrid {
+    /// The size at which all of such a delta is visible.
+    pub(super) fn whole_size(ui: &egui::Ui, view: &View<'_>, compared: &Compared, table: &TableComparison) -> Vec2 {
+        let selection = selection(view, compared);
+        let spec = spec(view, (compared, table), &selection, "");
+        Measures::new(ui, &spec, &DeltaCells::new(view, compared, table)).whole_size(&spec)
+    }
+
+    /// Brings a point into view.
+    pub(super) fn bring_into_view(&mut self, point: Cell) {
+        self.grid.bring_into_view(point);
+    }
+
+    /// Draws the grid into the rest of `ui`; gives where its cells are.
+    pub(super) fn show(
+        &mut self,
+        ui: &mut egui::Ui,
+        view: &View<'_>,
+        (compared, table): (&Compared, &TableComparison),
+        outbox: &mut Outbox,
+    ) -> Layout {
+        let rect = ui.available_rect_before_wrap();
+        let name = format!("Difference in degrees, edited minus {}", view.base.name);
+        let selection = selection(view, compared);
+        let spec = spec(view, (compared, table), &selection, &name);
+        let cells = DeltaCells::new(view, compared, table);
+        let shown = show_to_read(ui, view, outbox, (&mut self.grid, rect), &spec, &cells);
+        if shown.refused {
+            outbox.say("Only the base has a breakpoint here: there is no cell to select");
+        }
+        tell_hover(&shown, view, compared, table, outbox);
+        paint(ui.painter(), &shown.layout, view.theme, compared, table);
+        ui.advance_cursor_after_rect(rect);
+        shown.layout
+    }
+}
+
+/// The selection in the edited table that was compared, which may be the one before.
+fn selection(view: &View<'_>, compared: &Compared) -> CellSelection {
+    view.screen.selection.clone().fitted(compared.edited().advance.table())
+}
+
+fn spec<'a>(
+    view: &View<'a>,
+    (compared, table): (&'a Compared, &'a TableComparison),
+    selection: &'a CellSelection,
+    name: &'a str,
+) -> Spec<'a> {
+    let edited = compared.edited().advance.table();
+    let otherwise = "only in the base";
+    let hovered = view.screen.compare.hover.and_then(|(speed_rpm, load)| table.delta.point_at(speed_rpm, load));
+    Spec {
+        id: id(),
+        name,
+        cell_name: "difference",
+        speeds: Axis { name: "speed", unit: Unit::Rpm, at: table.delta.speed_rpm(), own: edited.speed(), otherwise },
+        loads: Axis {
+            name: "load",
+            unit: compared.edited().sensors.load.unit(),
+            at: table.delta.load(),
+            own: edited.load(),
+            otherwise,
+        },
+        table: edited,
+        selection,
+        hovered,
+        active: None,
+        theme: view.theme,
+    }
+}
+
+/// Tells the screen what the pointer is over, when that has changed.
+fn tell_hover(shown: &Shown, view: &View<'_>, compared: &Compared, table: &TableComparison, outbox: &mut Outbox) {
+    let place = shown.hovered.map(|point| table.delta.place(point));
+    let cell = shown.hovered.and_then(|point| compared.cell_at(point));
+    if place != view.screen.compare.hover || cell != view.screen.pointer.cell {
+        outbox.send(CompareMessage::Point(place));
+        outbox.send(ScreenMessage::Point(cell));
+    }
+}
+
+/// The unchanged point beside each region that has room for its badge; `None` if every neighbour is changed or taken.
+///
+/// Left of the upper left point first, then above it, then right of the upper row, then below and left of the lower
+/// left point.
+pub(super) fn badge_points(delta: &Delta, regions: &[Region]) -> Vec<Option<Cell>> {
+    let mut taken = HashSet::new();
+    let (columns, rows) = (delta.speed_rpm().len(), delta.load().len());
+    let mut free = |point: Option<Cell>| {
+        let point = point.filter(|point| point.speed < columns && point.load < rows)?;
+        let is_free = delta.at(point).abs() <= CHANGED_ABOVE_DEG && taken.insert(point);
+        is_free.then_some(point)
+    };
+    regions
+        .iter()
+        .map(|region| {
+            let upper_left = upper_left(region)?;
+            let upper_right = region.points.last().copied()?;
+            let lower_left = region.points.first().copied()?;
+            let left = |point: Cell| Some(Cell::new(point.load, point.speed.checked_sub(1)?));
+            let candidates = [
+                left(upper_left),
+                Some(Cell::new(upper_left.load + 1, upper_left.speed)),
+                Some(Cell::new(upper_right.load, upper_right.speed + 1)),
+                left(lower_left),
+                lower_left.load.checked_sub(1).map(|load| Cell::new(load, lower_left.speed)),
+            ];
+            candidates.into_iter().find_map(&mut free)
+        })
+        .collect()
+}
+
+/// The first point of the region's highest load.
+fn upper_left(region: &Region) -> Option<Cell> {
+    let top = region.points.last()?.load;
+    region.points.iter().copied().find(|point| point.load == top)
+}
+
+/// Paints the badges of the regions that are seen; those at the rim reach beyond the cells.
+fn paint(painter: &Painter, layout: &Layout, theme: &Theme, compared: &Compared, table: &TableComparison) {
+    for (number, region) in table.regions.iter().enumerate() {
+        let beside = compared.badges.get(number).copied().flatten();
+        let place = match beside {
+            Some(point) => layout.cell(point).map(|rect| rect.center()),
+            None => upper_left(region).and_then(|point| layout.cell(point)).map(|rect| rect.left_top()),
+        };
+        // Between cells there is little room: no digit and no sign may be covered.
+        let size = if beside.is_some() { 1.0 } else { BETWEEN_CELLS };
+        if let Some(at) = place {
+            badge(painter, at, number, size, theme);
+        }
+    }
+}
+
+/// A region's number in a disc; `size` 1 is the usual size.
+pub(super) fn badge(painter: &Painter, at: Pos2, number: usize, size: f32, theme: &Theme) {
+    let palette = theme.palette;
+    let radius = theme.compare.badge_radius * size;
+    let text = (number + 1).to_string();
+    let galley = painter.layout_no_wrap(text, FontId::proportional(theme.small * size), color(palette.paper));
+    let width = (galley.size().x + 0.9 * radius).max(2.0 * radius);
+    let disc = Rect::from_center_size(at, vec2(width, 2.0 * radius));
+    painter.rect_filled(disc, radius, color(palette.ink));
+    painter.galley(at - galley.size() / 2.0, galley, color(palette.paper));
+}
+
+/// The points of the delta.
+struct DeltaCells<'a> {
+    compared: &'a Compared,
+    table: &'a TableComparison,
+    theme: &'a Theme,
+    map: ColorMap,
+}
+
+impl<'a> DeltaCells<'a> {
+    fn new(view: &View<'a>, compared: &'a Compared, table: &'a TableComparison) -> Self {
+        let map = ColorMap::new(view.theme.palette.look, Ground::Grid);
+        Self { compared, table, theme: view.theme, map }
+    }
+
+    fn step_deg(&self) -> f64 {
+        self.compared.edited().step_deg
+    }
+}
+
+impl Contents for DeltaCells<'_> {
+    fn widest(&self) -> Vec<String> {
+        let extremes = [self.table.figures.largest_rise, self.table.figures.largest_fall].into_iter().flatten();
+        extremes.map(|extreme| names::delta(extreme.deg, self.step_deg())).chain(["+0.0".into()]).collect()
+    }
+
+    fn look(&self, point: Cell) -> Look {
+        let deg = self.table.delta.at(point);
+        if deg.abs() <= CHANGED_ABOVE_DEG {
+            return Look { text: Text::Nothing, fill: None };
+        }
+        let text = names::delta(deg, self.step_deg());
+        // Numbers with more decimals than the others would misalign the decimal points.
+        let is_usual = text == signed(deg, step_decimals(self.step_deg()));
+        let text = if is_usual { Text::Number(text) } else { Text::Word(text) };
+        Look { text, fill: Some(color(self.map.diverging(deg / self.compared.full_deg))) }
+    }
+
+    fn told(&self, point: Cell) -> Told {
+        let delta = &self.table.delta;
+        let words = names::point(self.compared, point, delta.at(point), delta.place(point));
+        Told { words, description: String::new() }
+    }
+
+    /// Lines round the regions.
+    fn above(&self, layout: &Layout) -> Vec<Shape> {
+        let ink = color(self.theme.palette.ink);
+        let bars = outlines(layout, self.theme.compare.outline_width, &|point| self.compared.region_of(point));
+        bars.into_iter().map(|bar| Shape::rect_filled(bar, CornerRadius::ZERO, ink)).collect()
+    }
+}
