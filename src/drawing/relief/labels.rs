@@ -1,9 +1,8 @@
 //! Heights in numbers: on contour lines, and at peaks and holes.
 
-use super::Relief;
+use super::{Marks, Relief};
 use crate::drawing::label_room::text_width;
 use crate::drawing::{Contour, Label, LabelRole, LabelRoom, Point, Projector, Rect, Scene, Shape};
-use crate::table::Cell;
 use crate::wording::{Unit, at_most, with_unit, written};
 
 /// A major contour line seen shorter than this has no label, and labels keep this distance; the same of minor ones.
@@ -18,22 +17,39 @@ const SHARES: [f64; 7] = [0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9];
 const DECIMALS: usize = 1;
 const RADIUS: f32 = 1.7;
 const RIM: f32 = 1.2;
-/// How far the middle of a number stands beside its mark, without half its width, and above or below it.
+/// How far the middle of a number stands beside its mark, without half its width, how much lower if need be, and how far
+/// above or below the mark.
 const BESIDE: f32 = 5.0;
+const LOWER: f32 = 5.0;
 const ABOVE: f32 = 11.0;
 /// Marks keep this distance.
 const APART: f32 = 40.0;
 /// Room that the handle takes.
 const HANDLE: f32 = 14.0;
+/// Room that a mark of a finding takes, and how far its middle is above its vertex.
+const FOUND: f32 = 13.0;
+const FOUND_ABOVE: f32 = 9.5;
 
 impl Relief {
     /// Degrees where they are seen and find room: on major contour lines, at peaks and holes, on minor contour lines.
-    pub(super) fn label_heights(&self, projector: &Projector, handle: Option<Cell>, scene: &mut Scene) {
+    pub(super) fn label_heights(&self, projector: &Projector, marks: &Marks<'_>, scene: &mut Scene) {
         let mut room = LabelRoom::beside(&scene.labels);
+        self.take_marks(projector, marks, &mut room);
         let mut taken: Vec<Point> = Vec::new();
         self.label_lines(true, projector, &mut room, &mut taken, scene);
-        self.draw_spots(projector, handle, &mut room, &mut taken, scene);
+        self.draw_spots(projector, &mut room, &mut taken, scene);
         self.label_lines(false, projector, &mut room, &mut taken, scene);
+    }
+
+    /// Keeps the places of the handle and of findings, which no label may cover.
+    fn take_marks(&self, projector: &Projector, marks: &Marks<'_>, room: &mut LabelRoom) {
+        let seen = |cell| self.vertex(cell).map(|point| projector.project(point));
+        let handle = marks.active.and_then(seen).map(|at| square(at, HANDLE));
+        let found = marks.found.iter().filter_map(|&(cell, _)| seen(cell));
+        let found = found.map(|at| square(Point::new(at.x, at.y - FOUND_ABOVE), FOUND));
+        for place in handle.into_iter().chain(found) {
+            room.keep(place);
+        }
     }
 
     fn label_lines(
@@ -45,7 +61,6 @@ impl Relief {
         scene: &mut Scene,
     ) {
         let palette = self.look.palette();
-        let color = if major { palette.ink } else { palette.ink_secondary };
         let distance = if major { MAJOR_ROOM } else { MINOR_ROOM };
         for line in self.lines.iter().filter(|line| line.major == major) {
             let Some(at) = self.place_on(line, distance, projector, taken) else {
@@ -56,7 +71,7 @@ impl Relief {
                 anchor: (0.5, 0.5),
                 text: with_unit(&written(line.level), Unit::Degree),
                 role: LabelRole::Contour,
-                color,
+                color: palette.ink,
                 halo: palette.paper.with_alpha(190),
             };
             if let Some(label) = room.label(label, [at]) {
@@ -113,33 +128,24 @@ impl Relief {
     }
 
     /// Marks and numbers of the spot heights that are seen and find room, those that stand out most first.
-    fn draw_spots(
-        &self,
-        projector: &Projector,
-        handle: Option<Cell>,
-        room: &mut LabelRoom,
-        taken: &mut Vec<Point>,
-        scene: &mut Scene,
-    ) {
+    fn draw_spots(&self, projector: &Projector, room: &mut LabelRoom, taken: &mut Vec<Point>, scene: &mut Scene) {
         let palette = self.look.palette();
-        if let Some(at) = handle.and_then(|cell| self.vertex(cell)).map(|point| projector.project(point)) {
-            let half = HANDLE / 2.0;
-            room.take([Rect { left: at.x - half, top: at.y - half, width: HANDLE, height: HANDLE }]);
-        }
         let mut marked: Vec<Point> = Vec::new();
         for spot in &self.spots {
             let Some(point) = self.vertex(spot.cell) else {
                 continue;
             };
             let at = projector.project(point);
-            let is_free = marked.iter().all(|other| other.distance(at) > APART);
-            if !is_free || !self.is_visible(projector, point) {
+            let mark = square(at, 2.0 * (RADIUS + RIM));
+            let is_apart = marked.iter().all(|other| other.distance(at) > APART);
+            if !is_apart || !room.is_free(&mark) || !self.is_visible(projector, point) {
                 continue;
             }
             let text = with_unit(&at_most(spot.deg, DECIMALS), Unit::Degree);
             let aside = BESIDE + text_width(&text) / 2.0;
             let beside = |right: f32, down: f32| Point::new(at.x + right, at.y + down);
-            let places = [beside(aside, 0.0), beside(-aside, 0.0), beside(0.0, -ABOVE), beside(0.0, ABOVE)];
+            let level = [beside(aside, 0.0), beside(-aside, 0.0)];
+            let others = [beside(aside, LOWER), beside(-aside, LOWER), beside(0.0, -ABOVE), beside(0.0, ABOVE)];
             let label = Label {
                 at,
                 anchor: (0.5, 0.5),
@@ -148,9 +154,10 @@ impl Relief {
                 color: palette.ink,
                 halo: palette.paper.with_alpha(190),
             };
-            let Some(label) = room.label(label, places) else {
+            let Some(label) = room.label(label, level.into_iter().chain(others)) else {
                 continue;
             };
+            room.keep(mark);
             marked.push(at);
             taken.push(label.at);
             scene.labels.push(label);
@@ -158,4 +165,9 @@ impl Relief {
             scene.shapes.push(Shape::Dot { at, radius: RADIUS, fill, outline, outline_width: RIM });
         }
     }
+}
+
+/// A square around a point.
+fn square(middle: Point, side: f32) -> Rect {
+    Rect { left: middle.x - side / 2.0, top: middle.y - side / 2.0, width: side, height: side }
 }

@@ -28,17 +28,18 @@ const LAMPS: [Lamp; 3] = [
     Lamp { from: DVec3::new(0.579, 0.406, 0.707), strength: 0.05, most: 0.020 },
 ];
 
-/// Height in the box that the local relief is measured in: one degree where the box is 40° high.
-const UNIT: f64 = 0.45 / 40.0;
-/// Lightness for a local slope of one unit a cell, towards rising speed and towards rising load: of the main lamp.
-const LOCAL_SLOPE: (f64, f64) = (0.178, -0.240);
-/// Lightness for one unit above the neighbours. The sky reaches crests more than hollows, so that they can be told apart.
-const LOCAL_RISE: f64 = 0.048;
-/// Local relief of less lightness than this is quieted: the roughness of a table that is rounded to half degrees.
+/// Local relief is measured in degrees, or in this share of the box's height where the box is less than 40° high: there a
+/// degree is large to the eye as well.
+const UNIT: f64 = ModelBox::HEIGHT / 40.0;
+/// Lightness for a local slope of one unit per cell, towards rising speed and towards rising load, as from the main lamp.
+const LOCAL_SLOPE: (f64, f64) = (0.160, -0.216);
+/// Lightness for one unit above the neighbours: crests are lighter than hollows, so that the two can be told apart.
+const LOCAL_RISE: f64 = 0.043;
+/// Local relief that gives less lightness than this is damped: the roughness of a table rounded to half degrees.
 const LOCAL_QUIET: f64 = 0.03;
-/// Local relief of less lightness than this is shown in full; what is more grows with its logarithm, so that even beside a
-/// spike a bump still changes it.
-const LOCAL_KNEE: f64 = 0.08;
+/// Up to this lightness local relief is shown in full; beyond, it grows with its logarithm, so that a bump is seen even
+/// beside a spike.
+const LOCAL_KNEE: f64 = 0.12;
 
 /// The most that light takes from the lightness of a tint, and adds to it, in Oklab.
 pub(super) const SHADE_RANGE: (f64, f64) = (-0.28, 0.17);
@@ -78,6 +79,8 @@ struct Field {
     columns: Vec<f64>,
     rows: Vec<f64>,
     z: Vec<f64>,
+    /// The height in the box that counts as one unit of local relief.
+    unit: f64,
 }
 
 impl Field {
@@ -86,6 +89,7 @@ impl Field {
             columns: table.speed().breakpoints().iter().map(|&speed| model.x(speed)).collect(),
             rows: table.load().breakpoints().iter().map(|&load| model.y(load)).collect(),
             z: table.values().iter().map(|&deg| model.z(deg)).collect(),
+            unit: model.height_per_deg().min(UNIT),
         }
     }
 
@@ -132,9 +136,9 @@ impl Field {
         let speed = (rises[j * width + east] - rises[j * width + west]) / 2.0;
         let load = (rises[north * width + i] - rises[south * width + i]) / 2.0;
         let by_slope = speed * LOCAL_SLOPE.0 + load * LOCAL_SLOPE.1;
-        let light = (by_slope + rises[j * width + i] * LOCAL_RISE) / UNIT;
-        let heard = light * light / (light * light + LOCAL_QUIET * LOCAL_QUIET);
-        LOCAL_KNEE * (light * heard / LOCAL_KNEE).asinh()
+        let light = (by_slope + rises[j * width + i] * LOCAL_RISE) / self.unit;
+        let undamped = light * light / (light * light + LOCAL_QUIET * LOCAL_QUIET);
+        LOCAL_KNEE * (light * undamped / LOCAL_KNEE).asinh()
     }
 }
 
@@ -195,6 +199,17 @@ mod tests {
             let (table, model) = plane(a, b);
             let clean = lightness(&table, &model);
             let bumped = lightness(&raised(&table, Cell::new(load, speed), if up { 1.0 } else { -1.0 }), &model);
+            let most = clean.iter().zip(&bumped).map(|(x, y)| (x - y).abs()).fold(0.0, f64::max);
+            prop_assert!(most > 0.06, "{most}");
+        }
+
+        /// A spike typed elsewhere makes the box higher, but bumps no fainter.
+        #[test]
+        fn a_bump_in_a_high_box_is_lit_as_well(load in 0_usize..5, speed in 0_usize..6, high_deg in 40.0..150.0) {
+            let (table, model) = plane(4.0, -3.0);
+            let model = ModelBox { value: (0.0, high_deg), ..model };
+            let clean = lightness(&table, &model);
+            let bumped = lightness(&raised(&table, Cell::new(load, speed), 1.0), &model);
             let most = clean.iter().zip(&bumped).map(|(x, y)| (x - y).abs()).fold(0.0, f64::max);
             prop_assert!(most > 0.06, "{most}");
         }

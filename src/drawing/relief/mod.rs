@@ -202,7 +202,7 @@ impl Relief {
             self.draw_floor(projector, scene);
         }
         self.label_axes(projector, scene);
-        self.label_heights(projector, marks.active, scene);
+        self.label_heights(projector, marks, scene);
         self.draw_marks(projector, marks, scene);
     }
 
