@@ -2,7 +2,7 @@
 
 use glam::{DVec2, DVec3};
 
-use super::view_fit::{ViewFit, fit};
+use super::view_fit::{Margins, ViewFit, fit};
 use super::{ModelBox, Point, Viewport};
 
 /// One of the fixed views.
@@ -84,7 +84,7 @@ impl Camera {
     pub fn zoom_about(&mut self, factor: f64, at: Point, viewport: &Viewport) {
         let zoom = (self.zoom * factor).clamp(ZOOM_RANGE.0, ZOOM_RANGE.1);
         let factor = zoom / self.zoom;
-        let center = self.fit(viewport).place;
+        let center = self.fit(viewport, &Margins::LABELS).place;
         let keep = |pan: f64, at: f32, center: f64| {
             let from_center = f64::from(at) - center;
             from_center - (from_center - pan) * factor
@@ -95,7 +95,16 @@ impl Camera {
 
     /// This camera's projection of a box into a viewport.
     pub fn projector(&self, model: &ModelBox, viewport: &Viewport) -> Projector {
-        let ViewFit { scale, place, middle } = self.fit(viewport);
+        self.projector_with(&Margins::LABELS, model, viewport)
+    }
+
+    /// The same without room for labels, for [`Relief::draw_bare`](super::Relief::draw_bare).
+    pub fn bare_projector(&self, model: &ModelBox, viewport: &Viewport) -> Projector {
+        self.projector_with(&Margins::BARE, model, viewport)
+    }
+
+    fn projector_with(&self, margins: &Margins, model: &ModelBox, viewport: &Viewport) -> Projector {
+        let ViewFit { scale, place, middle } = self.fit(viewport, margins);
         let zoom = self.zoom.clamp(ZOOM_RANGE.0, ZOOM_RANGE.1);
         let origin = place + DVec2::from(self.pan) - middle * scale * zoom;
         Projector { center: model.center(), scale: scale * zoom, origin, ..self.eye() }
@@ -116,9 +125,9 @@ impl Camera {
         }
     }
 
-    fn fit(&self, viewport: &Viewport) -> ViewFit {
+    fn fit(&self, viewport: &Viewport, margins: &Margins) -> ViewFit {
         let eye = self.eye();
-        fit((self.azimuth_deg, self.elevation_deg), viewport, |point| {
+        fit((self.azimuth_deg, self.elevation_deg), viewport, margins, |point| {
             let h = eye.homogeneous(point);
             h.truncate() / h.z
         })

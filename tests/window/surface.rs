@@ -233,6 +233,10 @@ fn degrees_are_typed_while_a_vertex_is_dragged() {
     window.run();
     assert_eq!(value(&window, CURSOR), 27.0);
     assert!(value(&window, Cell::new(11, 9)) > 25.5, "neighbours follow");
+    type_text(&mut window, "0");
+    assert_eq!(value(&window, CURSOR), 24.0, "270° is out of range and changes nothing");
+    window.key_press(Key::Backspace);
+    window.run();
     press(&mut window, from - vec2(0.0, 90.0), PointerButton::Primary, false, Modifiers::NONE);
     assert_eq!((value(&window, CURSOR), window.state().document().steps().len()), (27.0, steps + 1));
     type_text(&mut window, "2");

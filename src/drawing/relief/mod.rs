@@ -192,6 +192,18 @@ impl Relief {
 
     /// Replaces the contents of `scene` by the view of a projector made for this relief's box.
     pub fn draw(&mut self, projector: &Projector, marks: &Marks<'_>, scene: &mut Scene) {
+        self.draw_bodies(projector, marks, scene);
+        self.label_axes(projector, scene);
+        self.label_heights(projector, marks, scene);
+        self.draw_marks(projector, marks, scene);
+    }
+
+    /// The same without numbers, names and marks, for a picture too small for them.
+    pub fn draw_bare(&mut self, projector: &Projector, scene: &mut Scene) {
+        self.draw_bodies(projector, &Marks::default(), scene);
+    }
+
+    fn draw_bodies(&mut self, projector: &Projector, marks: &Marks<'_>, scene: &mut Scene) {
         scene.clear();
         let (eye, _) = projector.eye();
         if eye.z >= 0.0 {
@@ -201,9 +213,6 @@ impl Relief {
         if eye.z < 0.0 {
             self.draw_floor(projector, scene);
         }
-        self.label_axes(projector, scene);
-        self.label_heights(projector, marks, scene);
-        self.draw_marks(projector, marks, scene);
     }
 
     /// The box that this relief was made for.

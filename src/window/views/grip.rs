@@ -13,7 +13,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
-use crate::wording::{Refusal, Unit, count, fixed, point, settle, signed, step_decimals, with_unit};
+use crate::wording::{Refusal, Unit, count, fixed, outside, point, settle, signed, step_decimals, with_unit};
 
 /// A cell held by the pointer.
 #[derive(Clone, Debug, PartialEq)]
@@ -92,8 +92,8 @@ impl Grip {
         self.typed = view.screen.grid.gripped.clone().unwrap_or_default();
         let (amount_deg, is_free) = match self.typed_deg() {
             Some(deg) => (deg, self.is_off_step(deg)),
-            // An unfinished number leaves the cell where it is.
-            None if !self.typed.is_empty() => (self.amount_deg, self.is_free),
+            // What is not a number, or out of range, changes nothing.
+            None if !self.typed.is_empty() => (0.0, false),
             None if alt => (free(self.from_deg, self.dragged_deg), true),
             None => (snapped(self.from_deg, self.dragged_deg, self.step_deg), false),
         };
@@ -106,11 +106,11 @@ impl Grip {
         outbox.drag(tool(self.cell, self.radius_cells, amount_deg, step_deg), self.cells.clone());
     }
 
-    /// The typed change in degrees, kept within the range of cells.
+    /// The typed change in degrees; `None` if no number is typed, or one that cells cannot have.
     fn typed_deg(&self) -> Option<f64> {
         let (low, high) = ADVANCE_RANGE_DEG;
-        let deg = typed_number(&self.typed).ok()?;
-        Some(settle(deg.clamp(low, high) - self.from_deg))
+        let deg = typed_number(&self.typed).ok().filter(|deg| (low..=high).contains(deg))?;
+        Some(settle(deg - self.from_deg))
     }
 
     /// Whether a change leads off the multiples of the step.
@@ -130,7 +130,8 @@ impl Grip {
         let by = signed(self.amount_deg, decimals);
         let deg = with_unit(&fixed(self.from_deg + self.amount_deg, decimals), Unit::Degree);
         if !self.typed.is_empty() && self.typed_deg().is_none() {
-            return self.typed.clone();
+            let deg = typed_number(&self.typed);
+            return deg.map_or_else(|_| self.typed.clone(), |deg| outside(deg, ADVANCE_RANGE_DEG, Unit::Degree));
         }
         match (self.radius_cells, self.cells.count()) {
             (None, 1) => format!("{deg}  {by}"),
