@@ -88,24 +88,24 @@ fn places(seen: &Seen, relief: &Relief) -> Vec<(&'static str, Cell)> {
     let from_edge = |at: usize, count: usize| at.min(count - 1 - at);
     let at_edge = |cell: Cell| (from_edge(cell.load, loads) == 0) != (from_edge(cell.speed, speeds) == 0);
     let at_corner = |cell: Cell| from_edge(cell.load, loads) == 0 && from_edge(cell.speed, speeds) == 0;
-    let kinds: [(&'static str, Box<dyn Fn(Cell) -> bool>); 5] = [
-        ("low part", Box::new(move |cell| is_inside(cell) && share(cell) < 0.45)),
-        ("plateau", Box::new(move |cell| is_inside(cell) && share(cell) > 0.6)),
-        ("slope", Box::new(move |cell| is_inside(cell) && (0.3..0.7).contains(&share(cell)))),
-        ("edge", Box::new(at_edge)),
-        ("corner", Box::new(at_corner)),
-    ];
+    let fits = |kind: &str, cell: Cell| match kind {
+        "low part" => is_inside(cell) && share(cell) < 0.45,
+        "plateau" => is_inside(cell) && share(cell) > 0.6,
+        "slope" => is_inside(cell) && (0.3..0.7).contains(&share(cell)),
+        "edge" => at_edge(cell),
+        _ => at_corner(cell),
+    };
     let is_seen = |cell: Cell| {
         let at = seen.projector.project(relief.vertex(cell).unwrap());
         relief.pick(&seen.projector, at, 1.0) == Some(cell)
     };
     let mut found: Vec<(&'static str, Cell)> = Vec::new();
-    for (name, fits) in kinds {
+    for name in ["low part", "plateau", "slope", "edge", "corner"] {
         let apart = |cell: Cell| {
             found.iter().all(|(_, other)| cell.load.abs_diff(other.load).max(cell.speed.abs_diff(other.speed)) > 2)
         };
         let is_even = |cell: Cell| largest_bend(table, cell) <= EVEN_DEG;
-        let cells = table.cells().filter(|&cell| fits(cell) && is_even(cell) && is_seen(cell) && apart(cell));
+        let cells = table.cells().filter(|&cell| fits(name, cell) && is_even(cell) && is_seen(cell) && apart(cell));
         let evenest = cells.min_by(|&a, &b| largest_bend(table, a).total_cmp(&largest_bend(table, b)));
         found.extend(evenest.map(|cell| (name, cell)));
     }
