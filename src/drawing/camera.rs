@@ -1,11 +1,9 @@
-//! From a table to the screen and back: the box that holds a surface, from axis coordinates and degrees to model
-//! space; and an orbiting camera, from there to the screen.
+//! An orbiting camera: from model space to the screen and back.
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
-use super::chart::axis::{nice_step, widened};
-use super::{Point, Viewport};
-use crate::table::Table;
+use super::view_fit::{Margins, ViewFit, fit};
+use super::{ModelBox, Point, Viewport};
 
 /// One of the fixed views.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -42,7 +40,7 @@ pub struct Camera {
     pub azimuth_deg: f64,
     /// Degrees above the horizontal, −90..=90.
     pub elevation_deg: f64,
-    /// Magnification; at 1 the box fits into the viewport from every side.
+    /// Magnification; at 1 the box with the labels of its axes fills the viewport.
     pub zoom: f64,
     /// Shift of the picture in points, right and down.
     pub pan: (f64, f64),
@@ -56,9 +54,6 @@ impl Default for Camera {
     }
 }
 
-/// How many box widths fit across, and down, the viewport: the box from any side, and room for its labels.
-const WIDTHS_ACROSS: f64 = 1.76;
-const WIDTHS_DOWN: f64 = 1.42;
 const ZOOM_RANGE: (f64, f64) = (0.2, 20.0);
 const STRONGEST_PERSPECTIVE: f64 = 0.5;
 
@@ -74,10 +69,10 @@ impl Camera {
         Self { azimuth_deg, elevation_deg, zoom: 1.0, pan: (0.0, 0.0), perspective: 0.0 }
     }
 
-    /// Turns by a drag in points; the model follows the pointer, 0.4° per point.
+    /// Turns by a drag in points; the model follows the pointer, 0.4° per point. The eye never goes below the floor.
     pub fn orbit(&mut self, right: f64, down: f64) {
         self.azimuth_deg = (self.azimuth_deg + right * 0.4).rem_euclid(360.0);
-        self.elevation_deg = (self.elevation_deg + down * 0.4).clamp(-90.0, 90.0);
+        self.elevation_deg = (self.elevation_deg + down * 0.4).clamp(0.0, 90.0);
     }
 
     /// Shifts the picture by a drag in points.
@@ -89,9 +84,9 @@ impl Camera {
     pub fn zoom_about(&mut self, factor: f64, at: Point, viewport: &Viewport) {
         let zoom = (self.zoom * factor).clamp(ZOOM_RANGE.0, ZOOM_RANGE.1);
         let factor = zoom / self.zoom;
-        let center = viewport.center();
-        let keep = |pan: f64, at: f32, center: f32| {
-            let from_center = f64::from(at) - f64::from(center);
+        let center = self.fit(viewport, &Margins::LABELS).place;
+        let keep = |pan: f64, at: f32, center: f64| {
+            let from_center = f64::from(at) - center;
             from_center - (from_center - pan) * factor
         };
         self.pan = (keep(self.pan.0, at.x, center.x), keep(self.pan.1, at.y, center.y));
@@ -100,20 +95,42 @@ impl Camera {
 
     /// This camera's projection of a box into a viewport.
     pub fn projector(&self, model: &ModelBox, viewport: &Viewport) -> Projector {
+        self.projector_with(&Margins::LABELS, model, viewport)
+    }
+
+    /// The same without room for labels, for [`Relief::draw_bare`](super::Relief::draw_bare).
+    pub fn bare_projector(&self, model: &ModelBox, viewport: &Viewport) -> Projector {
+        self.projector_with(&Margins::BARE, model, viewport)
+    }
+
+    fn projector_with(&self, margins: &Margins, model: &ModelBox, viewport: &Viewport) -> Projector {
+        let ViewFit { scale, place, middle } = self.fit(viewport, margins);
+        let zoom = self.zoom.clamp(ZOOM_RANGE.0, ZOOM_RANGE.1);
+        let origin = place + DVec2::from(self.pan) - middle * scale * zoom;
+        Projector { center: model.center(), scale: scale * zoom, origin, ..self.eye() }
+    }
+
+    /// The projection about the origin, at one point for one unit of the model.
+    fn eye(&self) -> Projector {
         let (sin_a, cos_a) = self.azimuth_deg.to_radians().sin_cos();
         let (sin_e, cos_e) = exact_sin_cos(self.elevation_deg.clamp(-90.0, 90.0));
-        let fit = (f64::from(viewport.width) / WIDTHS_ACROSS).min(f64::from(viewport.height) / WIDTHS_DOWN);
-        let scale = fit.max(1.0) * self.zoom.clamp(ZOOM_RANGE.0, ZOOM_RANGE.1);
-        let center = viewport.center();
         Projector {
             right: DVec3::new(cos_a, -sin_a, 0.0),
             up: DVec3::new(sin_a * sin_e, cos_a * sin_e, cos_e),
             toward_eye: DVec3::new(-sin_a * cos_e, -cos_a * cos_e, sin_e),
-            center: model.center(),
+            center: ModelBox::CENTER,
             nearness: self.perspective.clamp(0.0, STRONGEST_PERSPECTIVE),
-            scale,
-            origin: (f64::from(center.x) + self.pan.0, f64::from(center.y) + self.pan.1),
+            scale: DVec2::ONE,
+            origin: DVec2::ZERO,
         }
+    }
+
+    fn fit(&self, viewport: &Viewport, margins: &Margins) -> ViewFit {
+        let eye = self.eye();
+        fit((self.azimuth_deg, self.elevation_deg), viewport, margins, |point| {
+            let h = eye.homogeneous(point);
+            h.truncate() / h.z
+        })
     }
 }
 
@@ -135,7 +152,7 @@ pub struct Ray {
 ///
 /// screen = origin + scale·(right·q, −up·q)/(1 − n·toward_eye·q), q = point − center, n = 1/distance of the eye
 /// (0 in parallel projection): central projection onto the picture plane through the centre, by similar
-/// triangles.
+/// triangles. The scale across may differ from that down.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Projector {
     right: DVec3,
@@ -143,8 +160,8 @@ pub struct Projector {
     toward_eye: DVec3,
     center: DVec3,
     nearness: f64,
-    scale: f64,
-    origin: (f64, f64),
+    scale: DVec2,
+    origin: DVec2,
 }
 
 impl Projector {
@@ -155,8 +172,8 @@ impl Projector {
         let q = point - self.center;
         let w = 1.0 - self.nearness * self.toward_eye.dot(q);
         DVec3::new(
-            self.origin.0 * w + self.scale * self.right.dot(q),
-            self.origin.1 * w - self.scale * self.up.dot(q),
+            self.origin.x * w + self.scale.x * self.right.dot(q),
+            self.origin.y * w - self.scale.y * self.up.dot(q),
             w,
         )
     }
@@ -176,8 +193,8 @@ impl Projector {
 
     /// The line of sight through a screen point.
     pub fn ray(&self, at: Point) -> Ray {
-        let (x, y) = (f64::from(at.x) - self.origin.0, self.origin.1 - f64::from(at.y));
-        let origin = self.center + (self.right * x + self.up * y) / self.scale;
+        let (x, y) = (f64::from(at.x) - self.origin.x, self.origin.y - f64::from(at.y));
+        let origin = self.center + self.right * x / self.scale.x + self.up * y / self.scale.y;
         if self.nearness == 0.0 {
             return Ray { origin, direction: -self.toward_eye };
         }
@@ -194,7 +211,7 @@ impl Projector {
     /// Degrees by which a vertex rises for one point of upward pointer movement; `None` if the view is so steep
     /// that heights cannot be seen.
     pub fn deg_per_point(&self, model: &ModelBox) -> Option<f64> {
-        let seen = self.scale * self.up.z * model.height_per_deg();
+        let seen = self.scale.y * self.up.z * model.height_per_deg();
         (self.up.z > 0.15).then(|| 1.0 / seen)
     }
 
@@ -204,88 +221,9 @@ impl Projector {
     }
 }
 
-/// Height of the box relative to its width: high enough to read the shape, low enough to look over the crest.
-const HEIGHT: f64 = 0.45;
-/// A surface with less relief than this, in degrees, is not stretched to the full height.
-const LEAST_RANGE_DEG: f64 = 10.0;
-
-/// The ranges shown. x = speed and y = load run over 0..=1, z over 0..=[`ModelBox::height`] for the value
-/// range.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ModelBox {
-    /// Speed at x = 0 and x = 1, rpm.
-    pub speed: (f64, f64),
-    /// Load at y = 0 and y = 1.
-    pub load: (f64, f64),
-    /// Degrees at the floor and at the top.
-    pub value: (f64, f64),
-}
-
-impl ModelBox {
-    /// The box around a table, high enough for a second one as well. Its value range is widened to round
-    /// numbers, so that it stays the same while single cells change.
-    pub fn around(table: &Table, base: Option<&Table>) -> Self {
-        let (mut low, mut high) = table.extremes();
-        if let Some((base_low, base_high)) = base.map(Table::extremes) {
-            (low, high) = (low.min(base_low), high.max(base_high));
-        }
-        if low >= 0.0 && low < high * 0.6 {
-            low = 0.0;
-        }
-        let middle = f64::midpoint(low, high);
-        let half = (high - low).max(LEAST_RANGE_DEG) / 2.0;
-        let (low, high) = (low.min(middle - half), high.max(middle + half));
-        let value = widened(low, high, nice_step(high - low, 5));
-        let (speed, load) = (table.speed(), table.load());
-        Self { speed: (speed.first(), speed.last()), load: (load.first(), load.last()), value }
-    }
-
-    /// Height of the box in model space.
-    pub const fn height(&self) -> f64 {
-        HEIGHT
-    }
-
-    /// The middle of the box, about which a camera turns.
-    pub const fn center(&self) -> DVec3 {
-        DVec3::new(0.5, 0.5, HEIGHT / 2.0)
-    }
-
-    /// x of a speed in rpm.
-    pub fn x(&self, speed_rpm: f64) -> f64 {
-        (speed_rpm - self.speed.0) / (self.speed.1 - self.speed.0)
-    }
-
-    /// y of a load.
-    pub fn y(&self, load: f64) -> f64 {
-        (load - self.load.0) / (self.load.1 - self.load.0)
-    }
-
-    /// z of a value in degrees.
-    pub fn z(&self, value_deg: f64) -> f64 {
-        (value_deg - self.value.0) / (self.value.1 - self.value.0) * HEIGHT
-    }
-
-    /// The model point of a speed, a load and a value.
-    pub fn point(&self, speed_rpm: f64, load: f64, value_deg: f64) -> DVec3 {
-        DVec3::new(self.x(speed_rpm), self.y(load), self.z(value_deg))
-    }
-
-    /// Height of one degree in model space.
-    pub fn height_per_deg(&self) -> f64 {
-        HEIGHT / (self.value.1 - self.value.0)
-    }
-
-    /// The speed and load over which a model point lies.
-    pub fn axis_point(&self, x: f64, y: f64) -> (f64, f64) {
-        let along = |(low, high): (f64, f64), t: f64| low + (high - low) * t;
-        (along(self.speed, x), along(self.load, y))
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::table::Axis;
     use proptest::prelude::*;
 
     const BOX: ModelBox = ModelBox { speed: (500.0, 7500.0), load: (0.0, 100.0), value: (0.0, 40.0) };
@@ -309,6 +247,51 @@ mod tests {
         for far in [DVec3::X, DVec3::Y, DVec3::Z] {
             assert!(seen(View::ThreeQuarter, far).y < near.y);
         }
+    }
+
+    /// The box as it is seen: left, top, right, bottom.
+    fn around(camera: &Camera, viewport: &Viewport) -> [f32; 4] {
+        let projector = camera.projector(&BOX, viewport);
+        let corners = (0..8_u8).map(|corner| {
+            let bit = |k: u8| f64::from(corner >> k & 1);
+            projector.project(DVec3::new(bit(0), bit(1), bit(2) * BOX.height()))
+        });
+        corners.fold([f32::MAX, f32::MAX, f32::MIN, f32::MIN], |[l, t, r, b], at| {
+            [l.min(at.x), t.min(at.y), r.max(at.x), b.max(at.y)]
+        })
+    }
+
+    #[test]
+    fn fixed_views_fill_their_pane() {
+        for (view, least) in [(View::Plan, (0.81, 0.81)), (View::Front, (0.81, 0.6)), (View::Side, (0.81, 0.6))] {
+            let [left, top, right, bottom] = around(&Camera::view(view), &VIEWPORT);
+            let filled = ((right - left) / VIEWPORT.width, (bottom - top) / VIEWPORT.height);
+            assert!(filled.0 >= least.0 && filled.1 >= least.1, "{view:?} {filled:?}");
+        }
+        let [left, top, right, bottom] = around(&Camera::default(), &VIEWPORT);
+        assert!((right - left) / VIEWPORT.width > 0.81 || (bottom - top) / VIEWPORT.height > 0.85);
+    }
+
+    #[test]
+    fn turning_changes_the_size_steadily() {
+        for elevation_deg in [0.0, 10.0, 36.5, 80.0, 90.0] {
+            let seen =
+                |azimuth_deg: f64| around(&Camera { azimuth_deg, elevation_deg, ..Camera::default() }, &VIEWPORT);
+            for step in 0..720 {
+                let (here, there) = (seen(f64::from(step) / 2.0), seen(f64::from(step + 1) / 2.0));
+                let moved = here.iter().zip(there).map(|(a, b)| (a - b).abs()).fold(0.0, f32::max);
+                assert!(moved < 9.0, "{elevation_deg} {step}: {moved}");
+            }
+        }
+    }
+
+    #[test]
+    fn turning_never_goes_below_the_floor() {
+        let mut camera = Camera::default();
+        camera.orbit(10.0, -4000.0);
+        assert_eq!(camera.elevation_deg, 0.0);
+        camera.orbit(10.0, 4000.0);
+        assert_eq!(camera.elevation_deg, 90.0);
     }
 
     #[test]
@@ -363,26 +346,5 @@ mod tests {
             camera.zoom_about(factor, at, &VIEWPORT);
             prop_assert!(camera.projector(&BOX, &VIEWPORT).project(origin).distance(at) < 1e-3);
         }
-    }
-
-    fn table(value: f64) -> Table {
-        let speed = Axis::new(vec![500.0, 2000.0, 7500.0]).unwrap();
-        Table::from_fn(speed, Axis::new(vec![0.0, 100.0]).unwrap(), |x, _| value + x / 1000.0).unwrap()
-    }
-
-    #[test]
-    fn corners_of_the_box_are_the_ends_of_the_axes() {
-        let model = ModelBox::around(&table(20.0), None);
-        assert_eq!(model.point(500.0, 0.0, model.value.0), DVec3::ZERO);
-        assert_eq!(model.point(7500.0, 100.0, model.value.1), DVec3::new(1.0, 1.0, model.height()));
-        assert_eq!(model.axis_point(0.5, 0.25), (4000.0, 25.0));
-    }
-
-    #[test]
-    fn the_range_is_round_and_holds_both_tables() {
-        let model = ModelBox::around(&table(20.0), Some(&table(31.3)));
-        assert_eq!(model.value, (0.0, 40.0));
-        let flat = ModelBox::around(&table(0.0).with_values(vec![12.0; 6]).unwrap(), None);
-        assert!(flat.value.1 - flat.value.0 >= LEAST_RANGE_DEG);
     }
 }

@@ -43,11 +43,11 @@ impl ColorMap {
         let paper = Oklab::from_color(look.palette().paper);
         let (lightness, strength, end) = match (look, ground) {
             (Look::Light, Ground::Grid) => ((0.775, 0.962), 0.46, 0.79),
-            (Look::Light, Ground::Surface) => ((0.42, 0.93), 1.0, 0.60),
+            (Look::Light, Ground::Surface) => ((0.45, 0.92), 1.0, 0.60),
             (Look::Dark, Ground::Grid) => ((0.235, 0.430), 0.75, 0.424),
-            (Look::Dark, Ground::Surface) => ((0.30, 0.76), 0.95, 0.62),
+            (Look::Dark, Ground::Surface) => ((0.37, 0.75), 0.95, 0.62),
             (Look::Sunlight, Ground::Grid) => ((1.0, 1.0), 0.0, 1.0),
-            (Look::Sunlight, Ground::Surface) => ((0.72, 0.98), 0.0, 0.62),
+            (Look::Sunlight, Ground::Surface) => ((0.70, 0.96), 0.0, 0.62),
         };
         let (low, high) = lightness;
         let mut place = 0.0_f32;

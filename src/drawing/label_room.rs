@@ -41,11 +41,21 @@ impl LabelRoom {
         self.lines.extend(points.windows(2).map(|pair| (pair[0], pair[1])));
     }
 
+    /// Keeps a place free of labels, whatever is there already.
+    pub fn keep(&mut self, place: Rect) {
+        self.taken.push(place);
+    }
+
+    /// Whether a place touches nothing that is taken.
+    pub fn is_free(&self, place: &Rect) -> bool {
+        !self.taken.iter().any(|taken| overlaps(place, taken))
+    }
+
     /// Takes the first of these places that touches neither a label nor a line, else the first that touches no
     /// label; `None` if every place touches a label.
     pub fn take(&mut self, places: impl IntoIterator<Item = Rect>) -> Option<(usize, Rect)> {
-        let free = |place: &Rect| !self.taken.iter().any(|taken| overlaps(place, taken));
-        let free: Vec<(usize, Rect)> = places.into_iter().enumerate().filter(|(_, place)| free(place)).collect();
+        let free: Vec<(usize, Rect)> =
+            places.into_iter().enumerate().filter(|(_, place)| self.is_free(place)).collect();
         let crossed = |place: &Rect| self.lines.iter().any(|&(from, to)| crosses(from, to, place));
         let found = free.iter().find(|(_, place)| !crossed(place)).or_else(|| free.first()).copied();
         self.taken.extend(found.map(|(_, place)| place));

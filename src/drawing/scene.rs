@@ -101,6 +101,8 @@ pub enum LabelRole {
     AxisName,
     /// The degrees of a contour line; painted over a halo of the label's `halo` colour.
     Contour,
+    /// The degrees of a peak or a hole, beside its mark; over a halo as well.
+    Spot,
 }
 
 /// A text at a place.

@@ -5,6 +5,8 @@
 //! pages, [`pdf()`] paint it. In the first two, text becomes outlines of the program's own typeface, so that a
 //! picture needs no font where it is viewed; a PDF embeds the typeface, so that its text can be selected.
 
+#[cfg(test)]
+mod bump_light;
 mod heading;
 mod pdf;
 mod png;
@@ -63,7 +65,7 @@ impl Lettering {
     /// The text of a scene's label.
     pub fn of(label: &Label) -> Self {
         let size = match label.role {
-            LabelRole::Tick | LabelRole::AxisName | LabelRole::Contour => SMALL,
+            LabelRole::Tick | LabelRole::AxisName | LabelRole::Contour | LabelRole::Spot => SMALL,
         };
         let halo = label.halo;
         Self { halo, ..Self::new(label.at, label.anchor, label.text.clone(), size, label.color) }
@@ -163,7 +165,7 @@ fn bounds(scene: &Scene) -> Rect {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawing::{BaseStyle, Fill, Levels, Look, ModelBox, ReliefSpec};
+    use crate::drawing::{BaseStyle, Fill, Levels, Look, ModelBox, ReliefSpec, Tint};
     use crate::table::{Axis, Table};
     use crate::wording::Unit;
 
@@ -177,9 +179,8 @@ mod tests {
             table: &table,
             base: None,
             model: ModelBox::around(&table, None),
-            tint_range: table.extremes(),
             look: Look::Light,
-            fill: Fill::Value,
+            fill: Fill::Layer(Tint::advance(&table, table.extremes())),
             base_style: BaseStyle::Wire,
             levels: Some(Levels::over(0.0, 30.0)),
             load_unit: Unit::Percent,

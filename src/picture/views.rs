@@ -7,7 +7,7 @@ use super::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
     BaseStyle, Fill, FiringSpec, HeightScale, LEAST_FULL_DEG, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene,
-    Slice, SliceSpec, View, WheelDrawing, WheelSpec, draw_firing,
+    Slice, SliceSpec, Tint, View, WheelDrawing, WheelSpec, draw_firing,
 };
 use crate::lettering::wrapped;
 use crate::project::Project;
@@ -143,9 +143,8 @@ fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         table,
         base,
         model: ModelBox::around(table, base),
-        tint_range: heights.range(),
         look: spec.look,
-        fill: Fill::Value,
+        fill: Fill::Layer(Tint::advance(table, heights.range())),
         base_style: BaseStyle::Wire,
         levels: Some(levels),
         load_unit: spec.project.sensors.load.unit(),
@@ -170,7 +169,6 @@ fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         table,
         base: Some(base_table),
         model: ModelBox::around(table, Some(base_table)),
-        tint_range: table.extremes(),
         look: spec.look,
         fill: Fill::Difference { full_deg },
         base_style: if is_fine { BaseStyle::Difference { full_deg } } else { BaseStyle::Wire },

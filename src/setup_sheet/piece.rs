@@ -61,7 +61,11 @@ impl Piece {
             Lettering { at: place(text.at), size: text.size * scale, ..text }
         });
         let labels: Vec<Lettering> = labels.collect();
-        let on_lines = scene.labels.iter().zip(&labels).filter(|(label, _)| label.role == LabelRole::Contour);
+        let on_lines = scene
+            .labels
+            .iter()
+            .zip(&labels)
+            .filter(|(label, _)| matches!(label.role, LabelRole::Contour | LabelRole::Spot));
         let boxes: Vec<Rect> = on_lines.map(|(_, text)| around_letters(text)).collect();
         for shape in &scene.shapes {
             self.push_beside(scaled(shape, &place, scale), &boxes);

@@ -3,7 +3,8 @@
 use super::piece::{Piece, ink, width};
 use super::sizes;
 use crate::drawing::{
-    BaseStyle, Fill, HeightScale, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene, Shape, Slice, SliceSpec, View,
+    BaseStyle, Fill, HeightScale, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene, Shape, Slice, SliceSpec,
+    Tint, View,
 };
 use crate::picture::draw_fitted;
 use crate::project::Project;
@@ -21,9 +22,8 @@ pub(super) fn surface(project: &Project, room: f32, height: f32) -> Piece {
         table,
         base: None,
         model: ModelBox::around(table, None),
-        tint_range: heights.range(),
         look: LOOK,
-        fill: Fill::Value,
+        fill: Fill::Layer(Tint::advance(table, heights.range())),
         base_style: BaseStyle::Wire,
         levels: Some(heights.levels(table)),
         load_unit: project.sensors.load.unit(),

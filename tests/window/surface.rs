@@ -182,6 +182,93 @@ fn dragging_the_handle_lifts_with_falloff_in_steps_as_one_step() {
 }
 
 #[test]
+fn with_shift_a_lift_is_finer() {
+    let mut window = opened();
+    let from = handle(&window);
+    drag(&mut window, from, from - vec2(0.0, 60.0), PointerButton::Primary, Modifiers::NONE);
+    let plain = value(&window, CURSOR) - 24.0;
+    // On from there: a fifth of it, without a jump.
+    window.event(Event::ModifiersChanged(Modifiers::SHIFT));
+    move_to(&mut window, from - vec2(0.0, 60.0));
+    assert_eq!(value(&window, CURSOR) - 24.0, plain);
+    move_to(&mut window, from - vec2(0.0, 120.0));
+    let fine = value(&window, CURSOR) - 24.0 - plain;
+    assert!(plain >= 4.0 && (fine - plain / 5.0).abs() <= 0.5 && fine > 0.0, "{plain} {fine}");
+    window.event(Event::ModifiersChanged(Modifiers::NONE));
+    press(&mut window, from - vec2(0.0, 120.0), PointerButton::Primary, false, Modifiers::NONE);
+}
+
+#[test]
+fn with_shift_from_the_start_the_handle_still_lifts() {
+    let mut window = opened();
+    let (from, before) = (handle(&window), camera(&window));
+    drag(&mut window, from, from - vec2(0.0, 100.0), PointerButton::Primary, Modifiers::SHIFT);
+    let fine = value(&window, CURSOR) - 24.0;
+    // Without Shift it would be about 39°.
+    assert!(fine > 4.0 && fine < 12.0, "{fine}");
+    assert_eq!(camera(&window), before);
+    window.event(Event::ModifiersChanged(Modifiers::NONE));
+    press(&mut window, from, PointerButton::Primary, false, Modifiers::NONE);
+}
+
+fn type_text(window: &mut Window, text: &str) {
+    for letter in text.chars() {
+        window.event(Event::Text(letter.to_string()));
+    }
+    window.run();
+}
+
+#[test]
+fn degrees_are_typed_while_a_vertex_is_dragged() {
+    let mut window = opened();
+    let (from, steps) = (handle(&window), window.state().document().steps().len());
+    drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
+    type_text(&mut window, "27.3");
+    assert_eq!(value(&window, CURSOR), 27.3);
+    assert!(window.state().screen().grid.editor.is_none(), "no editor opens");
+    move_to(&mut window, from - vec2(0.0, 90.0));
+    assert_eq!(value(&window, CURSOR), 27.3, "what is typed counts");
+    window.key_press(Key::Backspace);
+    window.key_press(Key::Backspace);
+    window.run();
+    assert_eq!(value(&window, CURSOR), 27.0);
+    assert!(value(&window, Cell::new(11, 9)) > 25.5, "neighbours follow");
+    type_text(&mut window, "0");
+    assert_eq!(value(&window, CURSOR), 24.0, "270° is out of range and changes nothing");
+    window.key_press(Key::Backspace);
+    window.run();
+    press(&mut window, from - vec2(0.0, 90.0), PointerButton::Primary, false, Modifiers::NONE);
+    assert_eq!((value(&window, CURSOR), window.state().document().steps().len()), (27.0, steps + 1));
+    type_text(&mut window, "2");
+    assert!(window.state().screen().grid.editor.is_some(), "let go, numbers are the table's again");
+}
+
+#[test]
+fn degrees_are_typed_while_the_handle_is_pressed() {
+    let mut window = opened();
+    let (from, steps) = (handle(&window), window.state().document().steps().len());
+    press(&mut window, from, PointerButton::Primary, true, Modifiers::NONE);
+    type_text(&mut window, "26");
+    assert_eq!(value(&window, CURSOR), 26.0);
+    window.key_press(Key::Enter);
+    window.run();
+    assert_eq!((value(&window, CURSOR), window.state().document().steps().len()), (26.0, steps + 1));
+    move_to(&mut window, from - vec2(0.0, 90.0));
+    assert_eq!(value(&window, CURSOR), 26.0, "Enter was done with it");
+    press(&mut window, from - vec2(0.0, 90.0), PointerButton::Primary, false, Modifiers::NONE);
+    assert_eq!((value(&window, CURSOR), window.state().document().steps().len()), (26.0, steps + 1));
+}
+
+#[test]
+fn turning_stays_above_the_floor() {
+    let mut window = opened();
+    let at = beside(&window);
+    drag(&mut window, at, at - vec2(0.0, 400.0), PointerButton::Primary, Modifiers::NONE);
+    assert_eq!(camera(&window).elevation_deg, 0.0);
+    press(&mut window, at - vec2(0.0, 400.0), PointerButton::Primary, false, Modifiers::NONE);
+}
+
+#[test]
 fn with_alt_a_lift_lets_go_of_the_step() {
     let mut window = opened();
     let from = handle(&window);

@@ -1,10 +1,9 @@
-//! The floor with its grid, the axes' numbers and names, and the numbers on contour lines.
+//! The floor with its grid, and the axes' numbers and names.
 
 use glam::DVec3;
 
 use super::Relief;
 use crate::drawing::{Color, Label, LabelRole, LabelRoom, Point, Projector, Scene, Ticks};
-use crate::wording::{Unit, with_unit, written};
 
 const FLOOR_WIDTH: f32 = 0.9;
 /// Room that a number needs along its axis, points.
@@ -17,10 +16,11 @@ const TICK_DISTANCES: [f32; 3] = [7.0, 16.0, 25.0];
 const NAME_DISTANCES: [f32; 3] = [38.0, 50.0, 62.0];
 /// Where along its edge a name may stand.
 const NAME_SHARES: [f32; 5] = [0.5, 0.4, 0.6, 0.3, 0.7];
+/// Whatever points as much to a side has an upright edge beside it; its name stands so far above its end.
+const UPRIGHT: f32 = 0.995;
+const NAME_ABOVE: f32 = 15.0;
 /// An axis seen shorter than this is not labelled.
 const SHORTEST_AXIS: f32 = 60.0;
-/// A contour line seen shorter than this has no label, and labels keep this distance.
-const CONTOUR_ROOM: f32 = 46.0;
 
 /// An edge of the box with its scale.
 struct Edge {
@@ -149,41 +149,6 @@ impl Relief {
         let beside = Point::new(center, f32::midpoint(from.y, to.y));
         label_edge(&edge, beside, "°", projector, palette.ink_secondary, room, scene);
     }
-
-    /// Degrees on major contour lines, where the line is seen.
-    pub(super) fn label_contours(&self, projector: &Projector, scene: &mut Scene) {
-        let palette = self.look.palette();
-        let span = |(low, high): (f64, f64)| 1.0 / (high - low);
-        let scale = (span(self.model.speed), span(self.model.load));
-        let mut taken: Vec<Point> = Vec::new();
-        let mut room = LabelRoom::beside(&scene.labels);
-        for line in &self.majors {
-            let seen = |&(speed, load): &(f64, f64)| projector.project(self.model.point(speed, load, line.level));
-            let points: Vec<Point> = line.points.iter().map(seen).collect();
-            if points.windows(2).map(|pair| pair[0].distance(pair[1])).sum::<f32>() < CONTOUR_ROOM {
-                continue;
-            }
-            let place = [0.5, 0.35, 0.65, 0.2, 0.8].into_iter().find_map(|share| {
-                let (speed, load) = line.anchor(share, scale).at;
-                let point = self.model.point(speed, load, line.level);
-                let at = projector.project(point);
-                let free = taken.iter().all(|other| other.distance(at) > CONTOUR_ROOM);
-                (free && self.is_visible(projector, point)).then_some(at)
-            });
-            if let Some(at) = place {
-                taken.push(at);
-                let label = Label {
-                    at,
-                    anchor: (0.5, 0.5),
-                    text: with_unit(&written(line.level), Unit::Degree),
-                    role: LabelRole::Contour,
-                    color: palette.ink,
-                    halo: palette.paper.with_alpha(190),
-                };
-                scene.labels.extend(room.label(label, [at]));
-            }
-        }
-    }
 }
 
 /// Puts the numbers and the name of an edge on the side away from `inside`.
@@ -229,7 +194,10 @@ fn label_edge(
     }
     if name != "°" {
         let along = |distance: f32| NAME_SHARES.map(|share| beyond(from.lerp(to, share), distance));
-        let places = NAME_DISTANCES.into_iter().flat_map(along).collect();
+        // Beside an upright edge a name would take much room: it stands over its numbers.
+        let top = if from.y < to.y { from } else { to };
+        let over = (outward.x.abs() > UPRIGHT).then(|| Point::new(top.x, top.y - NAME_ABOVE));
+        let places = over.into_iter().chain(NAME_DISTANCES.into_iter().flat_map(along)).collect();
         label(places, name.to_owned(), LabelRole::AxisName);
     }
 }

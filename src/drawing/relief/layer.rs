@@ -2,19 +2,17 @@
 
 use glam::DVec3;
 
-use super::Stop;
+use super::grid::{Spread, Stop};
+use super::light;
 use crate::drawing::color::Oklab;
 use crate::drawing::{Color, ModelBox, Projector};
 use crate::table::{Axis, Lookup, Table};
 
 use super::order::Corner;
 
-/// Direction to the sun in model space, of length 1: from low speed and high load, as on maps. It turns with the model.
-const SUN: DVec3 = DVec3::new(-0.46, 0.36, 0.811_911);
-/// Lightness for a change of the cosine between sun and slope by one, and its limits.
-const RELIEF: f64 = 0.26;
-const DARKEST: f64 = -0.10;
-const LIGHTEST: f64 = 0.055;
+/// No tint becomes darker or lighter than this by light: hues end in black and white.
+const DARKEST: f32 = 0.28;
+const LIGHTEST: f32 = 0.97;
 
 /// A surface; vectors are row by row over the common grid.
 #[derive(Clone, Debug, Default)]
@@ -23,34 +21,18 @@ pub(super) struct Layer {
     pub(super) values: Vec<f64>,
     /// Model heights.
     pub(super) z: Vec<f64>,
+    /// What light adds to the lightness of the tint.
+    light: Vec<f64>,
     pub(super) colors: Vec<Color>,
     pub(super) filled: bool,
+    /// Columns and rows of its own table.
+    pub(super) shape: (usize, usize),
     /// As seen by the camera of the last view.
     pub(super) seen: Vec<Corner>,
 }
 
-/// The stops of the common grid: the table's breakpoints, and those of the base within their range.
-pub(super) fn stops(own: &Axis, base: Option<&Axis>, to_model: impl Fn(f64) -> f64) -> Vec<Stop> {
-    let all = base.map_or_else(|| own.breakpoints().to_vec(), |base| own.union(base));
-    let within = all.into_iter().filter(|&at| at >= own.first() && at <= own.last());
-    let stop = |at: f64| Stop {
-        at,
-        model: to_model(at),
-        own: own.index_of(at),
-        of_base: base.is_some_and(|base| base.index_of(at).is_some()),
-        cell: own.locate(at).index,
-    };
-    within.map(stop).collect()
-}
-
-/// Paper a little darker than the sheet, so that a plain surface stands out from it.
-pub(super) fn sunk(color: Oklab) -> Oklab {
-    let shift = if color.l > 0.5 { -0.055 } else { 0.10 };
-    Oklab { l: color.l + shift, ..color }
-}
-
 impl Layer {
-    /// Sets the heights from a table; NaN outside its axes.
+    /// Sets heights and light from a table; heights are NaN outside its axes.
     pub(super) fn place(&mut self, table: &Table, columns: &[Stop], rows: &[Stop], model: &ModelBox) {
         let lookup = Lookup::new(table);
         let inside = |axis: &Axis, at: f64| (axis.first()..=axis.last()).contains(&at);
@@ -63,6 +45,9 @@ impl Layer {
         }
         self.z.clear();
         self.z.extend(self.values.iter().map(|&value| model.z(value)));
+        self.shape = (table.speed().len(), table.load().len());
+        let lit = light::lightness(table, model);
+        Spread::new(table, columns, rows).over(&lit, &mut self.light);
         self.filled = false;
     }
 
@@ -72,24 +57,12 @@ impl Layer {
         pairs.map(|(front, base)| front - base).map(|d| if d.is_nan() { 0.0 } else { d }).collect()
     }
 
-    /// Colours each vertex by `color(index, degrees)` and hill-shades it: lightness follows the cosine between the sun
-    /// and the slope, 0 change on the level (Lambert's law about a level ground).
-    pub(super) fn shade(&mut self, (columns, rows): (&[Stop], &[Stop]), color: impl Fn(usize, f64) -> Oklab) {
-        let width = columns.len();
+    /// Colours each vertex by `color(index, degrees)`, and lights it.
+    pub(super) fn shade(&mut self, color: impl Fn(usize, f64) -> Oklab) {
         self.filled = true;
         self.colors.clear();
-        for j in 0..rows.len() {
-            for i in 0..width {
-                let index = j * width + i;
-                let east = slope(columns, i, |k| self.z[j * width + k]);
-                let north = slope(rows, j, |k| self.z[k * width + i]);
-                let cosine = (SUN.z - SUN.x * east - SUN.y * north) / (1.0 + east * east + north * north).sqrt();
-                #[expect(clippy::cast_possible_truncation, reason = "within ±1")]
-                let shift = ((cosine - SUN.z) * RELIEF).clamp(DARKEST, LIGHTEST) as f32;
-                let base = color(index, self.values[index]);
-                self.colors.push(Oklab { l: (base.l + shift).clamp(0.0, 1.0), ..base }.to_color());
-            }
-        }
+        let lit = self.values.iter().zip(&self.light).enumerate();
+        self.colors.extend(lit.map(|(index, (&value, &light))| lighter(color(index, value), light).to_color()));
     }
 
     /// Projects every vertex.
@@ -106,8 +79,52 @@ impl Layer {
     }
 }
 
-/// Slope at stop `at` between its neighbours.
-fn slope(stops: &[Stop], at: usize, z: impl Fn(usize) -> f64) -> f64 {
-    let (before, after) = (at.saturating_sub(1), (at + 1).min(stops.len() - 1));
-    (z(after) - z(before)) / (stops[after].model - stops[before].model)
+/// A tint in another light; it keeps its hue, by which its place on the scale is told.
+#[expect(clippy::cast_possible_truncation, reason = "within ±1")]
+pub(super) fn lighter(tint: Oklab, light: f64) -> Oklab {
+    Oklab { l: (tint.l + light as f32).clamp(DARKEST, LIGHTEST), ..tint }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::light::SHADE_RANGE;
+    use super::*;
+    use crate::drawing::{ColorMap, Ground, Look};
+
+    /// Light changes lightness alone, so hue and chroma still tell where a tint stands on its scale; those of the tint that
+    /// is seen, as far as the screen has it.
+    #[test]
+    fn a_tint_in_any_light_still_tells_its_place_on_the_scale() {
+        for look in [Look::Light, Look::Dark] {
+            let map = ColorMap::new(look, Ground::Surface);
+            for share in (0..=20).map(|i| f64::from(i) / 20.0) {
+                for light in [SHADE_RANGE.0, 0.0, SHADE_RANGE.1] {
+                    let seen = Oklab::from_color(lighter(map.sequential_lab(share), light).to_color());
+                    let off = |share: f64| {
+                        let tint = map.sequential_lab(share);
+                        // Between tints whose hue is alike, lightness helps a little.
+                        (tint.a - seen.a).hypot(tint.b - seen.b) + 0.03 * (tint.l - seen.l).abs()
+                    };
+                    let told = (0..=100).map(|i| f64::from(i) / 100.0).min_by(|&a, &b| off(a).total_cmp(&off(b)));
+                    let told = told.unwrap();
+                    assert!((told - share).abs() <= 0.2, "{look:?}: {share} in {light} looks like {told}");
+                }
+            }
+        }
+    }
+
+    /// The range of lightness (CIE L*, of greys) that a surface is drawn in: neither black nor paper's white.
+    #[test]
+    fn light_neither_crushes_dark_tints_nor_burns_pale_ones() {
+        for look in Look::ALL {
+            let map = ColorMap::new(look, Ground::Surface);
+            for share in (0..=20).map(|i| f64::from(i) / 20.0) {
+                let [dark, plain, pale] =
+                    [SHADE_RANGE.0, 0.0, SHADE_RANGE.1].map(|light| lighter(map.sequential_lab(share), light).l);
+                assert!(dark >= DARKEST && pale <= LIGHTEST);
+                // A bump darkens every tint by 6 L* or more, even where other light darkens it already.
+                assert!(plain - dark > 0.085, "{look:?} {share}: {plain} {dark}");
+            }
+        }
+    }
 }

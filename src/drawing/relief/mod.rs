@@ -7,26 +7,36 @@
 //! decides (a binary space partition whose planes are known beforehand).
 
 mod floor;
+mod grid;
+mod labels;
 mod layer;
+mod light;
+mod marks;
+mod mesh_lines;
 mod order;
 mod paint;
+mod peaks;
 #[cfg(test)]
 mod tests;
+mod tint;
 
-use glam::DVec3;
-
+use self::grid::{Spread, Stop, stops};
 use self::layer::Layer;
+use self::peaks::{Spot, spots};
+use self::tint::sunk;
 use super::{ColorMap, Contour, Ground, Levels, Look, ModelBox, Point, Projector, Scene, contour_lines};
-use crate::drawing::{Color, Shape};
 use crate::table::{Axis, Cell, Selection, Table};
 use crate::wording::Unit;
+use glam::DVec3;
+
+pub use self::marks::Ring;
+pub use self::tint::{Tint, TintMap};
 
 /// How the surface of the table is coloured.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub enum Fill {
-    /// By its values over the range of the box's values shown.
-    #[default]
-    Value,
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Fill<'a> {
+    /// By a layer of values, one for each cell of the table.
+    Layer(Tint<'a>),
     /// By its difference from the base; `full_deg` (above 0) has the strongest colour.
     Difference {
         /// The difference with the strongest colour, degrees.
@@ -70,12 +80,10 @@ pub struct ReliefSpec<'a> {
     pub base: Option<&'a Table>,
     /// The shown ranges.
     pub model: ModelBox,
-    /// Lowest and highest value of the sequential map, degrees.
-    pub tint_range: (f64, f64),
     /// Colours.
     pub look: Look,
     /// The table's fill.
-    pub fill: Fill,
+    pub fill: Fill<'a>,
     /// The base's style.
     pub base_style: BaseStyle,
     /// Contour lines of the table; `None` for none.
@@ -99,21 +107,6 @@ pub struct Marks<'a> {
     pub found: &'a [(Cell, bool)],
 }
 
-/// A coordinate of the common grid.
-#[derive(Clone, Copy, Debug)]
-struct Stop {
-    /// In axis units.
-    at: f64,
-    /// In model space.
-    model: f64,
-    /// The table's breakpoint here.
-    own: Option<usize>,
-    /// Whether the base has a breakpoint here.
-    of_base: bool,
-    /// The table's cell from here on.
-    cell: usize,
-}
-
 /// The geometry and colours of one or two surfaces, independent of the camera. Keeps its memory between updates.
 #[derive(Clone, Debug)]
 pub struct Relief {
@@ -128,7 +121,8 @@ pub struct Relief {
     base: Option<Layer>,
     /// The base's table when it is filled and so hides what is behind it.
     solid_base: Option<Table>,
-    majors: Vec<Contour>,
+    lines: Vec<Contour>,
+    spots: Vec<Spot>,
 }
 
 impl Relief {
@@ -145,7 +139,8 @@ impl Relief {
             front: Layer::default(),
             base: None,
             solid_base: None,
-            majors: Vec::new(),
+            lines: Vec::new(),
+            spots: Vec::new(),
         };
         relief.update(spec);
         relief
@@ -157,8 +152,8 @@ impl Relief {
         (self.model, self.look, self.levels) = (spec.model, spec.look, spec.levels);
         self.load_unit = spec.load_unit;
         let (model, base) = (spec.model, spec.base);
-        self.columns = layer::stops(spec.table.speed(), base.map(Table::speed), |x| model.x(x));
-        self.rows = layer::stops(spec.table.load(), base.map(Table::load), |y| model.y(y));
+        self.columns = stops(spec.table.speed(), base.map(Table::speed), |x| model.x(x));
+        self.rows = stops(spec.table.load(), base.map(Table::load), |y| model.y(y));
         let map = ColorMap::new(spec.look, Ground::Surface);
         self.front.place(spec.table, &self.columns, &self.rows, &model);
         self.base = base.map(|table| {
@@ -168,36 +163,47 @@ impl Relief {
         });
         self.color(spec, &map);
         self.solid_base = base.filter(|_| spec.base_style != BaseStyle::Wire).cloned();
-        self.majors.clear();
-        if let Some(levels) = spec.levels {
-            let majors = Levels { step: levels.major_step(), ..levels };
-            self.majors = contour_lines(spec.table, &majors);
-        }
+        self.lines = spec.levels.map_or_else(Vec::new, |levels| contour_lines(spec.table, &levels));
+        // A number is told of what a contour line may miss: half their distance.
+        self.spots = spec.levels.map_or_else(Vec::new, |levels| spots(spec.table, levels.step / 2.0));
     }
 
     fn color(&mut self, spec: &ReliefSpec<'_>, map: &ColorMap) {
         let differences = self.base.as_ref().map(|base| base.differences(&self.front));
         let differences = differences.unwrap_or_default();
-        let grid = (self.columns.as_slice(), self.rows.as_slice());
-        let (low, high) = spec.tint_range;
-        let range = if high > low { high - low } else { 1.0 };
         match spec.fill {
-            Fill::Value => self.front.shade(grid, |_, value| map.sequential_lab((value - low) / range)),
-            Fill::Paper => self.front.shade(grid, |_, _| layer::sunk(map.diverging_lab(0.0))),
-            Fill::Difference { full_deg } => self.front.shade(grid, difference_color(map, &differences, full_deg)),
+            Fill::Layer(tint) => {
+                let mut values = Vec::new();
+                Spread::new(spec.table, &self.columns, &self.rows).over(tint.values, &mut values);
+                self.front.shade(|index, _| tint.color(map, values[index]));
+            }
+            Fill::Paper => self.front.shade(|_, _| sunk(map.diverging_lab(0.0))),
+            Fill::Difference { full_deg } => self.front.shade(difference_color(map, &differences, full_deg)),
         }
         let Some(base) = &mut self.base else {
             return;
         };
         match spec.base_style {
             BaseStyle::Wire => {}
-            BaseStyle::Solid => base.shade(grid, |_, _| layer::sunk(map.diverging_lab(0.0))),
-            BaseStyle::Difference { full_deg } => base.shade(grid, difference_color(map, &differences, full_deg)),
+            BaseStyle::Solid => base.shade(|_, _| sunk(map.diverging_lab(0.0))),
+            BaseStyle::Difference { full_deg } => base.shade(difference_color(map, &differences, full_deg)),
         }
     }
 
     /// Replaces the contents of `scene` by the view of a projector made for this relief's box.
     pub fn draw(&mut self, projector: &Projector, marks: &Marks<'_>, scene: &mut Scene) {
+        self.draw_bodies(projector, marks, scene);
+        self.label_axes(projector, scene);
+        self.label_heights(projector, marks, scene);
+        self.draw_marks(projector, marks, scene);
+    }
+
+    /// The same without numbers, names and marks, for a picture too small for them.
+    pub fn draw_bare(&mut self, projector: &Projector, scene: &mut Scene) {
+        self.draw_bodies(projector, &Marks::default(), scene);
+    }
+
+    fn draw_bodies(&mut self, projector: &Projector, marks: &Marks<'_>, scene: &mut Scene) {
         scene.clear();
         let (eye, _) = projector.eye();
         if eye.z >= 0.0 {
@@ -207,9 +213,6 @@ impl Relief {
         if eye.z < 0.0 {
             self.draw_floor(projector, scene);
         }
-        self.label_axes(projector, scene);
-        self.label_contours(projector, scene);
-        self.draw_marks(projector, marks, scene);
     }
 
     /// The box that this relief was made for.
@@ -301,82 +304,6 @@ fn over_table(p: DVec3) -> bool {
 fn difference_color(map: &ColorMap, differences: &[f64], full_deg: f64) -> impl Fn(usize, f64) -> super::color::Oklab {
     move |index, _| {
         let share = differences.get(index).copied().unwrap_or(0.0) / full_deg;
-        layer::sunk(map.diverging_lab(share))
-    }
-}
-
-/// A vertex that a lift moves along.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Ring {
-    /// Which.
-    pub cell: Cell,
-    /// Its share of the lift, 0..=1; shown by the ring's size.
-    pub weight: f32,
-}
-
-const ACTIVE_RADIUS: f32 = 4.5;
-const HOVERED_RADIUS: f32 = 4.0;
-const RING_RADIUS: (f32, f32) = (1.2, 4.2);
-
-/// Half the width and the height of a mark over a vertex, its distance from it, and the widths of its rim and its line.
-const FOUND: (f32, f32) = (5.0, 9.0);
-const FOUND_ABOVE: f32 = 5.0;
-const FOUND_RIM: f32 = 1.6;
-const FOUND_LINE: f32 = 1.5;
-
-/// A hollow triangle standing over a place, as for every warning, with a rim that sets it off from the surface.
-fn triangle(at: Point, ink: Color, paper: Color, scene: &mut Scene) {
-    for (grown, color) in [(FOUND_RIM, paper), (0.0, ink), (-FOUND_LINE, paper)] {
-        let (half, foot) = (FOUND.0 + 1.5 * grown, at.y - FOUND_ABOVE + grown);
-        let top = Point::new(at.x, at.y - FOUND_ABOVE - FOUND.1 - 2.0 * grown);
-        let corners = [top, Point::new(at.x + half, foot), Point::new(at.x - half, foot)];
-        scene.shapes.push(Shape::Triangle { at: corners, colors: [color; 3] });
-    }
-}
-
-/// A filled octagon standing over a place, as for every error, with a rim that sets it off from the surface.
-fn octagon(at: Point, ink: Color, paper: Color, scene: &mut Scene) {
-    let centre = Point::new(at.x, at.y - FOUND_ABOVE - FOUND.1 / 2.0);
-    for (radius, color) in [(FOUND.0 + FOUND_RIM, paper), (FOUND.0, ink)] {
-        let corner = |eighth: u8| {
-            let (sine, cosine) = (std::f32::consts::FRAC_PI_4 * (f32::from(eighth) + 0.5)).sin_cos();
-            Point::new(centre.x + radius * cosine, centre.y + radius * sine)
-        };
-        for eighth in 0..8 {
-            let corners = [centre, corner(eighth), corner(eighth + 1)];
-            scene.shapes.push(Shape::Triangle { at: corners, colors: [color; 3] });
-        }
-    }
-}
-
-impl Relief {
-    /// Marks are never hidden: what the hand is on must be seen.
-    fn draw_marks(&self, projector: &Projector, marks: &Marks<'_>, scene: &mut Scene) {
-        let palette = self.look.palette();
-        for &(cell, is_error) in marks.found {
-            if let Some(point) = self.vertex(cell) {
-                let at = projector.project(point);
-                if is_error {
-                    octagon(at, palette.error, palette.paper, scene);
-                } else {
-                    triangle(at, palette.warning, palette.paper, scene);
-                }
-            }
-        }
-        let mut dot = |cell: Cell, radius: f32, fill: Color, outline: Color, outline_width: f32| {
-            if let Some(point) = self.vertex(cell) {
-                scene.shapes.push(Shape::Dot { at: projector.project(point), radius, fill, outline, outline_width });
-            }
-        };
-        for ring in marks.rings.iter().filter(|ring| ring.weight > 0.0) {
-            let radius = RING_RADIUS.0 + (RING_RADIUS.1 - RING_RADIUS.0) * ring.weight.min(1.0);
-            dot(ring.cell, radius, palette.accent, palette.handle, 0.8);
-        }
-        if let Some(cell) = marks.active {
-            dot(cell, ACTIVE_RADIUS, palette.handle, palette.ink, 1.8);
-        }
-        if let Some(cell) = marks.hovered {
-            dot(cell, HOVERED_RADIUS, Color::default(), palette.ink_secondary, 2.0);
-        }
+        sunk(map.diverging_lab(share))
     }
 }

@@ -1,7 +1,7 @@
 //! The order in which cells and triangles are painted, far from the eye first, and convex pieces cut where two surfaces
 //! cross.
 
-use super::Stop;
+use super::grid::Stop;
 use crate::drawing::{Color, Point};
 use glam::{DVec2, DVec3};
 
@@ -128,8 +128,8 @@ pub(super) enum Side {
     /// Nothing that this piece has to paint.
     #[default]
     Bare,
-    /// A mesh line.
-    Mesh,
+    /// A mesh line, of which so much is seen: up to 255.
+    Mesh(u8),
     /// A mesh line with the outline of the selection on it.
     Selected,
 }

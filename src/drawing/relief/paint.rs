@@ -3,10 +3,11 @@
 use glam::{DVec2, DVec3};
 
 use super::layer::Layer;
+use super::mesh_lines::MeshLines;
 use super::order::{Corner, Eye, Piece, Side};
 use super::{Marks, Relief};
 use crate::drawing::{Color, Levels, Projector, Scene, Shape};
-use crate::table::{Cell, Selection};
+use crate::table::{Cell, Selection, Table};
 
 const MESH_WIDTH: f32 = 0.7;
 const WIRE_WIDTH: f32 = 0.9;
@@ -48,6 +49,8 @@ struct Painter<'a> {
     selection: Option<&'a Selection>,
     front: Style,
     base: Style,
+    front_lines: MeshLines,
+    base_lines: MeshLines,
 }
 
 /// What is common to the two triangles of a cell.
@@ -79,12 +82,18 @@ impl Relief {
         };
         let filled = self.base.as_ref().is_some_and(|base| base.filled);
         let wire = if filled { plain } else { Style { mesh: palette.wire, mesh_width: WIRE_WIDTH, ..plain } };
+        let shape = |table: &Table| (table.speed().len(), table.load().len());
         let painter = Painter {
             relief: self,
             eye: Eye::new(projector.eye(), &self.columns, &self.rows),
             selection: marks.selection.filter(|selection| selection.fits(&self.table)),
             front: plain,
             base: Style { filled, contours: None, ..wire },
+            front_lines: MeshLines::new(self, shape(&self.table), projector),
+            base_lines: self
+                .base
+                .as_ref()
+                .map_or_else(MeshLines::default, |base| MeshLines::new(self, base.shape, projector)),
         };
         painter.paint(scene);
     }
@@ -128,9 +137,12 @@ impl Painter<'_> {
         let front = |k: usize| match (painted[k], stops[k].own) {
             (false, _) | (_, None) => Side::Bare,
             (true, Some(at)) if self.is_outline(k, own, at) => Side::Selected,
-            _ => Side::Mesh,
+            (true, Some(at)) => mesh_line(&self.front_lines, k, at),
         };
-        let base = |k: usize| if painted[k] && stops[k].of_base { Side::Mesh } else { Side::Bare };
+        let base = |k: usize| match stops[k].of_base {
+            Some(at) if painted[k] => mesh_line(&self.base_lines, k, at),
+            _ => Side::Bare,
+        };
         CellView {
             corners: [j * width + i, j * width + i + 1, (j + 1) * width + i + 1, (j + 1) * width + i],
             places: [DVec2::new(x0, y0), DVec2::new(x1, y0), DVec2::new(x1, y1), DVec2::new(x0, y1)],
@@ -213,6 +225,20 @@ impl Painter<'_> {
     }
 }
 
+/// The mesh line on side `k` of a cell, on breakpoint `at`.
+fn mesh_line(lines: &MeshLines, k: usize, at: usize) -> Side {
+    let lines = if k.is_multiple_of(2) { &lines.rows } else { &lines.columns };
+    match lines.get(at) {
+        Some(&share) if share > 0 => Side::Mesh(share),
+        _ => Side::Bare,
+    }
+}
+
+/// A share, of 255, of an opacity.
+fn part(alpha: u8, share: u8) -> u8 {
+    u8::try_from(u16::from(alpha) * u16::from(share) / 255).unwrap_or(alpha)
+}
+
 fn model_points(layer: &Layer, indices: [usize; 3], places: [DVec2; 3]) -> [DVec3; 3] {
     std::array::from_fn(|k| places[k].extend(layer.z[indices[k]]))
 }
@@ -245,7 +271,9 @@ impl Style {
         for (from, to, side) in piece.sides() {
             match side {
                 Side::Bare => {}
-                Side::Mesh => scene.line(from.at, to.at, self.mesh_width, self.mesh),
+                Side::Mesh(share) => {
+                    scene.line(from.at, to.at, self.mesh_width, self.mesh.with_alpha(part(self.mesh.a, share)));
+                }
                 Side::Selected => scene.line(from.at, to.at, self.outline_width, self.outline),
             }
         }

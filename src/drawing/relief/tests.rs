@@ -1,7 +1,7 @@
 #![expect(clippy::cast_possible_truncation, reason = "pictures of a known small size")]
 
 use super::*;
-use crate::drawing::{Camera, Color, Rect, Shape, View, Viewport};
+use crate::drawing::{Camera, Color, LabelRole, Rect, Shape, View, Viewport};
 use crate::table::Axis;
 use crate::wording::Unit;
 
@@ -35,9 +35,8 @@ fn relief(table: &Table, base: Option<&Table>, base_style: BaseStyle) -> Relief 
         table,
         base,
         model,
-        tint_range: table.extremes(),
         look: Look::Light,
-        fill: Fill::Value,
+        fill: Fill::Layer(Tint::advance(table, table.extremes())),
         base_style,
         levels: Some(Levels::over(0.0, 40.0)),
         load_unit: Unit::Percent,
@@ -223,7 +222,7 @@ fn labels_of_axes_never_cover_the_surface() {
             let (azimuth_deg, elevation_deg) = (f64::from(azimuth), f64::from(elevation));
             let camera = Camera { azimuth_deg, elevation_deg, ..Camera::default() };
             relief.draw(&camera.projector(relief.model(), &viewport), &Marks::default(), &mut scene);
-            let axes = scene.labels.iter().filter(|label| label.role != crate::drawing::LabelRole::Contour);
+            let axes = scene.labels.iter().filter(|label| !matches!(label.role, LabelRole::Contour | LabelRole::Spot));
             for label in axes {
                 let covering = scene.shapes.iter().any(|shape| match *shape {
                     Shape::Triangle { at, .. } => holds(at, label.at),
@@ -315,9 +314,8 @@ fn one_relief_can_show_another_table() {
         table: &other,
         base: None,
         model: ModelBox::around(&other, None),
-        tint_range: other.extremes(),
         look: Look::Light,
-        fill: Fill::Value,
+        fill: Fill::Layer(Tint::advance(&other, other.extremes())),
         base_style: BaseStyle::Wire,
         levels: Some(Levels::over(0.0, 40.0)),
         load_unit: Unit::Percent,
@@ -326,19 +324,72 @@ fn one_relief_can_show_another_table() {
     assert_eq!(draw(&mut reused, &Camera::default()), draw(&mut Relief::new(&spec), &Camera::default()));
 }
 
+fn middle_of(shape: &Shape) -> Option<Point> {
+    match shape {
+        Shape::Dot { at, .. } => Some(*at),
+        _ => None,
+    }
+}
+
+fn is_within(at: Point, place: &Rect) -> bool {
+    (place.left..=place.left + place.width).contains(&at.x) && (place.top..=place.top + place.height).contains(&at.y)
+}
+
+#[test]
+fn spot_heights_stand_at_peaks_and_holes() {
+    let mut relief = relief(&table(), None, BaseStyle::Wire);
+    let viewport = Rect { width: 720.0, height: 540.0, ..VIEWPORT };
+    let mut scene = Scene::default();
+    relief.draw(&Camera::default().projector(relief.model(), &viewport), &Marks::default(), &mut scene);
+    let (low, high) = table().extremes();
+    let told = |role| scene.labels.iter().filter(move |label| label.role == role);
+    let degrees = |text: &str| text.replace('\u{2212}', "-").trim_end_matches('°').parse::<f64>().unwrap();
+    let spots: Vec<f64> = told(LabelRole::Spot).map(|label| degrees(&label.text)).collect();
+    assert!(spots.len() >= 3 && spots.iter().any(|deg| (deg - high).abs() < 0.06), "{spots:?} {low} {high}");
+    // Minor contour lines have labels as well: not only multiples of 10°.
+    assert!(told(LabelRole::Contour).any(|label| degrees(&label.text) % 10.0 != 0.0));
+}
+
 proptest::proptest! {
     #![proptest_config(proptest::prelude::ProptestConfig::with_cases(200))]
 
-    /// Where two axes meet at a corner, '0' and '8000' must not stand on each other.
+    /// Where two axes meet at a corner, '0' and '8000' must not stand on each other; no spot height stands on a label,
+    /// a mark or the handle, and no label on them.
     #[test]
-    fn labels_never_touch(azimuth in -180.0..180.0, elevation in -90.0..90.0, width in 160.0_f32..900.0, height in 120.0_f32..700.0) {
+    fn labels_never_touch(
+        azimuth in -180.0..180.0,
+        elevation in -90.0..90.0,
+        width in 160.0_f32..900.0,
+        height in 120.0_f32..700.0,
+        bumps in proptest::collection::vec((0_usize..11, 0_usize..12, -8.0..8.0), 0..12),
+    ) {
         let table = Table::from_fn(axis(500.0, 8000.0, 12, 1.3), axis(0.0, 100.0, 11, 1.2), hill).unwrap();
+        let mut values = table.values().to_vec();
+        for &(load, speed, by_deg) in &bumps {
+            values[table.index(Cell::new(load, speed))] += by_deg;
+        }
+        let table = table.with_values(values).unwrap();
+        let found: Vec<_> = bumps.iter().map(|&(load, speed, by_deg)| (Cell::new(load, speed), by_deg > 0.0)).collect();
+        let marks = Marks { active: Some(Cell::new(5, 5)), found: &found, ..Marks::default() };
         let mut relief = relief(&table, None, BaseStyle::Solid);
         let camera = Camera { azimuth_deg: azimuth, elevation_deg: elevation, ..Camera::view(View::ThreeQuarter) };
         let viewport = Viewport { left: 0.0, top: 0.0, width, height };
         let projector = camera.projector(relief.model(), &viewport);
         let mut scene = Scene::default();
-        relief.draw(&projector, &Marks::default(), &mut scene);
+        relief.draw(&projector, &marks, &mut scene);
+        let spots = scene.labels.iter().filter(|label| label.role == LabelRole::Spot).count();
+        let is_mark = |shape: &&Shape| matches!(shape, Shape::Dot { .. });
+        let dots: Vec<Point> = scene.shapes.iter().filter(is_mark).filter_map(middle_of).collect();
+        // Each spot height has its mark, and the handle is one more.
+        proptest::prop_assert_eq!(dots.len(), spots + 1);
+        for label in scene.labels.iter().filter(|label| matches!(label.role, LabelRole::Contour | LabelRole::Spot)) {
+            let taken = crate::drawing::label_box(label);
+            proptest::prop_assert!(!dots.iter().any(|&dot| is_within(dot, &taken)), "{label:?} {dots:?}");
+            let marked = found.iter().filter_map(|&(cell, _)| relief.vertex(cell)).map(|point| projector.project(point));
+            for at in marked.map(|at| Point::new(at.x, at.y - 9.5)) {
+                proptest::prop_assert!(!is_within(at, &taken), "{label:?} covers a finding at {at:?}");
+            }
+        }
         for (at, one) in scene.labels.iter().enumerate() {
             for other in &scene.labels[at + 1..] {
                 let boxes = [one, other].map(crate::drawing::label_box);

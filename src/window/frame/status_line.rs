@@ -6,7 +6,7 @@ use crate::checks::{Tally, relaxed_words};
 use crate::window::kit::theme::frame_sizes::{
     MARK_WIDTH, MOST_CARD_WIDTH, PROBLEM_MARK, PROBLEM_ROOM, STATUS_CROSS_INSET, STATUS_UNDERLINE,
 };
-use crate::window::kit::theme::kit_sizes::{CROSS_WIDTH, MARK, MARK_MIDDLE};
+use crate::window::kit::theme::kit_sizes::{MARK, MARK_MIDDLE};
 use crate::window::kit::theme::{color, elided, hairline, severity_ink, shortened, whole_parts};
 use crate::window::kit::{marks, numbers};
 use crate::window::sheets::compare;

@@ -70,7 +70,7 @@ impl Sheet {
 
 fn paint_label(painter: &Painter, label: &Label, theme: &Theme) {
     let font = match label.role {
-        LabelRole::Tick | LabelRole::Contour | LabelRole::AxisName => theme.small_font(),
+        LabelRole::Tick | LabelRole::Contour | LabelRole::AxisName | LabelRole::Spot => theme.small_font(),
     };
     let galley = painter.layout_no_wrap(label.text.clone(), font, color(label.color));
     let size = galley.size();

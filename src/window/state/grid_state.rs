@@ -21,6 +21,8 @@ pub enum FlashedGrid {
 pub struct GridState {
     /// Text being typed over cells.
     pub editor: Option<CellEditor>,
+    /// Degrees being typed while the pointer has hold of a cell, on the surface or on a slice; `None` while it has not.
+    pub gripped: Option<String>,
     /// Whether contour lines run through it.
     pub contours: bool,
     /// The same in the sunlight look, where no tint sets lines apart from digits: off until asked for.
@@ -39,6 +41,7 @@ impl Default for GridState {
     fn default() -> Self {
         Self {
             editor: None,
+            gripped: None,
             contours: true,
             contours_in_sunlight: false,
             origins: false,
@@ -56,6 +59,8 @@ pub enum GridMessage {
     Flash(FlashedGrid),
     /// That many load rows are shown.
     Rows(usize),
+    /// The pointer has grabbed a cell, and this was typed meanwhile; `None` once it has let go.
+    Grip(Option<String>),
     /// Close the number being typed over cells without making a step.
     CloseEditor,
     /// Dismiss the question of a paste without pasting.
@@ -70,6 +75,7 @@ impl GridState {
         match message {
             GridMessage::Flash(flashed) => self.flashed = flashed,
             GridMessage::Rows(rows) => self.rows = rows,
+            GridMessage::Grip(typed) => self.gripped = typed,
             GridMessage::CloseEditor => self.editor = None,
             GridMessage::CloseQuestion => self.clipboard.question = None,
             GridMessage::Mark(mark) => self.clipboard.mark = mark,

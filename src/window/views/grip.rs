@@ -3,15 +3,17 @@
 
 use eframe::egui::{self, Response};
 
+use crate::interchange::typed_number;
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::Tool;
 use crate::table::{Cell, Selection};
 use crate::window::kit::chart::{Asked, Slider};
+use crate::window::state::grid_state::GridMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
-use crate::wording::{Refusal, Unit, count, fixed, point, settle, signed, step_decimals, with_unit};
+use crate::wording::{Refusal, Unit, count, fixed, outside, point, settle, signed, step_decimals, with_unit};
 
 /// A cell held by the pointer.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,15 +28,21 @@ pub struct Grip {
     from_deg: f64,
     step_deg: f64,
     deg_per_point: f64,
-    pressed_at: f32,
+    /// Where the pointer was seen last, and how far it has come by then, degrees.
+    pointer_at: f32,
+    dragged_deg: f64,
     amount_deg: f64,
     /// Whether Alt is held, which disables snapping to the step.
     is_free: bool,
+    /// The degrees typed meanwhile, which count instead of where the pointer is.
+    typed: String,
     hold: Hold,
 }
 
 /// Without snapping, a drag moves by multiples of this, in degrees.
 const FREE_DEG: f64 = 0.01;
+/// With Shift a cell follows the pointer by this share.
+const FINE_SHARE: f64 = 0.2;
 
 impl Grip {
     /// Grabs a cell, with the pointer at height `pressed_at` of the screen. One point upwards is
@@ -54,9 +62,20 @@ impl Grip {
             return Err(Refusal::new(held(view, cell)));
         }
         let (from_deg, step_deg) = (project.advance.table().at(cell), project.step_deg);
-        let (amount_deg, is_free, hold) = (0.0, false, Hold::default());
-        let cells = moved_with(view, cell, radius_cells);
-        Ok(Self { cell, radius_cells, cells, from_deg, step_deg, deg_per_point, pressed_at, amount_deg, is_free, hold })
+        Ok(Self {
+            cell,
+            radius_cells,
+            cells: moved_with(view, cell, radius_cells),
+            from_deg,
+            step_deg,
+            deg_per_point,
+            pointer_at: pressed_at,
+            dragged_deg: 0.0,
+            amount_deg: 0.0,
+            is_free: false,
+            typed: String::new(),
+            hold: Hold::default(),
+        })
     }
 
     /// How far it has been moved so far, in degrees.
@@ -64,12 +83,20 @@ impl Grip {
         self.amount_deg
     }
 
-    /// Follows the pointer; requests the drag if that changes anything.
-    pub fn follow(&mut self, pointer: f32, ctx: &egui::Context, outbox: &mut Outbox) {
-        let raw_deg = f64::from(self.pressed_at - pointer) * self.deg_per_point;
-        let is_free = ctx.input(|input| input.modifiers.alt);
-        let amount_deg =
-            if is_free { free(self.from_deg, raw_deg) } else { snapped(self.from_deg, raw_deg, self.step_deg) };
+    /// Follows the pointer, or what is typed; requests the drag if that changes anything.
+    pub fn follow(&mut self, pointer: f32, view: &View<'_>, ctx: &egui::Context, outbox: &mut Outbox) {
+        let (alt, shift) = ctx.input(|input| (input.modifiers.alt, input.modifiers.shift));
+        let share = if shift { FINE_SHARE } else { 1.0 };
+        self.dragged_deg += f64::from(self.pointer_at - pointer) * self.deg_per_point * share;
+        self.pointer_at = pointer;
+        self.typed = view.screen.grid.gripped.clone().unwrap_or_default();
+        let (amount_deg, is_free) = match self.typed_deg() {
+            Some(deg) => (deg, self.is_off_step(deg)),
+            // What is not a number, or out of range, changes nothing.
+            None if !self.typed.is_empty() => (0.0, false),
+            None if alt => (free(self.from_deg, self.dragged_deg), true),
+            None => (snapped(self.from_deg, self.dragged_deg, self.step_deg), false),
+        };
         if self.hold.is_asked() && amount_deg == self.amount_deg && is_free == self.is_free {
             return;
         }
@@ -77,6 +104,19 @@ impl Grip {
         self.hold.ask(ctx);
         let step_deg = (!is_free).then_some(self.step_deg);
         outbox.drag(tool(self.cell, self.radius_cells, amount_deg, step_deg), self.cells.clone());
+    }
+
+    /// The typed change in degrees; `None` if no number is typed, or one that cells cannot have.
+    fn typed_deg(&self) -> Option<f64> {
+        let (low, high) = ADVANCE_RANGE_DEG;
+        let deg = typed_number(&self.typed).ok().filter(|deg| (low..=high).contains(deg))?;
+        Some(settle(deg - self.from_deg))
+    }
+
+    /// Whether a change leads off the multiples of the step.
+    fn is_off_step(&self, by_deg: f64) -> bool {
+        let steps = (self.from_deg + by_deg) / self.step_deg;
+        (steps - steps.round()).abs() > 1e-6
     }
 
     /// Whether the drag that it requested was ended by something else, such as Escape.
@@ -89,12 +129,29 @@ impl Grip {
         let decimals = step_decimals(if self.is_free { FREE_DEG } else { self.step_deg });
         let by = signed(self.amount_deg, decimals);
         let deg = with_unit(&fixed(self.from_deg + self.amount_deg, decimals), Unit::Degree);
+        if !self.typed.is_empty() && self.typed_deg().is_none() {
+            let deg = typed_number(&self.typed);
+            return deg.map_or_else(|_| self.typed.clone(), |deg| outside(deg, ADVANCE_RANGE_DEG, Unit::Degree));
+        }
         match (self.radius_cells, self.cells.count()) {
             (None, 1) => format!("{deg}  {by}"),
             (None, cells) => format!("{deg}  {by}, {}", count(cells, "cell")),
             (Some(_), cells) if cells == self.cells.loads() * self.cells.speeds() => format!("{deg}  {by}"),
             (Some(_), cells) => format!("{deg}  {by}, within {}", count(cells, "cell")),
         }
+    }
+}
+
+/// Tells the keyboard whether the pointer holds a cell: what is typed then is for that cell.
+pub fn tell(ui: &egui::Ui, has_hold: bool, view: &View<'_>, outbox: &mut Outbox) {
+    let (is_down, is_pressed) = ui.input(|input| (input.pointer.any_down(), input.pointer.any_pressed()));
+    // What was typed for the cell held before does not apply to the next one.
+    let is_over = !is_down || is_pressed;
+    match &view.screen.grid.gripped {
+        None if has_hold => outbox.send(GridMessage::Grip(Some(String::new()))),
+        Some(typed) if has_hold && is_over && !typed.is_empty() => outbox.send(GridMessage::Grip(Some(String::new()))),
+        Some(_) if !has_hold && is_over => outbox.send(GridMessage::Grip(None)),
+        _ => {}
     }
 }
 

@@ -8,6 +8,7 @@ use super::list;
 use crate::image::{checksum_name, physical_range, stored_words};
 use crate::project::{ChecksumKind, Content, Item};
 use crate::window::kit::theme::engine_sheet_sizes::{BETWEEN_FIELDS, FIELD_LABEL};
+use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::edits::{DocumentEdit, ImageEdit};
 use crate::window::state::export_state::Part;

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use eframe::egui::{self, Rect, Role, Sense, WidgetInfo, vec2};
 
 use crate::drawing::{
-    Camera, CellSpace, ColorMap, Ground, HeightScale, Look, Marks, ModelBox, Point, Projector, Relief, ReliefSpec,
-    Scene, Shape, View as CameraView,
+    Camera, CellSpace, ColorMap, Ground, HeightScale, Look, ModelBox, Point, Projector, Relief, ReliefSpec, Scene,
+    Shape, Tint, View as CameraView,
 };
 use crate::rig::Run;
 use crate::table::Table;
@@ -23,9 +23,6 @@ use crate::window::state::outbox::Outbox;
 use crate::window::state::screen;
 use crate::window::views::view::View;
 use crate::wording::{Unit, figure, fixed, given, with_unit};
-
-/// Without labels the surface may come so much closer.
-const CLOSER: f64 = 1.4;
 
 /// Both pictures, and what they were made of.
 #[derive(Default)]
@@ -55,10 +52,7 @@ impl PointView {
     fn surface(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>) {
         let table = view.table();
         let model = ModelBox::around(table, None);
-        let mut camera = Camera::view(CameraView::ThreeQuarter);
-        let middle = point(rect.center());
-        camera.zoom_about(CLOSER, middle, &viewport(rect));
-        let projector = camera.projector(&model, &viewport(rect));
+        let projector = Camera::view(CameraView::ThreeQuarter).bare_projector(&model, &viewport(rect));
         self.make(rect, view, &model, &projector);
         self.sheet.paint(&ui.painter().with_clip_rect(rect.intersect(ui.clip_rect())), view.theme);
         let place = |speed_rpm: f64, load: f64| {
@@ -81,9 +75,8 @@ impl PointView {
             table: view.table(),
             base: None,
             model: *model,
-            tint_range: view.scales.heights.range(),
             look,
-            fill: crate::drawing::Fill::Value,
+            fill: crate::drawing::Fill::Layer(Tint::advance(view.table(), view.scales.heights.range())),
             base_style: crate::drawing::BaseStyle::Wire,
             levels: Some(view.scales.heights.levels(view.table())),
             load_unit: view.project.sensors.load.unit(),
@@ -93,9 +86,7 @@ impl PointView {
             None => self.relief = Some(Relief::new(&spec)),
         }
         if let Some(relief) = &mut self.relief {
-            relief.draw(projector, &Marks::default(), &mut self.scene);
-            // So small, contour numbers would only stand in the way.
-            self.scene.labels.clear();
+            relief.draw_bare(projector, &mut self.scene);
             self.sheet.fill(&self.scene);
         }
     }

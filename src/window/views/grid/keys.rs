@@ -30,6 +30,9 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     pad.is_free = focused.is_none_or(shows_the_table);
     pad.has_focus = focused == Some(super::id());
     pad.alt = ctx.input(|input| input.modifiers.alt);
+    if !ctx.input(|input| input.pointer.any_down()) {
+        pad.gripped = None;
+    }
     let left: Vec<Event> = events.into_iter().filter(|event| !pad.take(event)).collect();
     pad.hand_over();
     ctx.input_mut(|input| input.events = left);
@@ -77,6 +80,8 @@ struct Keypad<'a> {
     outbox: &'a mut Outbox,
     selection: CellSelection,
     editor: Option<CellEditor>,
+    /// Degrees typed while the pointer holds a cell.
+    gripped: Option<String>,
     /// Whether no other control has the keyboard focus.
     is_free: bool,
     /// Whether the table has the focus.
@@ -89,11 +94,16 @@ struct Keypad<'a> {
 impl<'a> Keypad<'a> {
     fn new(view: &'a View<'a>, outbox: &'a mut Outbox) -> Self {
         let (selection, editor) = (view.screen.selection.clone(), view.screen.grid.editor.clone());
-        Self { view, outbox, selection, editor, is_free: true, has_focus: true, alt: false, waiting: None }
+        let gripped = view.screen.grid.gripped.clone();
+        let (is_free, has_focus) = (true, true);
+        Self { view, outbox, selection, editor, gripped, is_free, has_focus, alt: false, waiting: None }
     }
 
     /// Handles an event; returns whether it was for the table.
     fn take(&mut self, event: &Event) -> bool {
+        if self.type_gripped(event) {
+            return true;
+        }
         match event {
             Event::Text(text) | Event::Ime(ImeEvent::Commit(text)) if !self.alt => self.text(text),
             Event::Key { key, pressed: true, modifiers, .. } if !modifiers.alt => self.key(*key, *modifiers),
@@ -102,6 +112,25 @@ impl<'a> Keypad<'a> {
             Event::Paste(text) => self.paste(text),
             _ => false,
         }
+    }
+
+    /// Takes degrees for the cell that the pointer holds: digits, and Backspace; Enter finishes.
+    fn type_gripped(&mut self, event: &Event) -> bool {
+        let Some(typed) = &mut self.gripped else {
+            return false;
+        };
+        match event {
+            Event::Text(text)
+                if text.chars().all(|letter| letter.is_ascii_digit() || "-.,\u{2212}".contains(letter)) =>
+            {
+                typed.push_str(text);
+            }
+            Event::Key { key: Key::Backspace, pressed: true, .. } => drop(typed.pop()),
+            Event::Key { key: Key::Enter, pressed: true, .. } => self.outbox.end_drag(),
+            _ => return false,
+        }
+        self.outbox.send(GridMessage::Grip(self.gripped.clone()));
+        true
     }
 
     /// Requests the selection and the editor as they are now.

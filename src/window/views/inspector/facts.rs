@@ -3,7 +3,7 @@
 use eframe::egui::{self, Align2, Id, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use crate::project::Origin;
-use crate::shaping::{Along, Bend, Slope, bend, most_bent, slope_after, slope_before, steepest};
+use crate::shaping::{Along, Bend, Slope, larger_bend, most_bent, slope_after, slope_before, steepest};
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::marks;
 use crate::window::kit::theme::color;
@@ -174,10 +174,7 @@ fn around(view: &View<'_>, cell: Cell, along: Along) -> Fact {
 
 fn curvature(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
     let most = match single(selected) {
-        Some(cell) => {
-            let both = [Along::Speed, Along::Load].map(|along| bend(table(view), cell, along));
-            both.into_iter().flatten().reduce(|most, next| if next.deg.abs() > most.deg.abs() { next } else { most })
-        }
+        Some(cell) => larger_bend(table(view), cell),
         None => most_bent(table(view), selected),
     };
     let Some(Bend { deg, along, cell }) = most else {

@@ -164,6 +164,7 @@ impl Curve {
             self.drag = Some(Self::take(cell, at, slice, view, outbox));
         }
         self.go_on(ui, canvas, view, outbox);
+        grip::tell(ui, matches!(self.drag, Some(Drag::Point(_))), view, outbox);
         let hovering = ui.input(|input| input.pointer.hover_pos()).filter(|_| ui.rect_contains_pointer(canvas.rect));
         let hovered = match &self.drag {
             Some(Drag::Point(grip)) => Some(grip.cell),
@@ -195,7 +196,7 @@ impl Curve {
             Some(Drag::Point(grip)) if grip.is_given_up(ui.ctx(), view) => self.drag = Some(Drag::Over),
             Some(Drag::Point(grip)) if canvas.dragged() => {
                 if let Some(at) = at {
-                    grip.follow(at.y, ui.ctx(), outbox);
+                    grip.follow(at.y, view, ui.ctx(), outbox);
                 }
             }
             _ => {}

@@ -6,7 +6,7 @@ use eframe::egui::{
 
 use crate::drawing::{Camera, View as CameraView};
 use crate::window::kit::theme::kit_sizes::HAIRLINE;
-use crate::window::kit::theme::view_sizes::{ROOM_FOR_BOTH_GROUPS, SURFACE_CONTROLS_HEIGHT};
+use crate::window::kit::theme::view_sizes::ROOM_FOR_BOTH_GROUPS;
 use crate::window::kit::theme::{Theme, color, hairline, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;

@@ -172,16 +172,19 @@ impl SurfaceView {
         if let (Some(grip), Some(at)) = (self.grip(), ui.ctx().pointer_latest_pos()) {
             scene_painter::card(ui.ctx(), at, &grip.text(), theme);
         }
-        let hint = if !lifts {
+        let hint = if self.grip().is_some() {
+            "Shift: finer \u{b7} Alt: off the step \u{b7} digits: degrees"
+        } else if !lifts {
             "Heights cannot be seen from here: tilt the view to lift"
         } else if view.screen.surface.lift_armed {
             "Drag any vertex up or down"
         } else {
             return;
         };
-        let at = pos2(rect.left() + SURFACE_LEFT_MARGIN, rect.top() + theme.gap);
+        // On the right: in the plan the name of the load axis stands at the upper left.
+        let at = pos2(rect.right() - theme.margin, rect.top());
         let ink = color(theme.palette.ink_secondary);
-        ui.painter().text(at, egui::Align2::LEFT_TOP, hint, theme.small_font(), ink);
+        ui.painter().text(at, egui::Align2::RIGHT_TOP, hint, theme.small_font(), ink);
     }
 }
 

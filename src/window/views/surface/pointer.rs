@@ -70,11 +70,19 @@ pub(in crate::window) fn react(
 ) {
     click(ui, (canvas, handle), stage, view, outbox);
     let responses = || [Some(canvas), handle].into_iter().flatten();
-    if let Some(taken) = responses().find(|response| response.drag_started()) {
+    let has_hold = handle.is_some_and(Response::is_pointer_button_down_on);
+    let is_typed = view.screen.grid.gripped.as_ref().is_some_and(|typed| !typed.is_empty());
+    let types = is_typed && !ui.input(|input| input.pointer.any_pressed());
+    if let Some(taken) = responses().find(|response| response.drag_started())
+        && !matches!(drag, Some(Drag::Lift(_)))
+    {
         let on_handle = taken.id != canvas.id;
         *drag = start(ui, taken, on_handle, stage, view, outbox);
     }
-    if responses().any(Response::dragged) {
+    if drag.is_none() && has_hold && types {
+        *drag = typed(ui, stage, view, outbox);
+    }
+    if types || responses().any(Response::dragged) {
         go_on(ui, drag, view, outbox);
     }
     if drag.is_some()
@@ -84,6 +92,14 @@ pub(in crate::window) fn react(
     {
         outbox.end_drag();
     }
+    grip::tell(ui, has_hold || matches!(drag, Some(Drag::Lift(_))), view, outbox);
+}
+
+/// A lift by numbers: degrees are typed while the handle is pressed and not moved. That needs no sight of heights.
+fn typed(ui: &egui::Ui, stage: &Stage<'_>, view: &View<'_>, outbox: &mut Outbox) -> Option<Drag> {
+    let pressed = ui.input(|input| input.pointer.press_origin())?;
+    let deg_per_point = stage.deg_per_point.unwrap_or(0.0);
+    Some(lift(view.screen.selection.cursor, deg_per_point, pressed, view, outbox))
 }
 
 fn click(
@@ -119,7 +135,7 @@ fn start(
     let (pressed, latest) = (pressed?, latest?);
     let camera = view.screen.surface.camera;
     let primary = taken.drag_started_by(PointerButton::Primary);
-    if shift || !primary {
+    if !primary || (shift && !on_handle) {
         return Some(Drag::Pan(camera, latest));
     }
     let vertex = if on_handle {
@@ -155,7 +171,7 @@ fn go_on(ui: &egui::Ui, drag: &mut Option<Drag>, view: &View<'_>, outbox: &mut O
         Some(Drag::Orbit(from, start)) => turn(*from, at - *start, view, outbox, Camera::orbit),
         Some(Drag::Pan(from, start)) => turn(*from, at - *start, view, outbox, Camera::pan_by),
         Some(Drag::Lift(grip)) if grip.is_given_up(ui.ctx(), view) => *drag = Some(Drag::Over),
-        Some(Drag::Lift(grip)) => grip.follow(at.y, ui.ctx(), outbox),
+        Some(Drag::Lift(grip)) => grip.follow(at.y, view, ui.ctx(), outbox),
         Some(Drag::Over) | None => {}
     }
 }

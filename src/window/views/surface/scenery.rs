@@ -4,7 +4,7 @@ use eframe::egui;
 
 use crate::checks::Severity;
 use crate::drawing::{
-    self, Camera, Fill, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene,
+    self, Camera, Fill, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene, Tint,
 };
 use crate::shaping::lift_share;
 use crate::table::{Cell, Selection, Table};
@@ -93,9 +93,11 @@ impl Scenery {
             table: view.table(),
             base: (style != BaseStyle::Hidden).then_some(base),
             model,
-            tint_range: view.scales.heights.range(),
             look: view.theme.palette.look,
-            fill: if style == BaseStyle::Difference { Fill::Difference { full_deg } } else { Fill::Value },
+            fill: match style {
+                BaseStyle::Difference => Fill::Difference { full_deg },
+                _ => Fill::Layer(Tint::advance(view.table(), view.scales.heights.range())),
+            },
             base_style: match style {
                 BaseStyle::Solid => drawing::BaseStyle::Solid,
                 BaseStyle::Hidden | BaseStyle::Wire | BaseStyle::Difference => drawing::BaseStyle::Wire,

@@ -1,0 +1,54 @@
+//! What tints a surface: a value for each of the table's cells, a map and a range. Advance is one such layer.
+
+use crate::drawing::ColorMap;
+use crate::drawing::color::Oklab;
+use crate::table::Table;
+
+/// How values become colours.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum TintMap {
+    /// From the lower end of the range to the upper one.
+    Sequential,
+    /// Away from zero on both sides; the larger end of the range by size has the strongest colour.
+    Diverging,
+}
+
+/// A layer of values that tints a surface.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tint<'a> {
+    /// One for each cell of the table that is shown, row by row from the lowest load, in the layer's own unit. NaN where
+    /// there is none: plain paper.
+    pub values: &'a [f64],
+    /// Their colours.
+    pub map: TintMap,
+    /// The values at the ends of the map; what is beyond has the colour of the end.
+    pub range: (f64, f64),
+}
+
+impl<'a> Tint<'a> {
+    /// The table's own degrees over a range.
+    pub fn advance(table: &'a Table, range: (f64, f64)) -> Self {
+        Self { values: table.values(), map: TintMap::Sequential, range }
+    }
+
+    /// The colour of a value.
+    pub(super) fn color(&self, map: &ColorMap, value: f64) -> Oklab {
+        let (low, high) = self.range;
+        if value.is_nan() {
+            return sunk(map.diverging_lab(0.0));
+        }
+        match self.map {
+            TintMap::Sequential => map.sequential_lab((value - low) / if high > low { high - low } else { 1.0 }),
+            TintMap::Diverging => {
+                let full = low.abs().max(high.abs());
+                sunk(map.diverging_lab(if full > 0.0 { value / full } else { 0.0 }))
+            }
+        }
+    }
+}
+
+/// Paper a little darker than the sheet, so that a plain surface stands out from it.
+pub(super) fn sunk(color: Oklab) -> Oklab {
+    let shift = if color.l > 0.5 { -0.055 } else { 0.10 };
+    Oklab { l: color.l + shift, ..color }
+}
