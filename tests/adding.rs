@@ -16,6 +16,8 @@ const MORE_WITH_TOOLS: &[More] = &[
     ("Add", "window/workbench/gestures/nudge.rs", "keys that are held"),
     ("Add", "window/views/inspector/hold_buttons.rs", "buttons that are held"),
     ("Add", "window/views/grip.rs", "a drag of one cell"),
+    ("Add", "window/views/grid/editor.rs", "a change typed over cells"),
+    ("Scale", "window/views/grid/editor.rs", "a change typed over cells"),
     ("Type", "window/views/grid/editor.rs", "the editor of a cell"),
     ("Lift", "window/views/grip.rs", "a drag with neighbours"),
     ("Lift", "window/views/slices/curve.rs", "a drag on a slice"),

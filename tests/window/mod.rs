@@ -49,3 +49,4 @@ mod surface;
 mod surface_pictures;
 mod taken_first;
 mod trims;
+mod typed_changes;

@@ -10,4 +10,5 @@ pub mod inspector;
 pub mod scales;
 pub mod slices;
 pub mod surface;
+pub mod typed_amount;
 pub mod view;

@@ -53,9 +53,7 @@ pub fn edit_in_place(screen: &mut Screen, project: &Project) {
 /// What Enter and Esc will do with the number being typed over cells, or why it will be refused.
 pub fn editor_effect(view: &View<'_>) -> Option<String> {
     let editor = view.screen.grid.editor.as_ref()?;
-    let effect = || editor::effect(&view.settled().advance, &view.selection.cells);
-    let told = editor::raising(&editor.text, view.keys);
-    Some(told.unwrap_or_else(|| format!("Enter {}, Esc does not", effect())))
+    Some(editor::effect(&editor.text, &view.settled().advance, &view.selection.cells).line())
 }
 
 /// What the view caches between frames.
