@@ -16,6 +16,7 @@ mod format_version;
 mod free_reference;
 mod full_load_bound;
 mod held_curves;
+mod idle;
 mod image_layout;
 mod installation;
 mod known_engine;

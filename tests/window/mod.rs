@@ -40,6 +40,7 @@ mod renderer;
 mod rig;
 mod rig_pictures;
 mod rig_rows;
+mod shaping_by_key;
 mod sheet_pictures;
 mod shrinking;
 mod slices;

@@ -1,7 +1,6 @@
 //! Whether a command can run now, and if not, why not.
 
 use crate::document::ReadOnly;
-use crate::shaping::Deed;
 use crate::window::state::commands::Command;
 use crate::window::state::screen::Sheet;
 use crate::window::views::view::View;
@@ -74,7 +73,8 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.base.project.sensors.load == view.project.sensors.load,
             "the base's load is of another kind: its rows mean something else",
         ),
-        Command::Deed(Deed { needs_block: true, .. }) | Command::Copy | Command::CopyWithAxes | Command::Cut => unless(
+        Command::Deed(deed) => (deed.unfit)(&view.selection.cells).map_or(Availability::Available, Availability::Not),
+        Command::Copy | Command::CopyWithAxes | Command::Cut => unless(
             view.screen.selection.cells.as_block().is_some(),
             "the selection is no block: select a rectangle of cells",
         ),

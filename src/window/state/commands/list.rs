@@ -114,15 +114,16 @@ impl Command {
 
 /// The keys of the tools that are commands.
 fn deed_keys(deed: &Deed) -> Vec<Shortcut> {
-    let key = match deed.id {
-        "FillDown" => key(CTRL, Key::D),
-        "FillRight" => key(CTRL, Key::R),
-        "Interpolate" => key(CTRL, Key::E),
-        "Fair" => key(CTRL, Key::F),
-        "ToggleHold" => key(PLAIN, Key::H),
-        _ => return Vec::new(),
-    };
-    vec![key]
+    match deed.id {
+        "FillDown" => vec![key(CTRL, Key::D)],
+        "FillRight" => vec![key(CTRL, Key::R)],
+        "Interpolate" => vec![key(CTRL, Key::E)],
+        "InterpolateRow" => vec![key(PLAIN, Key::E)],
+        "InterpolateColumn" => vec![key(SHIFT, Key::E)],
+        "Fair" => vec![key(CTRL, Key::F), key(PLAIN, Key::F)],
+        "ToggleHold" => vec![key(PLAIN, Key::H)],
+        _ => Vec::new(),
+    }
 }
 
 const fn key(modifiers: Modifiers, key: Key) -> Shortcut {

@@ -7,6 +7,7 @@ use super::field;
 use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, LIFT_RADIUS, Shaped, Tool, WhyNot};
+use crate::table::Cell;
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::tasks::preview::Outcome;
@@ -55,6 +56,7 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
     let before = &view.document.project().advance;
     let unit = view.project.sensors.load.unit();
     let told = told(before, &proposal.tool, shaped, view.project.step_deg, unit);
+    let told = limits(view, proposal).map_or_else(|| told.clone(), |limits| format!("{told} {limits}"));
     // Said before it is applied: the image would keep the unit's old size.
     if let Some(pinned) = view.project.pinned_since(view.document.project()) {
         return Words::warning(format!("{} {}.", told, capital(&pinned.to_string())));
@@ -87,6 +89,19 @@ pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_
     }
     text.push('.');
     text
+}
+
+/// What a tool keeps to: 'Leaves 6 idle cells alone; moves no cell by more than 1.0°.'
+fn limits(view: &View<'_>, proposal: &Proposal) -> Option<String> {
+    let most = quantity(proposal.tool.most_deg()?, Unit::Degree);
+    let selected = &view.selection.cells;
+    let is_asked_for = |cell: &Cell| selected.count() == 1 || selected.contains(*cell);
+    let idle = view.settled().idle_cells();
+    let idle = idle.cells().filter(is_asked_for).filter(|&cell| !proposal.cells.contains(cell)).count();
+    Some(match idle {
+        0 => format!("Moves no cell by more than {most}."),
+        idle => format!("Leaves {} alone; moves no cell by more than {most}.", count(idle, "idle cell")),
+    })
 }
 
 fn axes_told(shaped: &Shaped, largest: Deviation, load_unit: Unit) -> String {

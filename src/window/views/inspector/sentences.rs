@@ -40,6 +40,8 @@ pub struct SentenceNow {
     pub command: Option<Command>,
     /// Whether it acts on the whole table because one cell is selected.
     pub whole_table: bool,
+    /// How many cells of those it leaves alone because the engine idles in them.
+    pub spared: usize,
     /// What it would do.
     pub plan: Result<Proposal, WhyNot>,
 }
@@ -65,7 +67,11 @@ impl SentenceNow {
     /// What it acts on: 'whole table', '12 cells'.
     pub fn scope(&self) -> String {
         match &self.plan {
+            _ if self.whole_table && self.spared > 0 => format!("whole table but {} idle", self.spared),
             _ if self.whole_table => "whole table".to_owned(),
+            Ok(proposal) if self.spared > 0 => {
+                format!("{} but {} idle", count(proposal.cells.count() + self.spared, "cell"), self.spared)
+            }
             Ok(proposal) => count(proposal.cells.count(), "cell"),
             Err(_) => String::new(),
         }
@@ -85,22 +91,40 @@ pub fn sentences(view: &View<'_>) -> Vec<SentenceNow> {
     let number = |number: &'static Number| state.amounts.of(number);
     let choice = |choice: &'static Choice| state.choices.of(choice);
     let is_single = selected.count() == 1;
+    let idle = view.document.project().idle_cells();
     let now = |of: &'static Sentence| {
         let whole_table = of.widens && is_single;
         let cells = if whole_table { &all } else { selected };
         let cursor = view.selection.cursor;
-        let asked = Asked { advance, selected, cells, cursor, number: &number, choice: &choice };
-        let tool = of.plan(&asked);
+        let asked = |cells| Asked { advance, selected, cells, cursor, number: &number, choice: &choice };
+        let reached = reached(of, cells, &idle, &asked);
+        let tool = if reached.is_empty() { Err(WhyNot::ALL_IDLE) } else { of.plan(&asked(&reached)) };
+        let asked = asked(cells);
         SentenceNow {
             of,
             parts: of.parts.iter().map(|part| part_now(*part, &asked)).collect(),
             more: of.more.map(|more| more.iter().map(|part| part_now(*part, &asked)).collect()),
             command: command(of, &asked),
             whole_table,
-            plan: tool.map(|tool| Proposal { by: Proposer::Sentence, tool, cells: cells.clone() }),
+            spared: cells.count() - reached.count(),
+            plan: tool.map(|tool| Proposal { by: Proposer::Sentence, tool, cells: reached }),
         }
     };
     SENTENCES.iter().map(now).collect()
+}
+
+/// The cells that a sentence acts on: without those in which the engine idles, if its tool leaves them alone.
+fn reached<'a>(
+    of: &Sentence,
+    cells: &'a Selection,
+    idle: &Selection,
+    asked: &impl Fn(&'a Selection) -> Asked<'a>,
+) -> Selection {
+    let mut reached = cells.clone();
+    if of.plan(&asked(cells)).is_ok_and(|tool| tool.manner().spares_idle) {
+        idle.cells().for_each(|cell| reached.set(cell, false));
+    }
+    reached
 }
 
 fn part_now(part: Part, asked: &Asked<'_>) -> PartNow {
