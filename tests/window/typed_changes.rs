@@ -58,9 +58,9 @@ fn a_minus_alone_sets_and_offers_to_lower() {
 fn what_cannot_be_done_is_said_before_enter_and_stays_in_the_editor() {
     let mut window = four();
     press(&mut window, "+ 8 0");
-    window.get_by_label_contains("number for the selected cells; Enter the result 100.0°");
+    window.get_by_label_contains("number for the selected cells; Enter the result 100°");
     press(&mut window, "Enter");
-    assert!(message(&window).starts_with("the result 100.0° at "), "{}", message(&window));
+    assert!(message(&window).starts_with("the result 100° at "), "{}", message(&window));
     assert!(message(&window).ends_with("select fewer cells, ask for less, or hold what must stay"));
     assert_eq!((window.state().document().steps().len(), value(&window, 7, 0)), (1, 20.0));
     press(&mut window, "Escape 5 % Enter");

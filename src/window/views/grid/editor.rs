@@ -315,7 +315,7 @@ mod tests {
             assert!(lowered(text, &advance, &all).is_err(), "{text}");
         }
         let too_far = entered("+80", &advance, &all).unwrap_err().to_string();
-        assert!(too_far.starts_with("the result 100.0° at 0 rpm, load 0 is outside"), "{too_far}");
+        assert!(too_far.starts_with("the result 100° at 0 rpm, load 0 is outside"), "{too_far}");
     }
 
     #[test]
@@ -349,6 +349,6 @@ mod tests {
             effect("-2", &advance, &all).line(),
             "Enter sets 4 cells to \u{2212}2.0°, Alt+Enter lowers by 2.0°, Esc does neither"
         );
-        assert!(effect("+99", &advance, &all).line().starts_with("the result 119.0°"));
+        assert!(effect("+99", &advance, &all).line().starts_with("the result 119°"));
     }
 }
