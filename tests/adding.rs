@@ -21,8 +21,6 @@ const MORE_WITH_TOOLS: &[More] = &[
     ("Type", "window/views/grid/editor.rs", "the editor of a cell"),
     ("Lift", "window/views/grip.rs", "a drag with neighbours"),
     ("Lift", "window/views/slices/curve.rs", "a drag on a slice"),
-    ("Lift", "window/views/surface/pointer.rs", "a drag on the surface"),
-    ("Lift", "window/views/surface/mod.rs", "the handle on the surface"),
     ("Lift", "window/views/inspector/proposal_words.rs", "what is said while dragging lifts"),
     ("Axes", "window/views/inspector/breakpoints/plans.rs", "the panel of breakpoints"),
     ("InsertBreakpoint", "window/views/inspector/breakpoints/plans.rs", "the panel of breakpoints"),

@@ -1,9 +1,12 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
 mod asked;
+mod base_while_held;
+mod cell_menu;
 mod charts;
 mod checks;
 mod checks_pictures;
+mod clicks;
 mod compare;
 mod compare_pictures;
 mod curves;
@@ -35,6 +38,8 @@ mod merge_pictures;
 mod messages;
 mod monkey;
 mod monkey_inputs;
+mod notable_cells;
+mod pasted_changes;
 mod proposed;
 mod renderer;
 mod rig;

@@ -12,7 +12,7 @@ use crate::interchange::number::DecimalMark;
 use crate::interchange::sheet::{LoadOrder, Sheet, Style};
 use crate::table::{Selection, Table};
 
-pub use paste::{Paste, PasteError, PasteOutcome, paste};
+pub use paste::{Paste, PasteAs, PasteError, PasteOutcome, paste, paste_as};
 pub use read::{Answers, Breakpoints, Clip, ClipError, Clipping, read_clip};
 
 /// How cells are copied.

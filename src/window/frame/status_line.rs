@@ -158,6 +158,9 @@ fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
 
 /// What is being typed or proposed, which takes precedence over messages.
 fn in_hand(view: &View<'_>) -> Option<String> {
+    if view.screen.shows_base {
+        return Some(format!("The base '{}' is shown until the key is let go; nothing is changed", view.base.name));
+    }
     let typed = grid::editor_effect(view).or_else(|| typed_effect(view));
     typed.or_else(|| Some(view.proposed?.words(view.screen.inspector.typing.is_some())))
 }

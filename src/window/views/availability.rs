@@ -66,6 +66,13 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.project.locked_timing_deg.is_none(),
             "this is a locked-timing copy already; open the real project",
         ),
+        Command::GoHeld => {
+            unless(!view.settled().advance.held().is_empty(), "no cell is held: hold those that were really measured")
+        }
+        Command::InsertSpeed | Command::InsertLoad => unless(
+            view.project.locked_timing_deg.is_none(),
+            "the table of a locked-timing copy is fixed; open the real project",
+        ),
         Command::NextFinding | Command::PreviousFinding => {
             unless(view.checked.tally.total() > 0, "nothing to go to: the checks are content")
         }
@@ -111,22 +118,36 @@ impl Command {
 /// Whether the command changes or marks cells of the advance table, so that these must be visible.
 fn acts_on_cells(command: Command) -> bool {
     use Command::{
-        ArmLift, Copy, CopyWithAxes, Cut, Deed, EditCell, Lower, LowerTen, Paste, Raise, RaiseTen, SelectAll, TakeBack,
+        ArmLift, CellMenu, Copy, CopyWithAxes, Cut, Deed, EditCell, GoHeld, GoHighest, GoLowest, GoMostBent,
+        GoSteepest, InsertLoad, InsertSpeed, Lower, LowerTen, Paste, PasteAdd, PastePercent, Raise, RaiseTen,
+        SelectAll, ShowBase, TakeBack, ViewOther,
     };
     matches!(
         command,
         ArmLift
+            | CellMenu
             | Copy
             | CopyWithAxes
             | Cut
             | Deed(_)
             | EditCell
+            | GoHeld
+            | GoHighest
+            | GoLowest
+            | GoMostBent
+            | GoSteepest
+            | InsertLoad
+            | InsertSpeed
             | Lower
             | LowerTen
             | Paste
+            | PasteAdd
+            | PastePercent
             | Raise
             | RaiseTen
             | SelectAll
+            | ShowBase
             | TakeBack
+            | ViewOther
     )
 }

@@ -9,7 +9,7 @@ use crate::shaping::{Along, Tool};
 use crate::table::Selection;
 use crate::window::kit::grid::{Walk, moved};
 use crate::window::state::commands::Command;
-use crate::window::state::grid_state::GridMessage;
+use crate::window::state::grid_state::{GridMessage, Question};
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::state::screen::Sheet;
@@ -162,6 +162,10 @@ impl<'a> Keypad<'a> {
     fn table_key(&mut self, key: Key, modifiers: Modifiers) -> bool {
         if key == Key::Escape {
             return self.escape();
+        }
+        if key == Key::Enter && matches!(self.view.screen.grid.clipboard.question, Some(Question::Change { .. })) {
+            self.outbox.send(Action::PasteTold);
+            return true;
         }
         if !self.is_free {
             return false;

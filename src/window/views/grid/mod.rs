@@ -24,7 +24,7 @@ use crate::window::state::commands::Command;
 use crate::window::state::grid_state::GridMessage;
 pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{Screen, ScreenMessage, Sheet};
+use crate::window::state::screen::{Menu, Screen, ScreenMessage, Sheet};
 use crate::window::state::selection::{CellEditor, CellSelection};
 use crate::window::views::view::View;
 use crate::wording::Unit;
@@ -93,6 +93,7 @@ impl GridView {
         let spec = spec(view, &name, cell_name);
         let shown = self.grid.show(ui, [rect, area], &spec, &self.kept.cells(view), is_fresh);
         heed(view, outbox, &shown);
+        Self::menu(view, outbox, &shown);
         if shown.double_clicked {
             outbox.run(Command::EditCell);
         }
@@ -100,6 +101,20 @@ impl GridView {
         show_running_point(ui, view, &shown.layout);
         headings::paint(ui, view, outbox, line, shown.layout.cells.right());
         self.editor = editor::paint(ui, view, &shown.layout);
+    }
+
+    /// Opens the menu that was asked for, or says where the cursor is for one that was opened by a key.
+    fn menu(view: &View<'_>, outbox: &mut Outbox, shown: &Shown) {
+        if let Some((of, selection, at)) = &shown.menu {
+            select(selection.clone(), outbox);
+            outbox.send(ScreenMessage::Menu(Some(Menu { of: *of, at: Some((at.x, at.y)), row: 0 })));
+            return;
+        }
+        let open = view.screen.menu.filter(|menu| menu.at.is_none());
+        if let Some((open, cell)) = open.zip(shown.layout.cell(view.screen.selection.cursor)) {
+            let at = cell.center();
+            outbox.send(ScreenMessage::Menu(Some(Menu { at: Some((at.x, at.y)), ..open })));
+        }
     }
 
     /// Reports which cell is under the pointer; only withdraws what this view has reported.
