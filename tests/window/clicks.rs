@@ -132,7 +132,7 @@ fn both<T: PartialEq + std::fmt::Debug>(
 /// | action | before | now |
 /// |---|---|---|
 /// | set a block of 4 × 4 to 25° | 4: a drag, two digits, Enter | 4 |
-/// | raise a block by 3.5° | 5: a click into the sentence, three characters, Enter | 5: '+3.5' and Enter, no mouse |
+/// | raise a block by 3.5° | 5: Shift+R, three times L, two steps of history | 5: '+3.5' and Enter, one step |
 /// | interpolate a row | 2: Ctrl+E | 1: E |
 /// | fair a region | 2: Ctrl+F | 1: F |
 /// | look from the other side | 1: a drag of just 450 points | 1: V |
@@ -157,11 +157,9 @@ fn what_each_action_takes_before_and_now() {
         hand.types("25");
         hand.plain(Key::Enter);
     };
-    let raise_by_sentence: Way = |hand| {
-        let at = hand.middle("raise or lower by");
-        hand.click(at);
-        hand.types("3.5");
-        hand.plain(Key::Enter);
+    let raise_by_steps: Way = |hand| {
+        hand.key(SHIFT, Key::R);
+        (0..3).for_each(|_| hand.plain(Key::L));
     };
     let raise_by_typing: Way = |hand| {
         hand.types("+3.5");
@@ -182,7 +180,7 @@ fn what_each_action_takes_before_and_now() {
     };
     let [before, now] = [
         both("set a block", |_| {}, [(set, 4), (set, 4)], table),
-        both("raise by 3.5°", block, [(raise_by_sentence, 5), (raise_by_typing, 5)], table),
+        both("raise by 3.5°", block, [(raise_by_steps, 5), (raise_by_typing, 5)], table),
         both("interpolate a row", row, [(|hand| hand.key(CTRL, Key::E), 2), (|hand| hand.plain(Key::E), 1)], table),
         both("fair", block, [(|hand| hand.key(CTRL, Key::F), 2), (|hand| hand.plain(Key::F), 1)], table),
         both(

@@ -18,8 +18,7 @@ fn selected(window: &Window) -> Vec<(usize, usize)> {
 fn commands_go_to_notable_cells_and_say_what_they_are() {
     let project = with_values(&new_project(8, 8), |load, speed| match (load, speed) {
         (2, 3) => 31.0,
-        (6, 1) => 12.0,
-        (4, 7) => 12.0,
+        (6, 1) | (4, 7) => 19.5,
         _ => 20.0,
     });
     let mut window = window(project);
