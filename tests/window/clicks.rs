@@ -52,11 +52,6 @@ impl Hand {
         self.window.run();
     }
 
-    fn click(&mut self, pos: Pos2) {
-        self.button(pos, true);
-        self.button(pos, false);
-    }
-
     fn drag(&mut self, from: Pos2, to: Pos2) {
         self.button(from, true);
         self.window.event(Event::PointerMoved(from + (to - from) / 2.0));

@@ -1,5 +1,8 @@
 //! Going to the highest cell, the steepest slope and the like, and inserting a breakpoint beside the cursor's.
 
+use eframe::egui::Key;
+use eframe::egui::accesskit::Role;
+use egui_kittest::kittest::Queryable;
 use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
 
@@ -80,6 +83,22 @@ fn a_breakpoint_beside_the_cursor_leaves_the_surface_as_it_is() {
             }
             assert_eq!(window.state().document().steps().len(), 2);
         }
+    }
+}
+
+#[test]
+fn z_shows_all_cells_of_a_large_table_at_once() {
+    for (speeds, loads) in [(40, 32), (64, 64)] {
+        let mut window = window(new_project(speeds, loads));
+        window.run();
+        let cells = |window: &Window| window.query_all_by_role(Role::GridCell).count();
+        assert!(cells(&window) < speeds * loads);
+        window.key_press(Key::Z);
+        window.run();
+        assert_eq!(cells(&window), speeds * loads);
+        window.key_press(Key::Z);
+        window.run();
+        assert!(cells(&window) < speeds * loads);
     }
 }
 

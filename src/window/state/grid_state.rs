@@ -26,6 +26,8 @@ pub struct GridState {
     pub contours: bool,
     /// Whether each cell shows its origin.
     pub origins: bool,
+    /// Whether all cells are shown at once, however small.
+    pub whole: bool,
     /// Whether it shows the table as the unit will have it.
     pub flashed: FlashedGrid,
     /// How many load rows it shows: the page keys move by that many.
@@ -40,6 +42,7 @@ impl Default for GridState {
             editor: None,
             contours: true,
             origins: false,
+            whole: false,
             flashed: FlashedGrid::default(),
             rows: 8,
             clipboard: ClipboardState::default(),

@@ -73,6 +73,7 @@ impl Workbench {
             Command::EditCell => grid::edit_in_place(&mut self.screen, self.document.project()),
             Command::FocusTable => grid::toggle_focus(ctx),
             Command::ToggleContours => self.screen.grid.contours = !self.screen.grid.contours,
+            Command::WholeTable => self.screen.grid.whole = !self.screen.grid.whole,
             Command::ToggleOrigins => self.screen.grid.origins = !self.screen.grid.origins,
             Command::ArmLift => self.screen.surface.lift_armed = !self.screen.surface.lift_armed,
             Command::SurfaceTab => self.screen.surface.tab = !self.screen.surface.tab,

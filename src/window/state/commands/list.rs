@@ -186,6 +186,7 @@ commands! {{
     EditCell: "Edit the cell", "Edit the cell's value in place.", [key(PLAIN, Key::F2)];
     ToggleContours: "Contour lines in the grid", "Show or hide the contour lines in the grid.", [];
     ToggleOrigins: "Origins in the grid", "Show or hide where each cell's value came from.", [key(PLAIN, Key::O)];
+    WholeTable: "Whole table in the grid", "Show all cells of a large table at once, as small as it takes, or full-size again.", [key(PLAIN, Key::Z)];
     AsFlashed: "As flashed in the grid", "Show the table as the unit will have it, rounded to counts, or the project's own again.", [key(PLAIN, Key::F7)];
     FlashedCounts: "Counts in the grid", "Show the table as flashed in counts, or in degrees again.", [];
     FocusTable: "To the table or away", "Give the keyboard to the table, or to the next control after it.", [key(PLAIN, Key::F6)];

@@ -19,6 +19,7 @@ use crate::project::Project;
 use crate::table::Cell;
 use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Measures, Shown, Spec, take_keys};
 use crate::window::kit::marks::running_point;
+use crate::window::kit::theme::Theme;
 use crate::window::kit::theme::view_sizes::GRID_HEADING;
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::GridMessage;
@@ -91,6 +92,8 @@ impl GridView {
         let is_fresh = self.kept.settle(view);
         let cell_name = if view.flashed.is_some() { "as flashed, advance" } else { "advance" };
         let spec = spec(view, &name, cell_name);
+        let theme = if view.screen.grid.whole { fitted(ui, view, &spec, area) } else { view.theme.clone() };
+        let spec = Spec { theme: &theme, ..spec };
         let shown = self.grid.show(ui, [rect, area], &spec, &self.kept.cells(view), is_fresh);
         heed(view, outbox, &shown);
         Self::menu(view, outbox, &shown);
@@ -127,6 +130,25 @@ impl GridView {
             outbox.send(ScreenMessage::Point(cell));
         }
     }
+}
+
+/// The theme with which every cell has room in an area.
+fn fitted(ui: &egui::Ui, view: &View<'_>, spec: &Spec<'_>, area: Rect) -> Theme {
+    let mut share = 1.0_f32;
+    let mut theme = view.theme.clone();
+    // Widths of letters are rounded, so that the first guess may miss.
+    for _ in 0..4 {
+        let tried = self::spec(view, spec.name, spec.cell_name);
+        let tried = Spec { theme: &theme, ..tried };
+        let whole = Measures::new(ui, &tried, &AdvanceCells::to_measure(view)).whole_size(&tried);
+        let by = (area.width() / whole.x).min(area.height() / whole.y);
+        if by >= 1.0 {
+            break;
+        }
+        share *= by;
+        theme = view.theme.with_smaller_grid(share);
+    }
+    theme
 }
 
 fn spec<'a>(view: &View<'a>, name: &'a str, cell_name: &'a str) -> Spec<'a> {
