@@ -59,7 +59,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
         Err(error) => answers::no_answer(ui, view, &error.to_string()),
     }
     ui.add_space(form::FORM_SIZES.section_gap);
-    let head = ["coil", "cylinders", "mark at °", "plugs out °", "plugs in °"].map(String::from);
+    let head = ["coil", "cylinders", "turn by °", "plugs out °", "plugs in °"].map(String::from);
     answers::figures(ui, view.theme, &head, true);
     for coil in &asked.coils {
         let [[first, second], [low, high]] = [coil.cylinders.map(f64::from), coil.plugs_in_deg];

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 
 use crate::project::cautions;
-use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::{ENGINE_SIZES, STOP_TICK};
 use crate::window::kit::theme::{color, hairline};
 use crate::window::sheets::engine::answers;
 use crate::window::state::commands::Command;
@@ -169,7 +169,7 @@ fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc)
     for step in (-reach_whole..=reach_whole).filter(|step| step % 10 == 0) {
         let at = found.tdc_deg.round() + f64::from(step);
         if around(at).abs() <= reach {
-            ui.painter().vline(x(at), base..=base + 5.0, hairline(second));
+            ui.painter().vline(x(at), base..=base + STOP_TICK, hairline(second));
         }
     }
     let mut marks =

@@ -6,7 +6,8 @@ use super::bound::Bound;
 use super::row::RowPlaces;
 use super::tip;
 use crate::compare::value_words;
-use crate::window::kit::theme::view_sizes::FORM_SIZES;
+use crate::window::kit::theme::kit_sizes::ROUNDING;
+use crate::window::kit::theme::view_sizes::{ASSUMED_INSET, FORM_SIZES};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring};
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::Outbox;
@@ -39,7 +40,7 @@ pub(in crate::window) fn mark(
     assumed.iter().for_each(|(rect, _)| outline(ui, view.theme, *rect));
     let right = controls.iter().map(|(rect, _)| rect.right()).fold(first.right(), f32::max) + FORM_SIZES.gap;
     let size = vec2(width(ui, view.theme), places.whole.height());
-    let at = if right + size.x <= places.whole.right() + 1.0 {
+    let at = if right + size.x <= places.whole.right() + ROUNDING {
         pos2(right, places.whole.top())
     } else {
         pos2(places.label.right() + FORM_SIZES.gap / 2.0 - size.x, places.whole.top())
@@ -56,13 +57,13 @@ fn word(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, pat
     let what = if told.is_empty() { "it".to_owned() } else { told.join(", ") };
     let response = ui.interact(rect, Id::unique(("form assumed", first.as_str())), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Confirm {what}, assumed")));
-    let ground = rect.shrink2(vec2(0.0, 3.0));
+    let ground = rect.shrink2(vec2(0.0, ASSUMED_INSET));
     if response.hovered() || response.has_focus() {
-        ui.painter().rect_filled(ground, f32::from(theme.radius) - 1.0, color(palette.field_hover));
+        ui.painter().rect_filled(ground, theme.inner_radius(), color(palette.field_hover));
     }
     if response.has_focus() {
         let stroke = ring(color(palette.ink));
-        ui.painter().rect_stroke(ground, f32::from(theme.radius) - 1.0, stroke, egui::StrokeKind::Inside);
+        ui.painter().rect_stroke(ground, theme.inner_radius(), stroke, egui::StrokeKind::Inside);
         if response.gained_focus() {
             response.scroll_to_me(None);
         }
@@ -94,7 +95,7 @@ fn words(view: &View<'_>, path: &str) -> Option<String> {
 fn outline(ui: &egui::Ui, theme: &Theme, rect: Rect) {
     let inside = rect.shrink(0.5);
     let ground = ring(color(theme.palette.paper));
-    ui.painter().rect_stroke(rect, f32::from(theme.radius) - 1.0, ground, egui::StrokeKind::Inside);
+    ui.painter().rect_stroke(rect, theme.inner_radius(), ground, egui::StrokeKind::Inside);
     let stroke = hairline(color(theme.palette.ink));
     let corners =
         [inside.left_top(), inside.right_top(), inside.right_bottom(), inside.left_bottom(), inside.left_top()];

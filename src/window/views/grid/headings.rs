@@ -5,7 +5,9 @@ use eframe::egui::{self, Align2, Color32, Pos2, Rect, Shape, Stroke, pos2, vec2}
 use super::axes;
 use crate::project::Origin;
 use crate::window::kit::grid::axis_name;
-use crate::window::kit::theme::view_sizes::{GRID_HEADING_MIDDLE, SWITCH_WIDTH};
+use crate::window::kit::theme::view_sizes::{
+    GRID_HEADING_MIDDLE, PROPOSED_SAMPLE, PROPOSED_SAMPLE_DASHES, SWITCH_WIDTH,
+};
 use crate::window::kit::theme::{color, elided, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::FlashedGrid;
@@ -67,10 +69,11 @@ pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut 
 fn paint_band(ui: &egui::Ui, view: &View<'_>, label: &str, from: f32, to: f32, y: f32) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let ink = color(palette.proposed);
-    let swatch = Rect::from_center_size(pos2(from + 7.0, y), vec2(14.0, 11.0));
+    let swatch = Rect::from_center_size(pos2(from + PROPOSED_SAMPLE.x / 2.0, y), PROPOSED_SAMPLE);
     let corners =
         [swatch.left_top(), swatch.right_top(), swatch.right_bottom(), swatch.left_bottom(), swatch.left_top()];
-    ui.painter().extend(Shape::dashed_line(&corners, Stroke::new(theme.proposed_width, ink), 3.0, 2.0));
+    let (dash, gap) = PROPOSED_SAMPLE_DASHES;
+    ui.painter().extend(Shape::dashed_line(&corners, Stroke::new(theme.proposed_width, ink), dash, gap));
     let room = Rect::from_x_y_ranges(
         swatch.right() + theme.gap..=to.max(swatch.right() + theme.gap),
         y - GRID_HEADING_MIDDLE..=y + GRID_HEADING_MIDDLE,

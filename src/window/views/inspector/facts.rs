@@ -7,7 +7,7 @@ use crate::shaping::{Along, Bend, Slope, bend, most_bent, slope_after, slope_bef
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::marks;
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::kit_sizes::ARROW;
+use crate::window::kit::theme::kit_sizes::{ARROW, HAIRLINE};
 use crate::window::views::view::Proposed;
 use crate::window::views::view::View;
 use crate::wording::{Unit, count, fixed, point, signed, step_decimals, with_unit};
@@ -220,7 +220,7 @@ pub(in crate::window) fn show(ui: &egui::Ui, view: &View<'_>, rect: Rect, fact: 
     let painter = ui.painter();
     let (ink, second) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
     painter.text(rect.left_center(), Align2::LEFT_CENTER, &fact.label, theme.body_font(), second);
-    let mut at = rect.right_center() - vec2(1.0, 0.0);
+    let mut at = rect.right_center() - vec2(HAIRLINE, 0.0);
     if let Some(then) = &fact.then {
         let proposed = color(theme.palette.proposed);
         let written = painter.text(at, Align2::RIGHT_CENTER, then, theme.body_font(), proposed);

@@ -13,6 +13,7 @@ pub mod sentences;
 use eframe::egui::{self, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, vec2};
 
 use crate::shaping::{SENTENCES, WhyNot};
+use crate::window::kit::theme::kit_sizes::LINE_GAP;
 use crate::window::kit::theme::view_sizes::{
     FACT_HEIGHT, FACTS_WIDTH, INSPECTOR_BAR_WIDTH, INSPECTOR_HEADING, SENTENCES_GAP, TWO_LINES,
 };
@@ -110,7 +111,7 @@ fn show_sentences(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) -> Op
     ui.spacing_mut().item_spacing.y = 0.0;
     let single = view.selection.cells.count() == 1;
     heading(ui, view, if single { "Shape it" } else { "Shape them" });
-    ui.spacing_mut().item_spacing.y = 4.0;
+    ui.spacing_mut().item_spacing.y = LINE_GAP;
     let mut wanted = (Interest::None, None);
     let list = ScrollArea::vertical().id_salt("sentences").auto_shrink(false);
     list.show(ui, |ui| {

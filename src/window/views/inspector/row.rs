@@ -6,7 +6,10 @@ use super::field;
 use super::sentences::{PartNow, SentenceNow};
 use crate::drawing::Color;
 use crate::shaping::Choice;
-use crate::window::kit::theme::view_sizes::{SECOND_LINE, SENTENCE_PADDING};
+use crate::window::kit::theme::kit_sizes::{HAIRLINE, TIGHT_GAP};
+use crate::window::kit::theme::view_sizes::{
+    NOTE_MARK, NOTE_WORDS, PARTS_END, PARTS_INSET, SECOND_LINE, SENTENCE_PADDING,
+};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring, strong_line};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Field, InspectorMessage};
@@ -71,7 +74,7 @@ pub(in crate::window) fn show(
         _ => parts(ui, line, &sentence.parts),
     }
     if let Some(more) = &sentence.more {
-        let below = Rect::from_min_size(line.left_bottom() - vec2(0.0, 2.0), vec2(size.x, SECOND_LINE));
+        let below = Rect::from_min_size(line.left_bottom() - vec2(0.0, TIGHT_GAP), vec2(size.x, SECOND_LINE));
         // A refused sentence shows why, instead.
         if sentence.plan.is_ok() {
             parts(ui, below, more);
@@ -142,13 +145,14 @@ fn parts_from_right(
     line: Rect,
     parts: &[PartNow],
 ) -> field::Touched {
-    let gap = view.theme.gap - 2.0;
+    let gap = view.theme.gap - TIGHT_GAP;
     let widths: Vec<f32> = parts.iter().map(|part| part_width(ui, view, part)).collect();
     let total: f32 = widths.iter().sum::<f32>() + gap * (parts.len().saturating_sub(1)) as f32;
-    let mut left = line.right() - 4.0 - total;
+    let mut left = line.right() - PARTS_END - total;
     let mut touched = field::Touched::default();
     for (part, width) in parts.iter().zip(widths) {
-        let rect = Rect::from_min_size(pos2(left, line.top() + 3.0), vec2(width, line.height() - 6.0));
+        let rect =
+            Rect::from_min_size(pos2(left, line.top() + PARTS_INSET), vec2(width, line.height() - 2.0 * PARTS_INSET));
         left += width + gap;
         match part {
             PartNow::Word(word) => write(ui, view.theme, rect.left_center(), word, view.theme.palette.ink),
@@ -157,7 +161,7 @@ fn parts_from_right(
                     ui,
                     view,
                     outbox,
-                    [rect.expand2(vec2(0.0, 1.0)), field::with_facts(line)],
+                    [rect.expand2(vec2(0.0, HAIRLINE)), field::with_facts(line)],
                     Field::Amount(number),
                     *value,
                 );
@@ -221,7 +225,7 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
     let palette = view.theme.palette;
     let [rect, line] = places;
     let [text, name, tip] = texts;
-    let rect = rect.expand2(vec2(0.0, 1.0));
+    let rect = rect.expand2(vec2(0.0, HAIRLINE));
     let response = ui.interact(rect, id, Sense::click());
     field::tip_beside(&response, field::with_facts(line), tip);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, name));
@@ -234,7 +238,7 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
         () => (palette.paper, palette.ink),
     };
     let stroke = if response.has_focus() { ring(color(palette.ink)) } else { hairline(color(palette.rule_strong)) };
-    ui.painter().rect(rect, f32::from(view.theme.radius) - 1.0, color(fill), stroke, StrokeKind::Inside);
+    ui.painter().rect(rect, view.theme.inner_radius(), color(fill), stroke, StrokeKind::Inside);
     ui.painter().text(rect.center(), Align2::CENTER_CENTER, text, view.theme.body_font(), color(ink));
     response.clicked()
 }
@@ -242,7 +246,7 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
 /// The small text on a second line: what the sentence acts on, a warning, or why it does not act.
 fn note(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, line: Rect) {
     let theme = view.theme;
-    let at = line.left_center() + vec2(SENTENCE_PADDING, -1.0);
+    let at = line.left_center() + vec2(SENTENCE_PADDING, -HAIRLINE);
     let small = |text: &str, ink: Color, at: egui::Pos2| {
         ui.painter().text(at, Align2::LEFT_CENTER, text, theme.small_font(), color(ink))
     };
@@ -251,9 +255,9 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, line: Rect) {
             small(refusal.short, theme.palette.ink_secondary, at);
         }
         Ok(proposal) if proposal.tool.manner().minds_crowding && crowded(view).is_some() => {
-            warning_mark(ui, view.theme, at + vec2(4.0, 0.0));
+            warning_mark(ui, view.theme, at + vec2(NOTE_MARK, 0.0));
             let text = format!("crowded axis; {}", sentence.scope());
-            small(&text, theme.palette.ink_secondary, at + vec2(13.0, 0.0));
+            small(&text, theme.palette.ink_secondary, at + vec2(NOTE_WORDS, 0.0));
         }
         Ok(_) if sentence.tells_scope() => {
             small(&sentence.scope(), theme.palette.ink_secondary, at);
