@@ -54,7 +54,7 @@ impl Hand {
 
     fn drag(&mut self, from: Pos2, to: Pos2) {
         self.button(from, true);
-        self.window.event(Event::PointerMoved(from + (to - from) / 2.0));
+        self.window.event(Event::PointerMoved(from + BEGINS * (to - from).normalized()));
         self.window.run();
         self.window.event(Event::PointerMoved(to));
         self.window.run();
@@ -97,6 +97,9 @@ impl Hand {
 
 const CTRL: Modifiers = Modifiers::COMMAND;
 const SHIFT: Modifiers = Modifiers::SHIFT;
+
+/// A drag is one once the pointer has moved so far.
+const BEGINS: f32 = 10.0;
 
 /// A way to do something.
 type Way = fn(&mut Hand);
@@ -162,7 +165,7 @@ fn what_each_action_takes_before_and_now() {
     };
     let turn_by_drag: Way = |hand| {
         let at = hand.middle("surface of advance") - vec2(225.0, 0.0);
-        hand.drag(at, at + vec2(450.0, 0.0));
+        hand.drag(at, at + vec2(450.0 + BEGINS, 0.0));
     };
     let lift: Way = |hand| {
         let at = hand.middle("lift ");

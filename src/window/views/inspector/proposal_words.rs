@@ -3,7 +3,7 @@
 use eframe::egui::epaint::PathShape;
 use eframe::egui::{self, Color32, RichText, Stroke, pos2};
 
-use super::field;
+use super::{field, sentences};
 use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, LIFT_RADIUS, Shaped, Tool, WhyNot};
@@ -93,17 +93,13 @@ pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_
     text
 }
 
-/// What a tool keeps to: 'Leaves 6 idle cells alone; moves no cell by more than 1.0°.'
+/// What a previewed tool keeps to, if it has a limit.
 fn limits(view: &View<'_>, proposal: &Proposal) -> Option<String> {
-    let most = quantity(proposal.tool.most_deg()?, Unit::Degree);
     let selected = &view.selection.cells;
     let is_asked_for = |cell: &Cell| selected.count() == 1 || selected.contains(*cell);
     let idle = view.settled().idle_cells();
-    let idle = idle.cells().filter(is_asked_for).filter(|&cell| !proposal.cells.contains(cell)).count();
-    Some(match idle {
-        0 => format!("Moves no cell by more than {most}."),
-        idle => format!("Leaves {} alone; moves no cell by more than {most}.", count(idle, "idle cell")),
-    })
+    let spared = idle.cells().filter(is_asked_for).filter(|&cell| !proposal.cells.contains(cell)).count();
+    sentences::limits(&proposal.tool, spared)
 }
 
 fn axes_told(shaped: &Shaped, largest: Deviation, load_unit: Unit) -> String {

@@ -1,11 +1,11 @@
 //! The shaping sentences in their present state: their numbers and choices, and what each would do.
 
-use crate::shaping::{Asked, Choice, Number, Part, SENTENCES, Sentence, WhyNot};
+use crate::shaping::{Asked, Choice, Number, Part, SENTENCES, Sentence, Tool, WhyNot};
 use crate::table::Selection;
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::views::view::View;
-use crate::wording::{count, exact};
+use crate::wording::{Unit, count, exact, quantity};
 
 /// A part of a sentence in its present state.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -67,20 +67,30 @@ impl SentenceNow {
     /// What it acts on: 'whole table', '12 cells'.
     pub fn scope(&self) -> String {
         match &self.plan {
-            _ if self.whole_table && self.spared > 0 => format!("whole table but {} idle", self.spared),
             _ if self.whole_table => "whole table".to_owned(),
-            Ok(proposal) if self.spared > 0 => {
-                format!("{} but {} idle", count(proposal.cells.count() + self.spared, "cell"), self.spared)
-            }
             Ok(proposal) => count(proposal.cells.count(), "cell"),
             Err(_) => String::new(),
         }
+    }
+
+    /// What its tool keeps to, if it has a limit.
+    pub fn limits(&self) -> Option<String> {
+        limits(&self.plan.as_ref().ok()?.tool, self.spared)
     }
 
     /// Whether its second line says what it acts on.
     pub fn tells_scope(&self) -> bool {
         self.of.widens && !self.of.all_parts().any(|part| part == Part::DragSwitch)
     }
+}
+
+/// What a tool with a limit keeps to: 'Leaves 6 idle cells alone; moves no cell by more than 1.0°.'
+pub fn limits(tool: &Tool, spared: usize) -> Option<String> {
+    let most = quantity(tool.most_deg()?, Unit::Degree);
+    Some(match spared {
+        0 => format!("Moves no cell by more than {most}."),
+        spared => format!("Leaves {} alone; moves no cell by more than {most}.", count(spared, "idle cell")),
+    })
 }
 
 /// Every sentence for what is selected now.
