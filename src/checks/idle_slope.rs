@@ -29,14 +29,12 @@ pub(super) const CHECK: Check = Check {
 
 /// The columns within a range around idle.
 pub(super) fn columns(subject: &Subject<'_>) -> Option<std::ops::RangeInclusive<usize>> {
-    let (idle_rpm, within_rpm) = (subject.engine.idle_speed_rpm, subject.threshold(&WINDOW));
-    subject.table().speed().within(idle_rpm - within_rpm, idle_rpm + within_rpm)
+    subject.idle_columns()
 }
 
 /// The rows below and above the idle load.
 pub(super) fn rows(subject: &Subject<'_>) -> [usize; 2] {
-    let at = subject.table().load().locate(subject.engine.idle_load);
-    [at.index, at.index + 1]
+    subject.idle_rows()
 }
 
 /// Degrees per 1000 rpm from a cell to the next one in its row.

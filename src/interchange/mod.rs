@@ -20,8 +20,8 @@ mod sheet;
 mod table_file;
 
 pub use clipboard::{
-    Answers, Breakpoints, Clip, ClipError, Clipping, CopyError, CopyOptions, Paste, PasteError, PasteOutcome,
-    copy_block, paste, read_clip,
+    Answers, Breakpoints, Clip, ClipError, Clipping, CopyError, CopyOptions, Paste, PasteAs, PasteError, PasteOutcome,
+    copy_block, paste, paste_as, read_clip,
 };
 pub use curve_clip::{CurveClip, CurveClipError, read_curve, write_curve};
 pub use event_rows::{EVENT_COLUMNS, EventRows};

@@ -19,6 +19,7 @@ mod fields;
 mod free_reference;
 mod full_load_bound;
 mod held_curves;
+mod idle;
 mod image_layout;
 mod installation;
 mod known_engine;

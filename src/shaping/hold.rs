@@ -1,6 +1,6 @@
 //! Hold and release.
 
-use super::offer::{Asked, Deed, Does, Manner, Sentence, WhyNot, never_refused, no_deed};
+use super::offer::{Asked, Deed, Does, Manner, Sentence, WhyNot, fits_any, never_refused, no_deed};
 use super::operation::{Argument, Operation, Takes};
 use super::shaped::check;
 use super::{Shaped, ShapingError, Tool};
@@ -84,7 +84,7 @@ pub(super) const TOGGLE_HOLD: Deed = Deed {
     id: "ToggleHold",
     text: "Hold or release",
     tooltip: "Hold the selected cells so that no tool moves them, or release them.",
-    needs_block: false,
+    unfit: fits_any,
     does: Does::Tool(|advance, cells| {
         let all_held = cells.cells().all(|cell| advance.held().contains(cell));
         if all_held { Tool::Release } else { Tool::Hold { measured: false } }

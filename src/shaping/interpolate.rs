@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::offer::{Choice, Deed, Does, Part, Sentence, WhyNot, never_refused, no_deed};
+use super::offer::{Choice, Deed, Does, Part, Sentence, WhyNot, fits_a_block, never_refused, no_deed};
 use super::operation::{Argument, Operation, OperationError, Takes, Word};
 use super::shaped::{check, reshape, unless_dust};
 use super::{Along, Shaped, ShapingError, Tool, Way};
@@ -90,9 +90,43 @@ pub(super) const FILL_BETWEEN_DEED: Deed = Deed {
     text: "Fill between edges or corners",
     tooltip: "Fill the selected block, or the whole table when one cell is selected, between its edges or corners as the \
               inspector's sentence says; a row or column between its ends.",
-    needs_block: true,
+    unfit: fits_a_block,
     does: Does::Sentence("fill"),
 };
+
+/// Interpolating along rows as a command.
+pub(super) const ROW_DEED: Deed = Deed {
+    id: "InterpolateRow",
+    text: "Interpolate along the row",
+    tooltip: "Draw a straight line, by speed, between the ends of the selected cells in each row; held cells stay.",
+    unfit: |cells| {
+        let told = "nothing lies in between: select at least three cells side by side in a row";
+        (!has_inside(cells, Along::Speed)).then_some(told)
+    },
+    does: Does::Tool(|_, _| Tool::Interpolate(Way::Line(Along::Speed))),
+};
+
+/// Interpolating along columns as a command.
+pub(super) const COLUMN_DEED: Deed = Deed {
+    id: "InterpolateColumn",
+    text: "Interpolate along the column",
+    tooltip: "Draw a straight line, by load, between the ends of the selected cells in each column; held cells stay.",
+    unfit: |cells| {
+        let told = "nothing lies in between: select at least three cells one above the other in a column";
+        (!has_inside(cells, Along::Load)).then_some(told)
+    },
+    does: Does::Tool(|_, _| Tool::Interpolate(Way::Line(Along::Load))),
+};
+
+/// Whether any run of the selected cells in that direction has more than its two ends.
+fn has_inside(cells: &Selection, along: Along) -> bool {
+    let (count, lines) = match along {
+        Along::Speed => (cells.speeds(), cells.loads()),
+        Along::Load => (cells.loads(), cells.speeds()),
+    };
+    let is_long = |line: usize| runs(count, |at| cells.contains(along.cell(line, at))).iter().any(|run| run.len() > 2);
+    (0..lines).any(is_long)
+}
 
 impl Way {
     /// Applies it.
@@ -288,6 +322,17 @@ mod tests {
         assert_eq!(interpolate_edges(&start, &row).unwrap(), filled);
         let column = block(start.table(), 0..2, 3..4);
         assert_eq!(interpolate_edges(&start, &column).unwrap().changed, 0);
+    }
+
+    #[test]
+    fn the_commands_need_cells_in_between() {
+        let start = advance(5, 5, |x, _| x);
+        let unfit = |cells: &Selection| [&ROW_DEED, &COLUMN_DEED].map(|deed| (deed.unfit)(cells).is_some());
+        assert_eq!(unfit(&block(start.table(), 0..1, 0..3)), [false, true]);
+        assert_eq!(unfit(&block(start.table(), 1..4, 2..4)), [true, false]);
+        let mut apart = block(start.table(), 0..1, 0..2);
+        apart.set(Cell::new(0, 3), true);
+        assert_eq!(unfit(&apart), [true, true]);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Tools that carry a row or column into its neighbours: fill and repeat.
 
 use super::amounts::{AMOUNT_RANGE_DEG, plus};
-use super::offer::{Choice, Deed, Does, Number, Part, Sentence, Step, WhyNot, no_deed};
+use super::offer::{Choice, Deed, Does, Number, Part, Sentence, Step, WhyNot, fits_a_block, no_deed};
 use super::operation::{Argument, Given, Operation, Takes, Word};
 use super::shaped::{check, reshape_by_rule};
 use super::{Along, Shaped, ShapingError, Side, Tool};
@@ -148,7 +148,7 @@ pub(super) const FILL_DOWN: Deed = Deed {
     id: "FillDown",
     text: "Fill down",
     tooltip: "Copy the top row of the selected block over the rows below it.",
-    needs_block: true,
+    unfit: fits_a_block,
     does: Does::Tool(|_, _| Tool::Fill { from: Side::HighLoad }),
 };
 
@@ -157,7 +157,7 @@ pub(super) const FILL_RIGHT: Deed = Deed {
     id: "FillRight",
     text: "Fill right",
     tooltip: "Copy the first column of the selected block over the columns right of it.",
-    needs_block: true,
+    unfit: fits_a_block,
     does: Does::Tool(|_, _| Tool::Fill { from: Side::LowSpeed }),
 };
 

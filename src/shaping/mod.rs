@@ -46,7 +46,7 @@ pub use operation::{Argument, Given, Operation, OperationError, Takes, Word};
 pub use shaped::{Deviation, Shaped};
 pub use side::{Along, Side};
 pub use slope::{Bound, limit_slope, limit_slope_by, limit_slope_watched};
-pub use smooth::{Smoother, smooth, smooth_watched};
+pub use smooth::{Smoother, smooth, smooth_watched, smooth_within};
 pub use tool::{Extension, Keep, Tool, Way};
 
 use crate::project::Advance;
@@ -96,8 +96,15 @@ pub const OPERATIONS: &[Operation] = &[
 ];
 
 /// The tools that are also commands, in the order of the palette.
-pub const DEEDS: &[Deed] =
-    &[lines::FILL_DOWN, lines::FILL_RIGHT, interpolate::FILL_BETWEEN_DEED, smooth::FAIR, hold::TOGGLE_HOLD];
+pub const DEEDS: &[Deed] = &[
+    lines::FILL_DOWN,
+    lines::FILL_RIGHT,
+    interpolate::FILL_BETWEEN_DEED,
+    interpolate::ROW_DEED,
+    interpolate::COLUMN_DEED,
+    smooth::FAIR,
+    hold::TOGGLE_HOLD,
+];
 
 /// Every number that occurs in a sentence.
 pub fn numbers() -> impl Iterator<Item = &'static Number> {
@@ -146,7 +153,7 @@ impl Tool {
             Self::Clamp { low_deg, high_deg } => clamp(advance, selection, low_deg, high_deg),
             Self::Round { step_deg } => round(advance, selection, step_deg),
             Self::Interpolate(way) => way.apply(advance, selection),
-            Self::Smooth { strength } => smooth_watched(advance, selection, strength, watch),
+            Self::Smooth { strength, most_deg } => smooth_within(advance, selection, (strength, most_deg), watch),
             Self::Lift { centre, amount_deg, radius_cells, step_deg } => {
                 lift(advance, selection, centre, amount_deg, radius_cells, step_deg)
             }
@@ -179,7 +186,7 @@ impl Tool {
             Self::Clamp { low_deg, high_deg } => bounds::clamp_label(low_deg, high_deg, cells),
             Self::Round { step_deg } => bounds::round_label(step_deg, cells),
             Self::Interpolate(way) => way.label(&scope()),
-            Self::Smooth { strength } => smooth::label(strength, &scope()),
+            Self::Smooth { strength, most_deg } => smooth::label(strength, most_deg, &scope()),
             Self::Lift { centre, amount_deg, radius_cells, .. } => {
                 lift::lift_label(done, centre, amount_deg, radius_cells)
             }
@@ -193,6 +200,14 @@ impl Tool {
             Self::InsertBreakpoint { along, at } => breakpoints::insert_label(along, at),
             Self::DeleteBreakpoint { along, index } => breakpoints::delete_label(along, index),
             Self::MoveBreakpoint { along, index, to, keep } => breakpoints::move_label(along, index, to, keep),
+        }
+    }
+
+    /// The limit that it sets to how far a cell moves, degrees; `None` if it has none.
+    pub const fn most_deg(&self) -> Option<f64> {
+        match self {
+            Self::Smooth { most_deg, .. } => Some(*most_deg),
+            _ => None,
         }
     }
 
@@ -229,7 +244,8 @@ mod tests {
             (Tool::Add { deg: 1.0 }, 12, "Raise 12 cells by 1.0°"),
             (Tool::Add { deg: -0.25 }, 1, "Lower 1 cell by 0.25°"),
             (Tool::Add { deg: 2.0 / 3.0 }, 2, "Raise 2 cells by 0.667°"),
-            (Tool::Smooth { strength: 2.0 }, 12, "Fair 12 cells, strength 2.0"),
+            (Tool::Smooth { strength: 2.0, most_deg: 150.0 }, 12, "Fair 12 cells, strength 2.0"),
+            (Tool::Smooth { strength: 2.0, most_deg: 0.25 }, 12, "Fair 12 cells, strength 2.0, within 0.25°"),
             (Tool::Set { deg: 77.0 }, 3, "Set 3 cells to 77.0°"),
             (Tool::Type { deg: 77.0 }, 3, "Type 77.0° into 3 cells"),
             (Tool::Scale { percent: 10.0 }, 4, "Scale 3 cells by +10 %"),

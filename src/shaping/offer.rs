@@ -140,6 +140,12 @@ impl WhyNot {
     /// For a tool that needs a block.
     pub(super) const NO_BLOCK: Self =
         Self { short: "needs a block", long: "The selection is no block: select a rectangle of cells." };
+    /// For a tool that leaves idle cells alone, when no others are selected.
+    pub const ALL_IDLE: Self = Self {
+        short: "all idle",
+        long: "Every selected cell is one in which the engine idles, and fairing leaves those alone: select others, or \
+               set these by hand.",
+    };
     /// For a tool that moves cells, all of which are held.
     const ALL_HELD: Self = Self { short: "all held", long: "Every cell it would act on is held: release some first." };
 }
@@ -230,6 +236,16 @@ pub(super) const fn never_refused(_: &Asked<'_>) -> Option<WhyNot> {
     None
 }
 
+/// For commands that any cells will do for.
+pub(super) const fn fits_any(_: &Selection) -> Option<&'static str> {
+    None
+}
+
+/// For commands that need a block.
+pub(super) fn fits_a_block(cells: &Selection) -> Option<&'static str> {
+    cells.as_block().is_none().then_some("the selection is no block: select a rectangle of cells")
+}
+
 /// A tool as a command that is carried out at once. Two are equal if their ids are.
 #[derive(Debug)]
 pub struct Deed {
@@ -239,8 +255,8 @@ pub struct Deed {
     pub text: &'static str,
     /// What it does, in a sentence.
     pub tooltip: &'static str,
-    /// Whether the selected cells must be a block.
-    pub needs_block: bool,
+    /// Why it cannot be used on these cells, whatever is in them.
+    pub unfit: fn(&Selection) -> Option<&'static str>,
     /// How it gets its tool.
     pub does: Does,
 }
@@ -289,11 +305,14 @@ pub struct Manner {
     pub at_once_cells: usize,
     /// Whether closely spaced breakpoints make its result bend.
     pub minds_crowding: bool,
+    /// Whether the window keeps it away from the cells in which the engine idles.
+    pub spares_idle: bool,
 }
 
 impl Manner {
     /// For a tool that moves each cell by itself.
-    pub(super) const PLAIN: Self = Self { marks: None, at_once_cells: usize::MAX, minds_crowding: false };
+    pub(super) const PLAIN: Self =
+        Self { marks: None, at_once_cells: usize::MAX, minds_crowding: false, spares_idle: false };
 }
 
 #[cfg(test)]

@@ -27,8 +27,8 @@ fn bumpy(held_every: usize) -> Advance {
 fn long_tools() -> [(Tool, Advance); 3] {
     let limit = Tool::LimitSlope { per_1000rpm: 200.0, per_load_unit: 0.3 };
     [
-        (Tool::Smooth { strength: 10.0 }, bumpy(10)),
-        (Tool::Smooth { strength: 0.8 }, bumpy(211)),
+        (Tool::Smooth { strength: 10.0, most_deg: 150.0 }, bumpy(10)),
+        (Tool::Smooth { strength: 0.8, most_deg: 150.0 }, bumpy(211)),
         (limit, advance(64, 64, |x, y| 20.0 + 8.0 * (x * 1.3).sin() * (y * 0.7).cos())),
     ]
 }
@@ -73,7 +73,7 @@ proptest! {
         start in any_advance(16), strength in 0.1..10.0, slope in 1.0..5000.0, part in 0.0..1.0_f64,
     ) {
         let limit = Tool::LimitSlope { per_1000rpm: slope, per_load_unit: slope / 1000.0 };
-        for tool in [Tool::Smooth { strength }, limit] {
+        for tool in [Tool::Smooth { strength, most_deg: 150.0 }, limit] {
             let (rounds, whole) = watched(&tool, &start, usize::MAX);
             prop_assert_eq!(&whole, &tool.apply(&start, &all(&start)));
             if rounds > 0 {

@@ -75,6 +75,8 @@ pub enum Tool {
     Smooth {
         /// 0 to 10.
         strength: f64,
+        /// No cell moves further than this, degrees.
+        most_deg: f64,
     },
     /// [`super::lift`].
     Lift {

@@ -44,7 +44,8 @@ fn surfaces_are_filled_smoothed_and_lifted() {
     same(&bench, block, "interpolate load", &Tool::Interpolate(Way::Line(Along::Load)));
     same(&bench, block, "interpolate corners", &Tool::Interpolate(Way::Corners));
     same(&bench, block, "interpolate edges", &Tool::Interpolate(Way::Edges));
-    same(&bench, (None, None), "smooth 2", &Tool::Smooth { strength: 2.0 });
+    same(&bench, (None, None), "smooth 2", &Tool::Smooth { strength: 2.0, most_deg: 150.0 });
+    same(&bench, (None, None), "smooth 2 --within 0.5", &Tool::Smooth { strength: 2.0, most_deg: 0.5 });
     // Nearest to 3250 rpm, 50 % are the breakpoints 3200 rpm, 48 %.
     let tool = Tool::Lift { centre: Cell::new(10, 8), amount_deg: -1.5, radius_cells: 3.0, step_deg: None };
     same(&bench, (None, None), "lift 3250 50 -1.5 3", &tool);

@@ -6,7 +6,7 @@ use sparkloft::project::Project;
 use sparkloft::table::{Block, Cell, Selection};
 use sparkloft::window::state::screen::Sheet;
 
-use super::harness::{Window, new_project, sample, sized_window, window};
+use super::harness::{Window, message as notice, new_project, press, sample, sized_window, window, with_values};
 
 const SHIFT: Modifiers = Modifiers::SHIFT;
 const CTRL: Modifiers = Modifiers::COMMAND;
@@ -16,33 +16,8 @@ fn small(values: impl Fn(usize, usize) -> f64) -> Window {
     window(with_values(&new_project(8, 8), values))
 }
 
-fn with_values(project: &Project, values: impl Fn(usize, usize) -> f64) -> Project {
-    let table = project.advance.table();
-    let numbers = table.cells().map(|cell| values(cell.load, cell.speed)).collect();
-    let origin = sparkloft::project::Origin::Typed;
-    project.with_advance(project.advance.with_values(numbers, origin).unwrap()).unwrap()
-}
-
 fn hold(project: &Project, cells: &Selection) -> Project {
     project.with_advance(project.advance.with_held(cells, true)).unwrap()
-}
-
-/// Presses keys one after the other, as written in a flow: 'Alt+Up', 'Shift+Right', '2', 'Enter'.
-fn press(window: &mut Window, keys: &str) {
-    for word in keys.split_whitespace() {
-        let (held, name) = word.rsplit_once('+').unwrap_or(("", word));
-        let modifiers = Modifiers {
-            alt: held.contains("Alt"),
-            shift: held.contains("Shift"),
-            command: held.contains("Ctrl"),
-            ..Modifiers::NONE
-        };
-        match Key::from_name(name).filter(|_| name.chars().count() > 1 || modifiers.any()) {
-            Some(key) => window.key_press_modifiers(modifiers, key),
-            None => name.chars().for_each(|character| window.event(Event::Text(character.to_string()))),
-        }
-        window.run();
-    }
 }
 
 /// The top row's first cells as a flow writes them, the cursor in brackets.
@@ -60,10 +35,6 @@ fn top_row(window: &Window, cells: usize) -> String {
 
 fn selected(window: &Window) -> Vec<(usize, usize)> {
     window.state().screen().selection.cells.cells().map(|cell| (cell.load, cell.speed)).collect()
-}
-
-fn notice(window: &Window) -> &str {
-    window.state().screen().notice.as_ref().map_or("", |notice| notice.text.as_str())
 }
 
 fn cell_name(window: &Window, load: usize, speed: usize) -> String {

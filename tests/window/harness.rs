@@ -4,13 +4,14 @@ use std::collections::HashSet;
 use std::path::Path;
 
 use eframe::egui::accesskit::Role;
-use eframe::egui::{Rect, UiBuilder, Vec2};
+use eframe::egui::{Event, Key, Modifiers, Rect, UiBuilder, Vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use image::RgbaImage;
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::drawing::Look;
-use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
+use sparkloft::project::{LoadKind, NewProject, Origin, Project, SAMPLES};
+use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
@@ -74,6 +75,47 @@ pub fn workbench_window(workbench: Workbench, size: Vec2, pixels_per_point: f32)
             },
             workbench,
         )
+}
+
+/// Presses keys one after the other, as written in a flow: 'Alt+Up', 'Shift+Right', '2', '+', 'Enter'.
+pub fn press(window: &mut Window, keys: &str) {
+    for word in keys.split_whitespace() {
+        let (held, name) = word.rsplit_once('+').filter(|(_, name)| !name.is_empty()).unwrap_or(("", word));
+        let modifiers = Modifiers {
+            alt: held.contains("Alt"),
+            shift: held.contains("Shift"),
+            command: held.contains("Ctrl"),
+            ..Modifiers::NONE
+        };
+        match Key::from_name(name).filter(|_| name.chars().count() > 1 || modifiers.any()) {
+            Some(key) => window.key_press_modifiers(modifiers, key),
+            None => name.chars().for_each(|character| window.event(Event::Text(character.to_string()))),
+        }
+        window.run();
+    }
+}
+
+/// What the status line says.
+pub fn message(window: &Window) -> &str {
+    window.state().screen().notice.as_ref().map_or("", |notice| notice.text.as_str())
+}
+
+/// The value of a cell, in degrees.
+pub fn value(window: &Window, load: usize, speed: usize) -> f64 {
+    window.state().document().project().advance.table().at(Cell::new(load, speed))
+}
+
+/// The project with other values in its cells, by load and speed.
+pub fn with_values(project: &Project, values: impl Fn(usize, usize) -> f64) -> Project {
+    let table = project.advance.table();
+    let numbers = table.cells().map(|cell| values(cell.load, cell.speed)).collect();
+    project.with_advance(project.advance.with_values(numbers, Origin::Typed).unwrap()).unwrap()
+}
+
+/// The project with a cell held.
+pub fn with_held(project: &Project, load: usize, speed: usize) -> Project {
+    let one = Selection::cell(project.advance.table(), Cell::new(load, speed));
+    project.with_advance(project.advance.with_held(&one, true)).unwrap()
 }
 
 /// Saves what the window shows, but only if pictures are wanted, since filling triangles in software takes time. In

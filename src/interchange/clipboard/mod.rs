@@ -11,6 +11,7 @@ use crate::interchange::number::DecimalMark;
 use crate::interchange::sheet::{LoadOrder, Sheet, Style};
 use crate::project::{Advance, AdvanceError, Origin};
 use crate::table::{Axis, AxisError, Block, Cell, Selection, Table, TableError};
+use crate::wording::settle;
 use read::{find_run, size};
 
 pub use read::{Answers, Breakpoints, Clip, ClipError, Clipping, read_clip};
@@ -95,6 +96,28 @@ pub struct Paste {
     pub held: usize,
 }
 
+/// What pasted numbers do to the cells that they come to lie on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum PasteAs {
+    /// They replace them.
+    #[default]
+    Values,
+    /// They are degrees to be added to them.
+    Added,
+    /// They are per cent by which they change.
+    PerCent,
+}
+
+impl PasteAs {
+    fn of(self, present: f64, pasted: f64) -> f64 {
+        match self {
+            Self::Values => pasted,
+            Self::Added => settle(present + pasted),
+            Self::PerCent => settle(present * (100.0 + pasted) / 100.0),
+        }
+    }
+}
+
 /// Why nothing was pasted.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum PasteError {
@@ -148,6 +171,9 @@ pub enum PasteError {
         /// Speed columns from the cell rightwards.
         room_speeds: usize,
     },
+    /// Changes for other breakpoints than the table's.
+    #[error("the numbers have breakpoints that are not this table's; paste them without breakpoints onto the cells")]
+    OtherBreakpoints,
     /// The breakpoints are neither the table's nor a valid axis.
     #[error("the pasted breakpoints are not the table's, and they make no new axis: {axis} {reason}")]
     Axis {
@@ -174,21 +200,36 @@ pub enum PasteError {
 /// # Errors
 /// [`PasteError`] saying what does not fit; nothing is changed.
 pub fn paste(advance: &Advance, selection: &Selection, clip: &Clip) -> Result<PasteOutcome, PasteError> {
+    paste_as(PasteAs::Values, advance, selection, clip)
+}
+
+/// As [`paste`], with numbers that replace the cells or change them. Changes with other breakpoints than the table's
+/// are refused.
+///
+/// # Errors
+/// As [`paste`].
+pub fn paste_as(
+    how: PasteAs,
+    advance: &Advance,
+    selection: &Selection,
+    clip: &Clip,
+) -> Result<PasteOutcome, PasteError> {
     if let Some(breakpoints) = &clip.breakpoints {
-        return paste_with_breakpoints(advance, breakpoints, clip);
+        return paste_with_breakpoints(how, advance, breakpoints, clip);
     }
     if !selection.fits(advance.table()) {
         return Err(PasteError::OtherSize);
     }
     if let ([row], 1) = (clip.rows.as_slice(), clip.speeds()) {
         let value = row.first().copied().ok_or(PasteError::Nothing)?;
-        return put(advance, selection.clone(), |_| value);
+        return put(how, advance, selection.clone(), |_| value);
     }
     let start = place(advance.table(), selection, clip)?;
-    put_block(advance, start, clip)
+    put_block(how, advance, start, clip)
 }
 
 fn paste_with_breakpoints(
+    how: PasteAs,
     advance: &Advance,
     breakpoints: &Breakpoints,
     clip: &Clip,
@@ -196,7 +237,10 @@ fn paste_with_breakpoints(
     let table = advance.table();
     let starts = (find_run(table.load(), &breakpoints.load), find_run(table.speed(), &breakpoints.speed));
     if let (Some(load), Some(speed)) = starts {
-        return put_block(advance, Cell::new(load, speed), clip);
+        return put_block(how, advance, Cell::new(load, speed), clip);
+    }
+    if how != PasteAs::Values {
+        return Err(PasteError::OtherBreakpoints);
     }
     let axis = |values: &[f64], axis| Axis::new(values.to_vec()).map_err(|reason| PasteError::Axis { axis, reason });
     let (speed, load) = (axis(&breakpoints.speed, "speed")?, axis(&breakpoints.load, "load")?);
@@ -227,14 +271,19 @@ fn place(table: &Table, selection: &Selection, clip: &Clip) -> Result<Cell, Past
     Ok(Cell::new(room_loads - loads, start.speed))
 }
 
-fn put_block(advance: &Advance, start: Cell, clip: &Clip) -> Result<PasteOutcome, PasteError> {
+fn put_block(how: PasteAs, advance: &Advance, start: Cell, clip: &Clip) -> Result<PasteOutcome, PasteError> {
     let block =
         Block { loads: start.load..start.load + clip.loads(), speeds: start.speed..start.speed + clip.speeds() };
     let cells = Selection::block(advance.table(), &block);
-    put(advance, cells, |cell| clip.rows[cell.load - start.load][cell.speed - start.speed])
+    put(how, advance, cells, |cell| clip.rows[cell.load - start.load][cell.speed - start.speed])
 }
 
-fn put(advance: &Advance, cells: Selection, value: impl Fn(Cell) -> f64) -> Result<PasteOutcome, PasteError> {
+fn put(
+    how: PasteAs,
+    advance: &Advance,
+    cells: Selection,
+    value: impl Fn(Cell) -> f64,
+) -> Result<PasteOutcome, PasteError> {
     if cells.is_empty() {
         return Err(PasteError::Nothing);
     }
@@ -245,7 +294,8 @@ fn put(advance: &Advance, cells: Selection, value: impl Fn(Cell) -> f64) -> Resu
         if advance.held().contains(cell) {
             held += 1;
         } else {
-            values[table.index(cell)] = value(cell);
+            let slot = &mut values[table.index(cell)];
+            *slot = how.of(*slot, value(cell));
         }
     }
     let after = advance.with_values(values, Origin::Imported)?;

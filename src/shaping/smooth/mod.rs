@@ -18,13 +18,14 @@ mod penalty;
 mod product;
 mod skyline;
 
-use super::offer::{Deed, Does, Manner, Number, Part, Sentence, Step, never_refused};
-use super::operation::Operation;
+use super::amounts::AMOUNT_RANGE_DEG;
+use super::offer::{Deed, Does, Manner, Number, Part, Sentence, Step, fits_any, never_refused};
+use super::operation::{Argument, Operation, Takes};
 use super::shaped::{check, free};
 use super::{Shaped, ShapingError, Tool, Watch};
 use crate::project::{Advance, Origin};
 use crate::table::Selection;
-use crate::wording::{Unit, given};
+use crate::wording::{Unit, given, quantity, settle};
 use penalty::Penalty;
 use product::{Product, Solution};
 
@@ -43,16 +44,40 @@ const STRENGTH: Number = Number {
     help: "0 to 10",
 };
 
+const WITHIN: Number = Number {
+    name: "fairing moves at most",
+    called: "most",
+    unit: |_| Unit::Degree,
+    range: (0.0, ANY_DEG),
+    typed: (0.0, ANY_DEG),
+    step: Step::OfProject,
+    default: 1.0,
+    usual: "00.0",
+    plus: false,
+    argument: "within",
+    help: "Move no cell by more than this many degrees",
+};
+
+/// As a limit this is none: no cell can be moved so far.
+const ANY_DEG: f64 = AMOUNT_RANGE_DEG.1;
+
 /// 256 cells take well under a millisecond.
-pub(super) const MANNER: Manner = Manner { at_once_cells: 256, minds_crowding: true, ..Manner::PLAIN };
+pub(super) const MANNER: Manner =
+    Manner { at_once_cells: 256, minds_crowding: true, spares_idle: true, ..Manner::PLAIN };
 
 /// `smooth` on the command line.
 pub(super) const SMOOTH: Operation = Operation {
     name: "smooth",
     about: "Smooth the cells: STRENGTH 0 (nothing) to 10; a bump of about 1.4 × STRENGTH cells is halved",
-    arguments: &[STRENGTH.argument()],
+    arguments: &[
+        STRENGTH.argument(),
+        Argument { name: WITHIN.argument, value_name: "DEG", help: WITHIN.help, takes: Takes::NumberOption("150") },
+    ],
     takes_whole_table: false,
-    tool: |given| Ok(Tool::Smooth { strength: given.number(STRENGTH.argument)? }),
+    tool: |given| {
+        let (strength, most_deg) = (given.number(STRENGTH.argument)?, given.number(WITHIN.argument)?);
+        Ok(Tool::Smooth { strength, most_deg })
+    },
 };
 
 /// Fairing in the inspector.
@@ -60,29 +85,32 @@ pub(super) const FAIR_SENTENCE: Sentence = Sentence {
     key: "fair",
     verb: "Fair, strength",
     parts: &[Part::Number(&STRENGTH)],
-    more: Some(&[]),
-    tip: "Takes bumps out of the selected cells, or of the whole table when one is selected; 0 changes nothing, 10 leaves \
-          little of them. Held cells stay.",
+    more: Some(&[Part::Word("within"), Part::Number(&WITHIN)]),
+    tip: "Takes bumps out of the selected cells, or of the whole table when one is selected; strength 0 changes nothing, \
+          10 leaves little of them. Moves no cell by more than the limit, and leaves held cells and those in which the \
+          engine idles alone.",
     widens: true,
     deed: |_| Some(&FAIR),
     refusal: never_refused,
-    tool: |asked| Tool::Smooth { strength: asked.number(&STRENGTH) },
+    tool: |asked| Tool::Smooth { strength: asked.number(&STRENGTH), most_deg: asked.number(&WITHIN) },
 };
 
 /// Fairing as a command.
 pub(super) const FAIR: Deed = Deed {
     id: "Fair",
     text: "Fair",
-    tooltip: "Fair the selected cells, or the whole table when one cell is selected, with the inspector's strength; held \
-              cells stay.",
-    needs_block: false,
+    tooltip: "Fair the selected cells, or the whole table when one cell is selected, with the inspector's strength and \
+              limit; held and idle cells stay.",
+    unfit: fits_any,
     does: Does::Sentence("fair"),
 };
 
 /// What fairing is called in the history. The strength reads as in the sentence: with at least one decimal, as
 /// degrees do.
-pub(super) fn label(strength: f64, scope: &str) -> String {
-    format!("Fair {scope}, strength {}", given(strength, Unit::Degree))
+pub(super) fn label(strength: f64, most_deg: f64, scope: &str) -> String {
+    let within =
+        if most_deg < ANY_DEG { format!(", within {}", quantity(most_deg, Unit::Degree)) } else { String::new() };
+    format!("Fair {scope}, strength {}{within}", given(strength, Unit::Degree))
 }
 
 /// The gradient of the minimised sum must be this small, or the tool refuses.
@@ -90,6 +118,22 @@ const GRADIENT_ALLOWED: f64 = 1e-6;
 /// A solution this good is not refined further.
 const GRADIENT_AIM: f64 = 1e-8;
 const REFINEMENTS: usize = 3;
+
+/// As [`smooth_watched`] with a strength, but no cell moves by more than `most_deg`. Cells that would move further are
+/// put that far from where they were and stay there, and the others are smoothed again beside them, until none would.
+///
+/// # Errors
+/// As [`smooth_watched`], and when the limit is out of range.
+pub fn smooth_within(
+    advance: &Advance,
+    selection: &Selection,
+    (strength, most_deg): (f64, f64),
+    watch: Watch<'_>,
+) -> Result<Shaped, ShapingError> {
+    STRENGTH.check(strength)?;
+    WITHIN.check(most_deg)?;
+    Smoother::new(advance, selection)?.smooth_within(strength, most_deg, watch)
+}
 
 /// Smoothing prepared for a table and a selection, so that further strengths cost less: for live previews.
 #[derive(Clone, Debug)]
@@ -166,6 +210,27 @@ impl Smoother {
         let correction = self.correction(present, strength.powi(4), watch)?;
         let values = present.iter().zip(&correction).map(|(d, delta)| d + delta).collect();
         Shaped::values(&self.advance, &self.selection, values, Origin::Faired)
+    }
+
+    /// As [`smooth_within`], for the prepared table and selection.
+    fn smooth_within(&self, strength: f64, most_deg: f64, watch: Watch<'_>) -> Result<Shaped, ShapingError> {
+        let (present, lambda) = (self.advance.table().values(), strength.powi(4));
+        let mut values = present.to_vec();
+        let mut rest = self.clone();
+        loop {
+            let correction = rest.correction(&values, lambda, watch)?;
+            let beyond: Vec<usize> = rest.order.iter().copied().filter(|&at| correction[at].abs() > most_deg).collect();
+            if beyond.is_empty() {
+                values.iter_mut().zip(&correction).for_each(|(value, by)| *value += by);
+                return Shaped::values(&self.advance, &self.selection, values, Origin::Faired);
+            }
+            for at in beyond {
+                values[at] = settle(present[at] + most_deg.copysign(correction[at]));
+                rest.mask[at] = false;
+            }
+            rest.hull = Product::around(&rest.mask, &rest.penalty)?;
+            rest.order = rest.hull.order().iter().copied().filter(|&at| rest.mask[at]).collect();
+        }
     }
 
     /// The correction δ of every cell, zero where it is fixed.

@@ -213,3 +213,45 @@ fn results_out_of_range_are_refused() {
     let deg = told.split_once('°').unwrap().0.rsplit_once('.').unwrap().1;
     assert!(deg.len() <= 2 && told.ends_with("select fewer cells, ask for less, or hold what must stay"), "{told}");
 }
+
+#[test]
+fn a_spike_beyond_the_limit_moves_by_the_limit_and_the_rest_is_faired_beside_it() {
+    let start = advance(9, 9, |x, y| if (x, y) == (4.0, 4.0) { 30.0 } else { 20.0 });
+    let free = smooth(&start, &all(&start), 2.0).unwrap();
+    let within = smooth_within(&start, &all(&start), (2.0, 1.0), Watch::NOBODY).unwrap();
+    let spike = Cell::new(4, 4);
+    assert!(free.advance.table().at(spike) < 25.0);
+    assert_eq!(within.advance.table().at(spike), 29.0);
+    let moved = |shaped: &Shaped| {
+        let pairs = shaped.advance.table().values().iter().zip(start.table().values());
+        pairs.map(|(is, was)| (is - was).abs()).fold(0.0, f64::max)
+    };
+    assert!(moved(&within) <= 1.0 && moved(&free) > 1.0);
+    assert!(within.advance.table().at(Cell::new(4, 5)) > 20.1, "the neighbours follow");
+    let wide = smooth_within(&start, &all(&start), (2.0, 150.0), Watch::NOBODY).unwrap();
+    assert_eq!(wide, free, "a limit that nothing reaches changes nothing");
+    let none = smooth_within(&start, &all(&start), (2.0, 0.0), Watch::NOBODY).unwrap();
+    assert_eq!(none.changed, 0);
+    assert!(smooth_within(&start, &all(&start), (2.0, -1.0), Watch::NOBODY).is_err());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn within_a_limit_no_cell_moves_further_and_the_rest_keeps_its_bits(
+        (start, chosen) in any_advance(12).prop_flat_map(any_selection), strength in 0.0..10.0, most_deg in 0.0..3.0,
+    ) {
+        if let Ok(shaped) = smooth_within(&start, &chosen, (strength, most_deg), Watch::NOBODY) {
+            untouched_keep_bits(&start, &chosen, &shaped)?;
+            for (is, was) in shaped.advance.table().values().iter().zip(start.table().values()) {
+                prop_assert!((is - was).abs() <= most_deg + 1e-11);
+            }
+        }
+    }
+
+    #[test]
+    fn a_plane_is_unchanged_within_any_limit(plane in any_plane(12), strength in 0.0..10.0, most_deg in 0.0..3.0) {
+        prop_assert_eq!(smooth_within(&plane, &all(&plane), (strength, most_deg), Watch::NOBODY).unwrap().changed, 0);
+    }
+}

@@ -172,16 +172,27 @@ fn rows(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, finder: &Finder
     ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| {
         let marked = finder.row.min(entries.len() - 1);
         for (index, entry) in entries.iter().enumerate() {
-            if row(ui, view, entry, index == marked).clicked() {
+            if row(ui, view, entry, index == marked, FINDER_ROW).clicked() {
                 run(view, outbox, entry);
             }
         }
     });
 }
 
-fn row(ui: &mut egui::Ui, view: &View<'_>, entry: &Entry, is_marked: bool) -> egui::Response {
+/// A command as a row of a list, with its keys, and greyed with the reason if it cannot be run now.
+pub(super) fn command_row(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    command: Command,
+    is_marked: bool,
+    height: f32,
+) -> egui::Response {
+    row(ui, view, &Entry::Command(command), is_marked, height)
+}
+
+fn row(ui: &mut egui::Ui, view: &View<'_>, entry: &Entry, is_marked: bool, height: f32) -> egui::Response {
     let (theme, palette) = (view.theme, view.theme.palette);
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), FINDER_ROW), Sense::click());
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
     let reason = entry.reason(view);
     let text = entry.text();
     response.widget_info(|| WidgetInfo::selected(Role::ListItem, reason.is_none(), is_marked, &text));

@@ -1,6 +1,7 @@
 //! The frame around the sheets: top bar, navigation rail, status line, side panel, command palette.
 
 pub mod bars;
+mod cell_menu;
 mod finder;
 pub mod history_panel;
 mod keys_panel;
@@ -52,11 +53,13 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
     bars::show(ui.ctx(), view, outbox, sheet);
     panels::show(ui.ctx(), view, outbox);
     finder::show(ui.ctx(), view, outbox);
+    cell_menu::show(ui.ctx(), view, outbox);
     sheets::compare::snapshot_form(ui.ctx(), view, outbox);
 }
 
 /// Keys that belong to what is open over the sheet.
 pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     finder::keys(ctx, view, outbox);
+    cell_menu::keys(ctx, view, outbox);
     panels::keys(ctx, view, outbox);
 }

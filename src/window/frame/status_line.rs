@@ -16,6 +16,7 @@ use crate::window::state::notice::Notice;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::state::screen::ScreenMessage;
 use crate::window::state::screen::{Sheet, SidePanel};
+use crate::window::views::curve_editor::typed_effect;
 use crate::window::views::grid;
 use crate::window::views::view::View;
 use crate::wording::{Unit, quantity, with_unit};
@@ -156,7 +157,11 @@ fn said(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
 
 /// What is being typed or proposed, which takes precedence over messages.
 fn in_hand(view: &View<'_>) -> Option<String> {
-    grid::editor_effect(view).or_else(|| Some(view.proposed?.words(view.screen.inspector.typing.is_some())))
+    if view.screen.shows_base {
+        return Some(format!("The base '{}' is shown until the key is let go; nothing is changed", view.base.name));
+    }
+    let typed = grid::editor_effect(view).or_else(|| typed_effect(view));
+    typed.or_else(|| Some(view.proposed?.words(view.screen.inspector.typing.is_some())))
 }
 
 /// A problem: the reason, then the path shortened in its middle. What does not fit can be read above the line.

@@ -24,6 +24,9 @@ use crate::drawing::{Color, Look, Palette};
 use crate::lettering::{Face, Weight};
 use crate::window::state::screen::LookChoice;
 
+/// The smallest digits of a grid that shows all its cells at once.
+const LEAST_DIGITS: f32 = 4.0;
+
 /// Sizes in points, and the colours of the look.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Theme {
@@ -135,6 +138,19 @@ impl Theme {
             export: ExportSizes::new(is_sunlit),
             tall_enough: 740.0,
         }
+    }
+
+    /// The same with everything in grids smaller, down to the least digits that are drawn.
+    pub fn with_smaller_grid(&self, share: f32) -> Self {
+        let share = share.clamp(LEAST_DIGITS / self.digits, 1.0);
+        let mut smaller = self.clone();
+        smaller.digits *= share;
+        smaller.small *= share;
+        let grid = &mut smaller.grid;
+        for size in [&mut grid.pad, &mut grid.digits_height, &mut grid.above_and_below, &mut grid.beside_cells] {
+            *size *= share;
+        }
+        smaller
     }
 
     /// The font of cell digits.

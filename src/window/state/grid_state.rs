@@ -1,7 +1,8 @@
 //! The screen state of the grid, including the clipboard: how cells are copied, and what a paste has to ask.
 
-use crate::interchange::{Answers, DecimalMark, LoadOrder};
+use crate::interchange::{Answers, DecimalMark, LoadOrder, PasteAs};
 use crate::project::Advance;
+use crate::table::Selection;
 use crate::window::state::selection::CellEditor;
 
 /// Whether the grid shows the project's table or the unit's.
@@ -29,6 +30,8 @@ pub struct GridState {
     pub contours_in_sunlight: bool,
     /// Whether each cell shows its origin.
     pub origins: bool,
+    /// Whether all cells are shown at once, however small.
+    pub whole: bool,
     /// Whether it shows the table as the unit will have it.
     pub flashed: FlashedGrid,
     /// How many load rows it shows: the page keys move by that many.
@@ -45,6 +48,7 @@ impl Default for GridState {
             contours: true,
             contours_in_sunlight: false,
             origins: false,
+            whole: false,
             flashed: FlashedGrid::default(),
             rows: 8,
             clipboard: ClipboardState::default(),
@@ -77,7 +81,7 @@ impl GridState {
             GridMessage::Rows(rows) => self.rows = rows,
             GridMessage::Grip(typed) => self.gripped = typed,
             GridMessage::CloseEditor => self.editor = None,
-            GridMessage::CloseQuestion => self.clipboard.question = None,
+            GridMessage::CloseQuestion => (self.clipboard.question, self.clipboard.how) = (None, PasteAs::Values),
             GridMessage::Mark(mark) => self.clipboard.mark = mark,
         }
     }
@@ -94,11 +98,13 @@ pub struct ClipboardState {
     pub copied: Option<Copied>,
     /// What has to be answered before the clipboard's text can be pasted.
     pub question: Option<Question>,
+    /// What the numbers that are being pasted do to the cells.
+    pub how: PasteAs,
 }
 
 impl Default for ClipboardState {
     fn default() -> Self {
-        Self { mark: DecimalMark::Point, loads: LoadOrder::Down, copied: None, question: None }
+        Self { mark: DecimalMark::Point, loads: LoadOrder::Down, copied: None, question: None, how: PasteAs::Values }
     }
 }
 
@@ -133,6 +139,17 @@ pub enum Question {
         text: String,
         /// What was answered before.
         answers: Answers,
+    },
+    /// Should the cells be changed so?
+    Change {
+        /// The clipboard's text.
+        text: String,
+        /// What was answered before.
+        answers: Answers,
+        /// The selected cells.
+        cells: Selection,
+        /// What would change.
+        told: String,
     },
     /// The breakpoints are not the table's: replace the whole table by this one?
     Axes(Advance),

@@ -58,6 +58,8 @@ pub enum Action {
     Copy(String),
     /// Text from the clipboard, with the user's answers about it.
     Paste(String, Answers),
+    /// Change the cells by the clipboard's numbers, as was told.
+    PasteTold,
     /// A change of what is asked or told.
     Dialogs(DialogMessage),
     /// Something about files, settings or the history as a whole.

@@ -104,6 +104,34 @@ pub struct Screen {
     pub splits: Splits,
     /// The message in the status line.
     pub notice: Option<Notice>,
+    /// Whether the base is shown in place of the table, as long as its key is held.
+    pub shows_base: bool,
+    /// The menu that is open.
+    pub menu: Option<Menu>,
+}
+
+/// A menu of commands over the sheet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Menu {
+    /// What it is for.
+    pub of: MenuOf,
+    /// Its corner, in points; at the cursor if `None`.
+    pub at: Option<(f32, f32)>,
+    /// The row that keys have marked.
+    pub row: usize,
+}
+
+/// What a menu is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MenuOf {
+    /// The selected cells.
+    Cells,
+    /// The selected columns.
+    Speeds,
+    /// The selected rows.
+    Loads,
+    /// The selected cells on the surface, and the surface itself.
+    Surface,
 }
 
 /// What the pointer is over.
@@ -139,6 +167,8 @@ impl Screen {
             finder: None,
             splits: Splits::default(),
             notice: None,
+            shows_base: false,
+            menu: None,
         }
     }
 
@@ -161,6 +191,7 @@ impl Screen {
     /// Opens a sheet.
     pub fn go_to(&mut self, sheet: Sheet) {
         self.sheet = sheet;
+        self.menu = None;
         self.pointer.words.clear();
         self.checks.proposed = None;
     }
@@ -242,6 +273,8 @@ pub enum ScreenMessage {
     MarkFound(usize),
     /// Close the command palette.
     CloseFinder,
+    /// Open a menu, mark one of its rows, or close it.
+    Menu(Option<Menu>),
     /// Set the width of the surface, in points.
     SurfaceWidth(f32),
     /// Set the height of slices and inspector, in points.
@@ -289,6 +322,7 @@ impl Screen {
                 }
             }
             ScreenMessage::CloseFinder => self.finder = None,
+            ScreenMessage::Menu(menu) => self.menu = menu,
             ScreenMessage::SurfaceWidth(width) => self.splits.surface_width = width,
             ScreenMessage::BelowHeight(height) => self.splits.below_height = height,
             ScreenMessage::Grid(message) => self.grid.apply(message),

@@ -1,7 +1,6 @@
 //! Whether a command can run now, and if not, why not.
 
 use crate::document::ReadOnly;
-use crate::shaping::Deed;
 use crate::window::state::commands::Command;
 use crate::window::state::screen::Sheet;
 use crate::window::views::view::View;
@@ -67,6 +66,13 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.project.locked_timing_deg.is_none(),
             "this is a locked-timing copy already; open the real project",
         ),
+        Command::GoHeld => {
+            unless(!view.settled().advance.held().is_empty(), "no cell is held: hold those that were really measured")
+        }
+        Command::InsertSpeed | Command::InsertLoad => unless(
+            view.project.locked_timing_deg.is_none(),
+            "the table of a locked-timing copy is fixed; open the real project",
+        ),
         Command::NextFinding | Command::PreviousFinding => {
             unless(view.checked.tally.total() > 0, "nothing to go to: the checks are content")
         }
@@ -74,7 +80,8 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.base.project.sensors.load == view.project.sensors.load,
             "the base's load is of another kind: its rows mean something else",
         ),
-        Command::Deed(Deed { needs_block: true, .. }) | Command::Copy | Command::CopyWithAxes | Command::Cut => unless(
+        Command::Deed(deed) => (deed.unfit)(&view.selection.cells).map_or(Availability::Available, Availability::Not),
+        Command::Copy | Command::CopyWithAxes | Command::Cut => unless(
             view.screen.selection.cells.as_block().is_some(),
             "the selection is no block: select a rectangle of cells",
         ),
@@ -111,22 +118,36 @@ impl Command {
 /// Whether the command changes or marks cells of the advance table, so that these must be visible.
 fn acts_on_cells(command: Command) -> bool {
     use Command::{
-        ArmLift, Copy, CopyWithAxes, Cut, Deed, EditCell, Lower, LowerTen, Paste, Raise, RaiseTen, SelectAll, TakeBack,
+        ArmLift, CellMenu, Copy, CopyWithAxes, Cut, Deed, EditCell, GoHeld, GoHighest, GoLowest, GoMostBent,
+        GoSteepest, InsertLoad, InsertSpeed, Lower, LowerTen, Paste, PasteAdd, PastePercent, Raise, RaiseTen,
+        SelectAll, ShowBase, TakeBack, ViewOther,
     };
     matches!(
         command,
         ArmLift
+            | CellMenu
             | Copy
             | CopyWithAxes
             | Cut
             | Deed(_)
             | EditCell
+            | GoHeld
+            | GoHighest
+            | GoLowest
+            | GoMostBent
+            | GoSteepest
+            | InsertLoad
+            | InsertSpeed
             | Lower
             | LowerTen
             | Paste
+            | PasteAdd
+            | PastePercent
             | Raise
             | RaiseTen
             | SelectAll
+            | ShowBase
             | TakeBack
+            | ViewOther
     )
 }

@@ -5,12 +5,12 @@ use eframe::egui::{self, Response};
 
 use crate::interchange::typed_number;
 use crate::project::ADVANCE_RANGE_DEG;
-use crate::shaping::Tool;
+use crate::shaping::{LIFT_RADIUS, Tool};
 use crate::table::{Cell, Selection};
 use crate::window::kit::chart::{Asked, Slider};
 use crate::window::state::grid_state::GridMessage;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::ScreenMessage;
+use crate::window::state::screen::{Menu, MenuOf, ScreenMessage};
 use crate::window::state::selection::CellSelection;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, count, fixed, outside, point, settle, signed, step_decimals, with_unit};
@@ -211,6 +211,22 @@ pub fn moved_with(view: &View<'_>, cell: Cell, radius_cells: Option<f64>) -> Sel
         Some(_) => Selection::all(table),
         None => Selection::cell(table, cell),
     }
+}
+
+/// Asks for the menu of a cell, or of the selected cells if it is one of them or none is meant.
+pub fn menu(view: &View<'_>, cell: Option<Cell>, of: MenuOf, at: egui::Pos2, outbox: &mut Outbox) {
+    if let Some(cell) = cell.filter(|&cell| !view.screen.selection.cells.contains(cell)) {
+        select(CellSelection::cell(view.table(), cell), outbox);
+    }
+    outbox.send(ScreenMessage::Menu(Some(Menu { of, at: Some((at.x, at.y)), row: 0 })));
+}
+
+/// How far a drag of a vertex takes its neighbours along: as many cells as lifting does, but several selected cells keep
+/// their shape and move alike, unless lifting is armed.
+pub fn surface_radius(view: &View<'_>, cell: Cell) -> Option<f64> {
+    let selected = &view.selection.cells;
+    let keeps_shape = selected.count() > 1 && selected.contains(cell) && !view.screen.surface.lift_armed;
+    (!keeps_shape).then(|| view.screen.inspector.amounts.of(&LIFT_RADIUS))
 }
 
 /// Asks for a selection.

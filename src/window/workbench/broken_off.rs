@@ -295,7 +295,7 @@ fn checks_that_break_off_are_shown_so_until_something_changes() {
 /// A proposal that takes long.
 fn smoothing(project: &Project) -> Proposal {
     let cells = Selection::all(project.advance.table());
-    Proposal { by: Proposer::Sentence, tool: Tool::Smooth { strength: 2.0 }, cells }
+    Proposal { by: Proposer::Sentence, tool: Tool::Smooth { strength: 2.0, most_deg: 150.0 }, cells }
 }
 
 #[test]
@@ -317,7 +317,7 @@ fn escape_stops_a_long_tool_and_leaves_the_document_as_it_was() {
     let before = trial.window.state().document().project().clone();
     let cells = Selection::all(before.advance.table());
     let limit = Tool::LimitSlope { per_1000rpm: 0.01, per_load_unit: 0.001 };
-    for tool in [limit, Tool::Smooth { strength: 10.0 }] {
+    for tool in [limit, Tool::Smooth { strength: 10.0, most_deg: 150.0 }] {
         let is_long = matches!(tool, Tool::LimitSlope { .. });
         // It begins in the frame in which it is requested; its key is there in the next.
         trial.ask(Action::Commit(Proposal { by: Proposer::Sentence, tool, cells: cells.clone() }));

@@ -3,9 +3,10 @@
 use eframe::egui;
 
 use crate::document::Document;
-use crate::interchange::{Answers, LoadOrder};
+use crate::interchange::{Answers, LoadOrder, PasteAs};
 use crate::project::Advance;
 use crate::table::Selection;
+use crate::window::state::grid_state::Question;
 use crate::window::state::screen::Screen;
 use crate::window::views::grid::{Pasting, copied, paste};
 use crate::wording::{Refusal, count};
@@ -46,13 +47,69 @@ pub(super) struct Pasted {
 /// Reads text from the clipboard for the selected cells; asks what is ambiguous, and says why nothing was pasted.
 pub(super) fn lay_over(document: &Document, screen: &mut Screen, text: &str, answers: Answers) -> Option<Pasted> {
     screen.grid.clipboard.question = None;
+    let how = screen.grid.clipboard.how;
+    let question = match understood(document, screen, text, answers) {
+        Some(Pasting::Done { told, .. }) if how != PasteAs::Values => {
+            let (text, cells) = (text.to_owned(), screen.selection.cells.clone());
+            Question::Change { text, answers, cells, told }
+        }
+        Some(Pasting::Done { advance, cells, label, told }) => return Some(Pasted { advance, cells, label, told }),
+        Some(Pasting::Ask(question)) => question,
+        None => {
+            screen.grid.clipboard.how = PasteAs::Values;
+            return None;
+        }
+    };
+    screen.grid.clipboard.question = Some(question);
+    None
+}
+
+/// Changes the cells by the clipboard's numbers as was told, on the cells for which it was told.
+pub(super) fn change_as_told(document: &Document, screen: &mut Screen) -> Option<Pasted> {
+    let Some(Question::Change { text, answers, cells, .. }) = screen.grid.clipboard.question.take() else {
+        return None;
+    };
+    if cells.fits(document.project().advance.table()) {
+        screen.selection = screen.selection.with_cells(cells);
+    }
+    let done = understood(document, screen, &text, answers);
+    screen.grid.clipboard.how = PasteAs::Values;
+    match done? {
+        Pasting::Done { advance, cells, label, told } => Some(Pasted { advance, cells, label, told }),
+        Pasting::Ask(question) => {
+            screen.grid.clipboard.question = Some(question);
+            None
+        }
+    }
+}
+
+/// What a text does to the selected cells; says why if it cannot be pasted.
+fn understood(document: &Document, screen: &mut Screen, text: &str, answers: Answers) -> Option<Pasting> {
     let advance = &document.project().advance;
     match paste(advance, &screen.selection.cells, &screen.grid.clipboard, text, answers) {
-        Ok(Pasting::Done { advance, cells, label, told }) => return Some(Pasted { advance, cells, label, told }),
-        Ok(Pasting::Ask(question)) => screen.grid.clipboard.question = Some(question),
-        Err(reason) => screen.complain(format!("Nothing was pasted: {reason}")),
+        Ok(pasting) => Some(pasting),
+        Err(reason) => {
+            screen.complain(format!("Nothing was pasted: {reason}"));
+            None
+        }
     }
-    None
+}
+
+/// Asks the system for the clipboard, whose numbers are to change the cells.
+pub(super) fn paste_changes(ctx: &egui::Context, screen: &mut Screen, how: PasteAs) {
+    screen.grid.clipboard.question = None;
+    screen.grid.clipboard.how = how;
+    ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste);
+}
+
+/// A text that comes after anything else was pressed is pasted as usual, and not as changes asked for before.
+pub(super) fn forget_changes(ctx: &egui::Context, screen: &mut Screen) {
+    let is_input = |event: &egui::Event| {
+        matches!(event, egui::Event::Key { pressed: true, .. } | egui::Event::PointerButton { pressed: true, .. })
+    };
+    if screen.grid.clipboard.question.is_none() && ctx.input(|input| input.events.iter().any(is_input)) {
+        screen.grid.clipboard.how = PasteAs::Values;
+    }
 }
 
 /// Switches the decimal mark of copied numbers.

@@ -32,6 +32,9 @@ impl Workbench {
                 left.push(event);
                 continue;
             }
+            if self.screen.shows_base {
+                continue;
+            }
             must_wait |= has_text_to_take && router::is_shortcut(&event, &self.settings.keys);
             if must_wait {
                 self.gestures.hear_later(ctx, event);

@@ -1,6 +1,7 @@
 //! The window between frames: carries out what the views requested. It is the conductor of [`Files`], [`Gestures`] and
 //! [`Shown`], and passes on to one what another returns.
 
+mod base_shown;
 #[cfg(test)]
 mod broken_off;
 mod clipboard;
@@ -144,6 +145,8 @@ impl Workbench {
     /// What is done between frames: keys, then everything the views asked for.
     pub fn logic(&mut self, ctx: &egui::Context) {
         notices::let_notice_go(ctx, &mut self.screen);
+        clipboard::forget_changes(ctx, &mut self.screen);
+        self.settle_base_shown(ctx);
         self.hear(ctx);
         self.take_dropped_files(ctx);
         self.capture_keys(ctx);
@@ -192,6 +195,9 @@ impl Workbench {
 
     fn carry_out(&mut self, ctx: &egui::Context, action: Action) {
         self.surroundings.trace.write(&action);
+        if self.screen.shows_base && !base_shown::only_looks(&action) {
+            return;
+        }
         match action {
             Action::Run(command) => self.run(ctx, command),
             Action::RunAfterTyping(command) => self.gestures.defer(ctx, &self.screen, command),
@@ -219,6 +225,7 @@ impl Workbench {
             Action::PreviewCancel => self.shown.give_up_preview(&mut self.screen),
             Action::Copy(text) => ctx.copy_text(text),
             Action::Paste(text, answers) => self.paste(&text, answers),
+            Action::PasteTold => self.paste_told(),
             Action::Dialogs(message) => self.files.apply(message),
             Action::File(action) => self.file(ctx, action),
         }
@@ -291,7 +298,7 @@ impl Workbench {
         if self.screen.rig.settle(self.document.project(), now_s) {
             ctx.request_repaint();
         }
-        self.shown.settle_content(&self.document, self.screen.sheet);
+        self.shown.settle_content(&self.document, &self.screen);
         self.shown.settle_base(ctx, &self.document, &mut self.screen);
         self.shown.settle_theirs(ctx, &self.document, &mut self.screen);
     }

@@ -37,6 +37,7 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         outbox.send(Action::PreviewCancel);
     }
     let table_has_keys = view.screen.finder.is_none()
+        && view.screen.menu.is_none()
         && view.screen.compare.snapshot_form.is_none()
         && !view.dialogs.take_keys()
         && !egui::Popup::is_any_open(ctx);

@@ -3,11 +3,12 @@
 use eframe::egui;
 
 use super::Workbench;
-use super::clipboard::{copy, cut, toggle_decimal_comma, toggle_load_order};
+use super::clipboard::{copy, cut, paste_changes, toggle_decimal_comma, toggle_load_order};
 use crate::checks::Finding;
 use crate::document::Reread;
 use crate::drawing::Camera;
-use crate::shaping::{Deed, Does};
+use crate::interchange::PasteAs;
+use crate::shaping::{Along, Deed, Does};
 use crate::table::{Selection, Table};
 use crate::window::sheets::checks;
 use crate::window::sheets::export::files_to_write;
@@ -22,10 +23,10 @@ use crate::window::state::dialogs::Floating;
 use crate::window::state::file_jobs::{FileJob, Next, RigJob};
 use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::notice::Cause;
-use crate::window::state::screen::{Finder, Screen, Sheet, SidePanel};
+use crate::window::state::screen::{Finder, Menu, MenuOf, Screen, Sheet, SidePanel};
 use crate::window::tasks::checking::Checked;
 use crate::window::views::availability::{Availability, availability};
-use crate::window::views::{grid, inspector};
+use crate::window::views::{grid, inspector, notable};
 use crate::wording::{Unit, fixed, with_unit};
 
 impl Workbench {
@@ -54,11 +55,25 @@ impl Workbench {
             Command::CopyWithAxes => copy(ctx, &self.document, &mut self.screen, true),
             Command::Cut => cut(ctx, &self.document, &mut self.screen),
             Command::Paste => ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste),
+            Command::PasteAdd => paste_changes(ctx, &mut self.screen, PasteAs::Added),
+            Command::PastePercent => paste_changes(ctx, &mut self.screen, PasteAs::PerCent),
+            Command::ShowBase => self.show_base(ctx),
+            Command::GoHighest | Command::GoLowest | Command::GoSteepest | Command::GoMostBent | Command::GoHeld => {
+                self.go_to_notable(command);
+            }
+            Command::InsertSpeed => self.insert_beside_cursor(Along::Speed),
+            Command::InsertLoad => self.insert_beside_cursor(Along::Load),
+            Command::CellMenu => self.screen.menu = Some(Menu { of: MenuOf::Cells, at: None, row: 0 }),
+            Command::ViewOther => {
+                let camera = &mut self.screen.surface.camera;
+                camera.azimuth_deg = (camera.azimuth_deg + 180.0).rem_euclid(360.0);
+            }
             Command::DecimalComma => toggle_decimal_comma(&mut self.screen),
             Command::LowestLoadFirst => toggle_load_order(&mut self.screen),
             Command::EditCell => grid::edit_in_place(&mut self.screen, self.document.project()),
             Command::FocusTable => grid::toggle_focus(ctx),
             Command::ToggleContours => self.screen.toggle_contours(),
+            Command::WholeTable => self.screen.grid.whole = !self.screen.grid.whole,
             Command::ToggleOrigins => self.screen.grid.origins = !self.screen.grid.origins,
             Command::ArmLift => self.screen.surface.lift_armed = !self.screen.surface.lift_armed,
             Command::SurfaceTab => self.screen.surface.tab = !self.screen.surface.tab,
@@ -134,6 +149,23 @@ impl Workbench {
             Some(Ok(proposal)) => self.commit(proposal),
             Some(Err(refusal)) => self.screen.complain(refusal.long),
             None => {}
+        }
+    }
+
+    /// Selects the cell that a command goes to, and says what it is.
+    fn go_to_notable(&mut self, command: Command) {
+        let Some((selection, told)) = notable::find(&self.view(), command) else {
+            return self.screen.complain(format!("{}: the table has no such place", command.text()));
+        };
+        self.screen.selection = selection;
+        self.screen.say(told);
+    }
+
+    /// Inserts a breakpoint next to the cursor's, as one step.
+    fn insert_beside_cursor(&mut self, along: Along) {
+        match inspector::insert_at_cursor(&self.view(), along) {
+            Ok(proposal) => self.commit(proposal),
+            Err(why) => self.screen.complain(format!("Nothing was inserted: {why}")),
         }
     }
 

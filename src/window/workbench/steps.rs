@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::clipboard::{Pasted, lay_over};
+use super::clipboard::{Pasted, change_as_told, lay_over};
 use super::shown::{Remedied, ToApply};
 use super::{NOTHING_CHANGED, Workbench};
 use crate::checks::Cure;
@@ -91,9 +91,20 @@ impl Workbench {
     /// Pastes cells as one step, or asks what is ambiguous.
     pub(super) fn paste(&mut self, text: &str, answers: Answers) {
         self.end_gesture();
-        let Some(pasted) = lay_over(&self.document, &mut self.screen, text, answers) else {
-            return;
-        };
+        if let Some(pasted) = lay_over(&self.document, &mut self.screen, text, answers) {
+            self.put_pasted(pasted);
+        }
+    }
+
+    /// Changes cells by the clipboard's numbers as one step, as was told.
+    pub(super) fn paste_told(&mut self) {
+        self.end_gesture();
+        if let Some(pasted) = change_as_told(&self.document, &mut self.screen) {
+            self.put_pasted(pasted);
+        }
+    }
+
+    fn put_pasted(&mut self, pasted: Pasted) {
         let Pasted { advance, cells, label, told } = pasted;
         let with_it = |project: &Project| project.with_advance(advance).map_err(Refusal::from);
         let done = self.step(label, Some(cells.clone()), with_it);

@@ -21,12 +21,13 @@ mod press;
 mod scroll;
 mod spec;
 
-use eframe::egui::{self, Rect, Response, Role, Sense, WidgetInfo};
+use eframe::egui::{self, Pos2, Rect, Response, Role, Sense, WidgetInfo};
 
 use self::cells::Painted;
 use self::press::Press;
 use self::scroll::Scroll;
 use crate::table::Cell;
+use crate::window::state::screen::MenuOf;
 use crate::window::state::selection::CellSelection;
 
 pub use self::headings::axis_name;
@@ -50,6 +51,8 @@ pub struct Shown {
     pub double_clicked: bool,
     /// Whether a press was on something that cannot be selected.
     pub refused: bool,
+    /// The menu that was asked for with the other button: of what, for which selection, and where.
+    pub menu: Option<(MenuOf, CellSelection, Pos2)>,
 }
 
 /// What a grid remembers between frames.
@@ -91,6 +94,7 @@ impl Grid {
             hovered,
             double_clicked: within(twice).is_some(),
             refused: pressed.is_refused,
+            menu: press::aside(spec, &layout, &response),
             layout,
             response,
         }

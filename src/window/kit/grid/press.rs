@@ -7,6 +7,7 @@ use eframe::egui::{self, Modifiers, Pos2, Response};
 use super::layout::Layout;
 use super::spec::Spec;
 use crate::table::{Block, Cell, Selection, Table};
+use crate::window::state::screen::MenuOf;
 use crate::window::state::selection::CellSelection;
 
 /// How often a drag beyond the edge scrolls while the pointer rests there.
@@ -71,6 +72,22 @@ pub(super) fn follow(
     }
     pressed.selection = Some(press.selection(spec, cell)).filter(|selection| selection != spec.selection);
     pressed
+}
+
+/// What a click with the other button was on, and what it is for: the selection, if the click was within it, otherwise
+/// what was clicked.
+pub(super) fn aside(spec: &Spec<'_>, layout: &Layout, response: &Response) -> Option<(MenuOf, CellSelection, Pos2)> {
+    let at = response.interact_pointer_pos().filter(|_| response.secondary_clicked())?;
+    let target = target(layout, at)?;
+    let of = match target {
+        Target::Cell | Target::Corner => MenuOf::Cells,
+        Target::Speeds => MenuOf::Speeds,
+        Target::Loads => MenuOf::Loads,
+    };
+    let clicked = Press::new(spec, layout, target, at, Modifiers::NONE)?;
+    let clicked = clicked.selection(spec, spec.own_near(layout.nearest(at))?);
+    let is_within = clicked.cells.cells().all(|cell| spec.selection.cells.contains(cell));
+    Some((of, if is_within { spec.selection.clone() } else { clicked }, at))
 }
 
 fn target(layout: &Layout, at: Pos2) -> Option<Target> {

@@ -27,6 +27,10 @@ pub(in crate::window) const PANEL_WIDTH: f32 = 440.0;
 pub(in crate::window) const FINDER_WIDTH: f32 = 460.0;
 pub(in crate::window) const FINDER_ROW: f32 = 28.0;
 pub(in crate::window) const FINDER_MOST_ROWS: f32 = 13.0;
+/// Width of a menu, height of its rows, and room between its groups.
+pub(in crate::window) const MENU_WIDTH: f32 = 330.0;
+pub(in crate::window) const MENU_ROW: f32 = 21.0;
+pub(in crate::window) const MENU_GAP: f32 = 5.0;
 /// Height of a step of the history.
 pub(in crate::window) const HISTORY_ROW: f32 = 26.0;
 /// How the top bar is set out.

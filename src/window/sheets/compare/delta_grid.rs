@@ -21,7 +21,7 @@ use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::grid::{id, show_to_read};
 use crate::window::views::view::View;
-use crate::wording::{Unit, signed, step_decimals};
+use crate::wording::{Unit, fixed, signed, step_decimals};
 
 /// What the grid keeps between frames.
 #[derive(Default)]
@@ -181,16 +181,25 @@ struct DeltaCells<'a> {
     table: &'a TableComparison,
     theme: &'a Theme,
     map: ColorMap,
+    /// The range of degrees if the base's are shown, as long as a key is held.
+    base_range: Option<(f64, f64)>,
 }
 
 impl<'a> DeltaCells<'a> {
     fn new(view: &View<'a>, compared: &'a Compared, table: &'a TableComparison) -> Self {
         let map = ColorMap::new(view.theme.palette.look, Ground::Grid);
-        Self { compared, table, theme: view.theme, map }
+        let base_range = view.screen.shows_base.then(|| compared.base().advance.table().extremes());
+        Self { compared, table, theme: view.theme, map, base_range }
     }
 
     fn step_deg(&self) -> f64 {
         self.compared.edited().step_deg
+    }
+
+    /// What the base has at a point.
+    fn base_deg(&self, point: Cell) -> f64 {
+        let (speed_rpm, load) = self.table.delta.place(point);
+        self.compared.base().advance.table().lookup(speed_rpm, load)
     }
 }
 
@@ -201,6 +210,12 @@ impl Contents for DeltaCells<'_> {
     }
 
     fn look(&self, point: Cell) -> Look {
+        if let Some((low, high)) = self.base_range {
+            let deg = self.base_deg(point);
+            let share = if high > low { (deg - low) / (high - low) } else { 0.5 };
+            let text = Text::Number(fixed(deg, step_decimals(self.step_deg())));
+            return Look { text, fill: Some(color(self.map.sequential(share))) };
+        }
         let deg = self.table.delta.at(point);
         if deg.abs() <= CHANGED_ABOVE_DEG {
             return Look { text: Text::Nothing, fill: None };
@@ -213,6 +228,10 @@ impl Contents for DeltaCells<'_> {
     }
 
     fn told(&self, point: Cell) -> Told {
+        if self.base_range.is_some() {
+            let words = format!("{} degrees in the base", fixed(self.base_deg(point), step_decimals(self.step_deg())));
+            return Told { words, description: String::new() };
+        }
         let delta = &self.table.delta;
         let words = names::point(self.compared, point, delta.at(point), delta.place(point));
         Told { words, description: String::new() }
@@ -220,6 +239,9 @@ impl Contents for DeltaCells<'_> {
 
     /// Lines round the regions.
     fn above(&self, layout: &Layout) -> Vec<Shape> {
+        if self.base_range.is_some() {
+            return Vec::new();
+        }
         let ink = color(self.theme.palette.ink);
         let bars = outlines(layout, self.theme.compare.outline_width, &|point| self.compared.region_of(point));
         bars.into_iter().map(|bar| Shape::rect_filled(bar, CornerRadius::ZERO, ink)).collect()

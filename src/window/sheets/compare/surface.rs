@@ -28,6 +28,8 @@ struct Style {
     look: Look,
     base_solid: bool,
     difference: bool,
+    /// Whether the base stands alone, as long as a key is held.
+    base_alone: bool,
 }
 
 /// What the view keeps between frames.
@@ -63,7 +65,7 @@ impl CompareSurface {
             return;
         };
         let projector = view.screen.surface.camera.projector(relief.model(), &viewport(rect));
-        let is_own = !view.screen.compare.difference_as_surface;
+        let is_own = !view.screen.compare.difference_as_surface && !view.screen.shows_base;
         if is_own {
             point_out(&response, relief, &projector, view, compared, outbox);
         }
@@ -79,17 +81,27 @@ impl CompareSurface {
             look: view.theme.palette.look,
             base_solid: is_base_solid(view, compared),
             difference: view.screen.compare.difference_as_surface,
+            base_alone: view.screen.shows_base,
         };
         let is_drawn = self.drawn.as_ref().is_some_and(|(of, with)| of.is_same(compared) && *with == style);
         if is_drawn {
             return;
         }
-        self.relief = Some(if style.difference { difference(compared, style) } else { Ok(both(compared, style)) });
+        self.relief = Some(if style.base_alone {
+            Ok(base_alone(compared, style))
+        } else if style.difference {
+            difference(compared, style)
+        } else {
+            Ok(both(compared, style))
+        });
         self.drawn = Some((Arc::clone(compared), style));
     }
 }
 
 fn title(view: &View<'_>) -> &'static str {
+    if view.screen.shows_base {
+        return "The base";
+    }
     if view.screen.compare.difference_as_surface { "Difference, edited minus base" } else { "Edited over base" }
 }
 
@@ -179,6 +191,22 @@ fn both(compared: &Compared, style: Style) -> Relief {
         base_style: if style.base_solid { BaseStyle::Difference { full_deg } } else { BaseStyle::Wire },
         levels: None,
         load_unit: edited.sensors.load.unit(),
+    })
+}
+
+/// The base in the box of both, tinted by its own degrees.
+fn base_alone(compared: &Compared, style: Style) -> Relief {
+    let (table, edited) = (compared.base().advance.table(), compared.edited().advance.table());
+    Relief::new(&ReliefSpec {
+        table,
+        base: None,
+        model: ModelBox::around(edited, compared.table().map(|_| table)),
+        tint_range: table.extremes(),
+        look: style.look,
+        fill: Fill::Value,
+        base_style: BaseStyle::Wire,
+        levels: None,
+        load_unit: compared.base().sensors.load.unit(),
     })
 }
 

@@ -114,15 +114,16 @@ impl Command {
 
 /// The keys of the tools that are commands.
 fn deed_keys(deed: &Deed) -> Vec<Shortcut> {
-    let key = match deed.id {
-        "FillDown" => key(CTRL, Key::D),
-        "FillRight" => key(CTRL, Key::R),
-        "Interpolate" => key(CTRL, Key::E),
-        "Fair" => key(CTRL, Key::F),
-        "ToggleHold" => key(PLAIN, Key::H),
-        _ => return Vec::new(),
-    };
-    vec![key]
+    match deed.id {
+        "FillDown" => vec![key(CTRL, Key::D)],
+        "FillRight" => vec![key(CTRL, Key::R)],
+        "Interpolate" => vec![key(CTRL, Key::E)],
+        "InterpolateRow" => vec![key(PLAIN, Key::E)],
+        "InterpolateColumn" => vec![key(SHIFT, Key::E)],
+        "Fair" => vec![key(CTRL, Key::F), key(PLAIN, Key::F)],
+        "ToggleHold" => vec![key(PLAIN, Key::H)],
+        _ => Vec::new(),
+    }
 }
 
 const fn key(modifiers: Modifiers, key: Key) -> Shortcut {
@@ -145,15 +146,15 @@ commands! {{
     Revert: "Revert to the saved file", "Go back to what the file holds, as one step.", [];
     ImportTable: "Import table…", "Replace the advance table by one from a CSV or TSV file.", [];
     ExportTable: "Export table…", "Write the advance table to a CSV or TSV file.", [];
-    ExportImage: "Export the image…", "Write the files for the flashing tool, with the formats chosen on the Export sheet.", [key(CTRL_SHIFT, Key::E)];
+    ExportImage: "Export the image…", "Write the files for the flashing tool, with the formats chosen on the Export sheet.", [key(CTRL_SHIFT, Key::E), key(PLAIN, Key::F12)];
     SetupSheet: "Setup sheet (PDF)…", "Write the printed sheet for the car's folder, on A4 paper.", [];
     SetupSheetLetter: "Setup sheet on Letter paper (PDF)…", "Write the printed sheet for the car's folder, on US letter paper.", [];
     DegreeStrip: "Degree strip for the pulley (SVG)…", "Write a strip of degrees to print at full size and wrap around the pulley, as the true TDC worksheet has it.", [];
     ReadImage: "Read an image…", "Take over the values of an Intel HEX, S-record or binary file, by the project's layout.", [];
     CompareImage: "Compare with an image file…", "Compare the project with an Intel HEX, S-record or binary file, item by item.", [];
     Quit: "Quit", "Close the window.", [key(CTRL, Key::Q)];
-    Undo: "Undo", "Go back one step.", [key(CTRL, Key::Z)];
-    Redo: "Redo", "Go forward one step.", [key(CTRL, Key::Y), key(CTRL_SHIFT, Key::Z)];
+    Undo: "Undo", "Go back one step.", [key(CTRL, Key::Z), key(PLAIN, Key::U)];
+    Redo: "Redo", "Go forward one step.", [key(CTRL, Key::Y), key(CTRL_SHIFT, Key::Z), key(SHIFT, Key::U)];
     History: "History", "Show every step and jump to any of them.", [key(CTRL, Key::H)];
     Finder: "Find a command", "Type to find and run any command.", [key(CTRL, Key::K)];
     Keys: "Keys", "Show every key and change it.", [key(PLAIN, Key::F1)];
@@ -170,11 +171,22 @@ commands! {{
     CopyWithAxes: "Copy with breakpoints", "Copy the selected block with its speeds and loads.", [key(CTRL_SHIFT, Key::C)];
     Cut: "Cut", "Copy the selected block; a table has no empty cells, so its numbers stay.", [key(CTRL, Key::X)];
     Paste: "Paste", "Paste tab-separated numbers over the selection.", [key(CTRL, Key::V)];
+    PasteAdd: "Paste and add", "Add tab-separated degrees to the selection, after telling what would change.", [key(PLAIN, Key::P)];
+    PastePercent: "Paste as per cent", "Change the selection by tab-separated per cent of itself, after telling what would change.", [key(SHIFT, Key::P)];
     DecimalComma: "Decimal comma on the clipboard", "Copy numbers with a decimal comma, or with a point again.", [];
     LowestLoadFirst: "Lowest load first on the clipboard", "Copy and paste rows from the lowest load on, or again from the highest as the grid shows them.", [];
+    CellMenu: "Menu of the cells", "Show what can be done with the selected cells, at the cursor.", [key(SHIFT, Key::F10), key(PLAIN, Key::Menu)];
+    GoHighest: "Go to the highest cell", "Select the cell with most advance.", [];
+    GoLowest: "Go to the lowest cell", "Select the cell with least advance.", [];
+    GoSteepest: "Go to the steepest slope", "Select the two neighbours between which the advance changes most for its share of the axis.", [];
+    GoMostBent: "Go to the most bent cell", "Select the cell furthest from the line between its neighbours.", [];
+    GoHeld: "Go to the next held cell", "Select the next held cell, row by row from the highest load.", [key(SHIFT, Key::H)];
+    InsertSpeed: "Insert a speed here", "Insert a speed between the cursor's and the next; the surface stays as it is.", [];
+    InsertLoad: "Insert a load here", "Insert a load between the cursor's and the next; the surface stays as it is.", [];
     EditCell: "Edit the cell", "Edit the cell's value in place.", [key(PLAIN, Key::F2)];
     ToggleContours: "Contour lines in the grid", "Show or hide the contour lines in the grid.", [];
     ToggleOrigins: "Origins in the grid", "Show or hide where each cell's value came from.", [key(PLAIN, Key::O)];
+    WholeTable: "Whole table in the grid", "Show all cells of a large table at once, as small as it takes, or full-size again.", [key(PLAIN, Key::Z)];
     AsFlashed: "As flashed in the grid", "Show the table as the unit will have it, rounded to counts, or the project's own again.", [key(PLAIN, Key::F7)];
     FlashedCounts: "Counts in the grid", "Show the table as flashed in counts, or in degrees again.", [];
     FocusTable: "To the table or away", "Give the keyboard to the table, or to the next control after it.", [key(PLAIN, Key::F6)];
@@ -182,6 +194,8 @@ commands! {{
     ViewSide: "View from the side", "Look along the speed axis.", [key(CTRL, Key::Num2)];
     ViewPlan: "Plan view", "Look straight down.", [key(CTRL, Key::Num3)];
     ViewThreeQuarter: "Three-quarter view", "Look from a corner.", [key(CTRL, Key::Num4)];
+    ViewOther: "From the other side", "Look at the surface from the opposite side.", [key(PLAIN, Key::V)];
+    ShowBase: "Base while held", "Show the base in place of the table as long as the key is held.", [key(PLAIN, Key::B)];
     ArmLift: "Lift on the surface", "Let a drag on any vertex of the surface lift it with its neighbours.", [key(PLAIN, Key::G)];
     SurfaceTab: "Surface or grid", "Show the surface instead of the grid where there is room for one.", [key(PLAIN, Key::F4)];
 } sheets {
@@ -198,7 +212,7 @@ commands! {{
     RigExportPicture: "Export the rig's picture…", "Write the run and the revolution at the cursor as a picture, SVG or PNG.", [];
     RigExportEvents: "Export the events…", "Drive the run and write every edge, charge, spark and switch to a CSV file.", [];
     TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
-    TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [];
+    TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [key(PLAIN, Key::T)];
     Merge: "Merge…", "Merge what somebody else made of the same base into this project.", [];
     LockedTiming: "Locked timing copy…", "Make a marked copy with a flat table, for use with the timing light.", [];
     LookSystem: "Look: as the system", "Follow the system's choice of light or dark.", [];

@@ -12,6 +12,7 @@ use eframe::egui::{self, Event, Id, Rect, Role, Sense, UiBuilder, WidgetInfo, po
 
 use self::chart::{CurveChart, Ranges};
 use self::points::{Held, Points};
+pub use self::row::typed_effect;
 use self::row::{Answer, Numbers, of_unit};
 use super::form;
 use crate::interchange::{CurveClip, read_curve, write_curve};

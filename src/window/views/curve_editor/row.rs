@@ -11,8 +11,9 @@ use crate::window::kit::theme::view_sizes::{CURSOR_MARK_BELOW, CURSOR_MARK_ENDS,
 use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, DocumentEdit};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Entry, Meaning};
+use crate::window::views::typed_amount::{Plus, Typed, looks_relative};
 use crate::window::views::view::View;
-use crate::wording::{Unit, bounds, written};
+use crate::wording::{Refusal, Unit, bounds, written};
 
 /// The key of a breakpoint's box: its path in the project.
 pub(in crate::window) fn at_key(of: CurveOf, index: usize) -> String {
@@ -141,8 +142,9 @@ impl Numbers<'_> {
             Some(if is_value { words.value_text(to) } else { words.at_text(to) })
         };
         let project = view.document.project();
+        let present = if is_value { value } else { at };
         let refused = form::number_at(ui, view, outbox, rect, &entry, stepped, |text| {
-            let to = form::read(text, direction.unit)?;
+            let to = read(text, direction.unit)?.of(present);
             let edit = if is_value { CurveEdit::Value { index, to } } else { CurveEdit::Breakpoint { index, to } };
             let after = edit.apply(project, of)?;
             if of.curve(&after) == of.curve(project) {
@@ -170,9 +172,41 @@ impl Numbers<'_> {
         let range = bounds(direction.range, direction.unit);
         format!(
             "{name}: {range}\nEnter or Tab sets it, Esc gives up; Up and Down change it by {step}, with Shift by ten times that.\n\
+             +=1 adds, -=1 takes away, *1.05 multiplies, +5% adds a part.\n\
              Tab-separated rows from a spreadsheet can be pasted here."
         )
     }
+}
+
+/// Reads what is typed into a box. A plus belongs to the number, as many values are shown with their sign.
+fn read(text: &str, unit: Unit) -> Result<Typed, Refusal> {
+    Typed::read(text, Plus::OfNumber, |number| form::read(number, unit))
+}
+
+/// What Enter will do with a change that is being typed into a box of a curve; `None` if none is.
+pub fn typed_effect(view: &View<'_>) -> Option<String> {
+    let mut typed = view.screen.form.all().filter(|(_, typed)| typed.refusal.is_none());
+    typed.find_map(|(key, typed)| {
+        let of = CurveOf::ALL.into_iter().find(|of| key.starts_with(of.path()))?;
+        let (words, curve) = (CurveWords::of(of, view.settled()), of.curve(view.settled()));
+        for (index, (at, value)) in curve.points().enumerate() {
+            let is_value = key == value_key(of, index);
+            if !is_value && key != at_key(of, index) {
+                continue;
+            }
+            let (direction, present) = if is_value { (words.value, value) } else { (words.at, at) };
+            let told = |number: f64| if is_value { words.value_words(number) } else { words.at_words(number) };
+            return match read(&typed.text, direction.unit) {
+                Ok(change) if change.is_relative() => {
+                    let (from, to) = (told(present), told(change.of(present)));
+                    Some(format!("Enter takes {} from {from} to {to}, Esc does not", words.point_name(at)))
+                }
+                Err(why) if looks_relative(&typed.text, Plus::OfNumber) => Some(why.to_string()),
+                _ => None,
+            };
+        }
+        None
+    })
 }
 
 /// The unit of a curve's values; a share has none.

@@ -1,10 +1,12 @@
 //! Copying cells and pasting them: what is copied, what a pasted text means, and what must be asked first.
 
-use crate::interchange::{Answers, Clip, Clipping, CopyError, CopyOptions, Paste, PasteOutcome, copy_block, read_clip};
+use crate::interchange::{
+    Answers, Clip, Clipping, CopyError, CopyOptions, Paste, PasteAs, PasteOutcome, copy_block, paste_as, read_clip,
+};
 use crate::project::Advance;
 use crate::table::{Cell, Selection, Table};
 use crate::window::state::grid_state::{ClipboardState, Copied, Question};
-use crate::wording::{Refusal, Unit, count, range};
+use crate::wording::{Refusal, Unit, count, range, settle, signed_quantity};
 
 /// The result of pasting a text.
 #[derive(Clone, Debug, PartialEq)]
@@ -61,8 +63,8 @@ pub fn paste(
             return Ok(Pasting::Ask(Question::Breakpoints { text: text.to_owned(), answers }));
         }
     };
-    match crate::interchange::paste(advance, cells, &clip)? {
-        PasteOutcome::Pasted(paste) => Ok(done(paste, &clip)),
+    match paste_as(state.how, advance, cells, &clip)? {
+        PasteOutcome::Pasted(paste) => Ok(done(state.how, advance, paste, &clip)),
         PasteOutcome::AxesDiffer(table) => Ok(Pasting::Ask(Question::Axes(table))),
     }
 }
@@ -76,9 +78,18 @@ impl ClipboardState {
     }
 }
 
-fn done(paste: Paste, clip: &Clip) -> Pasting {
-    let label = format!("Paste {}", count(paste.changed, "cell"));
-    let mut told = vec![format!("{} pasted{}", count(paste.cells.count() - paste.held, "cell"), place(&paste))];
+fn done(how: PasteAs, before: &Advance, paste: Paste, clip: &Clip) -> Pasting {
+    let (changed, place) = (count(paste.changed, "cell"), place(&paste));
+    let label = match how {
+        PasteAs::Values => format!("Paste {changed}"),
+        PasteAs::Added => format!("Add pasted degrees to {changed}"),
+        PasteAs::PerCent => format!("Change {changed} by pasted per cent"),
+    };
+    let reached = count(paste.cells.count() - paste.held, "cell");
+    let mut told = vec![match how {
+        PasteAs::Values => format!("{reached} pasted{place}"),
+        PasteAs::Added | PasteAs::PerCent => format!("{reached}{place} {}", change_words(before, &paste)),
+    }];
     if paste.held > 0 {
         told.push(format!("{} held stayed", paste.held));
     }
@@ -86,6 +97,19 @@ fn done(paste: Paste, clip: &Clip) -> Pasting {
         told.push(direction(clip).to_owned());
     }
     Pasting::Done { advance: paste.advance, cells: paste.cells, label, told: told.join(", ") }
+}
+
+/// By how much the cells change: 'change by −1.0° to +2.0°'.
+fn change_words(before: &Advance, paste: &Paste) -> String {
+    let by = |cell: Cell| paste.advance.table().at(cell) - before.table().at(cell);
+    let free = paste.cells.cells().filter(|&cell| !before.held().contains(cell)).map(by);
+    let (low, high) = free.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), by| (low.min(by), high.max(by)));
+    let told = |by: f64| signed_quantity(settle(by), Unit::Degree);
+    match (low, high) {
+        (low, high) if low > high => "are held and do not change".to_owned(),
+        (low, high) if told(low) == told(high) => format!("change by {}", told(low)),
+        (low, high) => format!("change by {} to {}", told(low), told(high)),
+    }
 }
 
 /// In which order the rows were.
@@ -159,6 +183,30 @@ mod tests {
         let answers = Answers { mark: Some(DecimalMark::Point), breakpoints: Some(false), loads: LoadOrder::Down };
         state.copied = Some(Copied { text: text.into(), answers });
         assert!(matches!(paste(&advance, &cell, &state, "1.234\r\n", Answers::default()), Ok(Pasting::Done { .. })));
+    }
+
+    #[test]
+    fn degrees_are_added_and_per_cent_change() {
+        let (advance, block) = (advance(), block(&advance()));
+        let as_changes = |how, text| {
+            let state = ClipboardState { how, ..ClipboardState::default() };
+            paste(&advance, &block, &state, text, Answers::default())
+        };
+        let Ok(Pasting::Done { advance: after, label, told, .. }) = as_changes(PasteAs::Added, "1\t2\n-3\t0") else {
+            panic!("nothing to ask")
+        };
+        assert_eq!((after.table().at(Cell::new(2, 0)), after.table().at(Cell::new(1, 0))), (-4.0, -3.0));
+        assert_eq!(label, "Add pasted degrees to 3 cells");
+        let whole = "4 cells at 500\u{2013}1000 rpm, load 50\u{2013}100 change by \u{2212}3.0° to +2.0°, the first row as \
+                     the highest load";
+        assert_eq!(told, whole);
+        let Ok(Pasting::Done { advance: after, label, .. }) = as_changes(PasteAs::PerCent, "10") else {
+            panic!("nothing to ask")
+        };
+        assert_eq!((after.table().at(Cell::new(2, 0)), after.table().at(Cell::new(1, 1))), (-5.5, 5.5));
+        assert_eq!(label, "Change 2 cells by pasted per cent");
+        let other = as_changes(PasteAs::Added, "load\t700\t900\n10\t1\t2\n90\t3\t4\n");
+        assert!(other.unwrap_err().to_string().contains("paste them without breakpoints"));
     }
 
     #[test]

@@ -10,12 +10,12 @@ use crate::window::kit::grid::Layout;
 use crate::window::kit::theme::kit_sizes::{BUBBLE, BUBBLE_AWAY, HAIRLINE};
 use crate::window::kit::theme::view_sizes::{CARET_ROOM, EDITOR_PAD};
 use crate::window::kit::theme::{color, hairline, ring};
-use crate::window::state::commands::{Command, KeyMap};
 use crate::window::state::grid_state::GridMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::selection::CellEditor;
+use crate::window::views::typed_amount::{Plus, Typed, looks_relative};
 use crate::window::views::view::View;
-use crate::wording::{Refusal, written};
+use crate::wording::{Refusal, Unit, count, quantity, signed_quantity, written};
 
 /// No advance needs more characters.
 const MOST_CHARACTERS: usize = 24;
@@ -76,44 +76,115 @@ impl CellEditor {
 /// The tool that a typed text asks for, tried on the cells.
 ///
 /// # Errors
-/// A sentence if the text is not a number, has a plus before it, or the cells cannot hold it.
-pub(in crate::window) fn entered(
-    text: &str,
-    advance: &Advance,
-    cells: &Selection,
-    keys: &KeyMap,
-) -> Result<Tool, Refusal> {
-    if let Some(why) = raising(text, keys) {
-        return Err(Refusal::new(why));
-    }
-    let deg = typed_number(text).map_err(|error| match error {
-        NumberError::Missing => Refusal::new("Type a number of degrees, or press Esc to leave the cells as they are"),
-        NumberError::Comma => Refusal::new(error.to_string()).at(format!("'{text}'")),
-        error => Refusal::new(format!("'{text}' is {error}; mend it, or press Esc to leave the cells as they are")),
-    })?;
-    let tool = Tool::Type { deg };
+/// A sentence if the text is neither a number nor a change, or the cells cannot hold the result.
+pub(in crate::window) fn entered(text: &str, advance: &Advance, cells: &Selection) -> Result<Tool, Refusal> {
+    let tool = tool(read(text)?, advance, cells);
     tool.apply(advance, cells)?;
     Ok(tool)
 }
 
-/// Why a number with a plus before it is refused: whoever types it wants to raise, but it would set.
-pub(in crate::window) fn raising(text: &str, keys: &KeyMap) -> Option<String> {
-    let number = text.trim_start().strip_prefix('+')?;
-    let number = if number.trim().is_empty() { "a number" } else { number };
-    let raise = keys.of(Command::Raise).first().map_or_else(String::new, |keys| format!(", {} to raise", keys.text()));
-    Some(format!("'{text}': type {number} to set{raise}"))
+/// The tool that lowers by a number typed with a minus before it, which by itself would set, tried on the cells.
+///
+/// # Errors
+/// A sentence if the text is no such number, or the cells cannot hold the result.
+pub(in crate::window) fn lowered(text: &str, advance: &Advance, cells: &Selection) -> Result<Tool, Refusal> {
+    let Typed::Value(deg) = read(text)? else {
+        return Err(Refusal::new(format!("'{text}' is a change already")).remedy("press Enter alone"));
+    };
+    if deg >= 0.0 {
+        return Err(Refusal::new("Alt+Enter lowers by a number with a minus").remedy("type a plus to raise"));
+    }
+    let tool = tool(Typed::Add(deg), advance, cells);
+    tool.apply(advance, cells)?;
+    Ok(tool)
 }
 
-/// What Enter will do, shown before it is pressed.
-pub(in crate::window) fn effect(advance: &Advance, cells: &Selection) -> String {
-    let count = cells.count();
+fn read(text: &str) -> Result<Typed, Refusal> {
+    let number = |text: &str| {
+        typed_number(text).map_err(|error| match error {
+            NumberError::Missing => {
+                Refusal::new("Type a number of degrees, or press Esc to leave the cells as they are")
+            }
+            NumberError::Comma => Refusal::new(error.to_string()).at(format!("'{text}'")),
+            error => Refusal::new(format!("'{text}' is {error}; mend it, or press Esc to leave the cells as they are")),
+        })
+    };
+    Typed::read(text, Plus::Adds, number)
+}
+
+/// A single held cell takes what is typed into it, also as a change.
+fn tool(typed: Typed, advance: &Advance, cells: &Selection) -> Tool {
+    let only = cells.cells().next().filter(|&cell| cells.count() == 1 && advance.held().contains(cell));
+    match (typed, only) {
+        (Typed::Value(deg), _) => Tool::Type { deg },
+        (typed, Some(cell)) => Tool::Type { deg: typed.of(advance.table().at(cell)) },
+        (Typed::Add(deg), None) => Tool::Add { deg },
+        (Typed::Scale { percent }, None) => Tool::Scale { percent },
+    }
+}
+
+/// What is said before Enter is pressed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(in crate::window) enum Effect {
+    /// What Enter will do, and what Alt+Enter will do where that is something else.
+    Does(String, Option<String>),
+    /// Why it will be refused.
+    Refused(String),
+}
+
+impl Effect {
+    /// For the status line.
+    pub(in crate::window) fn line(&self) -> String {
+        match self {
+            Self::Does(enter, None) => format!("Enter {enter}, Esc does not"),
+            Self::Does(enter, Some(alt)) => format!("Enter {enter}, Alt+Enter {alt}, Esc does neither"),
+            Self::Refused(why) => why.clone(),
+        }
+    }
+
+    /// For the place beside the editor.
+    fn beside(&self) -> String {
+        match self {
+            Self::Does(enter, None) => enter.clone(),
+            Self::Does(enter, Some(alt)) => format!("{enter}; Alt+Enter {alt}"),
+            Self::Refused(why) => why.clone(),
+        }
+    }
+}
+
+/// What a typed text will do to the cells.
+pub(in crate::window) fn effect(text: &str, advance: &Advance, cells: &Selection) -> Effect {
+    let (which, remark) = reached(advance, cells);
+    if looks_relative(text, Plus::Adds)
+        && let Err(why) = entered(text, advance, cells)
+    {
+        return Effect::Refused(why.to_string());
+    }
+    let amount = |deg: f64| quantity(deg.abs(), Unit::Degree);
+    match read(text) {
+        Ok(Typed::Add(deg)) if deg < 0.0 => Effect::Does(format!("takes {} off {which}{remark}", amount(deg)), None),
+        Ok(Typed::Add(deg)) => Effect::Does(format!("adds {} to {which}{remark}", amount(deg)), None),
+        Ok(Typed::Scale { percent }) => {
+            let percent = signed_quantity(percent, Unit::Percent);
+            Effect::Does(format!("changes {which} by {percent}{remark}"), None)
+        }
+        Ok(Typed::Value(deg)) if deg < 0.0 => {
+            let set = format!("sets {which} to {}{remark}", quantity(deg, Unit::Degree));
+            Effect::Does(set, Some(format!("lowers by {}", amount(deg))))
+        }
+        _ => Effect::Does(format!("sets {which}{remark}"), None),
+    }
+}
+
+/// Which of the cells move, and what is to be said of the others.
+fn reached(advance: &Advance, cells: &Selection) -> (String, String) {
+    let all = cells.count();
     let held = cells.cells().filter(|&cell| advance.held().contains(cell)).count();
-    match (count, held) {
-        (1, 1) => "sets the held cell, which stays held".to_owned(),
-        (1, _) => "sets 1 cell".to_owned(),
-        (_, 0) => format!("sets {count} cells"),
-        (_, held) if held == count => format!("sets none of {count} cells, all held"),
-        (_, held) => format!("sets {} of {count} cells, {held} held", count - held),
+    match (all, held) {
+        (1, 1) => ("the held cell".to_owned(), ", which stays held".to_owned()),
+        (_, 0) => (count(all, "cell"), String::new()),
+        (_, held) if held == all => (format!("none of {all} cells"), ", all held".to_owned()),
+        (_, held) => (format!("{} of {all} cells", all - held), format!(", {held} held")),
     }
 }
 
@@ -153,8 +224,7 @@ pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, layout: &Layo
     painter.galley(at, galley, ink);
     let caret = caret.translate(at.to_vec2());
     painter.vline(caret.left(), caret.y_range(), ring(ink));
-    let effect = raising(&editor.text, view.keys)
-        .unwrap_or_else(|| effect(&view.document.project().advance, &view.screen.selection.cells));
+    let effect = effect(&editor.text, &view.document.project().advance, &view.screen.selection.cells).beside();
     bubble(ui, view, rect, &effect);
     tell(ui, rect, &editor.text, &effect);
     Some(rect)
@@ -219,24 +289,44 @@ mod tests {
     #[test]
     fn a_point_and_a_comma_are_decimal_marks() {
         let advance = advance();
-        let (all, keys) = (Selection::all(advance.table()), KeyMap::default());
+        let all = Selection::all(advance.table());
         for (text, deg) in [("12.5", 12.5), ("12,5", 12.5), ("1.234", 1.234), ("-3", -3.0), ("\u{2212}3,", -3.0)] {
-            assert_eq!(entered(text, &advance, &all, &keys), Ok(Tool::Type { deg }), "{text}");
+            assert_eq!(entered(text, &advance, &all), Ok(Tool::Type { deg }), "{text}");
         }
         for text in ["", " ", "12.3.4", "1,234", "1,234.5", "abc", "1e", "400", "inf"] {
-            assert!(entered(text, &advance, &all, &keys).is_err(), "{text}");
+            assert!(entered(text, &advance, &all).is_err(), "{text}");
         }
     }
 
     #[test]
-    fn a_number_with_a_plus_is_refused_and_told_what_to_do_instead() {
-        let (advance, mut keys) = (advance(), KeyMap::default());
+    fn a_change_counts_from_what_is_there() {
+        let advance = advance();
         let all = Selection::all(advance.table());
-        let refused = |text: &str, keys: &KeyMap| entered(text, &advance, &all, keys).unwrap_err().to_string();
-        assert_eq!(refused("+1", &keys), "'+1': type 1 to set, Alt+Up to raise");
-        assert_eq!(refused(" +", &keys), "' +': type a number to set, Alt+Up to raise");
-        keys.set(Command::Raise, vec![]);
-        assert_eq!(refused("+2,5", &keys), "'+2,5': type 2,5 to set");
+        let cases = [
+            ("+1", Tool::Add { deg: 1.0 }),
+            ("-=1,5", Tool::Add { deg: -1.5 }),
+            ("*1.05", Tool::Scale { percent: 5.0 }),
+            ("+5%", Tool::Scale { percent: 5.0 }),
+        ];
+        for (text, tool) in cases {
+            assert_eq!(entered(text, &advance, &all), Ok(tool), "{text}");
+        }
+        assert_eq!(lowered("-2", &advance, &all), Ok(Tool::Add { deg: -2.0 }));
+        for text in ["+1", "2", "-=2", "x"] {
+            assert!(lowered(text, &advance, &all).is_err(), "{text}");
+        }
+        let too_far = entered("+80", &advance, &all).unwrap_err().to_string();
+        assert!(too_far.starts_with("the result 100° at 0 rpm, load 0 is outside"), "{too_far}");
+    }
+
+    #[test]
+    fn one_held_cell_takes_a_change_and_stays_held() {
+        let advance = advance();
+        let one = Selection::cell(advance.table(), Cell::new(0, 0));
+        let held = advance.with_held(&one, true);
+        assert_eq!(entered("+1.5", &held, &one), Ok(Tool::Type { deg: 21.5 }));
+        assert_eq!(entered("*1.1", &held, &one), Ok(Tool::Type { deg: 22.0 }));
+        assert_eq!(lowered("-3", &held, &one), Ok(Tool::Type { deg: 17.0 }));
     }
 
     #[test]
@@ -245,10 +335,21 @@ mod tests {
         let one = Selection::cell(advance.table(), Cell::new(0, 0));
         let all = Selection::all(advance.table());
         let some_held = advance.with_held(&one, true);
-        assert_eq!(effect(&advance, &one), "sets 1 cell");
-        assert_eq!(effect(&advance, &all), "sets 4 cells");
-        assert_eq!(effect(&some_held, &all), "sets 3 of 4 cells, 1 held");
-        assert_eq!(effect(&some_held, &one), "sets the held cell, which stays held");
-        assert_eq!(effect(&advance.with_held(&all, true), &all), "sets none of 4 cells, all held");
+        let told = |text: &str, advance: &Advance, cells: &Selection| effect(text, advance, cells).beside();
+        assert_eq!(told("2", &advance, &one), "sets 1 cell");
+        assert_eq!(told("", &advance, &all), "sets 4 cells");
+        assert_eq!(told("2", &some_held, &all), "sets 3 of 4 cells, 1 held");
+        assert_eq!(told("2", &some_held, &one), "sets the held cell, which stays held");
+        assert_eq!(told("2", &advance.with_held(&all, true), &all), "sets none of 4 cells, all held");
+        assert_eq!(told("+1", &advance, &all), "adds 1.0° to 4 cells");
+        assert_eq!(told("-=1,5", &some_held, &all), "takes 1.5° off 3 of 4 cells, 1 held");
+        assert_eq!(told("*1.05", &advance, &all), "changes 4 cells by +5 %");
+        assert_eq!(told("+", &advance, &all), "type an amount after '+'");
+        assert_eq!(told("-2", &some_held, &all), "sets 3 of 4 cells to \u{2212}2.0°, 1 held; Alt+Enter lowers by 2.0°");
+        assert_eq!(
+            effect("-2", &advance, &all).line(),
+            "Enter sets 4 cells to \u{2212}2.0°, Alt+Enter lowers by 2.0°, Esc does neither"
+        );
+        assert!(effect("+99", &advance, &all).line().starts_with("the result 119°"));
     }
 }

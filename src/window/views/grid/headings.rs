@@ -18,6 +18,7 @@ use crate::window::views::view::{Flashed, View};
 /// What the numbers are.
 fn title(view: &View<'_>) -> String {
     let title = match view.flashed {
+        None if view.screen.shows_base => "Base ° before TDC",
         None => "Advance ° before TDC",
         Some(Flashed { in_counts: false, .. }) => "As flashed ° before TDC",
         Some(Flashed { in_counts: true, .. }) => "As flashed, counts",

@@ -2,18 +2,21 @@
 
 use eframe::egui::{self, Event, Id, ImeEvent, Key, Modifiers};
 
-use super::editor::entered;
+use super::editor::{entered, lowered};
 use crate::interchange::Answers;
-use crate::shaping::Along;
+use crate::project::Advance;
+use crate::shaping::{Along, Tool};
+use crate::table::Selection;
 use crate::window::kit::grid::{Walk, moved};
 use crate::window::state::commands::Command;
-use crate::window::state::grid_state::GridMessage;
+use crate::window::state::grid_state::{GridMessage, Question};
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::state::screen::Sheet;
 use crate::window::state::selection::{CellEditor, CellSelection};
 use crate::window::views::view::View;
 use crate::window::views::{slices, surface};
+use crate::wording::Refusal;
 
 /// Handles the events that belong to the table, in order: arrows, Tab, Enter, Escape, numbers, the clipboard.
 ///
@@ -107,6 +110,10 @@ impl<'a> Keypad<'a> {
         match event {
             Event::Text(text) | Event::Ime(ImeEvent::Commit(text)) if !self.alt => self.text(text),
             Event::Key { key, pressed: true, modifiers, .. } if !modifiers.alt => self.key(*key, *modifiers),
+            Event::Key { key: Key::Enter, pressed: true, .. } if self.editor.is_some() => {
+                _ = self.commit_as(lowered) && self.step_on(Walk::Columns, false);
+                true
+            }
             Event::Copy => self.copy(false),
             Event::Cut => self.copy(true),
             Event::Paste(text) => self.paste(text),
@@ -145,7 +152,7 @@ impl<'a> Keypad<'a> {
             editor.insert(text);
             return true;
         }
-        let starts = text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first));
+        let starts = text.starts_with(|first: char| first.is_ascii_digit() || "-+.,*\u{2212}\u{d7}".contains(first));
         if !starts {
             return false;
         }
@@ -194,6 +201,10 @@ impl<'a> Keypad<'a> {
     fn table_key(&mut self, key: Key, modifiers: Modifiers) -> bool {
         if key == Key::Escape {
             return self.escape();
+        }
+        if key == Key::Enter && matches!(self.view.screen.grid.clipboard.question, Some(Question::Change { .. })) {
+            self.outbox.send(Action::PasteTold);
+            return true;
         }
         if !self.is_free {
             return false;
@@ -254,14 +265,19 @@ impl<'a> Keypad<'a> {
         true
     }
 
-    /// Closes the editor with a step; if its text is not a number, it stays open. Several selected cells stay
+    /// Closes the editor with a step; if its text is refused, it stays open. Several selected cells stay
     /// selected.
     fn commit(&mut self) -> bool {
+        self.commit_as(entered)
+    }
+
+    /// The same, with the text read in one of the two ways.
+    fn commit_as(&mut self, read: fn(&str, &Advance, &Selection) -> Result<Tool, Refusal>) -> bool {
         let Some(editor) = &self.editor else {
             return true;
         };
         let cells = self.selection.cells.clone();
-        match entered(&editor.text, &self.view.document.project().advance, &cells, self.view.keys) {
+        match read(&editor.text, &self.view.document.project().advance, &cells) {
             Ok(tool) => {
                 self.outbox.shape(tool, cells);
                 self.editor = None;

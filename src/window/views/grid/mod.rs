@@ -19,12 +19,13 @@ use crate::project::Project;
 use crate::table::Cell;
 use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Measures, Shown, Spec, take_keys};
 use crate::window::kit::marks::running_point;
+use crate::window::kit::theme::Theme;
 use crate::window::kit::theme::view_sizes::GRID_HEADING;
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::GridMessage;
 pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{Screen, ScreenMessage, Sheet};
+use crate::window::state::screen::{Menu, Screen, ScreenMessage, Sheet};
 use crate::window::state::selection::{CellEditor, CellSelection};
 use crate::window::views::view::View;
 use crate::wording::Unit;
@@ -53,9 +54,7 @@ pub fn edit_in_place(screen: &mut Screen, project: &Project) {
 /// What Enter and Esc will do with the number being typed over cells, or why it will be refused.
 pub fn editor_effect(view: &View<'_>) -> Option<String> {
     let editor = view.screen.grid.editor.as_ref()?;
-    let effect = || editor::effect(&view.settled().advance, &view.selection.cells);
-    let told = editor::raising(&editor.text, view.keys);
-    Some(told.unwrap_or_else(|| format!("Enter {}, Esc does not", effect())))
+    Some(editor::effect(&editor.text, &view.settled().advance, &view.selection.cells).line())
 }
 
 /// What the view caches between frames.
@@ -93,8 +92,11 @@ impl GridView {
         let is_fresh = self.kept.settle(view);
         let cell_name = if view.flashed.is_some() { "as flashed, advance" } else { "advance" };
         let spec = spec(view, &name, cell_name);
+        let theme = if view.screen.grid.whole { fitted(ui, view, &spec, area) } else { view.theme.clone() };
+        let spec = Spec { theme: &theme, ..spec };
         let shown = self.grid.show(ui, [rect, area], &spec, &self.kept.cells(view), is_fresh);
         heed(view, outbox, &shown);
+        Self::menu(view, outbox, &shown);
         if shown.double_clicked {
             outbox.run(Command::EditCell);
         }
@@ -102,6 +104,20 @@ impl GridView {
         show_running_point(ui, view, &shown.layout);
         headings::paint(ui, view, outbox, line, shown.layout.cells.right());
         self.editor = editor::paint(ui, view, &shown.layout);
+    }
+
+    /// Opens the menu that was asked for, or says where the cursor is for one that was opened by a key.
+    fn menu(view: &View<'_>, outbox: &mut Outbox, shown: &Shown) {
+        if let Some((of, selection, at)) = &shown.menu {
+            select(selection.clone(), outbox);
+            outbox.send(ScreenMessage::Menu(Some(Menu { of: *of, at: Some((at.x, at.y)), row: 0 })));
+            return;
+        }
+        let open = view.screen.menu.filter(|menu| menu.at.is_none());
+        if let Some((open, cell)) = open.zip(shown.layout.cell(view.screen.selection.cursor)) {
+            let at = cell.center();
+            outbox.send(ScreenMessage::Menu(Some(Menu { at: Some((at.x, at.y)), ..open })));
+        }
     }
 
     /// Reports which cell is under the pointer; only withdraws what this view has reported.
@@ -114,6 +130,25 @@ impl GridView {
             outbox.send(ScreenMessage::Point(cell));
         }
     }
+}
+
+/// The theme with which every cell has room in an area.
+fn fitted(ui: &egui::Ui, view: &View<'_>, spec: &Spec<'_>, area: Rect) -> Theme {
+    let mut share = 1.0_f32;
+    let mut theme = view.theme.clone();
+    // Widths of letters are rounded, so that the first guess may miss.
+    for _ in 0..4 {
+        let tried = self::spec(view, spec.name, spec.cell_name);
+        let tried = Spec { theme: &theme, ..tried };
+        let whole = Measures::new(ui, &tried, &AdvanceCells::to_measure(view)).whole_size(&tried);
+        let by = (area.width() / whole.x).min(area.height() / whole.y);
+        if by >= 1.0 {
+            break;
+        }
+        share *= by;
+        theme = view.theme.with_smaller_grid(share);
+    }
+    theme
 }
 
 fn spec<'a>(view: &View<'a>, name: &'a str, cell_name: &'a str) -> Spec<'a> {

@@ -38,6 +38,7 @@ fn asked(question: &Question) -> String {
         Question::Breakpoints { .. } => "The first row and column look like breakpoints of this table, but could be \
              cells too. Which are they?"
             .into(),
+        Question::Change { told, .. } => format!("{told}. Enter does it, Esc does not."),
         Question::Axes(table) => format!(
             "The copied numbers have breakpoints that are not this table's: {}. Replace the whole table by them?",
             size(table)
@@ -79,6 +80,12 @@ fn answers(ui: &mut egui::Ui, question: &Question, outbox: &mut Outbox) {
                     let answers = Answers { breakpoints: Some(breakpoints), ..*answers };
                     outbox.send(Action::Paste(text.clone(), answers));
                 }
+            }
+        }
+        Question::Change { .. } => {
+            if ui.button("Change the cells").on_hover_text("One step, to be undone like any other.  (Enter)").clicked()
+            {
+                outbox.send(Action::PasteTold);
             }
         }
         Question::Axes(table) => {

@@ -135,7 +135,7 @@ pub fn origins(view: &View<'_>) -> String {
 }
 
 /// The unit of slopes along an axis: per 1000 rpm, or per unit of load.
-fn per(view: &View<'_>, along: Along) -> (f64, usize, Unit) {
+pub(in crate::window) fn per(view: &View<'_>, along: Along) -> (f64, usize, Unit) {
     match along {
         Along::Speed => (1000.0, 1, Unit::DegreePer1000Rpm),
         Along::Load => (1.0, 2, view.project.sensors.load.slope_unit()),

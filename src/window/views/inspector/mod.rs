@@ -27,6 +27,7 @@ use crate::window::views::view::View;
 use row::Interest;
 use sentences::sentences;
 
+pub use breakpoints::insert_at_cursor;
 pub use breakpoints::show as breakpoints_panel;
 
 /// Where the inspector's parts are.

@@ -3,10 +3,11 @@
 use eframe::egui::epaint::PathShape;
 use eframe::egui::{self, Color32, RichText, Stroke, pos2};
 
-use super::field;
+use super::{field, sentences};
 use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, LIFT_RADIUS, Shaped, Tool, WhyNot};
+use crate::table::Cell;
 use crate::window::kit::theme::kit_sizes::MARK_GAP;
 use crate::window::kit::theme::view_sizes::{PROPOSAL_MARK_CORNERS, PROPOSAL_MARK_ROOM};
 use crate::window::kit::theme::{Theme, color};
@@ -57,6 +58,7 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
     let before = &view.document.project().advance;
     let unit = view.project.sensors.load.unit();
     let told = told(before, &proposal.tool, shaped, view.project.step_deg, unit);
+    let told = limits(view, proposal).map_or_else(|| told.clone(), |limits| format!("{told} {limits}"));
     // Said before it is applied: the image would keep the unit's old size.
     if let Some(pinned) = view.project.pinned_since(view.document.project()) {
         return Words::warning(format!("{} {}.", told, capital(&pinned.to_string())));
@@ -89,6 +91,15 @@ pub fn told(before: &Advance, tool: &Tool, shaped: &Shaped, step_deg: f64, load_
     }
     text.push('.');
     text
+}
+
+/// What a previewed tool keeps to, if it has a limit.
+fn limits(view: &View<'_>, proposal: &Proposal) -> Option<String> {
+    let selected = &view.selection.cells;
+    let is_asked_for = |cell: &Cell| selected.count() == 1 || selected.contains(*cell);
+    let idle = view.settled().idle_cells();
+    let spared = idle.cells().filter(is_asked_for).filter(|&cell| !proposal.cells.contains(cell)).count();
+    sentences::limits(&proposal.tool, spared)
 }
 
 fn axes_told(shaped: &Shaped, largest: Deviation, load_unit: Unit) -> String {

@@ -131,7 +131,7 @@ fn tooltip(view: &View<'_>, sentence: &SentenceNow) -> String {
     }
     match &sentence.plan {
         Err(refusal) => format!("{text}\n{}", refusal.long),
-        Ok(_) => text,
+        Ok(_) => sentence.limits().map_or_else(|| text.clone(), |limits| format!("{text}\n{limits}")),
     }
 }
 

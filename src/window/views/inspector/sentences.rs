@@ -1,11 +1,11 @@
 //! The shaping sentences in their present state: their numbers and choices, and what each would do.
 
-use crate::shaping::{Asked, Choice, Number, Part, SENTENCES, Sentence, WhyNot};
+use crate::shaping::{Asked, Choice, Number, Part, SENTENCES, Sentence, Tool, WhyNot};
 use crate::table::Selection;
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::views::view::View;
-use crate::wording::{count, exact};
+use crate::wording::{Unit, count, exact, quantity};
 
 /// A part of a sentence in its present state.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,6 +40,8 @@ pub struct SentenceNow {
     pub command: Option<Command>,
     /// Whether it acts on the whole table because one cell is selected.
     pub whole_table: bool,
+    /// How many cells of those it leaves alone because the engine idles in them.
+    pub spared: usize,
     /// What it would do.
     pub plan: Result<Proposal, WhyNot>,
 }
@@ -71,10 +73,24 @@ impl SentenceNow {
         }
     }
 
+    /// What its tool keeps to, if it has a limit.
+    pub fn limits(&self) -> Option<String> {
+        limits(&self.plan.as_ref().ok()?.tool, self.spared)
+    }
+
     /// Whether its second line says what it acts on.
     pub fn tells_scope(&self) -> bool {
         self.of.widens && !self.of.all_parts().any(|part| part == Part::DragSwitch)
     }
+}
+
+/// What a tool with a limit keeps to: 'Leaves 6 idle cells alone; moves no cell by more than 1.0°.'
+pub fn limits(tool: &Tool, spared: usize) -> Option<String> {
+    let most = quantity(tool.most_deg()?, Unit::Degree);
+    Some(match spared {
+        0 => format!("Moves no cell by more than {most}."),
+        spared => format!("Leaves {} alone; moves no cell by more than {most}.", count(spared, "idle cell")),
+    })
 }
 
 /// Every sentence for what is selected now.
@@ -85,22 +101,40 @@ pub fn sentences(view: &View<'_>) -> Vec<SentenceNow> {
     let number = |number: &'static Number| state.amounts.of(number);
     let choice = |choice: &'static Choice| state.choices.of(choice);
     let is_single = selected.count() == 1;
+    let idle = view.document.project().idle_cells();
     let now = |of: &'static Sentence| {
         let whole_table = of.widens && is_single;
         let cells = if whole_table { &all } else { selected };
         let cursor = view.selection.cursor;
-        let asked = Asked { advance, selected, cells, cursor, number: &number, choice: &choice };
-        let tool = of.plan(&asked);
+        let asked = |cells| Asked { advance, selected, cells, cursor, number: &number, choice: &choice };
+        let reached = reached(of, cells, &idle, &asked);
+        let tool = if reached.is_empty() { Err(WhyNot::ALL_IDLE) } else { of.plan(&asked(&reached)) };
+        let asked = asked(cells);
         SentenceNow {
             of,
             parts: of.parts.iter().map(|part| part_now(*part, &asked)).collect(),
             more: of.more.map(|more| more.iter().map(|part| part_now(*part, &asked)).collect()),
             command: command(of, &asked),
             whole_table,
-            plan: tool.map(|tool| Proposal { by: Proposer::Sentence, tool, cells: cells.clone() }),
+            spared: cells.count() - reached.count(),
+            plan: tool.map(|tool| Proposal { by: Proposer::Sentence, tool, cells: reached }),
         }
     };
     SENTENCES.iter().map(now).collect()
+}
+
+/// The cells that a sentence acts on: without those in which the engine idles, if its tool leaves them alone.
+fn reached<'a>(
+    of: &Sentence,
+    cells: &'a Selection,
+    idle: &Selection,
+    asked: &impl Fn(&'a Selection) -> Asked<'a>,
+) -> Selection {
+    let mut reached = cells.clone();
+    if of.plan(&asked(cells)).is_ok_and(|tool| tool.manner().spares_idle) {
+        idle.cells().for_each(|cell| reached.set(cell, false));
+    }
+    reached
 }
 
 fn part_now(part: Part, asked: &Asked<'_>) -> PartNow {

@@ -14,6 +14,7 @@ use crate::window::kit::theme::kit_sizes::{CHART_SIZES, HANDLE_BEYOND};
 use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::MenuOf;
 use crate::window::views::grip::{self, Grip};
 use crate::window::views::surface::{heading, keep_arrows};
 use crate::window::views::view::View;
@@ -157,6 +158,9 @@ impl Curve {
         let (pressed, modifiers) = ui.input(|input| (input.pointer.press_origin(), input.modifiers));
         if let Some(cell) = canvas.interact_pointer_pos().filter(|_| canvas.clicked()).and_then(cell_at) {
             grip::click(view, cell, modifiers, outbox);
+        }
+        if let Some(at) = canvas.interact_pointer_pos().filter(|_| canvas.secondary_clicked()) {
+            grip::menu(view, cell_at(at), MenuOf::Cells, at, outbox);
         }
         if canvas.drag_started_by(PointerButton::Primary)
             && let Some((cell, at)) = pressed.and_then(|at| Some((cell_at(at)?, at)))

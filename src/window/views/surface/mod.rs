@@ -13,7 +13,6 @@ use self::pointer::Drag;
 pub use self::pointer::zoom;
 use self::scenery::Scenery;
 use crate::drawing::{Point, Projector, Relief};
-use crate::shaping::LIFT_RADIUS;
 use crate::table::Cell;
 use crate::window::kit::scene_painter::{point, pos, viewport};
 use crate::window::kit::theme::kit_sizes::{HAIRLINE, HANDLE_BEYOND};
@@ -143,7 +142,10 @@ impl SurfaceView {
         match &self.drag {
             Some(Drag::Lift(grip)) => grip.radius_cells.map(|radius| (grip.cell, radius)),
             Some(_) => None,
-            None if on_handle => Some((view.screen.selection.cursor, view.screen.inspector.amounts.of(&LIFT_RADIUS))),
+            None if on_handle => {
+                let cursor = view.screen.selection.cursor;
+                grip::surface_radius(view, cursor).map(|radius| (cursor, radius))
+            }
             None => None,
         }
     }
@@ -159,7 +161,7 @@ impl SurfaceView {
         let sense = if stage.deg_per_point.is_some() { Sense::click_and_drag() } else { Sense::click() };
         let handle = ui.interact(Rect::from_center_size(at, vec2(size, size)), handle_id(), sense);
         let name = format!("lift {}", grip::place(view, cell));
-        grip::slider(&handle, &name, cell, Some(view.screen.inspector.amounts.of(&LIFT_RADIUS)), view, outbox);
+        grip::slider(&handle, &name, cell, grip::surface_radius(view, cell), view, outbox);
         if stage.deg_per_point.is_none() {
             return Some(handle);
         }

@@ -4,12 +4,12 @@ use eframe::egui::{self, PointerButton, Pos2, Rect, Response, Vec2};
 
 use super::{Stage, vertex_at};
 use crate::drawing::Camera;
-use crate::shaping::LIFT_RADIUS;
 use crate::table::Cell;
 use crate::window::kit::scene_painter::{point, viewport};
 use crate::window::kit::theme::kit_sizes::HANDLE_BEYOND;
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::MenuOf;
 use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::views::grip::{self, Grip};
 use crate::window::views::view::View;
@@ -110,6 +110,11 @@ fn click(
     outbox: &mut Outbox,
 ) {
     let modifiers = ui.input(|input| input.modifiers);
+    let asked = [Some(canvas), handle].into_iter().flatten().find(|part| part.secondary_clicked());
+    if let Some(at) = asked.and_then(Response::interact_pointer_pos) {
+        let cell = vertex_at(stage, at, reach(view), view);
+        return grip::menu(view, cell, MenuOf::Surface, at, outbox);
+    }
     if canvas.double_clicked() {
         return outbox.run(Command::ViewThreeQuarter);
     }
@@ -153,7 +158,7 @@ fn start(
 
 fn lift(cell: Cell, deg_per_point: f64, pressed: Pos2, view: &View<'_>, outbox: &mut Outbox) -> Drag {
     grip::take_up(view, cell, outbox);
-    let radius = Some(view.screen.inspector.amounts.of(&LIFT_RADIUS));
+    let radius = grip::surface_radius(view, cell);
     match Grip::take(view, cell, radius, deg_per_point, pressed.y) {
         Ok(grip) => Drag::Lift(grip),
         Err(reason) => {

@@ -43,8 +43,9 @@ pub(super) struct Shown {
     /// What is shown and only proposed.
     proposed: Option<Proposed>,
     content_key: u64,
-    /// The state of the document, of the preview and of the remedy shown that `content_key` stands for.
-    keyed: Option<(Revision, u64, u64, Sheet)>,
+    /// The state of the document, of the preview and of the remedy shown, the sheet, and whether the base is shown in its
+    /// place: what `content_key` stands for.
+    keyed: Option<(Revision, u64, u64, (Sheet, bool))>,
     /// The fields of the project that `content_key` stands for, once they were asked for.
     fields: OnceCell<Tree>,
 }
@@ -103,7 +104,7 @@ impl Shown {
     ) -> View<'a> {
         View {
             document,
-            project: self.instead(screen.sheet).unwrap_or_else(|| document.project()),
+            project: self.instead(screen).unwrap_or_else(|| document.project()),
             content_key: self.content_key,
             screen: self.preview_screen.as_ref().unwrap_or(screen),
             selection: &screen.selection,
@@ -141,16 +142,19 @@ impl Shown {
 
     /// The project that is shown instead of the document's: with a tool or a remedy applied. Only on sheets
     /// where the table is edited: every other sheet shows the actual project.
-    fn instead(&self, sheet: Sheet) -> Option<&Project> {
-        if sheet != Sheet::Advance {
+    fn instead(&self, screen: &Screen) -> Option<&Project> {
+        if screen.sheet != Sheet::Advance {
             return None;
+        }
+        if screen.shows_base {
+            return Some(&self.base.current().project);
         }
         self.preview.project().or(self.checker.project())
     }
 
     /// What of the project on show is only proposed.
-    fn find_proposed(&self, document: &Document, sheet: Sheet) -> Option<Proposed> {
-        let shown = self.instead(sheet)?;
+    fn find_proposed(&self, document: &Document, screen: &Screen) -> Option<Proposed> {
+        let shown = self.instead(screen).filter(|_| !screen.shows_base)?;
         let label = match (self.preview.done(), self.checker.cured()) {
             (Some((tool, done)), _) => tool.label(&done.shaped),
             (None, Some(cured)) => cured.cure.label.clone(),
@@ -161,7 +165,7 @@ impl Shown {
 
     /// Fits the selection of the screen on show to the previewed table, where that has another size.
     pub(super) fn fit_screen(&mut self, screen: &Screen) {
-        let table = self.instead(screen.sheet).map(|shown| shown.advance.table());
+        let table = self.instead(screen).map(|shown| shown.advance.table());
         self.preview_screen = table.filter(|table| !screen.selection.cells.fits(table)).map(|table| {
             let mut fitted = screen.clone();
             fitted.selection = CellSelection::fitted(fitted.selection, table);
@@ -171,13 +175,14 @@ impl Shown {
     }
 
     /// Updates the content key, and what depends on it, if what is shown has changed.
-    pub(super) fn settle_content(&mut self, document: &Document, sheet: Sheet) {
-        let content = (document.revision(), self.preview.serial(), self.checker.serial(), sheet);
+    pub(super) fn settle_content(&mut self, document: &Document, screen: &Screen) {
+        let shown = (screen.sheet, screen.shows_base);
+        let content = (document.revision(), self.preview.serial(), self.checker.serial(), shown);
         if self.keyed != Some(content) {
             self.keyed = Some(content);
             self.content_key += 1;
             self.fields = OnceCell::new();
-            self.proposed = self.find_proposed(document, sheet);
+            self.proposed = self.find_proposed(document, screen);
         }
     }
 

@@ -4,6 +4,7 @@ mod plans;
 
 use eframe::egui::{self, Button, RichText, ScrollArea, TextEdit, UiBuilder, vec2};
 
+pub use self::plans::insert_at_cursor;
 use crate::shaping::{Along, Keep};
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::view_sizes::{

@@ -36,6 +36,32 @@ pub(in crate::window) fn insert(view: &View<'_>, at: f64) -> Plan {
     Ok(plan(view, Tool::InsertBreakpoint { along, at }))
 }
 
+/// Inserting a breakpoint between the cursor's and the next one, or before the cursor's at the end of the axis.
+///
+/// # Errors
+/// Why there is no room for it, and what to do.
+pub fn insert_at_cursor(view: &View<'_>, along: Along) -> Plan {
+    let (axis, cursor) = (along.axis(table(view)), view.selection.cursor);
+    let own = if along == Along::Speed { cursor.speed } else { cursor.load };
+    let low = own.min(axis.len().saturating_sub(2));
+    let at = axis.breakpoints().get(low..low + 2).map_or(0.0, |pair| between(pair[0], pair[1], along));
+    let refused = |error| {
+        let remedy = "delete one that is not needed, or select where there is more room";
+        Refusal::new(format!("{along}: {error}")).remedy(remedy)
+    };
+    axis.with_inserted(at).map_err(refused)?;
+    Ok(plan(view, Tool::InsertBreakpoint { along, at }))
+}
+
+/// The middle of two breakpoints, or a round number near it that still lies in between.
+fn between(low: f64, high: f64, along: Along) -> f64 {
+    let step = if along == Along::Speed { 50.0 } else { 1.0 };
+    let middle = f64::midpoint(low, high);
+    let round = (middle / step).round() * step;
+    let quarter = (high - low) / 4.0;
+    if (low + quarter..=high - quarter).contains(&round) { round } else { settle(middle) }
+}
+
 pub(in crate::window) fn delete(view: &View<'_>, along: Along, index: usize) -> Plan {
     along.axis(table(view)).without(index).map_err(|error| Refusal::new(format!("{along}: {error}")))?;
     Ok(plan(view, Tool::DeleteBreakpoint { along, index }))
@@ -116,6 +142,20 @@ mod tests {
         assert_eq!(read_list("0 2,5 5").unwrap(), [0.0, 2.5, 5.0]);
         let error = read_list("500 fast 1000").unwrap_err().to_string();
         assert!(error.starts_with("breakpoint 2 ('fast')"), "{error}");
+    }
+
+    #[test]
+    fn between_two_breakpoints_is_a_round_number_if_one_lies_near_the_middle() {
+        let cases = [
+            (1000.0, 1500.0, Along::Speed, 1250.0),
+            (1000.0, 1330.0, Along::Speed, 1150.0),
+            (1000.0, 1010.0, Along::Speed, 1005.0),
+            (10.0, 15.0, Along::Load, 13.0),
+            (0.0, 1.0, Along::Load, 0.5),
+        ];
+        for (low, high, along, at) in cases {
+            assert_eq!(between(low, high, along), at, "{low} {high}");
+        }
     }
 
     #[test]
