@@ -4,6 +4,7 @@ mod asked;
 mod charts;
 mod checks;
 mod checks_pictures;
+mod column;
 mod compare;
 mod compare_pictures;
 mod curves;

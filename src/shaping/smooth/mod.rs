@@ -19,7 +19,7 @@ mod penalty;
 mod product;
 mod skyline;
 
-use super::offer::{Deed, Does, Manner, Number, Part, Sentence, Step, never_refused};
+use super::offer::{Deed, Does, Group, Manner, Number, Part, Sentence, Step, never_refused};
 use super::operation::Operation;
 use super::shaped::{check, free};
 use super::{Shaped, ShapingError, Tool, Watch};
@@ -59,6 +59,7 @@ pub(super) const SMOOTH: Operation = Operation {
 /// Fairing in the inspector.
 pub(super) const FAIR_SENTENCE: Sentence = Sentence {
     key: "fair",
+    group: Group::Fair,
     verb: "Fair, strength",
     parts: &[Part::Number(&STRENGTH)],
     more: Some(&[]),

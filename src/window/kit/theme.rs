@@ -108,16 +108,21 @@ impl Theme {
             point_radius: 3.5,
             handle_size: 24.0,
             heading_line: 34.0,
-            grid: GridSizes::new(digits),
+            grid: GridSizes::new(look == Look::Sunlight),
             compare: CompareSizes::new(look == Look::Sunlight),
             export: ExportSizes::new(look == Look::Sunlight),
             tall_enough: 740.0,
         }
     }
 
-    /// The font of cell digits.
+    /// The font of digits where they do not grow with their cells.
     pub fn digits_font(&self) -> FontId {
-        FontId::proportional(self.digits)
+        self.digits_font_of(self.digits)
+    }
+
+    /// The font of cell digits of a size.
+    pub fn digits_font_of(&self, size: f32) -> FontId {
+        FontId::proportional(size)
     }
 
     /// The font of body text.

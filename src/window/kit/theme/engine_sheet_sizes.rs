@@ -13,8 +13,11 @@ pub(in crate::window) struct EngineSizes {
     pub(in crate::window) firing: (f32, f32),
     /// Height of the dwell curve with its numbers.
     pub(in crate::window) dwell_height: f32,
-    /// Width of what a worksheet is asked, beside its answer.
+    /// Width of what a worksheet is asked, beside its answer; from which width on its picture has a column of its own, and
+    /// the share that the picture has of what is left then.
     pub(in crate::window) asked_width: f32,
+    pub(in crate::window) picture_from: f32,
+    pub(in crate::window) picture_share: f32,
     /// Height of a worksheet's plot.
     pub(in crate::window) plot_height: f32,
     /// Height of the line above a plot that says what it is over what.
@@ -37,13 +40,26 @@ pub(in crate::window) struct EngineSizes {
     pub(in crate::window) notes_lines: usize,
 }
 
+/// How the names of the pages are set out.
+pub(in crate::window) struct PageSizes {
+    /// Room at both ends of a name, and between it and its state.
+    pub(in crate::window) padding: f32,
+    pub(in crate::window) before_state: f32,
+    /// Size of a tick.
+    pub(in crate::window) tick: Vec2,
+}
+
+pub(in crate::window) const PAGE_SIZES: PageSizes = PageSizes { padding: 8.0, before_state: 4.0, tick: vec2(9.0, 8.0) };
+
 pub(in crate::window) const ENGINE_SIZES: EngineSizes = EngineSizes {
     pages_height: 40.0,
     wheel_room: (224.0, 100.0),
     wheel_height: (190.0, 300.0),
     firing: (32.0, 52.0),
     dwell_height: 250.0,
-    asked_width: 372.0,
+    asked_width: 340.0,
+    picture_from: 1080.0,
+    picture_share: 0.56,
     plot_height: 230.0,
     plot_heading: 16.0,
     big: 60.0,

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Label, RichText};
 
 use crate::window::kit::theme::color;
-use crate::window::sheets::engine::answers;
+use crate::window::sheets::engine::answers::{self, Part};
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
@@ -48,7 +48,14 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::note(ui, view.theme, FirstStart::caution());
 }
 
-pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, part: Part) {
+    match part {
+        Part::Picture => should_show(ui, view),
+        Part::Verdict => verdict(ui, view),
+    }
+}
+
+fn verdict(ui: &mut egui::Ui, view: &View<'_>) {
     let asked = FirstStart::of(view.project);
     let state = &view.screen.engine;
     form::heading(ui, view.theme, "Result");
@@ -58,7 +65,20 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
         Ok(found) => answers::verdicts(ui, view.theme, &found.verdicts),
         Err(error) => answers::no_answer(ui, view, &error.to_string()),
     }
-    ui.add_space(form::FORM_SIZES.section_gap);
+    for part in asked.steps() {
+        form::heading(ui, view.theme, part.heading);
+        for (at, step) in part.steps.iter().enumerate() {
+            let ink = color(view.theme.palette.ink);
+            ui.add(Label::new(RichText::new(format!("{}. {step}", at + 1)).color(ink)).wrap().selectable(false));
+            ui.add_space(form::FORM_SIZES.row_gap);
+        }
+    }
+}
+
+/// What the light should show of each coil.
+fn should_show(ui: &mut egui::Ui, view: &View<'_>) {
+    let asked = FirstStart::of(view.project);
+    form::heading(ui, view.theme, "What the light should show");
     let head = ["coil", "cylinders", "mark at °", "plugs out °", "plugs in °"].map(String::from);
     answers::figures(ui, view.theme, &head, true);
     for coil in &asked.coils {
@@ -75,12 +95,4 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
     let [lowest, highest] = asked.supply_v.map(|volts| quantity(volts, Unit::Volt));
     let supply = format!("{lowest} to {highest}; at {lowest} {} stored", figure(asked.energy_mj, Unit::Millijoule));
     form::fact(ui, view.theme, "Supply", &supply);
-    for part in asked.steps() {
-        form::heading(ui, view.theme, part.heading);
-        for (at, step) in part.steps.iter().enumerate() {
-            let ink = color(view.theme.palette.ink);
-            ui.add(Label::new(RichText::new(format!("{}. {step}", at + 1)).color(ink)).wrap().selectable(false));
-            ui.add_space(form::FORM_SIZES.row_gap);
-        }
-    }
 }

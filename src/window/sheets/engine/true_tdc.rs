@@ -5,7 +5,7 @@ use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 use crate::project::cautions;
 use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
 use crate::window::kit::theme::{color, hairline};
-use crate::window::sheets::engine::answers;
+use crate::window::sheets::engine::answers::{self, Part};
 use crate::window::state::commands::Command;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
@@ -38,7 +38,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         tooltip: "Whether the reading with the first edge after the gap at the sensor was taken: with it, the reference \
                   is measured, and not only the timing mark proved.",
     };
-    if let Some(taken) = choice::show(ui, view.theme, places.rest, &choice) {
+    if let Some(taken) = choice::show_at_end(ui, view.theme, places.rest, &choice) {
         outbox.send(EngineMessage::ReadEdge(taken == 1));
     }
     if stop.has_edge {
@@ -111,8 +111,19 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     button(ui, view, outbox, Command::DegreeStrip, "Degree strip (SVG)…");
 }
 
-pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, part: Part) {
     let stop = &view.screen.engine.stop;
+    if part == Part::Picture {
+        form::heading(ui, view.theme, "The degree wheel's scale");
+        let [Some(first_deg), Some(second_deg)] = stop.marks_deg else {
+            return answers::no_picture(ui, view);
+        };
+        let question = PistonStop { first_deg, second_deg, edge_deg: stop.edge_deg.filter(|_| stop.has_edge) };
+        return match TrueTdc::of(&question) {
+            Ok(found) => scale(ui, view, &question, &found),
+            Err(_) => answers::no_picture(ui, view),
+        };
+    }
     form::heading(ui, view.theme, "Result");
     let [Some(first_deg), Some(second_deg)] = stop.marks_deg else {
         return answers::no_answer(ui, view, "Type both readings at the stop.");
@@ -144,8 +155,6 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         if same { Err(Refusal::new("the project has this reference already")) } else { Ok(found.label(project)) };
     answers::apply(ui, outbox, label, || WorksheetEdit::TrueTdc(found.clone()));
     answers::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::FORM_SIZES.section_gap);
-    scale(ui, view, &question, &found);
 }
 
 /// The degree wheel's scale unrolled around dead centre, with what was read on it.
