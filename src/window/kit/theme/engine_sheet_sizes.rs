@@ -32,12 +32,29 @@ pub(in crate::window) struct EngineSizes {
     pub(in crate::window) figure: f32,
     /// Height of a line of such a table.
     pub(in crate::window) figure_line: f32,
+    /// The degree wheel.
+    pub(in crate::window) degree_wheel: DegreeWheelSizes,
     /// Height of the degree wheel's scale, and how far its marks reach.
     pub(in crate::window) scale: (f32, f32),
     /// Radius of the reference edge's handle, and how far it stands off the teeth.
     pub(in crate::window) handle: (f32, f32),
     /// Lines of the notes.
     pub(in crate::window) notes_lines: usize,
+}
+
+/// How a degree wheel is drawn.
+#[derive(Clone, Copy)]
+pub(in crate::window) struct DegreeWheelSizes {
+    /// Its side, and the room round it.
+    pub(in crate::window) side: f32,
+    pub(in crate::window) margin: f32,
+    /// Lengths of its ticks, and how far inside the rim its numbers are.
+    pub(in crate::window) tick: f32,
+    pub(in crate::window) long_tick: f32,
+    pub(in crate::window) number: f32,
+    /// Where the arc between the stops and the name of dead centre are, as shares of the radius.
+    pub(in crate::window) arc: f32,
+    pub(in crate::window) name: f32,
 }
 
 /// How the names of the pages are set out.
@@ -67,6 +84,15 @@ pub(in crate::window) const ENGINE_SIZES: EngineSizes = EngineSizes {
     reading_rows: 8,
     figure: 72.0,
     figure_line: 20.0,
+    degree_wheel: DegreeWheelSizes {
+        side: 330.0,
+        margin: 12.0,
+        tick: 5.0,
+        long_tick: 9.0,
+        number: 22.0,
+        arc: 0.72,
+        name: 0.42,
+    },
     scale: (96.0, 26.0),
     handle: (5.0, 6.0),
     notes_lines: 5,

@@ -65,17 +65,9 @@ fn verdict(ui: &mut egui::Ui, view: &View<'_>) {
         Ok(found) => answers::verdicts(ui, view.theme, &found.verdicts),
         Err(error) => answers::no_answer(ui, view, &error.to_string()),
     }
-    for part in asked.steps() {
-        form::heading(ui, view.theme, part.heading);
-        for (at, step) in part.steps.iter().enumerate() {
-            let ink = color(view.theme.palette.ink);
-            ui.add(Label::new(RichText::new(format!("{}. {step}", at + 1)).color(ink)).wrap().selectable(false));
-            ui.add_space(form::FORM_SIZES.row_gap);
-        }
-    }
 }
 
-/// What the light should show of each coil.
+/// What the light should show of each coil, and what is to be done for it.
 fn should_show(ui: &mut egui::Ui, view: &View<'_>) {
     let asked = FirstStart::of(view.project);
     form::heading(ui, view.theme, "What the light should show");
@@ -95,4 +87,12 @@ fn should_show(ui: &mut egui::Ui, view: &View<'_>) {
     let [lowest, highest] = asked.supply_v.map(|volts| quantity(volts, Unit::Volt));
     let supply = format!("{lowest} to {highest}; at {lowest} {} stored", figure(asked.energy_mj, Unit::Millijoule));
     form::fact(ui, view.theme, "Supply", &supply);
+    for part in asked.steps() {
+        form::heading(ui, view.theme, part.heading);
+        for (at, step) in part.steps.iter().enumerate() {
+            let ink = color(view.theme.palette.ink);
+            ui.add(Label::new(RichText::new(format!("{}. {step}", at + 1)).color(ink)).wrap().selectable(false));
+            ui.add_space(form::FORM_SIZES.row_gap);
+        }
+    }
 }

@@ -23,7 +23,8 @@ fn is_done(page: Page, project: &Project) -> Option<bool> {
         Page::Throttle => confirmed(&["sensors.throttle"]),
         Page::Sender => confirmed(&["sensors.coolant", "sensors.air"]),
         Page::Coil => confirmed(&["coil"]),
-        Page::FirstStart | Page::TimingLight => Some(Unproved::of(project).is_empty()),
+        Page::FirstStart => Some(Unproved::of(project).is_empty()),
+        Page::TimingLight => Some(Unproved::of(project).is_empty() && project.typed_readings.is_empty()),
         Page::Light => None,
     }
 }
@@ -34,7 +35,8 @@ fn told(page: Page, done: Option<bool>) -> &'static str {
         (None, _) => "",
         (Some(true), Page::FirstStart | Page::TimingLight) => "Done: the zero is proved.",
         (Some(true), _) => "Done: nothing here is assumed any more.",
-        (Some(false), Page::FirstStart | Page::TimingLight) => "Open: the zero is not proved yet.",
+        (Some(false), Page::FirstStart) => "Open: the zero is not proved yet.",
+        (Some(false), Page::TimingLight) => "Open: the zero is not proved yet, or readings are typed and not applied.",
         (Some(false), _) => "Open: values here came with the new project, and nobody has confirmed them.",
     }
 }

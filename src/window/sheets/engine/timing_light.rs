@@ -122,7 +122,7 @@ fn head(ui: &mut egui::Ui, view: &View<'_>) {
 
 fn place(row: Rect, column: usize) -> Rect {
     let number = ENGINE_SIZES.reading_number;
-    let width = (row.width() - number) / 3.0 - form::FORM_SIZES.gap;
+    let width = (row.width() - number - 2.0 * form::FORM_SIZES.gap) / 3.0;
     #[expect(clippy::cast_precision_loss, reason = "three columns")]
     let left = row.left() + number + column as f32 * (width + form::FORM_SIZES.gap);
     Rect::from_min_size(pos2(left, row.top()), vec2(width, row.height()))
