@@ -15,6 +15,7 @@ pub mod setup_sheet;
 pub mod shaping;
 pub mod spark;
 pub mod table;
+pub mod watch;
 #[cfg(feature = "window")]
 pub mod window;
 pub mod wording;

@@ -18,28 +18,16 @@ fn main() -> ExitCode {
 
 #[cfg(feature = "window")]
 fn open(project: Option<PathBuf>) -> Result<(), Refusal> {
-    use sparkloft::{document::Document, window};
+    use sparkloft::document::DataFolder;
+    use sparkloft::window;
 
     // Problems that do not stop the work are logged to stderr; RUST_LOG asks for more.
     env_logger::Builder::from_env(env_logger::Env::new().default_filter_or("sparkloft=warn")).init();
-    let opened = project.map(|path| Document::open(&path)).transpose();
-    // Whoever opened the file by its icon has no terminal to read the reason in, so the window shows it.
-    let (document, not_opened) = match opened {
-        Ok(Some(document)) => (document, None),
-        Ok(None) => (sample()?, None),
-        Err(error) => (sample()?, Some(error.to_string())),
-    };
+    let (document, not_opened) = window::first_document(project, &DataFolder::standard())?;
     window::run(document, not_opened.clone()).map_err(|error| match not_opened {
         Some(why) => Refusal::new(format!("{why}; {error}")),
         None => error.into(),
     })
-}
-
-#[cfg(feature = "window")]
-fn sample() -> Result<sparkloft::document::Document, Refusal> {
-    let sample = &sparkloft::project::SAMPLES[0];
-    let project = sample.project()?;
-    Ok(sparkloft::document::Document::untitled(project, sample.name))
 }
 
 #[cfg(not(feature = "window"))]

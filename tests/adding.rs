@@ -51,6 +51,14 @@ const MORE_WITH_SHEETS: &[More] = &[
     ("Export", "window/workbench/run.rs", "exporting leads there"),
 ];
 
+/// Fields of the project that others in its room go by.
+const MORE_WITH_FIELDS: &[More] = &[
+    ("outputs[].blinks_from_rpm", "project/coverage.rs", "what an image must hold for it"),
+    ("coil.inductance_mh", "project/assumed.rs", "a guess until somebody confirms it"),
+    ("engine.plug_gap_mm", "project/assumed.rs", "a guess until somebody confirms it"),
+    ("engine.plug_gap_mm", "project/thresholds.rs", "a threshold of the same name"),
+];
+
 /// Whether the code has that word, and not as a part of a longer one.
 fn names(code: &str, word: &str) -> bool {
     let is_part = |c: char| c.is_alphanumeric() || c == '_';
@@ -67,7 +75,10 @@ fn built() -> Vec<(String, String)> {
     let all = sources();
     let of_tests = |path: &PathBuf| {
         let declared = format!("#[cfg(test)]\nmod {};", path.file_stem().unwrap().to_string_lossy());
-        all.iter().any(|parent| parent.path.parent() == path.parent() && parent.code.contains(&declared))
+        let is_parent = |parent: &PathBuf| {
+            parent.parent() == path.parent() || path.parent() == Some(parent.with_extension("").as_path())
+        };
+        all.iter().any(|parent| is_parent(&parent.path) && parent.code.contains(&declared))
     };
     let kept = all.iter().filter(|source| !of_tests(&source.path));
     kept.map(|Source { path, code, .. }| {
@@ -201,6 +212,36 @@ fn a_check_takes_two_files() {
         for threshold in check.thresholds {
             assert!(threshold.name.starts_with(id) && thresholds.contains(threshold.name), "{}", threshold.name);
         }
+    }
+}
+
+/// Its struct, its default and the catalogue, which lists, reads, sets, compares and shows it. What is of older versions stands
+/// in `project/upgrade/`; beyond the room a field is used, and nobody there needs to name it for the project to be built.
+#[test]
+fn a_field_takes_three_files() {
+    let fields = [
+        "coil.current_limit_a",
+        "coil.inductance_mh",
+        "engine.plug_gap_mm",
+        "outputs[].blinks_from_rpm",
+        "runs[].varies_below_rpm",
+        "trigger.lead_pitches",
+    ];
+    let (room, beyond): (Vec<_>, Vec<_>) = built()
+        .into_iter()
+        .filter(|(path, _)| !path.starts_with("project/upgrade/"))
+        .partition(|(path, _)| path.starts_with("project/"));
+    for path in fields {
+        assert!(sparkloft::project::field(path).is_some(), "there is no field {path}");
+        let name = path.rsplit('.').next().unwrap_or(path).to_owned();
+        let given = format!("{name}: ");
+        let found = files(&room, &[name]);
+        assert!(found.contains("project/fields.rs"), "{path}: {found:?}");
+        assert_few(path, &found, MORE_WITH_FIELDS, 3);
+        let is_given = |line: &str| names(line, &given) && !line.contains('"');
+        let outside: Vec<&str> =
+            beyond.iter().filter(|(_, code)| code.lines().any(is_given)).map(|(path, _)| path.as_str()).collect();
+        assert!(outside.is_empty(), "{path} must be given a value in {outside:?} as well");
     }
 }
 

@@ -9,6 +9,7 @@ use sparkloft::compare::{Comparison, Threshold};
 use sparkloft::project::{Advance, LoadKind, NewProject, Origin, Project};
 use sparkloft::shaping::{ShapingError, Tool};
 use sparkloft::table::{Axis, Cell, Selection, Table};
+use sparkloft::watch::Watch;
 use sparkloft::wording::{Unit, point, quantity};
 
 /// Where the digits of a number are syntax of a file and no text for people, with the reason.
@@ -115,7 +116,7 @@ fn ways(base: &Project, cell: Cell) -> Vec<(&'static str, String)> {
     origins[table.index(cell)] = Origin::Measured;
     let advance = Advance::new(raised, free, origins).unwrap();
     let edited = base.edit(|parts| parts.advance = advance).unwrap();
-    let comparison = Comparison::new(base, &edited, Threshold::new(0.5).unwrap()).unwrap();
+    let comparison = Comparison::new(base, &edited, Threshold::new(0.5).unwrap(), Watch::NOBODY).unwrap();
     let regions = comparison.table.unwrap().regions;
     told.push(("region", regions[0].place_words(LoadKind::Throttle)));
     let marks = comparison.fields.list.iter().find(|field| field.label.starts_with("Origin at "));
@@ -177,7 +178,7 @@ proptest! {
             prop_assert_eq!(&finding.message, &format!("the zero offset is {wanted}"));
             prop_assert_eq!(&finding.figures().unwrap()[0], &wanted);
         }
-        let comparison = Comparison::new(&start, &moved, Threshold::new(0.5).unwrap()).unwrap();
+        let comparison = Comparison::new(&start, &moved, Threshold::new(0.5).unwrap(), Watch::NOBODY).unwrap();
         let field = comparison.fields.list.iter().find(|field| field.path == "trigger.zero_offset_deg");
         if let Some(field) = field {
             prop_assert_eq!(&field.edited_words, &quantity(offset_deg, Unit::Degree));

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::Finding;
-use super::catalogue::check;
+use super::check::check;
 use crate::project::{AcceptedFinding, CheckSettings, Fault, Parts, Project};
 
 /// A value that moved by no more than this (relative to values above 1) counts as unchanged.

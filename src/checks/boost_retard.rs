@@ -1,10 +1,9 @@
 //! Boost that takes too little advance away.
 
-use super::check::Check;
-use super::finding::Noticed;
+use super::check::{Check, Ground};
+use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees, rpm};
-use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed};
+use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
 use crate::table::Cell;
@@ -21,7 +20,7 @@ pub(super) const CHECK: Check = Check {
     since: 2,
     sections: &[Section::Advance],
     is_of_map: true,
-    grounds: &[assumed::HIGHEST_PRESSURE],
+    grounds: &[Ground::HIGHEST_PRESSURE],
     thresholds: &[LEAST, FROM],
     find,
 };

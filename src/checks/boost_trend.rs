@@ -1,11 +1,9 @@
 //! Advance that rises with boost.
 
 use super::check::Check;
-use super::finding::Noticed;
+use super::finding::{Noticed, Region, exceeds, regions};
 use super::load_trend::levelled;
-use super::region::{Region, regions};
 use super::subject::{Subject, degrees, rpm};
-use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;

@@ -1,9 +1,8 @@
 //! Trims that add advance under boost.
 
 use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{LoadKind, Trim, thresholds};

@@ -2,9 +2,8 @@
 
 use super::Severity;
 use super::check::Check;
-use super::finding::Noticed;
+use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
 use crate::compare::Section;
 use crate::table::Cell;
 use crate::wording::Unit;

@@ -1,9 +1,8 @@
 //! Outputs that switch on and off too often.
 
 use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::Subject;
-use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{Condition, Signal, Tree, kind_at, thresholds};

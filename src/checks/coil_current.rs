@@ -1,9 +1,9 @@
 //! More primary current than the coil is rated for.
 
-use super::check::Check;
+use super::check::{Check, Ground};
 use super::finding::{Noticed, Place, found};
 use super::subject::Subject;
-use super::{Change, Cure, Severity, assumed};
+use super::{Change, Cure, Severity};
 use crate::compare::Section;
 use crate::project::Coil;
 use crate::table::Curve;
@@ -16,7 +16,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Coil],
     is_of_map: false,
-    grounds: &[assumed::COIL],
+    grounds: &[Ground::COIL],
     thresholds: &[],
     find,
 };

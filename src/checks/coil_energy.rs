@@ -1,11 +1,10 @@
 //! Sparks with too little energy.
 
-use super::check::Check;
+use super::check::{Check, Ground};
 use super::dwell_fit::available_ms;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, rpm};
-use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Threshold, assumed};
+use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{Coil, thresholds};
 use crate::table::Curve;
@@ -25,7 +24,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Coil],
     is_of_map: false,
-    grounds: &[assumed::COIL],
+    grounds: &[Ground::COIL],
     thresholds: &[LEAST, BOOSTED, RUNNING, CRANKING, CRANKING_RPM],
     find,
 };
@@ -102,8 +101,7 @@ fn with_point(curve: &Curve, x: f64, y: f64) -> Option<Curve> {
 mod tests {
     use super::*;
     use crate::checks::fixtures::{cured, curve, of, only, sound};
-    use crate::project::Induction;
-    use crate::project::Project;
+    use crate::project::{Induction, Project};
 
     /// The fixture's coil: 0.5 Ω at 20 °C and 60 °C in service, harness 0.15 Ω, 3.7 mH, driver 1.2 V.
     fn dwell(at_8_v_ms: f64, at_12_v_ms: f64) -> Project {

@@ -1,10 +1,9 @@
 //! A fuel that does not tolerate the compression.
 
-use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::check::{Check, Ground};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::Subject;
-use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed};
+use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::wording::{Unit, quantity, rounded};
@@ -19,7 +18,7 @@ pub(super) const CHECK: Check = Check {
     since: 2,
     sections: &[Section::Engine],
     is_of_map: false,
-    grounds: &[assumed::COMPRESSION],
+    grounds: &[Ground::COMPRESSION],
     thresholds: &[SHORT],
     find,
 };

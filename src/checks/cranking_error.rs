@@ -1,10 +1,9 @@
 //! Sparks that come early while the starter turns the engine.
 
-use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::check::{Check, Ground};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed};
+use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::rig::CrankingSparks;
@@ -21,7 +20,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Trigger],
     is_of_map: false,
-    grounds: &[assumed::WHEEL],
+    grounds: &[Ground::WHEEL],
     thresholds: &[EARLY, VARIATION],
     find,
 };

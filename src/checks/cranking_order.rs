@@ -1,9 +1,9 @@
 //! Cranking speeds in the wrong order.
 
-use super::check::Check;
+use super::Severity;
+use super::check::{Check, Ground};
 use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
-use super::{Severity, assumed};
 use crate::compare::Section;
 use crate::wording::Unit;
 
@@ -15,7 +15,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Limits],
     is_of_map: false,
-    grounds: &[assumed::IDLE],
+    grounds: &[Ground::IDLE],
     thresholds: &[],
     find,
 };

@@ -1,9 +1,8 @@
 //! A jump of the advance when the engine has started.
 
 use super::check::Check;
-use super::finding::Noticed;
+use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees, rpm};
-use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;

@@ -2,10 +2,11 @@
 
 use thiserror::Error;
 
-use super::threshold::exceeds;
+use super::finding::exceeds;
 use crate::project::{Advance, AdvanceError, Content, Fault, Item, Origin, Parts, PathError, Project, set_fields};
-use crate::shaping::{self, Along, Bound, ShapingError, Watch};
+use crate::shaping::{self, Along, Bound, ShapingError};
 use crate::table::{Axis, Cell, Curve, Selection, Table};
+use crate::watch::Watch;
 use crate::wording::{Unit, quantity, settle, shortest};
 
 /// A remedy that the program can carry out.
@@ -217,7 +218,7 @@ fn faired(advance: &Advance, cells: &[Cell], within_deg: f64, watch: Watch<'_>) 
     };
     match shaping::smooth_watched(advance, &selection(advance, cells), FAIRING, watch) {
         Ok(smooth) if is_in(&smooth.advance) => return Ok(smooth.advance),
-        Err(ShapingError::Stopped) => return Err(ShapingError::Stopped.into()),
+        Err(ShapingError::Stopped(stopped)) => return Err(ShapingError::from(stopped).into()),
         Ok(_) | Err(_) => {}
     }
     let free: Vec<Cell> = free().copied().collect();

@@ -1,10 +1,9 @@
 //! A dwell for which there is no time at the limit.
 
-use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::check::{Check, Ground};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, rpm};
-use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed};
+use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::wording::{Unit, quantity};
@@ -19,7 +18,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Coil],
     is_of_map: false,
-    grounds: &[assumed::COIL],
+    grounds: &[Ground::COIL],
     thresholds: &[RUNNING],
     find,
 };
@@ -74,6 +73,6 @@ mod tests {
     /// Largest dwell at 7000 rpm leaving 1 ms for the spark: 7.5714 ms, computed independently.
     #[test]
     fn the_time_agrees_with_a_figure_computed_elsewhere() {
-        assert!((available_ms(&Subject(&sound()), 7000.0) - 7.571_429).abs() < 1e-6);
+        assert!((available_ms(&Subject::new(&sound()), 7000.0) - 7.571_429).abs() < 1e-6);
     }
 }

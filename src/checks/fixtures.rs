@@ -1,6 +1,7 @@
 //! Small projects that are easy to understand.
 
-use super::{Finding, Severity, run};
+use super::check::run_those;
+use super::{Finding, Severity};
 use crate::project::{Advance, LoadKind, NewProject, Origin, Parts, Project, TimingReading};
 use crate::table::{Axis, Curve, Table};
 
@@ -57,7 +58,7 @@ pub(super) fn curve(points: &[(f64, f64)]) -> Curve {
 
 /// The findings of one check.
 pub(super) fn of(project: &Project, id: &str) -> Vec<Finding> {
-    run(project).into_iter().filter(|finding| finding.id == id).collect()
+    run_those(project, |check| check.id == id)
 }
 
 /// The one finding of a check.

@@ -1,10 +1,9 @@
 //! The line never to be exceeded at full load.
 
-use super::check::Check;
-use super::finding::Noticed;
+use super::check::{Check, Ground};
+use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Threshold, assumed};
+use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
@@ -20,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Advance],
     is_of_map: true,
-    grounds: &[assumed::ENGINE],
+    grounds: &[Ground::ENGINE],
     thresholds: &[ERROR],
     find,
 };

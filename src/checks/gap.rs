@@ -1,10 +1,9 @@
 //! The gap of the wheel where sparks occur.
 
-use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::check::{Check, Ground};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed};
+use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{GapPlace, NoFreeReference, thresholds};
 use crate::wording::{Unit, bounds, settle};
@@ -20,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Trigger],
     is_of_map: false,
-    grounds: &[assumed::WHEEL],
+    grounds: &[Ground::WHEEL],
     thresholds: &[FROM, TO],
     find,
 };

@@ -1,10 +1,9 @@
 //! Trims that leave too little advance at a hot idle.
 
-use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::check::{Check, Ground};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed};
+use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::wording::{Unit, quantity, settle};
@@ -20,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     since: 2,
     sections: &[Section::Trims],
     is_of_map: true,
-    grounds: &[assumed::IDLE],
+    grounds: &[Ground::IDLE],
     thresholds: &[LEAST],
     find,
 };

@@ -1,10 +1,9 @@
 //! Rows next to the idle load that differ.
 
-use super::check::Check;
-use super::finding::Noticed;
+use super::check::{Check, Ground};
+use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees, rpm};
-use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed, idle_slope};
+use super::{Severity, Threshold, idle_slope};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
@@ -19,7 +18,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Advance],
     is_of_map: true,
-    grounds: &[assumed::IDLE],
+    grounds: &[Ground::IDLE],
     thresholds: &[NOTE],
     find,
 };

@@ -1,10 +1,9 @@
 //! Advance that changes with speed around idle.
 
-use super::check::Check;
-use super::finding::{Noticed, slope as told};
+use super::check::{Check, Ground};
+use super::finding::{Noticed, exceeds, slope as told};
 use super::subject::Subject;
-use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Threshold, assumed};
+use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
@@ -23,7 +22,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Advance],
     is_of_map: true,
-    grounds: &[assumed::IDLE],
+    grounds: &[Ground::IDLE],
     thresholds: &[RISE, FALL, WINDOW],
     find,
 };

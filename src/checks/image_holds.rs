@@ -5,7 +5,7 @@ use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use crate::compare::Section;
-use crate::image::{ImageError, Quantity, faults};
+use crate::image::{ImageError, Quantity};
 use crate::wording::Unit;
 
 pub(super) const CHECK: Check = Check {
@@ -21,7 +21,7 @@ pub(super) const CHECK: Check = Check {
 };
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    faults(subject.0).iter().map(|error| noticed(subject, error)).collect()
+    subject.image().err().unwrap_or_default().iter().map(|error| noticed(subject, error)).collect()
 }
 
 fn noticed(subject: &Subject<'_>, error: &ImageError) -> Noticed {

@@ -1,12 +1,11 @@
 //! What rounding to the image's counts changes.
 
 use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::Section;
-use crate::image::{EncodedItem, Loss, Quantity, Resampled, encode};
+use crate::image::{EncodedItem, Loss, Quantity, Resampled};
 use crate::project::thresholds;
 use crate::wording::{Unit, count, quantity};
 
@@ -27,7 +26,7 @@ pub(super) const CHECK: Check = Check {
 };
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let Ok(image) = encode(subject.0) else {
+    let Ok(image) = subject.image() else {
         return Vec::new();
     };
     let items = image.items.iter().enumerate();

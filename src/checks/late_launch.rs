@@ -1,10 +1,9 @@
 //! Launch sparks so late that they light the inlet of a carburettor, or burn in the turbine.
 
-use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::check::{Check, Ground};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
-use super::{Change, Cure, Severity, Threshold, assumed};
+use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{Induction, Mixture, Parts, thresholds};
 use crate::wording::Unit;
@@ -19,7 +18,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Limits],
     is_of_map: false,
-    grounds: &[assumed::MIXTURE],
+    grounds: &[Ground::MIXTURE],
     thresholds: &[LATEST],
     find,
 };

@@ -1,9 +1,8 @@
 //! Advance that rises with load where it should fall.
 
 use super::check::Check;
-use super::finding::Noticed;
+use super::finding::{Noticed, exceeds};
 use super::subject::{Subject, degrees, rpm};
-use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;

@@ -2,11 +2,10 @@
 
 use super::Severity;
 use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
 use crate::compare::Section;
-use crate::image::{Features, FlashedUnit, compare_spark, encode};
+use crate::image::{Features, FlashedUnit, compare_spark};
 use crate::wording::Unit;
 
 pub(super) const CHECK: Check = Check {
@@ -53,9 +52,9 @@ const LOCKED_WITHIN_DEG: f64 = 0.25;
 /// A copy whose bytes command another advance in a unit that applies every number it finds.
 fn not_in_the_bytes(subject: &Subject<'_>) -> Option<Noticed> {
     let deg = subject.locked_timing_deg?;
-    let image = encode(subject.0).ok()?;
-    let unit = FlashedUnit::with_image(subject.0, &image.bytes, Features::All).ok()?;
-    let largest = compare_spark(subject.0, &unit).largest;
+    let image = subject.image().ok()?;
+    let unit = FlashedUnit::with_image(subject.project, &image.bytes, Features::All).ok()?;
+    let largest = compare_spark(subject.project, &unit).largest;
     exceeds(largest.deg().abs(), LOCKED_WITHIN_DEG).then(|| Noticed {
         severity: Severity::Error,
         place: Place::field("image.items", "image of the locked copy"),

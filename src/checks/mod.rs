@@ -6,23 +6,19 @@
 //! their default. A finding that was accepted with a reason stays accepted until its value changes.
 
 mod accepted;
-mod assumed;
 #[cfg(test)]
 mod carried_over;
-mod catalogue;
 mod cure;
 mod finding;
 #[cfg(test)]
 mod fixtures;
 #[cfg(test)]
 mod proofs;
-mod region;
 mod relaxed;
 #[cfg(test)]
 mod remedies;
 mod run_verdict;
 mod subject;
-mod threshold;
 
 mod boost_retard;
 mod boost_signal;
@@ -73,14 +69,11 @@ mod zero_offset;
 mod zero_proof;
 
 pub use accepted::{AcceptError, accept, take_back_acceptance};
-pub use assumed::assumed_words;
-pub use catalogue::{check, run, threshold};
-pub use check::Check;
+pub use check::{Check, SetThresholdError, Threshold, assumed_words, check, run, run_watched, threshold};
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
 pub use finding::{Finding, Place, Severity, Spot, Tally};
 pub use relaxed::{NO_REASON, Relaxed, relaxed, relaxed_words};
 pub use run_verdict::{RunFact, RunVerdict, run_verdicts};
-pub use threshold::{SetThresholdError, Threshold};
 
 /// Every check, in the order in which a tuner works.
 pub const CHECKS: &[&Check] = &[

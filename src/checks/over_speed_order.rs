@@ -1,9 +1,8 @@
 //! Over-speed speeds in the wrong order, or no limit at all.
 
 use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, rpm};
-use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{CutPattern, OverSpeed, SPEED_RANGE_RPM, thresholds};

@@ -1,9 +1,8 @@
 //! An over-speed limit above what the engine itself withstands.
 
 use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, rpm};
-use super::threshold::exceeds;
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
 use crate::project::SPEED_RANGE_RPM;

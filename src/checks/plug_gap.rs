@@ -1,10 +1,9 @@
 //! A plug gap too wide for the boost.
 
-use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::check::{Check, Ground};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::Subject;
-use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed};
+use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::wording::{Unit, quantity, settle};
@@ -20,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     since: 2,
     sections: &[Section::Engine],
     is_of_map: false,
-    grounds: &[assumed::PLUG_GAP, assumed::HIGHEST_PRESSURE],
+    grounds: &[Ground::PLUG_GAP, Ground::HIGHEST_PRESSURE],
     thresholds: &[MOST, LESS],
     find,
 };

@@ -1,10 +1,9 @@
 //! Plugs that need more voltage than the coil gives.
 
-use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::check::{Check, Ground};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::Subject;
-use super::threshold::exceeds;
-use super::{Severity, Threshold, assumed};
+use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{CoilKind, LoadKind, thresholds};
 use crate::wording::{Unit, quantity, rounded};
@@ -19,7 +18,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Coil],
     is_of_map: false,
-    grounds: &[assumed::PLUG_GAP, assumed::HIGHEST_PRESSURE],
+    grounds: &[Ground::PLUG_GAP, Ground::HIGHEST_PRESSURE],
     thresholds: &[RESERVE],
     find,
 };

@@ -5,11 +5,13 @@ use std::collections::BTreeSet;
 use proptest::prelude::*;
 
 use super::fixtures::{sound, sound_pressure};
-use super::{CHECKS, Finding, Severity, Spot, check, run, threshold};
+use super::{CHECKS, Finding, Severity, Spot, check, run, run_watched, threshold};
+use crate::compare::samples::any_project;
 use crate::project::{
     CellType, Chamber, FieldValue, Induction, KnownEngine, LoadKind, NewProject, Origin, Parts, Project, SAMPLES,
     list_fields,
 };
+use crate::watch::{Stopped, stopped_after};
 
 fn sample(name: &str) -> Project {
     SAMPLES.iter().find(|sample| sample.name == name).unwrap().project().unwrap()
@@ -257,5 +259,19 @@ proptest! {
             let again = cure.apply(&project);
             prop_assert_eq!(&again, &cure.apply(&project));
         }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    #[test]
+    fn a_search_ends_before_the_check_at_which_it_is_stopped(project in any_project(), stop_at in 0..60_usize) {
+        let (rounds, whole) = stopped_after(usize::MAX, |watch| run_watched(&project, watch));
+        let is_meant = |check: &&&super::Check| project.locked_timing_deg.is_none() || !check.is_of_map;
+        prop_assert_eq!(rounds, CHECKS.iter().filter(is_meant).count());
+        prop_assert_eq!(&whole, &Ok(run(&project)));
+        let expected = if stop_at < rounds { (stop_at + 1, Err(Stopped)) } else { (rounds, whole) };
+        prop_assert_eq!(stopped_after(stop_at, |watch| run_watched(&project, watch)), expected);
     }
 }

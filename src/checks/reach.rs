@@ -2,9 +2,8 @@
 
 use super::check::Check;
 use super::cure::reaching;
-use super::finding::{Noticed, found};
+use super::finding::{Noticed, exceeds, found};
 use super::subject::{Subject, rpm};
-use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{SPEED_RANGE_RPM, thresholds};

@@ -2,7 +2,7 @@
 //! charges. A run is no project, so this is no check, but it is judged by the same thresholds.
 
 use super::Severity;
-use super::threshold::exceeds;
+use super::finding::exceeds;
 use crate::project::{Parts, Threshold, thresholds};
 use crate::rig::Summary;
 use crate::wording::{Unit, figure, quantity};
@@ -101,8 +101,7 @@ fn sparks(sums: &Summary) -> Option<RunVerdict> {
 mod tests {
     use super::*;
     use crate::checks::fixtures::sound;
-    use crate::project::Induction;
-    use crate::project::Project;
+    use crate::project::{Induction, Project};
     use crate::rig::{BuiltIn, Rig, Row, Run, Settings};
 
     fn summary(project: &Project, settings: Settings) -> Summary {

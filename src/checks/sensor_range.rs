@@ -1,10 +1,9 @@
 //! A pressure sensor whose range ends below the pressure to expect.
 
-use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::Severity;
+use super::check::{Check, Ground};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::Subject;
-use super::threshold::exceeds;
-use super::{Severity, assumed};
 use crate::compare::Section;
 use crate::project::LoadKind;
 use crate::wording::{Unit, quantity};
@@ -16,7 +15,7 @@ pub(super) const CHECK: Check = Check {
     since: 2,
     sections: &[Section::Sensors],
     is_of_map: false,
-    grounds: &[assumed::HIGHEST_PRESSURE],
+    grounds: &[Ground::HIGHEST_PRESSURE],
     thresholds: &[],
     find,
 };

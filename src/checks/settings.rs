@@ -1,7 +1,6 @@
 //! Thresholds that no check knows or uses.
 
-use super::catalogue::threshold;
-use super::check::Check;
+use super::check::{Check, threshold};
 use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Change, Cure, Severity};

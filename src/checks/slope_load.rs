@@ -1,10 +1,8 @@
 //! Advance that changes too quickly with load.
 
 use super::check::Check;
-use super::finding::{Noticed, slope as told};
-use super::region::{Region, regions};
+use super::finding::{Noticed, Region, exceeds, regions, slope as told};
 use super::subject::{Subject, degrees, rpm};
-use super::threshold::exceeds;
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
 use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};

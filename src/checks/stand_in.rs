@@ -1,9 +1,8 @@
 //! Stand-in temperatures at which a failed sender adds advance.
 
 use super::check::Check;
-use super::finding::{Noticed, Place};
+use super::finding::{Noticed, Place, exceeds};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{Sender, Trim, thresholds};

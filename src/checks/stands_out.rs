@@ -1,10 +1,8 @@
 //! A cell far from its neighbours in both directions.
 
 use super::check::Check;
-use super::finding::Noticed;
-use super::region::{Region, regions};
+use super::finding::{Noticed, Region, exceeds, regions};
 use super::subject::{Subject, degrees};
-use super::threshold::exceeds;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;

@@ -1,34 +1,49 @@
 //! The project being checked, with the questions that several checks ask.
 
+use std::cell::OnceCell;
 use std::ops::Deref;
 
+use super::Spot;
 use super::finding::Place;
-use super::{Spot, Threshold};
-use crate::project::{FindingPlace, LoadKind, Origin, Project};
+use crate::image::{Image, ImageError, encode_or_all_faults};
+use crate::project::{FindingPlace, LoadKind, Origin, Project, Threshold};
 use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::wording::{Unit, point, quantity, range};
 
 /// The project being checked.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Subject<'a>(pub(super) &'a Project);
+#[derive(Debug)]
+pub(super) struct Subject<'a> {
+    pub(super) project: &'a Project,
+    /// Made once for all checks that look at it: it is the dearest thing that they ask for.
+    image: OnceCell<Result<Image, Vec<ImageError>>>,
+}
 
 impl Deref for Subject<'_> {
     type Target = Project;
 
     fn deref(&self) -> &Project {
-        self.0
+        self.project
     }
 }
 
-impl Subject<'_> {
+impl<'a> Subject<'a> {
+    pub(super) const fn new(project: &'a Project) -> Self {
+        Self { project, image: OnceCell::new() }
+    }
+
+    /// The project's image, or why it makes none.
+    pub(super) fn image(&self) -> Result<&Image, &[ImageError]> {
+        self.image.get_or_init(|| encode_or_all_faults(self.project)).as_ref().map_err(Vec::as_slice)
+    }
+
     /// The value of a threshold in this project.
     pub(super) fn threshold(&self, threshold: &Threshold) -> f64 {
-        threshold.of(self.0)
+        threshold.of(self.project)
     }
 
     pub(super) fn table(&self) -> &Table {
-        self.0.advance.table()
+        self.project.advance.table()
     }
 
     pub(super) fn speed_rpm(&self, column: usize) -> f64 {

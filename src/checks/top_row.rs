@@ -1,11 +1,10 @@
 //! A table that ends below the pressure to expect.
 
-use super::check::Check;
+use super::check::{Check, Ground};
 use super::cure::reaching;
-use super::finding::Noticed;
+use super::finding::{Noticed, exceeds};
 use super::subject::Subject;
-use super::threshold::exceeds;
-use super::{Change, Severity, Threshold, assumed};
+use super::{Change, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
 use crate::shaping::Along;
@@ -22,7 +21,7 @@ pub(super) const CHECK: Check = Check {
     since: 1,
     sections: &[Section::Advance],
     is_of_map: true,
-    grounds: &[assumed::HIGHEST_PRESSURE],
+    grounds: &[Ground::HIGHEST_PRESSURE],
     thresholds: &[MARGIN],
     find,
 };

@@ -13,6 +13,7 @@ use crate::compare::{
     Comparison, Extreme, FieldDifference, Figures, Region, Sign, TableComparison, Threshold, UNWEIGHTED_NOTE,
 };
 use crate::project::{LoadKind, Project};
+use crate::watch::Watch;
 use crate::wording::{Unit, change, count, one_line, point, step_decimals, with_unit};
 
 /// Compare a project with its base: the tables point by point, everything else field by field
@@ -96,7 +97,7 @@ impl Compare {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         let threshold = Threshold::new(self.threshold)?;
         let (base, edited) = self.projects()?;
-        let comparison = Comparison::new(&base, &edited, threshold)?;
+        let comparison = Comparison::new(&base, &edited, threshold, Watch::NOBODY)?;
         let is_no = comparison.is_different();
         let fields = &comparison.fields.list;
         let table = comparison.table?;

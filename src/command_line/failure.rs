@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
-use crate::compare::{Refusal, ThresholdError};
+use crate::compare::{Refusal, ThresholdError, Unfinished};
 use crate::document::{ExportError, OpenError, SaveError};
 use crate::image::{DecodeError, FileError};
 use crate::interchange::{ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
@@ -216,6 +216,13 @@ const fn accepting(source: &DecodeError, can_accept: bool) -> &'static str {
 
 impl From<TreeError> for Failure {
     fn from(error: TreeError) -> Self {
+        Self::Internal(error.to_string())
+    }
+}
+
+/// Never happens: nothing stops a job, and every project that exists can be turned into a tree.
+impl From<Unfinished> for Failure {
+    fn from(error: Unfinished) -> Self {
         Self::Internal(error.to_string())
     }
 }

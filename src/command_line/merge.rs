@@ -9,7 +9,8 @@ use serde::Serialize;
 use super::json::Value;
 use super::output::{Format, brief, file_path, pinned_note, read_for, save_project, shown};
 use super::{Answer, Failure};
-use crate::compare::{self, Brought, Conflict, ConflictPlace, Version};
+use crate::compare::{self, Brought, Conflict, ConflictPlace, FieldDifferences, Version};
+use crate::watch::Watch;
 use crate::wording::count;
 
 /// Merge what two people changed in one project
@@ -105,7 +106,7 @@ impl Merge {
             Ok::<_, Failure>(project)
         };
         let (base, mine, theirs) = (read(&self.base)?, read(&self.mine)?, read(&self.theirs)?);
-        let merge = compare::Merge::new(&base, &mine, &theirs)?;
+        let merge = compare::Merge::new(&base, &mine, &theirs, Watch::NOBODY)?;
         let conflicts = merge.conflicts();
         let side = self.prefer.map(Version::from);
         if !conflicts.is_empty() && side.is_none() {
@@ -115,7 +116,7 @@ impl Merge {
             return Ok(Answer { notes, is_no: true, ..self.format.answer(&merged, || told(conflicts))? });
         }
         let result = merge.resolve(|_| side.unwrap_or(Version::Mine))?;
-        let brought = Brought::into_mine(&mine, &result)?;
+        let brought = Brought::into_mine(&mine, &result, &FieldDifferences::between(&mine, &result, Watch::NOBODY)?);
         let files = save_project(&self.output, &result, rewrite)?;
         let notes = pinned_note(&mine, &result).into_iter().collect();
         let Brought { cells, fields, snapshots } = brought;

@@ -18,7 +18,6 @@ mod lookup;
 mod merge;
 mod new;
 mod output;
-mod pending;
 mod picture;
 mod rig;
 mod samples;

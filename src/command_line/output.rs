@@ -5,8 +5,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use super::answer::complain;
-use super::pending::Pending;
+use super::answer::{Pending, complain};
 use super::{Answer, Failure, json};
 use crate::document::{self, DataFolder, OpenError, Rewrite, SaveError, Staged, broken_sets};
 use crate::image::{ReadFile, longest_file_bytes, read_file};

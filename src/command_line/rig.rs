@@ -7,10 +7,11 @@ use std::path::{Path, PathBuf};
 
 use clap::ValueEnum;
 use clap::builder::{OsStringValueParser, TypedValueParser};
+use hound::{SampleFormat, WavSpec, WavWriter};
 use serde::Serialize;
 
+use super::answer::Pending;
 use super::output::{Format, file_path, locked_line, locked_note, read_up_to, refuse_taken};
-use super::pending::Pending;
 use super::stream::{Output, is_dash};
 use super::values::{Mark, number};
 use super::{Answer, Failure};
@@ -21,7 +22,6 @@ use crate::interchange::{EventRows, MAX_RUN_BYTES, read_run_as};
 use crate::project::{KeptRun, Project};
 use crate::rig::{BuiltIn, Pulse, Rig as Bench, Run, Settings, Summary, TriggerSignal};
 use crate::wording::{Unit, quantity, written};
-use hound::{SampleFormat, WavSpec, WavWriter};
 
 /// Drive a project through a run on the simulated rig: what the spark will do, before the engine turns
 #[derive(Debug, clap::Args)]

@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
+use super::answer::{Folders, Pending};
 use super::output::{Format, shown};
-use super::pending::{Folders, Pending};
 use super::{Answer, Failure};
 use crate::document::{SaveError, Staged};
 use crate::project::{SAMPLES, Sample};

@@ -12,6 +12,7 @@ use crate::compare::{FieldDifference, FieldDifferences};
 use crate::document::Rewrite;
 use crate::image::{Completed, add_missing};
 use crate::project::{LoadKind, Project, Tree, lie_together, list_fields, set_fields};
+use crate::watch::Watch;
 use crate::wording::{Refusal, Unit, ascii, count, one_line, quantity, shortest};
 
 /// Set fields of a project, or list them all
@@ -134,7 +135,7 @@ impl Set {
             edited = whole;
             notes.extend(completed_notes(&completed));
         }
-        let differences = FieldDifferences::between(project, &edited)?;
+        let differences = FieldDifferences::between(project, &edited, Watch::NOBODY)?;
         let cells = project.advance.table().values().iter().zip(edited.advance.table().values());
         let cells_changed = cells.filter(|(was, is)| was.to_bits() != is.to_bits()).count();
         let files = save_project(output, &edited, rewrite)?;

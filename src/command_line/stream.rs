@@ -6,8 +6,7 @@ use std::io::{self, Seek, Write};
 use std::path::Path;
 
 use super::Failure;
-use super::answer::{complain, unless_closed};
-use super::pending::Pending;
+use super::answer::{Pending, complain, unless_closed};
 use crate::document::{Scratch, Staged};
 
 /// Whether a path means stdin or stdout.

@@ -6,6 +6,7 @@ use thiserror::Error;
 
 use crate::project::{LoadKind, Project};
 use crate::table::{Axis, Cell, Lookup};
+use crate::watch::{Stopped, Watch};
 use crate::wording::{Unit, range, settle};
 
 /// A point counts as changed if its delta exceeds this in either direction: above the rounding error of
@@ -127,6 +128,33 @@ impl Delta {
     /// # Errors
     /// [`Refusal`] when the load kinds differ or the tables have no rectangle in common.
     pub fn between(base: &Project, edited: &Project) -> Result<Self, Refusal> {
+        let mut delta = Self::without_degrees(base, edited)?;
+        let tables = [base, edited].map(|project| Lookup::new(project.advance.table()));
+        delta.deg = delta.load.iter().flat_map(|&load| delta.row(&tables, load)).collect();
+        Ok(delta)
+    }
+
+    /// As [`Delta::between`]; the watch is asked before every row.
+    pub(super) fn watched(
+        base: &Project,
+        edited: &Project,
+        watch: Watch<'_>,
+    ) -> Result<Result<Self, Refusal>, Stopped> {
+        let mut delta = match Self::without_degrees(base, edited) {
+            Ok(delta) => delta,
+            Err(refusal) => return Ok(Err(refusal)),
+        };
+        let tables = [base, edited].map(|project| Lookup::new(project.advance.table()));
+        let mut deg = Vec::with_capacity(delta.load.len() * delta.speed_rpm.len());
+        for (done, &load) in delta.load.iter().enumerate() {
+            watch.round(done, delta.load.len())?;
+            deg.extend(delta.row(&tables, load));
+        }
+        delta.deg = deg;
+        Ok(Ok(delta))
+    }
+
+    fn without_degrees(base: &Project, edited: &Project) -> Result<Self, Refusal> {
         let load_kind = edited.sensors.load;
         if base.sensors.load != load_kind {
             return Err(Refusal::LoadKinds { base: base.sensors.load, edited: load_kind });
@@ -135,10 +163,12 @@ impl Delta {
         let mut not_compared = Vec::new();
         let speed_rpm = common(TableAxis::Speed, was.speed(), is.speed(), load_kind, &mut not_compared)?;
         let load = common(TableAxis::Load, was.load(), is.load(), load_kind, &mut not_compared)?;
-        let (was, is) = (Lookup::new(was), Lookup::new(is));
-        let points = load.iter().flat_map(|&y| speed_rpm.iter().map(move |&x| (x, y)));
-        let deg = points.map(|(x, y)| difference(was.at(x, y), is.at(x, y))).collect();
-        Ok(Self { speed_rpm, load, load_kind, deg, not_compared })
+        Ok(Self { speed_rpm, load, load_kind, deg: Vec::new(), not_compared })
+    }
+
+    /// The deltas of the row at a load, in degrees.
+    fn row<'a>(&'a self, [was, is]: &'a [Lookup; 2], load: f64) -> impl Iterator<Item = f64> + 'a {
+        self.speed_rpm.iter().map(move |&speed_rpm| difference(was.at(speed_rpm, load), is.at(speed_rpm, load)))
     }
 
     /// The speeds of its columns in rpm, ascending.

@@ -2,9 +2,12 @@
 //!
 //! Projects are turned into trees that can be compared in parts, and back.
 
+use thiserror::Error;
+
 use super::Section;
 use super::labels::Namer;
 use crate::project::{Advance, Fault, Project, ReadError, Step, Tree, TreeError, path_of, read};
+use crate::watch::{Stopped, Watch};
 
 /// A field that differs.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,6 +30,17 @@ pub struct FieldDifference {
     pub(super) steps: Vec<Step>,
 }
 
+/// Why a comparison or a merge has no result.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum Unfinished {
+    /// It was stopped by its watch.
+    #[error(transparent)]
+    Stopped(#[from] Stopped),
+    /// A project cannot be turned into a tree: never one that exists.
+    #[error(transparent)]
+    Tree(#[from] TreeError),
+}
+
 /// Every field that differs, in the order of [`Section::ALL`] and within a section in that of the project file.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct FieldDifferences {
@@ -44,18 +58,25 @@ impl FieldDifferences {
     /// and the cylinders of a coil, whose entries make sense only together. Outputs, image items and the like
     /// are compared by their index.
     ///
+    /// The watch is asked before each project is turned into a tree, and before every field that differs.
+    ///
     /// # Errors
-    /// [`TreeError`] never for projects that exist.
-    pub fn between(base: &Project, edited: &Project) -> Result<Self, TreeError> {
-        let trees = (base.field_tree()?, edited.field_tree()?);
+    /// [`Unfinished`] when it is stopped.
+    pub fn between(base: &Project, edited: &Project, watch: Watch<'_>) -> Result<Self, Unfinished> {
+        let tree = |project: &Project| {
+            watch.next()?;
+            Ok::<_, Unfinished>(project.field_tree()?)
+        };
+        let trees = (tree(base)?, tree(edited)?);
         let same_size = base.advance.held().fits(edited.advance.table());
         let mut walk = Walk {
             namer: Namer::new(base, &trees.0, edited, &trees.1),
             same_size,
+            watch,
             steps: Vec::new(),
             found: Vec::new(),
         };
-        walk.compare(&trees.0, &trees.1);
+        walk.compare(&trees.0, &trees.1)?;
         let mut list = walk.found;
         // The list of assumed values follows from the values themselves and is no setting of its own.
         list.retain(|difference| difference.steps.first() != Some(&Step::Field("assumed".into())));
@@ -82,14 +103,15 @@ impl FieldDifferences {
 struct Walk<'a> {
     namer: Namer<'a>,
     same_size: bool,
+    watch: Watch<'a>,
     steps: Vec<Step>,
     found: Vec<FieldDifference>,
 }
 
 impl Walk<'_> {
-    fn compare(&mut self, base: &Tree, edited: &Tree) {
+    fn compare(&mut self, base: &Tree, edited: &Tree) -> Result<(), Stopped> {
         if base == edited {
-            return;
+            return Ok(());
         }
         match (base, edited) {
             (Tree::Record(was), Tree::Record(is)) => self.compare_records(was, is),
@@ -98,44 +120,52 @@ impl Walk<'_> {
                 if was.len() == is.len() && !self.is_indivisible() =>
             {
                 for (index, (was, is)) in was.iter().zip(is).enumerate() {
-                    self.within(Step::Index(index), |walk| walk.compare(was, is));
+                    self.within(Step::Index(index), |walk| walk.compare(was, is))?;
                 }
+                Ok(())
             }
             _ => self.note(Some(base), Some(edited)),
         }
     }
 
-    fn within(&mut self, step: Step, compare: impl FnOnce(&mut Self)) {
+    fn within(&mut self, step: Step, compare: impl FnOnce(&mut Self) -> Result<(), Stopped>) -> Result<(), Stopped> {
         self.steps.push(step);
-        compare(self);
+        compare(self)?;
         self.steps.pop();
+        Ok(())
     }
 
     /// Records of one type have the same fields in the same order.
-    fn compare_records(&mut self, base: &[(&'static str, Tree)], edited: &[(&'static str, Tree)]) {
+    fn compare_records(
+        &mut self,
+        base: &[(&'static str, Tree)],
+        edited: &[(&'static str, Tree)],
+    ) -> Result<(), Stopped> {
         let elsewhere = is_curve(base) && base[0] != edited[0];
         for ((name, was), (_, is)) in base.iter().zip(edited) {
             self.within(Step::Field((*name).to_owned()), |walk| match walk.treatment() {
-                Treatment::LeaveOut => {}
+                Treatment::LeaveOut => Ok(()),
                 Treatment::Whole => walk.note_if_different(was, is),
                 Treatment::Parts if elsewhere => walk.note_if_different(was, is),
                 Treatment::Parts => walk.compare(was, is),
-            });
+            })?;
         }
+        Ok(())
     }
 
-    fn compare_maps(&mut self, base: &[(String, Tree)], edited: &[(String, Tree)]) {
+    fn compare_maps(&mut self, base: &[(String, Tree)], edited: &[(String, Tree)]) -> Result<(), Stopped> {
         let find = |entries: &'_ [(String, Tree)], key: &String| entries.iter().position(|(name, _)| name == key);
         for (key, was) in base {
             let is = find(edited, key).map(|at| &edited[at].1);
             self.within(Step::Field(key.clone()), |walk| match is {
                 Some(is) => walk.compare(was, is),
                 None => walk.note(Some(was), None),
-            });
+            })?;
         }
         for (key, is) in edited.iter().filter(|(key, _)| find(base, key).is_none()) {
-            self.within(Step::Field(key.clone()), |walk| walk.note(None, Some(is)));
+            self.within(Step::Field(key.clone()), |walk| walk.note(None, Some(is)))?;
         }
+        Ok(())
     }
 
     /// How a field of the advance table is compared; all other fields are compared part by part.
@@ -154,19 +184,18 @@ impl Walk<'_> {
         matches!(self.steps.last(), Some(Step::Field(name)) if name == "firing_order" || name == "cylinders")
     }
 
-    fn note_if_different(&mut self, base: &Tree, edited: &Tree) {
-        if base != edited {
-            self.note(Some(base), Some(edited));
-        }
+    fn note_if_different(&mut self, base: &Tree, edited: &Tree) -> Result<(), Stopped> {
+        if base == edited { Ok(()) } else { self.note(Some(base), Some(edited)) }
     }
 
-    fn note(&mut self, base: Option<&Tree>, edited: Option<&Tree>) {
+    fn note(&mut self, base: Option<&Tree>, edited: Option<&Tree>) -> Result<(), Stopped> {
         let Some(Step::Field(part)) = self.steps.first() else {
-            return;
+            return Ok(());
         };
         let Some(section) = Section::of_part(part) else {
-            return;
+            return Ok(());
         };
+        self.watch.next()?;
         let path = path_of(&self.steps);
         let (base_words, edited_words) = self.namer.value_words(&path, base, edited);
         self.found.push(FieldDifference {
@@ -179,6 +208,7 @@ impl Walk<'_> {
             edited_words,
             steps: self.steps.clone(),
         });
+        Ok(())
     }
 }
 
@@ -193,13 +223,16 @@ pub(super) fn is_curve(record: &[(&'static str, Tree)]) -> bool {
     matches!(record, [("at", _), ("value", _)])
 }
 
-/// The trees of three projects, without their snapshots and last exports.
+/// The trees of three projects, without their snapshots and last exports. The watch is asked before each.
 ///
 /// # Errors
-/// [`TreeError`] never for projects that exist.
-pub(super) fn of_each(projects: &[Project; 3]) -> Result<[Tree; 3], TreeError> {
-    let [a, b, c] = projects;
-    Ok([Tree::of(&a.as_state())?, Tree::of(&b.as_state())?, Tree::of(&c.as_state())?])
+/// [`Unfinished`] when it is stopped.
+pub(super) fn of_each([a, b, c]: &[Project; 3], watch: Watch<'_>) -> Result<[Tree; 3], Unfinished> {
+    let tree = |project: &Project| {
+        watch.next()?;
+        Ok::<_, Unfinished>(Tree::of(&project.as_state())?)
+    };
+    Ok([tree(a)?, tree(b)?, tree(c)?])
 }
 
 /// The project of a tree, with this advance table.
@@ -231,7 +264,7 @@ mod tests {
 
     /// Path, label, base and edited value of every difference.
     fn told(base: &Project, edited: &Project) -> Vec<String> {
-        let found = FieldDifferences::between(base, edited).unwrap();
+        let found = FieldDifferences::between(base, edited, Watch::NOBODY).unwrap();
         let line = |field: &FieldDifference| {
             format!("{} | {} | {} → {}", field.path, field.label, field.base_words, field.edited_words)
         };
@@ -342,7 +375,7 @@ mod tests {
     fn marks_of_tables_of_another_size_are_left_out_and_that_is_known() {
         let small = advance((&[500.0, 7000.0], &[0.0, 100.0]), &[1.0; 4], Origin::Typed);
         let smaller = everything().edit(|parts| parts.advance = small).unwrap();
-        let found = FieldDifferences::between(&everything(), &smaller).unwrap();
+        let found = FieldDifferences::between(&everything(), &smaller, Watch::NOBODY).unwrap();
         let paths: Vec<_> = found.list.iter().map(|field| field.path.as_str()).collect();
         assert_eq!(paths, ["advance.speed_rpm", "advance.load"]);
         assert!(!found.marks_compared);
@@ -351,7 +384,7 @@ mod tests {
     #[test]
     fn a_threshold_on_one_side_only_has_no_other_value() {
         let fewer = everything().edit(|parts| parts.checks.thresholds.clear()).unwrap();
-        let found = FieldDifferences::between(&everything(), &fewer).unwrap();
+        let found = FieldDifferences::between(&everything(), &fewer, Watch::NOBODY).unwrap();
         assert_eq!((found.list[0].base.clone(), found.list[0].edited.clone()), (Some(Tree::Number(2.5)), None));
         assert_eq!(found.list[0].edited_words, "—");
     }
@@ -367,16 +400,16 @@ mod tests {
                 ("limits.clamp.floor_deg", "-5"),
             ],
         );
-        let found = FieldDifferences::between(&everything(), &edited.unwrap()).unwrap();
+        let found = FieldDifferences::between(&everything(), &edited.unwrap(), Watch::NOBODY).unwrap();
         let groups: Vec<_> = found.by_section().map(|(section, fields)| (section.name(), fields.len())).collect();
         assert_eq!(groups, [("Project", 1), ("Trims", 2), ("Limits", 1)]);
-        assert!(FieldDifferences::between(&everything(), &everything()).unwrap().is_empty());
+        assert!(FieldDifferences::between(&everything(), &everything(), Watch::NOBODY).unwrap().is_empty());
     }
 
     #[test]
     fn every_field_that_can_differ_has_a_label_of_its_own() {
         let nothing = project(advance((&[500.0, 7000.0], &[0.0, 100.0]), &[1.0; 4], Origin::Typed));
-        let found = FieldDifferences::between(&everything(), &nothing).unwrap();
+        let found = FieldDifferences::between(&everything(), &nothing, Watch::NOBODY).unwrap();
         for field in &found.list {
             assert_ne!(field.label, field.path);
         }

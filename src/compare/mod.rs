@@ -15,10 +15,11 @@ mod section;
 mod take_back;
 mod value_words;
 
-use crate::project::{Project, TreeError};
+use crate::project::Project;
+use crate::watch::{Stopped, Watch};
 
 pub use delta::{CHANGED_ABOVE_DEG, Delta, NotCompared, Refusal, Side, TableAxis};
-pub use field_differences::{FieldDifference, FieldDifferences};
+pub use field_differences::{FieldDifference, FieldDifferences, Unfinished};
 pub use figures::{Extreme, Figures, UNWEIGHTED_NOTE, WITHIN_DEG};
 pub use labels::{FieldWords, value_words};
 pub use merge::{Brought, Conflict, ConflictPlace, Merge, Version};
@@ -48,25 +49,27 @@ pub struct TableComparison {
 }
 
 impl Comparison {
-    /// Compares an edited project with its base; regions are made of points whose delta reaches `threshold`.
+    /// Compares an edited project with its base; regions are made of points whose delta reaches `threshold`. The
+    /// watch is asked before every row, every region and every field that differs.
     ///
     /// ```
     /// use sparkloft::compare::{Comparison, Threshold};
     /// use sparkloft::project::SAMPLES;
+    /// use sparkloft::watch::Watch;
     ///
     /// let base = SAMPLES[0].project()?;
     /// let edited = base.edit(|parts| parts.engine.plug_gap_mm = 0.65)?;
-    /// let comparison = Comparison::new(&base, &edited, Threshold::default())?;
+    /// let comparison = Comparison::new(&base, &edited, Threshold::default(), Watch::NOBODY)?;
     /// assert_eq!(comparison.fields.list[0].path, "engine.plug_gap_mm");
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     ///
     /// # Errors
-    /// [`TreeError`] never for projects that exist.
-    pub fn new(base: &Project, edited: &Project, threshold: Threshold) -> Result<Self, TreeError> {
+    /// [`Unfinished`] when it is stopped.
+    pub fn new(base: &Project, edited: &Project, threshold: Threshold, watch: Watch<'_>) -> Result<Self, Unfinished> {
         Ok(Self {
-            table: TableComparison::new(base, edited, threshold),
-            fields: FieldDifferences::between(base, edited)?,
+            table: TableComparison::new(base, edited, threshold, watch)?,
+            fields: FieldDifferences::between(base, edited, watch)?,
         })
     }
 
@@ -77,13 +80,18 @@ impl Comparison {
 }
 
 impl TableComparison {
-    /// Compares the advance tables alone.
-    ///
-    /// # Errors
-    /// [`Refusal`] when the tables cannot be compared.
-    pub fn new(base: &Project, edited: &Project, threshold: Threshold) -> Result<Self, Refusal> {
-        let delta = Delta::between(base, edited)?;
-        Ok(Self { figures: Figures::of(&delta), regions: regions(&delta, threshold), delta })
+    /// Compares the advance tables alone; [`Refusal`] where they cannot be compared.
+    fn new(
+        base: &Project,
+        edited: &Project,
+        threshold: Threshold,
+        watch: Watch<'_>,
+    ) -> Result<Result<Self, Refusal>, Stopped> {
+        let delta = match Delta::watched(base, edited, watch)? {
+            Ok(delta) => delta,
+            Err(refusal) => return Ok(Err(refusal)),
+        };
+        Ok(Ok(Self { figures: Figures::of(&delta), regions: regions(&delta, threshold, watch)?, delta }))
     }
 }
 
@@ -92,10 +100,11 @@ mod tests {
     use super::*;
     use crate::compare::samples::{any_project, everything, over_pressure};
     use crate::project::{Origin, set_fields};
+    use crate::watch::stopped_after;
     use proptest::prelude::*;
 
     fn compare(base: &Project, edited: &Project) -> Comparison {
-        Comparison::new(base, edited, Threshold::default()).unwrap()
+        Comparison::new(base, edited, Threshold::default(), Watch::NOBODY).unwrap()
     }
 
     #[test]
@@ -128,6 +137,23 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn a_comparison_ends_in_the_round_in_which_it_is_stopped(
+            base in any_project(), edited in any_project(), part in 0.0..1.0_f64,
+        ) {
+            let watched = |rounds| {
+                stopped_after(rounds, |watch| Comparison::new(&base, &edited, Threshold::default(), watch))
+            };
+            let (rounds, whole) = watched(usize::MAX);
+            let whole = whole.unwrap();
+            let rows = whole.table.as_ref().map_or(0, |table| table.delta.load().len() + table.regions.len());
+            prop_assert!(rounds >= 2 + rows + whole.fields.list.len());
+            prop_assert_eq!(whole.table.map(|table| table.delta), Delta::between(&base, &edited));
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of the rounds")]
+            let stop_at = (part * rounds as f64) as usize;
+            prop_assert_eq!(watched(stop_at), (stop_at + 1, Err(Unfinished::Stopped(Stopped))));
+        }
+
         #[test]
         fn a_project_does_not_differ_from_itself(project in any_project()) {
             let comparison = compare(&project, &project);

@@ -8,6 +8,7 @@ use super::delta::is_change;
 use super::{Delta, Extreme};
 use crate::project::LoadKind;
 use crate::table::{Cell, Selection, Table, connected};
+use crate::watch::{Stopped, Watch};
 use crate::wording::{Unit, change_size, range, with_unit, written};
 
 /// The delta, in degrees, from which a point belongs to a region: finite, 0 or more; 0 includes every changed
@@ -89,17 +90,26 @@ pub struct Region {
     pub peak: Extreme,
 }
 
-/// The regions of a delta: most points first, then the higher peak, then the lower load and speed.
-pub fn regions(delta: &Delta, threshold: Threshold) -> Vec<Region> {
+/// The regions of a delta: most points first, then the higher peak, then the lower load and speed. The watch is
+/// asked before every region.
+///
+/// # Errors
+/// [`Stopped`] when the watch has it stop.
+pub fn regions(delta: &Delta, threshold: Threshold, watch: Watch<'_>) -> Result<Vec<Region>, Stopped> {
     let admitted = delta.points().map(|(point, _)| point).filter(|&point| threshold.admits(delta.at(point)));
     let same_sign = |a: Cell, b: Cell| Sign::of(delta.at(a)) == Sign::of(delta.at(b));
     let groups = connected(admitted, same_sign);
-    let mut regions: Vec<Region> = groups.into_iter().map(|points| Region::of(delta, points)).collect();
+    let most = groups.len();
+    let mut regions = Vec::with_capacity(most);
+    for (done, points) in groups.into_iter().enumerate() {
+        watch.round(done, most)?;
+        regions.push(Region::of(delta, points));
+    }
     regions.sort_by(|a, b| {
         let peaks = || b.peak.deg.abs().total_cmp(&a.peak.deg.abs());
         Reverse(a.cells()).cmp(&Reverse(b.cells())).then_with(peaks)
     });
-    regions
+    Ok(regions)
 }
 
 impl Region {
@@ -175,6 +185,10 @@ mod tests {
     const SPEEDS: [f64; 5] = [1000.0, 2000.0, 3000.0, 4000.0, 5000.0];
     const LOADS: [f64; 4] = [0.0, 40.0, 80.0, 100.0];
 
+    fn found(delta: &Delta, threshold: Threshold) -> Vec<Region> {
+        regions(delta, threshold, Watch::NOBODY).unwrap()
+    }
+
     /// A delta with these values, lowest load first.
     fn delta(rows: [[f64; 5]; 4]) -> Delta {
         let with = |cells: &[f64]| project(advance((&SPEEDS, &LOADS), cells, Origin::Typed));
@@ -194,7 +208,7 @@ mod tests {
     /// pair beside them has the other sign; 0.4 is below the threshold.
     #[test]
     fn neighbours_of_one_sign_make_a_region() {
-        let regions = regions(&worked(), Threshold::default());
+        let regions = found(&worked(), Threshold::default());
         let told: Vec<String> = regions.iter().map(|region| region.words(LoadKind::Throttle, 1)).collect();
         let expected = [
             "Lowered by 1.5° on average, 2.5° at most; 1000–2000 rpm, 40–80 %",
@@ -211,7 +225,7 @@ mod tests {
 
     #[test]
     fn the_threshold_decides_and_zero_takes_every_change() {
-        let cells = |deg| regions(&worked(), Threshold::new(deg).unwrap()).iter().map(Region::cells).sum::<usize>();
+        let cells = |deg| found(&worked(), Threshold::new(deg).unwrap()).iter().map(Region::cells).sum::<usize>();
         assert_eq!([0.0, 0.4, 0.5, 1.5, 3.0, 3.1].map(cells), [8, 8, 7, 2, 1, 0]);
         assert_eq!(
             Threshold::new(-1.0).unwrap_err().to_string(),
@@ -223,7 +237,7 @@ mod tests {
     #[test]
     fn an_even_change_is_told_as_one() {
         let even = delta([[0.0; 5], [-1.0; 5], [0.0; 5], [0.0; 5]]);
-        let regions = regions(&even, Threshold::default());
+        let regions = found(&even, Threshold::default());
         assert_eq!(regions[0].headline(1), "Lowered by 1.0° throughout");
         assert_eq!(regions[0].place_words(LoadKind::Pressure), "1000–5000 rpm, 40 kPa");
     }
@@ -234,7 +248,7 @@ mod tests {
         let base = project(advance((&SPEEDS, &LOADS), &base_cells, Origin::Typed));
         let edited = project(advance((&[2000.0, 2500.0, 6000.0], &[0.0, 100.0]), &edited_cells, Origin::Typed));
         let delta = Delta::between(&base, &edited).unwrap();
-        let regions = regions(&delta, Threshold::default());
+        let regions = found(&delta, Threshold::default());
         assert_eq!(regions[0].cells(), 5 * 4);
         let selection = regions[0].in_table(&delta, edited.advance.table());
         assert_eq!(
@@ -257,7 +271,7 @@ mod tests {
         ) {
             let (base, edited) = (project(base), project(edited));
             let Ok(delta) = Delta::between(&base, &edited) else { return Ok(()); };
-            let regions = regions(&delta, Threshold::new(threshold).unwrap());
+            let regions = found(&delta, Threshold::new(threshold).unwrap());
             let mut owner = vec![None; delta.deg().len()];
             for (number, region) in regions.iter().enumerate() {
                 for &point in &region.points {

@@ -4,15 +4,13 @@ use std::path::Path;
 
 use jiff::Timestamp;
 
-use crate::project::{Project, Upgrade};
-use crate::table::Selection;
-
 use super::disk::DiskState;
 use super::history::{Change, History, is_equal};
-use super::home::Home;
-use super::lock::Lock;
+use super::home::{Home, Lock};
 use super::recovery::{Copy, Keeper, Origin};
 use super::{DataFolder, Revision, Step};
+use crate::project::{Project, Upgrade};
+use crate::table::Selection;
 
 /// Why a file may not be saved to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

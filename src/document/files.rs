@@ -1,13 +1,11 @@
 //! Project files without an open document, for jobs that need no history and no recovery copy.
 
-use std::fs;
-use std::io;
 use std::path::{self, Path, PathBuf};
-use std::thread;
 use std::time::Duration;
+use std::{fs, io, thread};
 
 use super::disk::{DiskState, Fingerprint};
-use super::lock::Lock;
+use super::home::Lock;
 use super::{DataFolder, OpenError, SaveError, SaveWarning, disk, opening, replace, save_job};
 use crate::project::{Project, Upgrade};
 

@@ -2,13 +2,13 @@
 //! so that a set that was broken off is detected.
 
 use std::fmt::Write as _;
-use std::fs;
-use std::io::{self, Write as _};
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
+use std::{fs, io};
 
-use super::bounded::read_bounded;
-use super::disk::Fingerprint;
-use super::{path_text, temporary};
+use super::data_folder::{decoded_path, encoded_path};
+use super::disk::{Fingerprint, read_bounded};
+use super::temporary;
 
 const ENDING: &str = ".set";
 /// A list has only a few paths.
@@ -35,7 +35,7 @@ impl Journal {
         let mut text = String::new();
         for (target, Fingerprint { length, hash }) in files {
             // Writing to a string cannot fail.
-            let _ = writeln!(text, "{length} {hash} {}", path_text::encode(target));
+            let _ = writeln!(text, "{length} {hash} {}", encoded_path(target));
         }
         let written = file.write_all(text.as_bytes()).and_then(|()| file.sync_all());
         let journal = Self { _file: file, path };
@@ -83,7 +83,7 @@ fn entry(line: &str) -> Option<(PathBuf, Fingerprint)> {
     let (length, rest) = line.split_once(' ')?;
     let (hash, path) = rest.split_once(' ')?;
     let written = Fingerprint { length: length.parse().ok()?, hash: hash.parse().ok()? };
-    Some((path_text::decode(path)?, written))
+    Some((decoded_path(path)?, written))
 }
 
 fn holds(path: &Path, written: Fingerprint) -> bool {

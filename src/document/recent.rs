@@ -2,8 +2,9 @@
 
 use std::path::{self, Path, PathBuf};
 
+use super::data_folder::{decoded_path, encoded_path};
 use super::temporary::Access;
-use super::{DataFolder, path_text, read_bounded, replace};
+use super::{DataFolder, read_bounded, replace};
 
 /// How many files are remembered.
 const MOST_FILES: usize = 12;
@@ -30,7 +31,7 @@ impl RecentFiles {
         let bytes = folder.and_then(|folder| read_bounded(&folder.join(FILE), LONGEST_BYTES).ok()).unwrap_or_default();
         let text = String::from_utf8_lossy(&bytes);
         let mut files: Vec<PathBuf> = Vec::new();
-        for path in text.lines().filter_map(path_text::decode).filter(|path| path.is_absolute()) {
+        for path in text.lines().filter_map(decoded_path).filter(|path| path.is_absolute()) {
             if files.len() < MOST_FILES && !files.contains(&path) {
                 files.push(path);
             }
@@ -55,7 +56,7 @@ impl RecentFiles {
     }
 
     fn write(&self, files: &[PathBuf]) {
-        let text: String = files.iter().map(|file| path_text::encode(file) + "\n").collect();
+        let text: String = files.iter().map(|file| encoded_path(file) + "\n").collect();
         let write = |folder: PathBuf| replace::replace_file(&folder.join(FILE), text.as_bytes(), Access::Usual);
         let written = self.data.folder("").and_then(write);
         if let Err(error) = written {

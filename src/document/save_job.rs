@@ -3,14 +3,12 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::project::{LARGEST_FILE_BYTES, Project, write};
-
 use super::disk::{self, DiskState, Fingerprint, Seen};
 use super::files::whole_path;
-use super::home::Home;
-use super::lock::Lock;
+use super::home::{Home, Lock};
 use super::recovery::{Copy, CopyWriter};
 use super::{DataFolder, Document, SaveError, SaveWarning, Saved, replace};
+use crate::project::{LARGEST_FILE_BYTES, Project, write};
 
 const ENDING: &str = ".ron";
 

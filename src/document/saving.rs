@@ -4,8 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::disk::{DiskState, Fingerprint, Seen};
 use super::document::change;
-use super::home::Home;
-use super::lock::Lock;
+use super::home::{Home, Lock};
 use super::opening::{Content, content};
 use super::{DataFolder, Document, OpenError, SaveError, SaveTo, Saved};
 
@@ -210,9 +209,8 @@ impl Document {
 
 #[cfg(test)]
 mod tests {
-    use super::super::DataFolder;
     use super::super::trial::{project, with_cell};
-    use super::super::{SaveWarning, folder_to_watch};
+    use super::super::{DataFolder, SaveWarning, folder_to_watch};
     use super::*;
     use crate::project::{Fault, LARGEST_FILE_BYTES, Project, Snapshot, read, write};
     use std::fs;

@@ -9,8 +9,8 @@ use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
 
-use super::bounded::open_ordinary;
-use super::lock::try_lock;
+use super::disk::open_ordinary;
+use super::home::try_lock;
 
 const PREFIX: &str = ".sparkloft-";
 const ENDING: &str = ".part";
@@ -55,10 +55,14 @@ impl Temporary {
         for path in names(folder, ENDING) {
             match fs::hard_link(target, &path) {
                 Ok(()) => {
-                    let file = open_ordinary(&path, OpenOptions::new().read(true))?;
-                    // Where the system gives no locks, other processes do not remove it either: see `is_abandoned`.
-                    let _ = try_lock(&file);
-                    return Ok(Self { file, path, target: target.to_owned() });
+                    if let Ok(file) = open_ordinary(&path, OpenOptions::new().read(true))
+                        && claim(&file, &path)
+                    {
+                        return Ok(Self { file, path, target: target.to_owned() });
+                    }
+                    // Another process keeps the same file, or cleans up here: a copy is nobody else's.
+                    let _ = fs::remove_file(&path);
+                    break;
                 }
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
                 Err(_) => break,
@@ -189,9 +193,7 @@ pub(super) fn create(folder: &Path, is_private: bool, ending: &str) -> io::Resul
     for path in names(folder, ending) {
         match options.open(&path) {
             Ok(file) => {
-                let _ = try_lock(&file);
-                // A process that cleans up may have found it before it was locked.
-                if path.exists() {
+                if claim(&file, &path) {
                     return Ok((file, path));
                 }
             }
@@ -200,6 +202,12 @@ pub(super) fn create(folder: &Path, is_private: bool, ending: &str) -> io::Resul
         }
     }
     Err(io::Error::new(ErrorKind::AlreadyExists, "too many unfinished files stand in its folder"))
+}
+
+/// Locks a file of this program; `false` if a process that cleans up has it, or has removed it, since it found it before
+/// it was locked. Where the system gives no locks, other processes do not remove it either: see `abandoned`.
+fn claim(file: &File, path: &Path) -> bool {
+    try_lock(file).unwrap_or(true) && path.exists()
 }
 
 /// Gives a new file the mode and, if the system allows it, the owner of the file it replaces.
@@ -221,27 +229,34 @@ fn hand_on(before: &fs::Metadata, file: &File) -> io::Result<()> {
 
 /// Removes what processes that are gone left in a folder, as far as the system allows.
 fn sweep(folder: &Path) {
-    for path in left_behind(folder, ENDING) {
-        let _ = fs::remove_file(path);
+    for path in named(folder, ENDING) {
+        // Removed while it is locked, so that nobody can have made it their own meanwhile: see `claim`.
+        if let Some(_locked) = abandoned(&path) {
+            let _ = fs::remove_file(path);
+        }
     }
 }
 
 /// The files of a folder that have this program's names with the given ending and whose lock is free.
 pub(super) fn left_behind(folder: &Path, ending: &str) -> Vec<PathBuf> {
-    let is_ours = |name: &OsStr| {
+    named(folder, ending).filter(|path| abandoned(path).is_some()).collect()
+}
+
+/// The files of a folder that have this program's names with the given ending.
+fn named(folder: &Path, ending: &str) -> impl Iterator<Item = PathBuf> {
+    let is_ours = move |name: &OsStr| {
         let name = name.to_string_lossy();
         name.starts_with(PREFIX) && name.ends_with(ending)
     };
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
-    let named = entries.filter(|entry| is_ours(&entry.file_name()));
-    let files = named.filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_file()));
-    files.map(|entry| entry.path()).filter(|path| is_abandoned(path)).collect()
+    let named = entries.filter(move |entry| is_ours(&entry.file_name()));
+    named.filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_file())).map(|entry| entry.path())
 }
 
-fn is_abandoned(path: &Path) -> bool {
-    let opened = open_ordinary(path, OpenOptions::new().write(true));
-    // If there are no locks, nobody knows, and the file is left alone.
-    opened.and_then(|file| try_lock(&file)).unwrap_or(false)
+/// The file, locked, if nobody else has it locked. If there are no locks, nobody knows, and it is left alone.
+fn abandoned(path: &Path) -> Option<File> {
+    let file = open_ordinary(path, OpenOptions::new().write(true)).ok()?;
+    try_lock(&file).unwrap_or(false).then_some(file)
 }
 
 #[cfg(test)]
@@ -285,6 +300,70 @@ mod tests {
         assert_eq!(fs::read(&path).unwrap(), b"new");
         kept.take_place().unwrap();
         assert_eq!((fs::read(&path).unwrap(), names_in(folder.path())), (b"old".to_vec(), vec!["a".to_owned()]));
+    }
+
+    /// Whoever cleans up in the same folder may find a file before it is locked: then it has the lock until the file
+    /// is gone.
+    #[test]
+    fn a_file_that_another_has_locked_or_removed_is_not_claimed() {
+        let folder = tempfile::tempdir().unwrap();
+        let made = folder.path().join(".sparkloft-1-0.part");
+        fs::write(&made, "").unwrap();
+        let file = open_ordinary(&made, OpenOptions::new().read(true)).unwrap();
+        let cleaner = abandoned(&made).unwrap();
+        assert!(!claim(&file, &made), "it is about to be removed");
+        drop(cleaner);
+        assert!(claim(&file, &made));
+        assert!(abandoned(&made).is_none());
+        drop(file);
+        let file = open_ordinary(&made, OpenOptions::new().read(true)).unwrap();
+        fs::remove_file(&made).unwrap();
+        assert!(!claim(&file, &made), "it is gone");
+    }
+
+    #[test]
+    fn a_file_that_somebody_else_keeps_is_kept_as_a_copy() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a");
+        fs::write(&path, "old").unwrap();
+        let [first, second] = [(); 2].map(|()| Temporary::keeping(&path).unwrap());
+        assert_eq!(names_in(folder.path()).len(), 3);
+        // The lock of a second name is on the file, and goes with whoever took it.
+        drop(first);
+        sweep(folder.path());
+        fs::write(&path, "new").unwrap();
+        second.take_place().unwrap();
+        assert_eq!((fs::read(&path).unwrap(), names_in(folder.path())), (b"old".to_vec(), vec!["a".to_owned()]));
+    }
+
+    /// Both at once, as far as threads meet by chance.
+    #[test]
+    fn a_file_that_was_made_or_kept_outlives_those_who_clean_up() {
+        use std::sync::atomic::AtomicBool;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a");
+        fs::write(&path, "old").unwrap();
+        let is_done = AtomicBool::new(false);
+        std::thread::scope(|scope| {
+            for _ in 0..2 {
+                scope.spawn(|| {
+                    while !is_done.load(Ordering::Relaxed) {
+                        sweep(folder.path());
+                    }
+                });
+            }
+            let lost = (0..400).filter(|round| {
+                let made = match round % 2 {
+                    0 => Temporary::keeping(&path),
+                    _ => Temporary::beside(&path, Access::Usual),
+                };
+                std::thread::yield_now();
+                !made.is_ok_and(|made| made.path.exists())
+            });
+            let lost: Vec<i32> = lost.collect();
+            is_done.store(true, Ordering::Relaxed);
+            assert_eq!(lost, [0; 0]);
+        });
     }
 
     #[test]

@@ -106,9 +106,11 @@ impl HeightScale {
         (self.low, self.high)
     }
 
-    /// The position of a height between the ends, 0 to 1 inside them; the only height of a flat range is at 0.
+    /// The position of a height between the ends, 0 to 1 inside them; the only height of a flat range is at 0, and
+    /// others are beyond it by the step of the contours.
     pub fn share(&self, deg: f64) -> f64 {
-        (deg - self.low) / (self.high - self.low).max(f64::MIN_POSITIVE)
+        let range_deg = self.high - self.low;
+        (deg - self.low) / if range_deg > 0.0 { range_deg } else { self.step }
     }
 
     /// Distance of the contour lines.
@@ -267,5 +269,7 @@ mod tests {
         let scale = HeightScale::over(&table([10.0; 4]));
         assert!(scale.step() > 0.0);
         assert_eq!(scale.share(10.0), 0.0);
+        // A height beyond it, as a proposal may have, is beyond by the step of the contours.
+        assert_eq!((scale.share(10.0 + scale.step()), scale.share(10.0 - 2.0 * scale.step())), (1.0, -2.0));
     }
 }

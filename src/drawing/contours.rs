@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::ticks::{multiples, nice_step};
+use super::chart::axis::{multiples, nice_step};
 use crate::table::Table;
 
 /// At most this many steps over the range of a table.

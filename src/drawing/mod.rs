@@ -22,8 +22,6 @@ mod color_map;
 mod contours;
 mod firing;
 mod label_room;
-mod mesh;
-mod model_box;
 mod palette;
 mod patches;
 mod plot;
@@ -31,12 +29,12 @@ mod relief;
 mod scene;
 mod slice;
 mod strip;
-mod ticks;
 mod trace;
 mod wheel;
 
-pub use camera::{Camera, Projector, Ray, View};
+pub use camera::{Camera, ModelBox, Projector, Ray, View};
 pub use cell_space::{CellSpace, break_around, joined_lines, reads_as_minus};
+pub use chart::axis::{Ticks, decimals, nice_step, widened};
 pub use chart::{
     CHART, ChartAxis, ChartFrame, ChartSpec, ChartStyle, ChartTick, Direction, Handle, handle_radius, nearest,
     round_range,
@@ -46,15 +44,12 @@ pub use color_map::{ColorMap, Ground, HeightScale, LEAST_FULL_DEG};
 pub use contours::{Anchor, Contour, Levels, contour_lines};
 pub use firing::{FiringSpec, Ignition, draw_firing, firing_words, ignitions};
 pub use label_room::{LabelRoom, beside_labels, label_box};
-pub use mesh::{Mesh, MeshVertex};
-pub use model_box::ModelBox;
 pub use palette::{Look, Palette};
-pub use patches::{Patch, PatchPaint, PatchRule};
+pub use patches::{Mesh, MeshVertex, Patch, PatchPaint, PatchRule};
 pub use plot::{DrivenRun, Frame, TraceRow};
 pub use relief::{BaseStyle, Fill, Marks, Relief, ReliefSpec, Ring};
 pub use scene::{Label, LabelRole, Point, Rect, Scene, Shape, Viewport};
 pub use slice::{Slice, SliceSpec};
 pub use strip::{Strip, StripAxis, StripSpec};
-pub use ticks::{Ticks, decimals, nice_step, widened};
 pub use trace::{Trace, TraceSpec};
 pub use wheel::{WheelDrawing, WheelMark, WheelSpec};

@@ -5,9 +5,9 @@ use super::folding::{Folding, as_exported};
 use super::number::physical;
 use super::unit_axis::{axis_item, leading_item, points_along, spread};
 use super::verify::{Comparison, compare};
-use super::{DecodeError, checksum, values};
+use super::{DecodeError, Image, checksum, values};
 use crate::project::{
-    Advance, AdvanceError, Content, HELD_CURVES, HeldCurve, Item, Origin, Project, Tree, TreeError, set_fields,
+    Advance, AdvanceError, Content, HELD_CURVES, HeldCurve, Item, Origin, Parts, Project, Tree, TreeError, set_fields,
 };
 use crate::table::{Axis, Curve, Table, TableError};
 use crate::wording::count;
@@ -75,14 +75,25 @@ pub fn decode(bytes: &[u8], project: &Project, on_mismatch: OnMismatch) -> Resul
     if bytes.len() != layout.size as usize {
         return Err(DecodeError::Size { given: bytes.len(), expected: layout.size });
     }
-    if let (Err(mismatch), OnMismatch::Refuse) = (checksum::verify(layout, bytes), on_mismatch) {
-        return Err(mismatch.into());
+    if on_mismatch == OnMismatch::Refuse {
+        checksum::verify(layout, bytes)?;
     }
-    let folding = Folding::of(project);
-    let reader = Reader { bytes, project, folding: &folding };
-    let read = reader.read()?;
-    let comparison = compare(&assemble(&as_exported(&read)?)?, &read, bytes);
+    let (read, image) = read_and_assembled(bytes, project)?;
+    let comparison = compare(&image, &read, bytes);
     Ok(Decoded { project: read, comparison })
+}
+
+/// Whether the image of a project, whole as it was assembled, could be decoded.
+pub(super) fn reads_back(bytes: &[u8], project: &Project) -> Result<(), DecodeError> {
+    read_and_assembled(bytes, project).map(|_| ())
+}
+
+/// The project of an image, and the image of that.
+fn read_and_assembled(bytes: &[u8], project: &Project) -> Result<(Project, Image), DecodeError> {
+    let folding = Folding::of(project);
+    let read = Reader { bytes, project, folding: &folding }.read()?;
+    let image = assemble(&as_exported(&read)?)?;
+    Ok((read, image))
 }
 
 /// The project as the image alone describes it: what is folded into the table stays in the cells and is
@@ -108,13 +119,19 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn read(&self) -> Result<Project, DecodeError> {
         let with_fields = self.fields()?;
-        let advance = self.advance()?;
         let curves = HELD_CURVES.iter().filter(|curve| !self.folding.has(curve.path));
         let curves = curves.map(|curve| Ok((curve, self.curve(curve, &with_fields)?)));
         let curves = curves.collect::<Result<Vec<_>, DecodeError>>()?;
+        let put = |parts: &mut Parts| {
+            curves.iter().for_each(|(held, curve)| held.put(parts, curve.clone()));
+            self.folding.keep_weights(&self.project.trims, &mut parts.trims);
+        };
+        let mut read = Parts::clone(&with_fields);
+        put(&mut read);
+        let advance = self.advance(&self.folding.with_weights(&read.trims))?;
         Ok(with_fields.edit(|parts| {
             parts.advance = advance;
-            curves.into_iter().for_each(|(held, curve)| held.put(parts, curve));
+            put(parts);
         })?)
     }
 
@@ -171,7 +188,8 @@ impl Reader<'_> {
         Err(DecodeError::AxisAlone { item: name(), points: axis.len(), own: own.len() })
     }
 
-    fn advance(&self) -> Result<Advance, DecodeError> {
+    /// The table, with what was folded into its cells taken out again.
+    fn advance(&self, folding: &Folding) -> Result<Advance, DecodeError> {
         let advance = &self.project.advance;
         let own = advance.table();
         let Some(item) = self.item(Content::AdvanceCells) else {
@@ -184,7 +202,7 @@ impl Reader<'_> {
         let speed = self.axis(item, Content::AdvanceSpeeds, own.speed())?;
         let load = self.axis(item, Content::AdvanceLoads, own.load())?;
         let numbers = self.numbers(item)?;
-        let cells = self.folding.taken_out(own, (&speed, &load), numbers, item);
+        let cells = folding.taken_out(own, (&speed, &load), numbers, item);
         let table = Table::new(speed, load, cells);
         on_table(advance, table).map_err(|error| DecodeError::Advance { item: item.name.clone(), error })
     }

@@ -4,10 +4,10 @@
 mod tests;
 
 use super::assemble::{assemble, encoded, stored_cells};
-use super::decode::decode;
+use super::decode::reads_back;
 use super::folding::as_exported;
 use super::verify::{Comparison, compare};
-use super::{DecodeError, EncodedItem, Image, ImageError, OnMismatch, Place, Quantity};
+use super::{DecodeError, EncodedItem, Image, ImageError, Place, Quantity};
 use crate::project::{ContentSize, Item, Parts, Project};
 
 /// The image of a project: the numbers of every item are brought to the unit's size, rounded to counts, ordered
@@ -34,28 +34,33 @@ pub fn encode(project: &Project) -> Result<Image, ImageError> {
     unreadable(project, &image).map_or(Ok(image), Err)
 }
 
-/// Why a project does not make an image: one reason for each item at fault, in the order of the layout; empty
-/// if it does.
-pub fn faults(project: &Project) -> Vec<ImageError> {
-    let project = match as_exported(project) {
-        Ok(exported) => &exported.clone(),
-        Err(error) => return vec![error],
+/// The same, with every reason why a project makes no image: one for each item at fault, in the order of the layout.
+///
+/// # Errors
+/// Those of [`encode`]; never none.
+pub fn encode_or_all_faults(project: &Project) -> Result<Image, Vec<ImageError>> {
+    encode(project).map_err(|error| {
+        let of_items = item_faults(project);
+        if of_items.is_empty() { vec![error] } else { of_items }
+    })
+}
+
+fn item_faults(project: &Project) -> Vec<ImageError> {
+    let Ok(exported) = as_exported(project) else {
+        return Vec::new();
     };
-    let fields = match project.field_tree() {
-        Ok(fields) => fields,
-        Err(error) => return vec![error.into()],
+    let Ok(fields) = exported.field_tree() else {
+        return Vec::new();
     };
-    let of_items: Vec<ImageError> =
-        project.image.items.iter().filter_map(|item| encoded(project, &fields, item).err()).collect();
-    if of_items.is_empty() { encode(project).err().into_iter().collect() } else { of_items }
+    exported.image.items.iter().filter_map(|item| encoded(&exported, &fields, item).err()).collect()
 }
 
 /// Why an image could not be read back as a project although every item fits: values that are consistent only
 /// before rounding. Breakpoints without values, of another number than the project's, are accepted: the layout
 /// asks for them.
 fn unreadable(project: &Project, image: &Image) -> Option<ImageError> {
-    match decode(&image.bytes, project, OnMismatch::Accept) {
-        Ok(_) | Err(DecodeError::AxisAlone { .. }) => None,
+    match reads_back(&image.bytes, project) {
+        Ok(()) | Err(DecodeError::AxisAlone { .. }) => None,
         Err(why) => Some(ImageError::Unreadable { why: Box::new(why) }),
     }
 }

@@ -5,7 +5,7 @@ use super::ImageError;
 use super::assemble::assemble;
 use super::decode::decode_as_unit;
 use super::number::{physical, quantise};
-use crate::project::{Advance, Coverage, Covered, CoveredPart, Item, Origin, Project, Trim};
+use crate::project::{Advance, Coverage, Covered, CoveredPart, Item, Origin, Project, Trim, Trims};
 use crate::table::{Axis, Table};
 use crate::wording::{Unit, point, settle, signed_quantity};
 
@@ -14,23 +14,58 @@ use crate::wording::{Unit, point, settle, signed_quantity};
 pub(super) struct Folding {
     /// `None` if nothing is folded.
     parts: Option<Project>,
+    /// The trims as the image holds them: their weights are in it even where the trim is folded.
+    held: Option<Trims>,
 }
 
 impl Folding {
     pub(super) fn of(project: &Project) -> Self {
         let any = CoveredPart::ALL.into_iter().any(|part| project.covered(part) == Covered::InTable);
-        Self { parts: any.then(|| as_held(project).unwrap_or_else(|| project.clone())) }
+        if !any {
+            return Self::default();
+        }
+        match as_held(project) {
+            Some((parts, held)) => Self { parts: Some(parts), held: Some(held) },
+            None => Self { parts: Some(project.clone()), held: None },
+        }
     }
 
     /// Whether a field or curve belongs to a trim or margin that is folded into the table, so that its items say
-    /// nothing about the project.
+    /// nothing about the project: they are switched off and zero. A trim's weights are the project's own there too.
     pub(super) fn has(&self, path: &str) -> bool {
         let folded = [
             ("trims.coolant.", CoveredPart::CoolantTrim),
             ("trims.air.", CoveredPart::AirTrim),
             ("safety_margin.", CoveredPart::Margin),
         ];
-        folded.into_iter().any(|(group, part)| path.starts_with(group) && self.folds(part))
+        let is_weight = path.starts_with("trims.coolant.weight") || path.starts_with("trims.air.weight");
+        !is_weight && folded.into_iter().any(|(group, part)| path.starts_with(group) && self.folds(part))
+    }
+
+    /// Puts the project's own weights in place of those read for a folded trim if the image holds what is exported for
+    /// them: the cells were folded with the project's.
+    pub(super) fn keep_weights(&self, own: &Trims, read: &mut Trims) {
+        let Some(held) = &self.held else {
+            return;
+        };
+        if self.folds(CoveredPart::CoolantTrim) && read.coolant.weight == held.coolant.weight {
+            read.coolant.weight.clone_from(&own.coolant.weight);
+        }
+        if self.folds(CoveredPart::AirTrim) && read.air.weight == held.air.weight {
+            read.air.weight.clone_from(&own.air.weight);
+        }
+    }
+
+    /// The same with the weights that were read: with these the cells are folded again when they are exported.
+    pub(super) fn with_weights(&self, read: &Trims) -> Self {
+        let with = |parts: &Project| {
+            parts.edit(|parts| {
+                parts.trims.coolant.weight.clone_from(&read.coolant.weight);
+                parts.trims.air.weight.clone_from(&read.air.weight);
+            })
+        };
+        let parts = self.parts.as_ref().map(|parts| with(parts).unwrap_or_else(|_| parts.clone()));
+        Self { parts, held: self.held.clone() }
     }
 
     /// Whether the unit applies a part itself.
@@ -118,9 +153,9 @@ impl Folding {
 }
 
 /// The project with its numbers as the image holds them: that is what a unit adds to the folded cells, and what
-/// comes back when the image is read. Folded parts have no numbers in the image and stay as they are. `None` if
-/// the project does not make an image.
-fn as_held(project: &Project) -> Option<Project> {
+/// comes back when the image is read. Folded parts have no numbers in the image, apart from the weights of trims, and
+/// stay as they are. Also all trims as the image holds them. `None` if the project does not make an image.
+fn as_held(project: &Project) -> Option<(Project, Trims)> {
     let plain = project.as_state().edit(|parts| {
         parts.locked_timing_deg = None;
         parts.image.coverage = Coverage::default();
@@ -128,6 +163,7 @@ fn as_held(project: &Project) -> Option<Project> {
     let plain = plain.ok()?;
     let held = decode_as_unit(&assemble(&plain).ok()?.bytes, &plain).ok()?;
     let is_folded = |part| project.covered(part) == Covered::InTable;
+    let trims = held.trims.clone();
     let held = held.edit(|parts| {
         parts.image.coverage = project.image.coverage.clone();
         if is_folded(CoveredPart::CoolantTrim) {
@@ -140,7 +176,7 @@ fn as_held(project: &Project) -> Option<Project> {
             parts.safety_margin = project.safety_margin.clone();
         }
     });
-    held.ok()
+    held.ok().map(|held| (held, trims))
 }
 
 /// The project as it is exported: what it folds is in the cells of its table. Trims and a margin that are folded are

@@ -19,7 +19,6 @@ mod encode;
 mod error;
 mod file;
 mod folding;
-mod integer_lookup;
 mod number;
 mod output;
 mod place;
@@ -40,14 +39,13 @@ pub use assemble::{EncodedItem, Image, Loss};
 pub use checksum::{ChecksumMismatch, checksum_of, digits as checksum_digits, name as checksum_name};
 pub use compare_spark::{SparkComparison, SparkDifference, SparkPlace, StateDifference, compare_spark};
 pub use decode::{Decoded, OnMismatch, ReadChanges, decode, read_changes};
-pub use encode::{ItemDescription, describe, encode, faults, verify};
+pub use encode::{ItemDescription, describe, encode, encode_or_all_faults, verify};
 pub use error::{DecodeError, ImageError, PastRange, cell_name};
 pub use file::{
     FileError, FileFormat, FileWarning, ReadFile, RecordFault, RecordWidth, SRecordFile, SRecordType, intel_hex,
     longest_file_bytes, read_file, s_record,
 };
 pub use folding::{folding_words, largest_folding};
-pub use integer_lookup::{FRACTION_BITS, IntegerLookup};
 pub use number::{Quantity, Raw, count_range, physical_range};
 pub use output::{Output, OutputFormat, ReadBackError, check_read_back, output, title};
 pub use place::{Place, stored_words};
@@ -57,5 +55,6 @@ pub use rearrange::{
 };
 pub use remarks::{NotHeld, Remark, RemarkKind, not_held};
 pub use unit::{Features, FlashedUnit};
+pub use unit_axis::{FRACTION_BITS, IntegerLookup};
 pub use values::Resampled;
 pub use verify::{Comparison, Difference, Stray};

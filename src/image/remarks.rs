@@ -175,9 +175,15 @@ impl NotHeld {
         matches!(self.covered, Covered::Partly(_) | Covered::ByHand(_))
     }
 
-    /// Whether it must be set by hand and is not ticked as set, whether or not it has an effect.
+    /// Whether something must be set by hand and is not ticked as set. What is off, and of which the image holds
+    /// nothing, only has to be left alone.
     pub const fn is_open(&self) -> bool {
-        self.is_by_hand() && !self.set
+        let is_needed = match self.covered {
+            Covered::Partly(_) => true,
+            Covered::ByHand(_) => self.acts || self.part.is_weight(),
+            Covered::InImage | Covered::InTable | Covered::NotApplied => false,
+        };
+        is_needed && !self.set
     }
 
     /// How it reaches the unit, without the part's name: 'by hand: Ceiling: 45°'.

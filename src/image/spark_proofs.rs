@@ -148,6 +148,46 @@ fn what_is_folded_is_in_the_cells_and_out_of_them_again() {
     assert_eq!(decoded.project.safety_margin, folded.safety_margin);
 }
 
+/// The degrees of a folded trim are zero in the image, its weights are not.
+#[test]
+fn weights_of_a_folded_trim_are_read_back() {
+    let folded = changed(&whole_edition()).edit(|parts| {
+        parts.image.coverage.coolant_trim.how = CoveredHow::InTable;
+        parts.image.coverage.coolant_trim.at_c = Some(0.0);
+        parts.image.checksum.kind = crate::project::ChecksumKind::None;
+    });
+    let folded = folded.unwrap();
+    let image = encode(&folded).unwrap();
+    let read = |bytes: &[u8]| decode(bytes, &folded, crate::image::OnMismatch::Refuse).unwrap();
+    assert_eq!(read(&image.bytes).project.trims.coolant, folded.trims.coolant);
+    let weights = image.items.iter().find(|item| item.item.content == crate::project::Content::CoolantWeights).unwrap();
+    let (at, size) = (weights.item.address - folded.image.start, weights.item.cell.size());
+    let (at, size) = (usize::try_from(at).unwrap(), usize::try_from(size).unwrap());
+    let mut bytes = image.bytes.clone();
+    bytes.copy_within(at..at + size, at + size);
+    let decoded = read(&bytes);
+    assert_eq!(decoded.project.trims.coolant.weight.values(), [1.0, 1.0]);
+    assert_eq!(decoded.project.trims.coolant.degrees, folded.trims.coolant.degrees);
+    // The cells are those of the image with the weights of the image.
+    assert!(decoded.comparison.is_same(), "{:?}", decoded.remarks());
+}
+
+/// What is off, and of which the image holds nothing, only has to be left off.
+#[test]
+fn a_part_without_effect_is_not_open() {
+    let project = first_edition();
+    let list = not_held(&project).unwrap();
+    let idle: Vec<_> = list.iter().filter(|held| matches!(held.covered, Covered::ByHand(_)) && !held.acts).collect();
+    assert!(idle.iter().any(|held| !held.part.is_weight()), "{list:?}");
+    for held in idle {
+        assert_eq!(held.is_open(), held.how_words().starts_with("by hand"), "{held:?}");
+    }
+    let partly = project.edit(|parts| parts.trims.air.enabled = false).unwrap();
+    let list = not_held(&partly).unwrap();
+    let air = list.iter().find(|held| held.part == CoveredPart::AirTrim).unwrap();
+    assert!(!air.acts && air.is_open() && air.how_words().ends_with("switch it off in the unit"), "{air:?}");
+}
+
 #[test]
 fn a_folded_line_holds_for_table_and_trims() {
     let folded = whole_edition().edit(|parts| {

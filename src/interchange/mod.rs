@@ -5,7 +5,6 @@
 
 mod clipboard;
 mod curve_clip;
-mod decode;
 mod event_rows;
 mod lines;
 mod marks;
@@ -17,8 +16,6 @@ mod points;
 mod readings_file;
 mod records;
 mod run_file;
-#[cfg(test)]
-pub(crate) mod samples;
 mod sheet;
 mod table_file;
 
@@ -27,7 +24,6 @@ pub use clipboard::{
     copy_block, paste, read_clip,
 };
 pub use curve_clip::{CurveClip, CurveClipError, read_curve, write_curve};
-pub use decode::{DecodeError, decode};
 pub use event_rows::{EVENT_COLUMNS, EventRows};
 pub use lines::{Separator, count_breaks};
 pub use marks::{AskMark, FieldFault};
@@ -38,9 +34,39 @@ pub use points::{
     Processed, Refusal, Rows, StreamError,
 };
 pub use readings_file::{MAX_READINGS_BYTES, READING_COLUMNS, ReadingsFileError, read_readings, read_readings_as};
-pub use records::RecordError;
+pub use records::{DecodeError, DelimitedError, RecordError, decode};
 pub use run_file::{MAX_RUN_BYTES, RUN_COLUMNS, RunFileError, read_run, read_run_as, write_run};
 pub use sheet::LoadOrder;
 pub use table_file::{
     MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, read_table_as, write_table,
 };
+
+/// Tables for tests.
+#[cfg(test)]
+pub(crate) mod samples {
+    use proptest::prelude::*;
+
+    use crate::table::{Axis, Table};
+
+    /// An axis of `count` breakpoints with uneven gaps and full digits.
+    fn axis(count: usize) -> impl Strategy<Value = Axis> {
+        (0.0..500.0, proptest::collection::vec(3.0..40.0, count - 1)).prop_map(|(first, gaps)| {
+            let mut x: f64 = first;
+            let rest = gaps.into_iter().map(|gap: f64| {
+                x += gap;
+                x
+            });
+            Axis::new(std::iter::once(first).chain(rest).collect::<Vec<_>>()).unwrap()
+        })
+    }
+
+    /// A table of any size from 2 × 2 to 64 × 64 within the ranges of an advance table.
+    pub(crate) fn any_table() -> impl Strategy<Value = Table> {
+        let size = prop_oneof![2..=9_usize, 2..=64_usize];
+        (size.clone(), size).prop_flat_map(|(speeds, loads)| {
+            let cell = prop_oneof![-60.0..90.0, (-600..900_i32).prop_map(|tenths| f64::from(tenths) / 10.0)];
+            (axis(speeds), axis(loads), proptest::collection::vec(cell, speeds * loads))
+                .prop_map(|(speed, load, values)| Table::new(speed, load, values).unwrap())
+        })
+    }
+}

@@ -37,7 +37,11 @@ fn try_table_file(bytes: &[u8]) -> bool {
     let file = match read_table(bytes) {
         Ok(file) => file,
         Err(error) => {
-            assert!(matches!(error, TableFileError::TooLarge { .. }) || error.to_string().contains("line "), "{error}");
+            assert!(
+                matches!(error, TableFileError::Text(DelimitedError::TooLarge { .. }))
+                    || error.to_string().contains("line "),
+                "{error}"
+            );
             return false;
         }
     };
@@ -89,7 +93,7 @@ fn try_run(bytes: &[u8]) -> bool {
             true
         }
         Err(error) => {
-            let of_the_whole = matches!(error, RunFileError::Run(_) | RunFileError::Decode(_));
+            let of_the_whole = matches!(error, RunFileError::Run(_) | RunFileError::Text(DelimitedError::Decode(_)));
             assert!(of_the_whole || error.to_string().contains("line "), "{error}");
             false
         }
@@ -103,7 +107,7 @@ fn try_readings(bytes: &[u8]) -> bool {
             true
         }
         Err(error) => {
-            let of_the_whole = matches!(error, ReadingsFileError::Decode(_));
+            let of_the_whole = matches!(error, ReadingsFileError::Text(DelimitedError::Decode(_)));
             assert!(of_the_whole || error.to_string().contains("line "), "{error}");
             false
         }

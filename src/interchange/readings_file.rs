@@ -2,12 +2,10 @@
 
 use thiserror::Error;
 
-use super::decode::{DecodeError, decode};
-use super::lines::Separator;
 use super::marks::AskMark;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::{DecimalMark, read_number};
-use super::records::{Record, RecordError, split};
+use super::records::{DelimitedError, Record, read_records};
 use crate::project::TimingReading;
 
 /// The columns of readings, all of them mandatory. Other columns are ignored, and the order is free.
@@ -18,18 +16,9 @@ pub const MAX_READINGS_BYTES: usize = 1024 * 1024;
 /// Why a text does not hold readings. None of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum ReadingsFileError {
-    /// The file is too large.
-    #[error("the file has {bytes} bytes; readings have at most {MAX_READINGS_BYTES} (1 MB)")]
-    TooLarge {
-        /// Its size.
-        bytes: usize,
-    },
-    /// The bytes are not text.
+    /// The file is not delimited text.
     #[error(transparent)]
-    Decode(#[from] DecodeError),
-    /// The text cannot be split into rows.
-    #[error(transparent)]
-    Record(#[from] RecordError),
+    Text(#[from] DelimitedError),
     /// A column or a number is missing.
     #[error(transparent)]
     Columns(#[from] ColumnsError),
@@ -67,12 +56,7 @@ pub fn read_readings(bytes: &[u8]) -> Result<Vec<TimingReading>, ReadingsFileErr
 /// # Errors
 /// As from [`read_readings`], which asks if `mark` is `None`.
 pub fn read_readings_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<Vec<TimingReading>, ReadingsFileError> {
-    if bytes.len() > MAX_READINGS_BYTES {
-        return Err(ReadingsFileError::TooLarge { bytes: bytes.len() });
-    }
-    let text = decode(bytes)?;
-    let separator = Separator::of_first_row(text.as_bytes());
-    let records = split(&text, separator)?;
+    let (separator, records) = read_records(bytes, MAX_READINGS_BYTES, "readings have")?;
     let is_plain = |first: &Record| {
         first.fields.len() == READING_COLUMNS.len() && first.fields.iter().all(|text| read_number(text).is_ok())
     };
@@ -108,6 +92,12 @@ mod tests {
         assert_eq!(rows("speed_rpm,note,observed_deg,commanded_deg\n1000,a,14,10\n2000,b,13.5,10\n"), wanted);
         assert_eq!(rows("10;14;1000\n10;13,5;2000\n"), wanted);
         assert_eq!(rows("10\t14\t1000\r\n10\t13.5\t2000"), wanted);
+    }
+
+    #[test]
+    fn files_over_1_mb_are_refused() {
+        let told = read_readings(&vec![b'0'; MAX_READINGS_BYTES + 1]).unwrap_err().to_string();
+        assert_eq!(told, "the file has 1048577 bytes; readings have at most 1048576 (1 MB)");
     }
 
     #[test]

@@ -2,12 +2,10 @@
 
 use thiserror::Error;
 
-use super::decode::{DecodeError, decode};
-use super::lines::Separator;
 use super::marks::AskMark;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::DecimalMark;
-use super::records::{RecordError, split};
+use super::records::{DelimitedError, read_records};
 use crate::project::LoadKind;
 use crate::rig::{BATTERY_V, Row, Run, RunError};
 use crate::wording::{shortest, written};
@@ -22,18 +20,9 @@ pub const MAX_RUN_BYTES: usize = 64 * 1024 * 1024;
 /// Why a file does not hold a run. None of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum RunFileError {
-    /// The file is too large.
-    #[error("the file has {bytes} bytes; a run has at most {MAX_RUN_BYTES} (64 MB)")]
-    TooLarge {
-        /// Its size.
-        bytes: usize,
-    },
-    /// The bytes are not text.
+    /// The file is not delimited text.
     #[error(transparent)]
-    Decode(#[from] DecodeError),
-    /// The text cannot be split into rows.
-    #[error(transparent)]
-    Record(#[from] RecordError),
+    Text(#[from] DelimitedError),
     /// A column or a number is missing.
     #[error(transparent)]
     Columns(#[from] ColumnsError),
@@ -92,12 +81,7 @@ pub fn read_run(bytes: &[u8]) -> Result<Run, RunFileError> {
 /// # Errors
 /// As from [`read_run`], which asks if `mark` is `None`; and if a load is out of the range of its kind.
 pub fn read_run_as(bytes: &[u8], mark: Option<DecimalMark>, load: Option<LoadKind>) -> Result<Run, RunFileError> {
-    if bytes.len() > MAX_RUN_BYTES {
-        return Err(RunFileError::TooLarge { bytes: bytes.len() });
-    }
-    let text = decode(bytes)?;
-    let separator = Separator::of_first_row(text.as_bytes());
-    let records = split(&text, separator)?;
+    let (separator, records) = read_records(bytes, MAX_RUN_BYTES, "a run has")?;
     let columns = NamedColumns::find(records.first(), RUN_COLUMNS, REQUIRED, "a run")?;
     let records = records.get(1..).unwrap_or_default();
     let how = columns.how(records, separator, mark).map_err(ColumnsError::from)?;
@@ -185,6 +169,12 @@ mod tests {
 
     fn error(text: &str) -> String {
         read_run(text.as_bytes()).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn files_over_64_mb_are_refused() {
+        let told = read_run(&vec![b'0'; MAX_RUN_BYTES + 1]).unwrap_err().to_string();
+        assert_eq!(told, "the file has 67108865 bytes; a run has at most 67108864 (64 MB)");
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::heading::{self, Key};
-use super::{Lettering, Plate, SMALL, fit};
+use super::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
     BaseStyle, Fill, FiringSpec, HeightScale, LEAST_FULL_DEG, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene,
@@ -150,7 +150,7 @@ fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         levels: Some(levels),
         load_unit: spec.project.sensors.load.unit(),
     });
-    plate.add(&fit::draw(&mut relief, view, rect));
+    plate.add(&super::draw_fitted(&mut relief, view, rect));
     Ok(plate)
 }
 
@@ -177,7 +177,7 @@ fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         levels: None,
         load_unit: spec.project.sensors.load.unit(),
     });
-    plate.add(&fit::draw(&mut relief, view, rect));
+    plate.add(&super::draw_fitted(&mut relief, view, rect));
     Ok(plate)
 }
 

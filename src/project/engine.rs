@@ -4,6 +4,9 @@ use serde::{Deserialize, Serialize};
 
 use super::Fault;
 
+/// What coils are called in firing sequence unless their project has other names.
+pub(super) const COIL_NAMES: [&str; 4] = ["A", "B", "C", "D"];
+
 /// How the charge reaches the cylinders.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -166,8 +169,8 @@ impl Engine {
     /// Coil channels for the firing order, named A, B, C, D in firing sequence.
     pub fn proposed_channels(firing_order: &[u8]) -> Vec<CoilChannel> {
         let pairs = companions(firing_order).into_iter();
-        let names = ["A", "B", "C", "D"].into_iter();
-        names
+        COIL_NAMES
+            .into_iter()
             .zip(pairs)
             .map(|(name, cylinders)| CoilChannel { name: name.into(), cylinders, wiring: String::new() })
             .collect()

@@ -1,9 +1,9 @@
 //! The ranges of fields in a given project, where its load kind, a condition's signal or the wheel decides them, and
-//! the check of every value of a setup against the catalogue.
+//! the setup as a tree.
 
 use super::fields::{DecidedBy, Field, FieldKind, ZERO_OFFSET, ZERO_OFFSET_READ_AT, field};
 use super::locate::{Step, steps};
-use super::{ADVANCE_RANGE_DEG, Fault, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, Wheel, thresholds};
+use super::{ADVANCE_RANGE_DEG, LoadKind, Parts, SPEED_RANGE_RPM, Signal, Tree, TreeError, Wheel, thresholds};
 use crate::wording::Unit;
 
 /// What a field may be in a project, with the units and ranges filled in that the load kind, a condition's
@@ -18,19 +18,29 @@ use crate::wording::Unit;
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn kind_at(path: &str, parts: &Parts) -> Option<FieldKind> {
-    let threshold = path.strip_prefix(thresholds::PATH).and_then(|rest| rest.strip_prefix('.'));
-    match threshold.and_then(thresholds::threshold_named) {
-        Some(threshold) => Some(threshold.kind_in(parts)),
-        None => Some(resolved(field(path)?, path, parts)),
-    }
+    let threshold = threshold_of(path).map(|threshold| threshold.kind_in(parts));
+    threshold.or_else(|| Some(resolved(field(path)?, path, parts)))
 }
 
-fn resolved(field: &Field, path: &str, parts: &Parts) -> FieldKind {
+/// The same for the field of that path.
+pub(super) fn kind_of(field: &Field, path: &str, parts: &Parts) -> FieldKind {
+    threshold_of(path).map_or_else(|| resolved(field, path, parts), |threshold| threshold.kind_in(parts))
+}
+
+fn threshold_of(path: &str) -> Option<&'static thresholds::Threshold> {
+    thresholds::threshold_named(path.strip_prefix(thresholds::PATH)?.strip_prefix('.')?)
+}
+
+pub(super) fn resolved(field: &Field, path: &str, parts: &Parts) -> FieldKind {
     let load = parts.sensors.load;
     let of = |unit, (low, high)| FieldKind::Number { unit, low, high };
     match field.decided_by {
         DecidedBy::Catalogue => field.kind,
         DecidedBy::LoadKind => of(load.unit(), load.range()),
+        DecidedBy::LoadUnit => match field.kind {
+            FieldKind::Number { low, high, .. } => of(load.unit(), (low, high)),
+            other => other,
+        },
         DecidedBy::Signal => {
             signal_beside(path, parts).map_or(field.kind, |signal| of(signal.unit(load), signal_range(signal, load)))
         }
@@ -42,7 +52,7 @@ fn resolved(field: &Field, path: &str, parts: &Parts) -> FieldKind {
 }
 
 /// The wheel that limits a zero offset: the project's, or that of the readings.
-fn wheel_of_zero_offset(path: &str, parts: &Parts) -> Option<Wheel> {
+pub(super) fn wheel_of_zero_offset(path: &str, parts: &Parts) -> Option<Wheel> {
     match path {
         ZERO_OFFSET => Some(parts.trigger.wheel),
         ZERO_OFFSET_READ_AT => Some(parts.timing_light.wheel),
@@ -129,29 +139,12 @@ pub(super) fn setup_tree(parts: &Parts) -> Result<Tree, TreeError> {
     ]))
 }
 
-/// Checks every value of the setup against the catalogue.
-pub(super) fn check_ranges(parts: &Parts) -> Result<(), Fault> {
-    let tree = setup_tree(parts).map_err(|error| Fault::new("", error.to_string()))?;
-    let mut fault = None;
-    tree.walk(&mut |path, value| {
-        // Thresholds of the checks are not refused here: one that is out of its range is not used, and a
-        // finding says so.
-        let refusal = match (wheel_of_zero_offset(path, parts), value) {
-            (Some(wheel), Tree::Number(deg)) => wheel.zero_offset_refusal(*deg),
-            _ => field(path).and_then(|field| resolved(field, path, parts).refusal(value)),
-        };
-        if let (None, Some(message)) = (&fault, refusal) {
-            fault = Some(Fault::new(path, message));
-        }
-    });
-    fault.map_or(Ok(()), Err)
-}
-
 #[cfg(test)]
 mod tests {
     use std::collections::HashSet;
 
     use super::*;
+    use crate::project::range_check::check_ranges;
     use crate::project::{FIELDS, NewProject};
 
     /// A project in which every list has an entry and every optional value is there.

@@ -1,7 +1,6 @@
 //! The catalogue of fields: every value of the setup by path, with its name, unit and range. Ranges are stated
 //! nowhere else; reading, editing, comparing and the forms of the window all ask here.
 
-use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use super::{Chamber, Tree};
@@ -58,6 +57,8 @@ pub enum DecidedBy {
     Catalogue,
     /// What the project's load axis is.
     LoadKind,
+    /// What the project's load axis is decides the unit alone: a record may go beyond what the axis allows.
+    LoadUnit,
     /// The signal of the condition that the number belongs to.
     Signal,
     /// The trigger wheel.
@@ -270,7 +271,7 @@ pub const FIELDS: &[Field] = &[
     number("runs[].varies_below_rpm", "Run, varies below", Unit::Rpm, 0.0, 30_000.0),
     number("runs[].rows[].time_s", "Run, time", Unit::Second, -1_000_000.0, 1_000_000.0),
     number("runs[].rows[].speed_rpm", "Run, speed", Unit::Rpm, 0.0, 30_000.0),
-    number("runs[].rows[].load", "Run, load", Unit::None, 0.0, 500.0),
+    number("runs[].rows[].load", "Run, load", Unit::None, 0.0, 500.0).by(DecidedBy::LoadUnit),
     number("runs[].rows[].coolant_c", "Run, coolant", Unit::Celsius, -60.0, 200.0),
     number("runs[].rows[].air_c", "Run, air", Unit::Celsius, -60.0, 200.0),
     number("runs[].rows[].battery_v", "Run, battery", Unit::Volt, 0.0, 60.0),
@@ -284,8 +285,8 @@ pub const FIELDS: &[Field] = &[
     number("checks.accepted[].place.at", "Accepted finding, at", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
     number("checks.accepted[].place.from_rpm", "Accepted finding, lowest speed", Unit::Rpm, -1_000_000_000_000.0, 1_000_000_000_000.0),
     number("checks.accepted[].place.to_rpm", "Accepted finding, highest speed", Unit::Rpm, -1_000_000_000_000.0, 1_000_000_000_000.0),
-    number("checks.accepted[].place.from_load", "Accepted finding, lowest load", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
-    number("checks.accepted[].place.to_load", "Accepted finding, highest load", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
+    number("checks.accepted[].place.from_load", "Accepted finding, lowest load", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0).by(DecidedBy::LoadUnit),
+    number("checks.accepted[].place.to_load", "Accepted finding, highest load", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0).by(DecidedBy::LoadUnit),
     number("checks.accepted[].value", "Accepted finding, value", Unit::None, -1_000_000_000_000.0, 1_000_000_000_000.0),
     text("checks.accepted[].reason", "Accepted finding, reason", 2_000),
 ];
@@ -302,26 +303,32 @@ pub const LISTS: [(&str, &str); 8] = [
     ("checks.accepted", "Accepted findings"),
 ];
 
-static BY_PATH: LazyLock<HashMap<&'static str, &'static Field>> =
-    LazyLock::new(|| FIELDS.iter().map(|field| (field.path, field)).collect());
+/// The catalogue in the order of its paths.
+static BY_PATH: LazyLock<Vec<&'static Field>> = LazyLock::new(|| {
+    let mut fields: Vec<_> = FIELDS.iter().collect();
+    fields.sort_by_key(|field| field.path);
+    fields
+});
 
 /// The field of a path, whatever its indices: `outputs[3].name` gives `outputs[].name`.
 pub fn field(path: &str) -> Option<&'static Field> {
-    BY_PATH.get(pattern(path).as_str()).copied()
+    field_of_pattern(&pattern(path))
+}
+
+/// The field of a path that already has `[]` for any place in a list.
+pub(super) fn field_of_pattern(pattern: &str) -> Option<&'static Field> {
+    let at = BY_PATH.binary_search_by(|field| field.path.cmp(pattern)).ok()?;
+    BY_PATH.get(at).copied()
 }
 
 pub(super) fn pattern(path: &str) -> String {
     let mut pattern = String::with_capacity(path.len());
-    let mut inside = false;
-    for character in path.chars() {
-        match character {
-            '[' => inside = true,
-            ']' => inside = false,
-            _ if inside => continue,
-            _ => {}
-        }
-        pattern.push(character);
+    let mut rest = path;
+    while let Some((before, inside)) = rest.split_once('[') {
+        pattern.extend([before, "["]);
+        rest = inside.find(['[', ']']).map_or("", |end| &inside[end..]);
     }
+    pattern.push_str(rest);
     if let Some((_, field)) = pattern.strip_prefix("image.coverage.").and_then(|rest| rest.split_once('.')) {
         return format!("image.coverage.*.{field}");
     }

@@ -97,13 +97,19 @@ impl GapPlace {
         (0..usize::from(self.cylinders) / 2).all(|channel| self.overlap_deg(channel, true_reference_deg) <= 1e-9)
     }
 
+    /// The true references at which the gap is clear: the first and last of the free stretch next to the first pair, in
+    /// degrees before its top dead centre. None are where the last is below the first.
+    fn free_deg(&self) -> (f64, f64) {
+        (self.to_deg, self.spacing_deg() + self.from_deg - self.wheel.gap_deg())
+    }
+
     /// The middle of the true references at which the gap is clear, taking the free stretch next to the first
     /// pair; rounded to a tenth of a degree if that is clear as well.
     ///
     /// # Errors
     /// [`NoFreeReference`] where the gap is longer than the room between two such ranges.
     pub fn middle_deg(&self) -> Result<f64, NoFreeReference> {
-        let (low_deg, high_deg) = (self.to_deg, self.spacing_deg() + self.from_deg - self.wheel.gap_deg());
+        let (low_deg, high_deg) = self.free_deg();
         // With no stretch to keep clear, every reference is free.
         if high_deg < low_deg - 1e-9 && self.from_deg < self.to_deg {
             return Err(NoFreeReference {
@@ -166,8 +172,8 @@ mod tests {
     }
 
     proptest! {
-        /// A reference said to be free is clear; where none is free, no angle is clear; and the least number of
-        /// teeth suffices while one tooth fewer does not.
+        /// References said to be free are clear from the first to the last and not beyond; where none is free, no angle
+        /// is clear; and the least number of teeth suffices while one tooth fewer does not.
         #[test]
         fn the_middle_is_clear_and_nothing_is_where_there_is_none(
             teeth in 6_u16..80, missing in 1_u16..5, half in 2_u8..5, from_deg in -30.0..10.0_f64, wide_deg in 0.0..70.0_f64,
@@ -176,7 +182,18 @@ mod tests {
             let place = GapPlace { from_deg, to_deg: from_deg + wide_deg, ..place(teeth, missing, 2 * half) };
             let wheel = |teeth| GapPlace { wheel: Wheel { teeth, missing }, ..place };
             match place.middle_deg() {
-                Ok(deg) => prop_assert!(place.is_clear(deg)),
+                Ok(deg) => {
+                    prop_assert!(place.is_clear(deg));
+                    let (low_deg, high_deg) = place.free_deg();
+                    for part in 0..=10 {
+                        let deg = low_deg + (high_deg - low_deg) * f64::from(part) / 10.0;
+                        prop_assert!(place.is_clear(deg), "{deg} of {low_deg}..{high_deg}");
+                    }
+                    let is_stretch = wide_deg > 0.01;
+                    for beyond in [low_deg - 0.005, high_deg + 0.005].into_iter().filter(|_| is_stretch) {
+                        prop_assert!(!place.is_clear(beyond), "{beyond} of {low_deg}..{high_deg}");
+                    }
+                }
                 Err(error) => {
                     prop_assert!((0..3600).all(|tenth| !place.is_clear(f64::from(tenth) / 10.0)));
                     if let Some(least) = error.least_teeth {

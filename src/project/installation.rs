@@ -2,10 +2,11 @@
 
 use std::sync::Arc;
 
+use super::engine::COIL_NAMES;
 use super::starter::Starter;
 use super::{
     AcceptedFinding, Advance, CoilChannel, Condition, DecidedBy, Engine, FullLoadLine, GapPlace, KeptRun, KnownEngine,
-    LoadKind, NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims, companions,
+    LoadKind, NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims,
 };
 use crate::wording::{Refusal, Unit, quantity};
 
@@ -44,8 +45,8 @@ impl Project {
         Ok((label, after?))
     }
 
-    /// The project with another firing order and the coil pairs that follow from it. The coils keep their names and
-    /// wiring if all pairs stay the same; otherwise all of them are new.
+    /// The project with another firing order and the coil pairs that follow from it. A coil whose pair stays keeps
+    /// its name and wiring; the others are new.
     ///
     /// # Errors
     /// When the order does not name each cylinder once.
@@ -74,17 +75,18 @@ impl Project {
         let same = |a: [u8; 2], b: [u8; 2]| a == b || a == [b[1], b[0]];
         let known = &self.engine.channels;
         let kept = |pair: [u8; 2]| known.iter().find(|channel| same(channel.cylinders, pair));
-        let all_kept = companions(order).into_iter().all(|pair| kept(pair).is_some());
         let proposed = Engine::proposed_channels(order);
-        if !all_kept {
-            // The pairs differ: wiring notes of the old ones would mislead.
-            return proposed;
-        }
-        let keep = |proposed: CoilChannel| match kept(proposed.cylinders) {
-            Some(channel) => CoilChannel { cylinders: proposed.cylinders, ..channel.clone() },
-            None => proposed,
+        // A new coil must not be called like one that stays.
+        let stays = |name: &str| proposed.iter().filter_map(|new| kept(new.cylinders)).any(|old| old.name == name);
+        let is_proposed =
+            |name: &str| proposed.iter().any(|channel| channel.name == name && kept(channel.cylinders).is_none());
+        let mut free = COIL_NAMES.into_iter().filter(|name| !stays(name) && !is_proposed(name));
+        let mut named = |new: &CoilChannel| match kept(new.cylinders) {
+            Some(old) => CoilChannel { cylinders: new.cylinders, ..old.clone() },
+            None if stays(&new.name) => CoilChannel { name: free.next().unwrap_or_default().into(), ..new.clone() },
+            None => new.clone(),
         };
-        proposed.into_iter().map(keep).collect()
+        proposed.iter().map(&mut named).collect()
     }
 
     /// The project with the other kind of load. Whatever is defined over load gets new defaults: the advance
@@ -237,6 +239,42 @@ mod tests {
         assert_eq!(flat.engine.channels[0].cylinders, [1, 3]);
         assert_eq!(flat.engine.channels[0].wiring, "");
         assert!(wired.with_firing_order(&[1, 1, 3, 4]).unwrap_err().to_string().contains("once"));
+    }
+
+    #[test]
+    fn a_coil_keeps_name_and_wiring_where_its_pair_stays() {
+        let wired = project(6, LoadKind::Throttle)
+            .edit(|parts| {
+                for (channel, (name, wiring)) in
+                    parts.engine.channels.iter_mut().zip([("front", "white"), ("B", "grey"), ("rear", "red")])
+                {
+                    (channel.name, channel.wiring) = (name.into(), wiring.into());
+                }
+            })
+            .unwrap();
+        let of = |project: &Project| -> Vec<(String, [u8; 2], String)> {
+            let channels = project.engine.channels.iter();
+            channels.map(|channel| (channel.name.clone(), channel.cylinders, channel.wiring.clone())).collect()
+        };
+        let told = |list: &[(&str, [u8; 2], &str)]| -> Vec<(String, [u8; 2], String)> {
+            list.iter().map(|(name, pair, wiring)| ((*name).to_owned(), *pair, (*wiring).to_owned())).collect()
+        };
+        // 1-5-3-6-2-4: pairs 1+6, 5+2, 3+4.
+        assert_eq!(of(&wired), told(&[("front", [1, 6], "white"), ("B", [5, 2], "grey"), ("rear", [3, 4], "red")]));
+        let (label, turned) = wired.with_firing_order(&[1, 2, 4, 6, 5, 3]).unwrap();
+        assert_eq!(label, "Set firing order to 1-2-4-6-5-3: coils front 1+6, B 2+5, rear 4+3");
+        assert_eq!(of(&turned), told(&[("front", [1, 6], "white"), ("B", [2, 5], "grey"), ("rear", [4, 3], "red")]));
+        // 1+6 stays, the other two are new and must not be named like one that stays.
+        let (_, other) = wired.with_firing_order(&[1, 5, 2, 6, 3, 4]).unwrap();
+        assert_eq!(of(&other)[0], ("front".into(), [1, 6], "white".into()));
+        assert!(of(&other)[1..].iter().all(|(_, _, wiring)| wiring.is_empty()), "{:?}", of(&other));
+        let moved = wired.edit(|parts| parts.engine.channels[0].name = "C".into()).unwrap();
+        let (_, other) = moved.with_firing_order(&[1, 5, 2, 6, 3, 4]).unwrap();
+        let mut names: Vec<String> = of(&other).into_iter().map(|(name, ..)| name).collect();
+        assert_eq!(names[0], "C");
+        names.sort();
+        names.dedup();
+        assert_eq!(names.len(), 3, "{:?}", of(&other));
     }
 
     #[test]

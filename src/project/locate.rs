@@ -87,9 +87,9 @@ pub(super) fn offset_in(text: &str, part: &str) -> Option<usize> {
 /// Line and column, from 1, of a place in bytes.
 pub(super) fn place_of(text: &str, offset: usize) -> (usize, usize) {
     let before = text.get(..offset).unwrap_or(text);
-    let line = before.bytes().filter(|&byte| byte == b'\n').count() + 1;
-    let column = before.chars().rev().take_while(|&character| character != '\n').count() + 1;
-    (line, column)
+    let line = before.matches('\n').count() + 1;
+    let in_the_line = before.rsplit_once('\n').map_or(before, |(_, after)| after);
+    (line, in_the_line.chars().count() + 1)
 }
 
 struct Seek<'a, 'de> {

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::advance_fields::advance_tree;
-use super::field_ranges::{kind_at, setup_tree};
+use super::field_ranges::{kind_of, setup_tree};
 use super::fields::{DecidedBy, FieldKind, LISTS, field, pattern};
 use super::locate::{Step, steps};
 use super::threshold_fields::collect_thresholds;
@@ -99,8 +99,8 @@ fn collect(tree: &Tree, path: &str, project: &Project, fields: &mut Vec<FieldVal
 
 fn describe(path: &str, value: &Tree, project: &Project) -> (&'static str, String) {
     let element = if value.is_plain_list() { format!("{path}[0]") } else { path.to_owned() };
-    if let Some((field, kind)) = field(&element).zip(kind_at(&element, project)) {
-        return (field.label, kind.range());
+    if let Some(field) = field(&element) {
+        return (field.label, kind_of(field, &element, project).range());
     }
     let list_pattern = pattern(path);
     if let Some((_, label)) = LISTS.into_iter().find(|(list, _)| *list == list_pattern) {
@@ -165,9 +165,8 @@ pub(super) fn parse_value(path: &str, current: &Tree, text: &str) -> Result<Tree
     if let Some(field) = field(path) {
         let value = parse_leaf(path, field.kind, text)?;
         // Ranges that the load kind, the signal or the wheel decides are checked once everything is set.
-        if let Some(message) =
-            field.kind.refusal(&value).filter(|_| field.decided_by == DecidedBy::Catalogue || !is_finite(&value))
-        {
+        let is_known = matches!(field.decided_by, DecidedBy::Catalogue | DecidedBy::LoadUnit);
+        if let Some(message) = field.kind.refusal(&value).filter(|_| is_known || !is_finite(&value)) {
             return Err(PathError::refused(path, message, ""));
         }
         return Ok(if optional { Tree::Present(Box::new(value)) } else { value });

@@ -61,7 +61,7 @@ fn what_to_write(path: &str, name: &str) -> String {
     let range = match field.decided_by {
         DecidedBy::LoadKind => "in the load's unit".to_owned(),
         DecidedBy::Signal => "in the signal's unit".to_owned(),
-        DecidedBy::Catalogue | DecidedBy::Wheel => field.kind.range(),
+        DecidedBy::Catalogue | DecidedBy::LoadUnit | DecidedBy::Wheel => field.kind.range(),
     };
     let list = if is_list { "a list of " } else { "" };
     format!("write '{name}: ' there with a value: {}, {list}{range}", field.label)

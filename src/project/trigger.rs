@@ -36,16 +36,21 @@ pub struct Wheel {
     pub missing: u16,
 }
 
+/// The largest zero offset in either direction for a wheel of this pitch, both in degrees: three pitches, rounded up to
+/// a thousandth. More than that is no trim: the reference then belongs to another tooth.
+pub fn most_zero_offset_deg(pitch_deg: f64) -> f64 {
+    settle(3000.0 * pitch_deg).ceil() / 1000.0
+}
+
 impl Wheel {
     /// Crank degrees from one tooth place to the next.
     pub fn pitch_deg(self) -> f64 {
         360.0 / f64::from(self.teeth)
     }
 
-    /// The largest zero offset in either direction, in degrees: three pitches, rounded up to a thousandth. More
-    /// than that is no trim: the reference then belongs to another tooth.
+    /// The largest zero offset in either direction, in degrees.
     pub fn most_zero_offset_deg(self) -> f64 {
-        (settle(3000.0 * self.pitch_deg())).ceil() / 1000.0
+        most_zero_offset_deg(self.pitch_deg())
     }
 
     /// Why a zero offset is too large for this wheel, if it is, and by how many teeth to move the reference

@@ -12,7 +12,6 @@ mod built_in;
 mod cranking;
 mod decoder;
 mod edges;
-mod kept;
 mod layout;
 mod motion;
 #[cfg(test)]
@@ -27,11 +26,10 @@ mod summary;
 mod trace;
 mod unit;
 
-pub use built_in::BuiltIn;
+pub use built_in::{BATTERY_V, BuiltIn, KeptRunError};
 pub use cranking::CrankingSparks;
 pub use decoder::{Change, Decoder, Loss, Seen};
 pub use edges::EdgeTimes;
-pub use kept::{BATTERY_V, KeptRunError};
 pub use layout::Layout;
 pub use motion::{Motion, Swing};
 pub use record::{Column, Reach, Record, Replay};

@@ -93,8 +93,9 @@ impl RunError {
     }
 }
 
-/// The latest time in a run: about eleven days. Up to it, floating-point seconds place an edge to within about
-/// a ten-thousandth of a degree even at the highest speed.
+/// The latest time in a run: about eleven days. Up to it, floating-point seconds and the sum of the angles, which
+/// [`Motion`](super::Motion) compensates, place an edge to within about a ten-thousandth of a degree even at the
+/// highest speed.
 const LATEST_S: f64 = 1e6;
 
 impl Run {

@@ -89,6 +89,7 @@ impl<'a> Rig<'a> {
             crank: Crank { span: 0, now_s: run.start_s(), deg: 0.0 },
             end_s: run.end_s(),
             reached_s: run.start_s(),
+            is_broken_off: false,
         }
     }
 }
@@ -107,15 +108,21 @@ pub struct Drive<'a> {
     crank: Crank,
     end_s: f64,
     reached_s: f64,
+    /// Whether a sink stopped it.
+    is_broken_off: bool,
 }
 
 impl Drive<'_> {
     /// Continues to a time, or to the end of the run if that is earlier: every event up to and including that
-    /// time is given to `sink`. Returns `Break` if the sink stopped it; further calls do nothing then.
+    /// time is given to `sink`. Returns `Break` if the sink stopped it; further calls do nothing then and return
+    /// `Break` as well.
     ///
     /// It advances from one instant to the next: an edge, a coil that is due, or a stall; of two at once the
     /// coil comes first.
     pub fn until(&mut self, until_s: f64, sink: &mut impl Sink) -> ControlFlow<()> {
+        if self.is_broken_off {
+            return ControlFlow::Break(());
+        }
         let until_s = until_s.min(self.end_s);
         let Self { unit, edges, next, rows, .. } = self;
         let mut stage = Stage {
@@ -147,7 +154,7 @@ impl Drive<'_> {
             }
         }
         self.reached_s = stage.crank.now_s;
-        self.end_s = f64::NEG_INFINITY;
+        self.is_broken_off = true;
         ControlFlow::Break(())
     }
 
@@ -243,5 +250,38 @@ impl<S: Sink> Bench for Stage<'_, S> {
             current_a,
             energy_mj: self.coil.energy_mj(current_a),
         });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::SAMPLES;
+    use crate::rig::{BuiltIn, Event};
+
+    /// Stops at its third event, and counts.
+    struct Stops(usize);
+
+    impl Sink for Stops {
+        fn take(&mut self, _: &Event) -> ControlFlow<()> {
+            self.0 += 1;
+            if self.0 == 3 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        }
+    }
+
+    #[test]
+    fn a_drive_that_was_stopped_stays_so() {
+        let project = SAMPLES[0].project().unwrap();
+        let run = BuiltIn::Idle.run(&project).unwrap();
+        let rig = Rig::new(&project, Settings::default()).unwrap();
+        let motion = rig.motion(&run);
+        let mut drive = rig.drive(&run, &motion);
+        let mut sink = Stops(0);
+        assert!(drive.until(run.end_s(), &mut sink).is_break());
+        let reached_s = drive.reached_s();
+        for until_s in [reached_s, run.end_s()] {
+            assert!(drive.until(until_s, &mut sink).is_break());
+            assert_eq!((sink.0, drive.reached_s()), (3, reached_s));
+        }
     }
 }

@@ -3,7 +3,6 @@
 //! Every part is a piece that is laid out by itself; the pieces are put on pages, and [`crate::picture::pdf()`]
 //! writes those. The same project gives the same bytes: there is no clock.
 
-mod findings;
 mod grid;
 mod image_part;
 mod installation;
@@ -189,7 +188,7 @@ fn other_pages(
     if has_first_start {
         parts.push(installation::first_start(project, column).into());
     }
-    parts.push(findings::findings(project, column).into());
+    parts.push(record::findings(project, column).into());
     parts.push(record::changes(project, base, column).into());
     parts.push(record::not_tested(project, column).into());
     parts.push(image_part::image(project, column).into());

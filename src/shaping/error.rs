@@ -1,4 +1,4 @@
-//! Why a tool refuses.
+//! Why a tool gives no table: it refuses, or the watch that a long-running tool asks before every round makes it stop.
 
 use std::fmt;
 
@@ -7,6 +7,7 @@ use thiserror::Error;
 use super::{Along, Side};
 use crate::project::{ADVANCE_RANGE_DEG, AdvanceError};
 use crate::table::{AxisError, Cell, Table};
+use crate::watch::Stopped;
 use crate::wording::{Unit, bounds, given_load, outside, quantity, rounded, scientific, with_unit, written};
 
 /// A cell with its breakpoints and value, to identify it in a message.
@@ -137,8 +138,8 @@ pub enum ShapingError {
         allowed: f64,
     },
     /// Whoever watches the tool had it stop.
-    #[error("stopped; the table is as it was")]
-    Stopped,
+    #[error("{0}; the table is as it was")]
+    Stopped(#[from] Stopped),
     /// Numbers can only be kept if the table has as many breakpoints as before.
     #[error(
         "{speeds} speeds and {loads} loads cannot keep the numbers of {old_speeds} speeds and {old_loads} loads; give as many breakpoints, or keep the surface"

@@ -22,17 +22,17 @@ mod local;
 mod offer;
 mod onward;
 mod operation;
-mod resize;
 mod shaped;
 mod side;
 mod slope;
 mod smooth;
+#[cfg(test)]
+mod stopping;
 mod tool;
-mod watch;
 
 pub use amounts::{add, scale, set, type_into};
 pub use bounds::{clamp, round};
-pub use breakpoints::{change_axes, delete_breakpoint, insert_breakpoint, move_breakpoint};
+pub use breakpoints::{change_axes, delete_breakpoint, insert_breakpoint, move_breakpoint, resized};
 pub use error::{Place, ShapingError};
 pub use extend::extend;
 pub use hold::{hold, release};
@@ -43,16 +43,15 @@ pub use local::{Bend, Slope, bend, most_bent, slope_after, slope_before, stands_
 pub use offer::{Asked, Choice, Deed, Does, Group, Manner, Number, Part, Sentence, Step, WhyNot};
 pub use onward::{extend_axis, stretch_axis};
 pub use operation::{Argument, Given, Operation, OperationError, Takes, Word};
-pub use resize::resized;
 pub use shaped::{Deviation, Shaped};
 pub use side::{Along, Side};
 pub use slope::{Bound, limit_slope, limit_slope_by, limit_slope_watched};
 pub use smooth::{Smoother, smooth, smooth_watched};
 pub use tool::{Extension, Keep, Tool, Way};
-pub use watch::Watch;
 
 use crate::project::Advance;
 use crate::table::Selection;
+use crate::watch::Watch;
 use crate::wording::count;
 
 #[cfg(test)]

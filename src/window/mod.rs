@@ -10,5 +10,5 @@ pub mod tasks;
 pub mod views;
 pub mod workbench;
 
-pub use workbench::desktop::{RunError, run};
+pub use workbench::desktop::{RunError, first_document, run};
 pub use workbench::{Surroundings, Workbench};

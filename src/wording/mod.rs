@@ -7,19 +7,15 @@
 //! [`fixed`] to the decimals of the project's step, changes are [`signed`] or, where they must not read as
 //! zero, a [`change`].
 
-mod number;
 mod quantity;
 mod refusal;
 mod text;
 mod unit;
 
-pub use number::{
-    ascii, at_most, change, change_size, exact, fixed, fixed_ascii, rounded, scientific, settle, shortest, signed,
-    step_decimals, true_minus, written,
-};
 pub use quantity::{
-    bounds, figure, figure_number, given, given_load, held_against, outside, point, quantity, range, signed_figure,
-    signed_quantity, with_unit,
+    ascii, at_most, bounds, change, change_size, exact, figure, figure_number, fixed, fixed_ascii, given, given_load,
+    held_against, outside, point, quantity, range, rounded, scientific, settle, shortest, signed, signed_figure,
+    signed_quantity, step_decimals, true_minus, with_unit, written,
 };
 pub use refusal::Refusal;
 pub use text::{brief, capital, count, lower_first, one_line, plain_lines, plural};

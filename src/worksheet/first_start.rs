@@ -25,7 +25,8 @@ pub struct FirstStartCoil {
     pub coil: String,
     /// The cylinders that it fires.
     pub cylinders: [u8; 2],
-    /// How far its pair's mark on the pulley is behind that of the first pair, in degrees of rotation.
+    /// How far the crank turns on, in its running direction, from the first pair's mark at the pointer to this
+    /// pair's, in degrees.
     pub mark_after_first_deg: f64,
     /// What the light shows before that mark at even speed, with the plugs out.
     pub plugs_out_deg: f64,
@@ -270,9 +271,11 @@ impl FirstStart {
                 figure(self.energy_mj, Unit::Millijoule)
             ),
             format!(
-                "Then the other coils, each at the mark of its own pair, firing order {}: {}. The order is right when each \
-                 shows the same {commanded} there; both leads of a coil show it. A coil that shows it at another pair's \
-                 mark is swapped with that one.",
+                "Then the other coils, each at the mark of its own pair. To find or make a pair's mark, set the mark of \
+                 cylinder {first_cylinder} to the pointer and turn the crank in its running direction by the angle given \
+                 here: the pair's mark is what then stands at the pointer. Firing order {}: {}. The order is right when \
+                 each shows the same {commanded} there; both leads of a coil show it. A coil that shows it at another \
+                 pair's mark is swapped with that one.",
                 order.join("-"),
                 marks.join("; ")
             ),
@@ -388,12 +391,13 @@ impl FirstStart {
 }
 
 impl FirstStartCoil {
-    /// 'coil B (cylinders 3 and 2) a mark 180° after it in the direction of rotation'.
+    /// 'coil B (cylinders 3 and 2) 180° on'. Neither 'after' nor 'behind' the first mark: the mark that reaches the
+    /// pointer later lies against the rotation from the one that reaches it first.
     fn words(&self) -> String {
         let Self { coil, cylinders: [first, second], mark_after_first_deg, .. } = self;
         let place = match *mark_after_first_deg {
-            0.0 => "the mark itself".to_owned(),
-            deg => format!("a mark {} after it in the direction of rotation", with_unit(&fixed(deg, 0), Unit::Degree)),
+            0.0 => "at that mark itself".to_owned(),
+            deg => format!("{} on", with_unit(&fixed(deg, 0), Unit::Degree)),
         };
         format!("coil {coil} (cylinders {first} and {second}) {place}")
     }
@@ -458,7 +462,9 @@ mod tests {
             "at least 8 V, at most 15 V",
             "1-5-3-6-2-4",
             "coil B (cylinders 5 and 2)",
-            "120° after it",
+            "coil B (cylinders 5 and 2) 120° on",
+            "coil C (cylinders 3 and 4) 240° on",
+            "set the mark of cylinder 1 to the pointer and turn the crank in its running direction",
         ] {
             assert!(all.contains(part), "{part}: {all}");
         }

@@ -33,7 +33,7 @@ fn small() -> Project {
     edited.unwrap()
 }
 
-fn put_small(bench: &Bench) -> Project {
+pub(super) fn put_small(bench: &Bench) -> Project {
     let project = small();
     bench.put("small.ron", &write(&project).unwrap());
     project

@@ -242,9 +242,10 @@ mod linux {
 mod unix {
     use std::ffi::OsString;
     use std::os::unix::ffi::OsStringExt;
-    use std::os::unix::fs::{PermissionsExt, symlink};
+    use std::os::unix::fs::{MetadataExt, PermissionsExt, symlink};
 
     use super::*;
+    use crate::command_line::images::put_small;
 
     #[test]
     fn links_are_followed_and_modes_kept() {
@@ -348,13 +349,16 @@ mod unix {
         }
     }
 
-    /// Killed as soon as the list of what is about to be replaced is there, at moments a little apart.
+    /// Killed at moments a little apart, every other time from the moment on at which the list of what is about to
+    /// be replaced is there, and else from the moment on at which the first file is new.
     #[test]
     fn an_export_broken_off_between_its_files_is_found_out() {
+        const ONE: &str = "small.ron";
         let bench = Bench::new();
-        bench.done(&format!("set {SAMPLE} -o other.ron name=other advance.deg[10][0]=11 image.items[0].name=first"));
+        put_small(&bench);
+        bench.done(&format!("set {ONE} -o other.ron name=other advance.deg[1][0]=11 image.items[0].name=first"));
         let both = |folder: &str| ["u.hex", "u.a2l"].map(|name| std::fs::read(bench.path(folder).join(name)).unwrap());
-        for (folder, project) in [("one", SAMPLE), ("two", "other.ron")] {
+        for (folder, project) in [("one", ONE), ("two", "other.ron")] {
             std::fs::create_dir(bench.path(folder)).unwrap();
             bench.done(&format!("export {project} -o {folder}/u.hex --with-description"));
         }
@@ -362,14 +366,19 @@ mod unix {
         assert!(one[0] != two[0] && one[1] != two[1]);
         let mut broken = 0;
         for round in 0..2_000_u64 {
-            let [project, old] = if round % 2 == 0 { [SAMPLE, "other.ron"] } else { ["other.ron", SAMPLE] };
+            let [project, old] = if round % 2 == 0 { [ONE, "other.ron"] } else { ["other.ron", ONE] };
             bench.done(&format!("export {old} -o u.hex --with-description"));
+            let before = std::fs::metadata(bench.path("u.hex")).unwrap().ino();
             let mut command = bench.command();
             command.args(["export", project, "-o", "u.hex", "--with-description"]).stdout(std::process::Stdio::null());
             let mut child = command.spawn().unwrap();
             let is_list = |name: &String| name.ends_with(".set");
             while !bench.names().iter().any(is_list) && child.try_wait().unwrap().is_none() {}
-            let until = std::time::Instant::now() + std::time::Duration::from_micros(round * 37 % 2_000);
+            let first = bench.path("u.hex");
+            let is_kept = || std::fs::metadata(&first).unwrap().ino() == before;
+            let (is_early, longest_us) = if round / 2 % 2 == 0 { (true, 2_000) } else { (false, 200) };
+            while !is_early && is_kept() && child.try_wait().unwrap().is_none() {}
+            let until = std::time::Instant::now() + std::time::Duration::from_micros(round * 37 % longest_us);
             while std::time::Instant::now() < until {}
             child.kill().unwrap();
             child.wait().unwrap();

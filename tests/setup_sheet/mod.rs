@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 use std::path::PathBuf;
+use std::sync::LazyLock;
 
 use sparkloft::picture::{Lettering, Plate};
 use sparkloft::project::{LoadKind, NewProject, Project, SAMPLES};
@@ -25,18 +26,29 @@ fn new(cylinders: u8, speeds: usize, loads: usize) -> Project {
     NewProject { name: "trial".into(), cylinders, load: LoadKind::Pressure, speeds, loads }.create().unwrap()
 }
 
-/// The sheets that every test looks at.
-fn projects() -> Vec<Project> {
+struct Sheet {
+    project: Project,
+    a4: Vec<Plate>,
+    letter: Vec<Plate>,
+}
+
+/// The sheets that several tests look at, the samples' first: one takes up to a second to make.
+static SHEETS: LazyLock<Vec<Sheet>> = LazyLock::new(|| {
     let mut projects: Vec<Project> = SAMPLES.iter().map(|sample| sample.project().unwrap()).collect();
     projects.extend([new(4, 8, 8), new(6, 64, 64), new(8, 2, 64), new(4, 64, 2), new(4, 30, 20)]);
-    projects
-}
+    let sheet = |project: Project| {
+        let [a4, letter] = [Paper::A4, Paper::Letter].map(|paper| sheet_pages(&project, paper).unwrap());
+        Sheet { project, a4, letter }
+    };
+    projects.into_iter().map(sheet).collect()
+});
 
 #[test]
 fn samples_read_as_before() {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/setup_sheet/golden");
-    for sample in SAMPLES {
-        let now = text(&sheet_pages(&sample.project().unwrap(), Paper::A4).unwrap());
+    for (sample, sheet) in SAMPLES.iter().zip(&*SHEETS) {
+        assert_eq!(sheet.project, sample.project().unwrap());
+        let now = text(&sheet.a4);
         let path = folder.join(format!("{}.txt", sample.name));
         if std::env::var_os("SPARKLOFT_UPDATE").is_some() {
             std::fs::create_dir_all(&folder).unwrap();
@@ -59,12 +71,11 @@ fn assert_on_its_page(project: &Project, page: &Plate) {
 
 #[test]
 fn there_are_two_to_five_pages_and_every_text_is_on_its_page() {
-    for project in projects() {
-        for paper in [Paper::A4, Paper::Letter] {
-            let pages = sheet_pages(&project, paper).unwrap();
+    for Sheet { project, a4, letter } in &*SHEETS {
+        for pages in [a4, letter] {
             let size = project.advance.table().values().len();
             assert!((2..=5).contains(&pages.len()), "{} {size}: {} pages", project.name, pages.len());
-            pages.iter().for_each(|page| assert_on_its_page(&project, page));
+            pages.iter().for_each(|page| assert_on_its_page(project, page));
         }
     }
 }
@@ -136,8 +147,8 @@ fn the_fullest_project_stays_on_its_pages() {
 /// No two texts lie upon each other.
 #[test]
 fn texts_keep_clear_of_each_other() {
-    for project in projects() {
-        for page in sheet_pages(&project, Paper::A4).unwrap() {
+    for Sheet { project, a4, .. } in &*SHEETS {
+        for page in a4 {
             let boxes: Vec<_> = page.texts.iter().map(|text| (text.bounds(), text)).collect();
             for (index, (a, text)) in boxes.iter().enumerate() {
                 for (b, other) in &boxes[index + 1..] {
@@ -154,8 +165,9 @@ fn texts_keep_clear_of_each_other() {
 
 #[test]
 fn digits_of_the_largest_table_can_be_read() {
-    let pages = sheet_pages(&new(6, 64, 64), Paper::Letter).unwrap();
-    let smallest = pages.iter().flat_map(|page| &page.texts).map(|text| text.size).fold(f32::MAX, f32::min);
+    let largest = new(6, 64, 64);
+    let sheet = SHEETS.iter().find(|sheet| sheet.project == largest).unwrap();
+    let smallest = sheet.letter.iter().flat_map(|page| &page.texts).map(|text| text.size).fold(f32::MAX, f32::min);
     assert!(smallest >= 4.6, "{smallest}");
 }
 

@@ -5,9 +5,11 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::drawing::Look;
 use sparkloft::window::Surroundings;
+use sparkloft::window::state::Sheet;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Splits;
+use sparkloft::window::state::settings::WindowPlace;
 use sparkloft::window::tasks::settings_file::SettingsFile;
 use sparkloft::window::workbench::Workbench;
 
@@ -72,6 +74,25 @@ fn the_splitters_move_by_keys_and_are_remembered() {
     assert_eq!(["Width of the surface", "Height of the slices"].map(|name| size(&window, name)), asked);
     drop(window);
     assert_eq!(open().state().screen().splits, splits);
+}
+
+#[test]
+fn the_window_opens_on_the_sheet_that_it_was_closed_on() {
+    let folder = tempfile::tempdir().unwrap();
+    let settings = folder.path().join("settings.ron");
+    let open = || {
+        let document = Document::untitled_in(&DataFolder::none(), new_project(8, 8), "trial");
+        let surroundings = Surroundings { settings: SettingsFile::at(&settings), ..Surroundings::none() };
+        workbench_window(Workbench::within(document, surroundings), Vec2::new(1280.0, 800.0), 1.0)
+    };
+    let mut window = open();
+    change(&mut window, Action::Run(Command::Sheet(Sheet::Limits)));
+    let place = WindowPlace { corner: Some((40, 30)), size: (1000, 700), is_maximised: true };
+    let ctx = window.ctx.clone();
+    window.state_mut().keep_place(&ctx, Some(place));
+    drop(window);
+    assert_eq!(SettingsFile::at(&settings).read().0.place, Some(place));
+    assert_eq!(open().state().screen().sheet, Sheet::Limits);
 }
 
 #[test]

@@ -236,6 +236,36 @@ fn what_changes_nothing_is_refused_in_words() {
 }
 
 #[test]
+fn keys_are_listed_in_groups_and_filtered() {
+    let place = Place::new();
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.state_mut().ask(Action::Run(Command::Keys));
+    window.run();
+    window.run();
+    let rows = |window: &Window| window.query_all_by_label_contains("Keys of ").count();
+    assert_eq!(rows(&window), Command::ALL.len());
+    assert!(has(&window, "Selection and clipboard"));
+    let filter = |window: &mut Window, text: &str| {
+        let field = window.get_by_label("Filter the keys");
+        field.focus();
+        window.run();
+        window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+        window.run();
+        window.event(egui::Event::Text(text.to_owned()));
+        window.run();
+        window.run();
+    };
+    filter(&mut window, "ctrl+y");
+    assert!(rows(&window) == 1 && has(&window, "Keys of Redo"));
+    filter(&mut window, "Plan");
+    assert!(rows(&window) == 1 && has(&window, "Keys of Plan view"));
+    filter(&mut window, "looks");
+    assert_eq!(rows(&window), 4, "a whole group");
+    filter(&mut window, "zzz");
+    assert!(rows(&window) == 0 && has(&window, "No command or key has this text."));
+}
+
+#[test]
 fn keys_are_changed_refused_and_kept() {
     let place = Place::new();
     let mut window = place.window(place.untitled(), place.surroundings());

@@ -11,7 +11,9 @@ use egui_kittest::kittest::Queryable;
 use sparkloft::document::{Document, RecentFiles};
 use sparkloft::project::{read, write};
 use sparkloft::window::Surroundings;
+use sparkloft::window::state::Sheet;
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::compare_state::BaseChoice;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::tasks::paths::Chooser;
 
@@ -202,6 +204,25 @@ fn someone_elses_change_is_noticed_by_itself_and_each_way_on_works() {
     wait_until(&mut window, |window| !window.state().document().is_changed() && !has(window, "Overwrite theirs"));
     let on_disk = read(&std::fs::read(&path).unwrap()).unwrap();
     assert_eq!(on_disk, *window.state().document().project());
+}
+
+#[test]
+fn someone_elses_change_is_compared_and_merged() {
+    let place = Place::new();
+    let path = saved(&place, "a.ron");
+    let mut window = open(&place, &path);
+    change(&mut window, "Mine");
+    std::fs::write(&path, other_text()).unwrap();
+    wait_until(&mut window, |window| has(window, "a.ron was changed by another program"));
+    click(&mut window, "Compare both");
+    let theirs = BaseChoice::File(path);
+    wait_until(&mut window, |window| window.state().screen().sheet == Sheet::Compare);
+    assert_eq!(window.state().screen().compare.base, theirs);
+    assert!(has(&window, "a.ron was changed by another program"), "it still has to be decided");
+    click(&mut window, "Merge both\u{2026}");
+    wait_until(&mut window, |window| window.state().screen().compare.merging.is_some());
+    let screen = window.state().screen();
+    assert_eq!(screen.compare.merging.as_ref().and_then(|merging| merging.theirs.clone()), Some(theirs));
 }
 
 #[test]

@@ -63,6 +63,31 @@ fn nothing_is_saved_without_what_is_refused() {
     assert_eq!(std::fs::read(place.path("a.ron")).unwrap(), before);
 }
 
+/// A command would run without the number, so it is not run, and that is told; what was typed stays to be mended.
+#[test]
+fn a_command_after_a_refused_number_is_not_run_and_says_so() {
+    let place = Place::new();
+    let mut document = Document::untitled_in(&place.data(), new_project(4, 4), "trial");
+    document.save_as(&place.path("a.ron")).unwrap();
+    let mut window = place.window(document, place.surroundings());
+    window.run_ok();
+    let before = std::fs::read(place.path("a.ron")).unwrap();
+    window.event(Event::Text("+1".to_owned()));
+    window.run_ok();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::S);
+    window.run_ok();
+    let told = notice(&window);
+    assert!(told.contains("'+1'") && told.ends_with("; 'Save' was not run"), "{told}");
+    assert!(window.state().screen().grid.editor.is_some());
+    assert_eq!(std::fs::read(place.path("a.ron")).unwrap(), before);
+    window.key_press(Key::Home);
+    window.key_press(Key::Delete);
+    window.run_ok();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::S);
+    wait_until(&mut window, |window| notice(window).starts_with("Saved"));
+    assert_ne!(std::fs::read(place.path("a.ron")).unwrap(), before);
+}
+
 #[test]
 fn leaving_takes_what_is_typed_and_then_asks() {
     for by_key in [true, false] {

@@ -7,10 +7,10 @@ use serde::Serialize;
 
 use super::described::{Described, described, text as items_text};
 use super::{Checked, Export};
+use crate::command_line::answer::Pending;
 use crate::command_line::held::{self, NotInImage, Spark};
 use crate::command_line::json::Where;
 use crate::command_line::output::{locked_note, refuse_taken, save_project, shown};
-use crate::command_line::pending::Pending;
 use crate::command_line::{Answer, Failure};
 use crate::document::{Export as Ready, Exported, ExportedFile, Rewrite};
 use crate::image::{

@@ -105,7 +105,7 @@ fn text(asked: &FirstStart, seen: Option<&FirstStartAnswer>) -> String {
         figure(asked.energy_mj, Unit::Millijoule)
     );
     text += &row(&format!("at {lowest}"), &at_lowest);
-    text += "\ncoil      cylinders   mark at   plugs out      plugs in\n";
+    text += "\ncoil      cylinders   turn by   plugs out      plugs in\n";
     for coil in &asked.coils {
         let [first, second] = coil.cylinders;
         let [low, high] = coil.plugs_in_deg;

@@ -2,10 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use super::conflict::Conflict;
 use super::conflict_words::{Teller, part};
-use super::version::{State, Verdict, verdict};
-use crate::project::{Project, Signal, Tree};
+use super::version::{Conflict, State, Verdict, verdict};
+use crate::project::{Project, Signal, Tree, parts_in_load_unit};
 
 /// Parts that are never split, `[]` for any index in a list.
 const UNITS: [&str; 9] = [
@@ -47,18 +46,6 @@ const SIBLINGS: [Siblings; 7] = [
     Siblings { of: "image.items[]", fields: &["cell", "scale", "offset"], label: "number format" },
 ];
 
-/// Everything whose numbers are in the load's unit.
-const IN_LOAD_UNITS: [&str; 8] = [
-    "advance",
-    "sensors.load",
-    "engine.idle_load",
-    "full_load_line.from_load",
-    "full_load_line.less_deg",
-    "safety_margin.degrees",
-    "trims.coolant.weight",
-    "trims.air.weight",
-];
-
 /// The image and everything whose size decides how much of the image it takes.
 const IN_THE_IMAGE: [&str; 5] = ["advance", "image", "coil.dwell_ms", "trims.coolant.degrees", "trims.air.degrees"];
 
@@ -85,10 +72,8 @@ impl Bonds {
         let loads = [base, mine, theirs].map(|project| project.sensors.load);
         let mut groups = Vec::new();
         if loads[1] != loads[0] || loads[2] != loads[0] {
-            let mut members = IN_LOAD_UNITS.to_vec();
-            if versions.iter().any(watches_load) {
-                members.push("outputs");
-            }
+            let holds = |part: &&str| versions.iter().any(|project| holds_loads(project, part));
+            let members = parts_in_load_unit().into_iter().filter(holds).collect();
             groups.push(Group { label: "Load kind and everything in its unit", members });
         }
         Self { is_whole: marks[1] != marks[0] || marks[2] != marks[0], parts: BTreeSet::new(), groups }
@@ -137,10 +122,16 @@ impl Bonds {
     }
 }
 
-/// Whether an output has a condition on load.
-fn watches_load(project: &Project) -> bool {
-    let mut conditions = project.outputs.iter().flat_map(|output| &output.conditions);
-    conditions.any(|condition| condition.signal == Signal::Load)
+/// Whether a part that may hold loads does: outputs without a condition on load, and runs without loads, do not.
+fn holds_loads(project: &Project, part: &str) -> bool {
+    match part {
+        "outputs" => {
+            let mut conditions = project.outputs.iter().flat_map(|output| &output.conditions);
+            conditions.any(|condition| condition.signal == Signal::Load)
+        }
+        "runs" => project.runs.iter().flat_map(|run| &run.rows).any(|row| row.load.is_some()),
+        _ => true,
+    }
 }
 
 /// The fields of the record at a path that make one unit. Coil channels are merged one by one while the firing

@@ -1,7 +1,6 @@
 //! Conflicts in words: what the unit is called, and what each version has there.
 
-use super::version::{Turn, Version, steps_in};
-use super::{Conflict, ConflictPlace};
+use super::version::{Conflict, ConflictPlace, Turn, Version, steps_in};
 use crate::compare::Section;
 use crate::compare::field_differences::is_curve;
 use crate::compare::labels::Namer;

@@ -3,9 +3,9 @@
 
 use std::sync::Arc;
 
-use super::version::{State, Verdict, Version, verdict};
-use super::{Conflict, ConflictPlace};
+use super::version::{Conflict, ConflictPlace, State, Verdict, Version, verdict};
 use crate::project::{Fault, LastExport, Project, Snapshot, Tree};
+use crate::watch::{Stopped, Watch};
 
 /// The records of a merged project: snapshots and last export.
 #[derive(Clone, Debug)]
@@ -23,8 +23,12 @@ struct KeptSnapshot {
 
 impl KeptRecords {
     /// Merges the snapshots and the last exports.
-    pub(super) fn merge(versions: &[Project; 3], conflicts: &mut Vec<Conflict>) -> Self {
-        let snapshots = merge_snapshots(versions, conflicts);
+    pub(super) fn merge(
+        versions: &[Project; 3],
+        conflicts: &mut Vec<Conflict>,
+        watch: Watch<'_>,
+    ) -> Result<Self, Stopped> {
+        let snapshots = merge_snapshots(versions, conflicts, watch)?;
         let exports = versions.each_ref().map(|project| project.last_export.as_ref());
         let export = state(exports, conflicts, || Conflict {
             place: ConflictPlace::Field { path: "last_export".into() },
@@ -33,7 +37,7 @@ impl KeptRecords {
             values: exports.map(|export| export.map(|export| export_tree(export))),
             words: exports.map(|export| export.map_or_else(|| "—".into(), |export| export_words(export))),
         });
-        Self { snapshots, export }
+        Ok(Self { snapshots, export })
     }
 
     /// The project with its records, every conflict decided.
@@ -56,7 +60,11 @@ impl KeptRecords {
     }
 }
 
-fn merge_snapshots(versions: &[Project; 3], conflicts: &mut Vec<Conflict>) -> Vec<KeptSnapshot> {
+fn merge_snapshots(
+    versions: &[Project; 3],
+    conflicts: &mut Vec<Conflict>,
+    watch: Watch<'_>,
+) -> Result<Vec<KeptSnapshot>, Stopped> {
     let names = versions.each_ref().map(|project| project.snapshots.iter().map(|kept| &kept.name).collect::<Vec<_>>());
     let of = |name: &String| {
         versions.each_ref().map(|project| project.snapshots.iter().find(|kept| kept.name == *name).cloned())
@@ -66,6 +74,7 @@ fn merge_snapshots(versions: &[Project; 3], conflicts: &mut Vec<Conflict>) -> Ve
         if met.iter().any(|(other, _)| other == name) {
             continue;
         }
+        watch.next()?;
         let found = of(name);
         let versions = found.each_ref().map(Option::as_ref);
         let state = state(versions, conflicts, || Conflict {
@@ -89,7 +98,7 @@ fn merge_snapshots(versions: &[Project; 3], conflicts: &mut Vec<Conflict>) -> Ve
     // found first.
     let order = arrange([base, mine, theirs], stays);
     let order = order.unwrap_or_else(|| met.iter().map(|(name, _)| name).collect());
-    order.into_iter().filter_map(find).collect()
+    Ok(order.into_iter().filter_map(find).collect())
 }
 
 fn state<T: PartialEq>(versions: [T; 3], conflicts: &mut Vec<Conflict>, tell: impl FnOnce() -> Conflict) -> State {

@@ -10,8 +10,8 @@
 //! checksum, the timing-light readings with the trigger they were taken with, the readings that are only typed,
 //! and the rows of a run. A curve is merged value by value as long as its breakpoints are unchanged, otherwise
 //! as one unit. Cylinders, firing order and coil channels are one unit as soon as cylinders or firing order
-//! differ; table, trims' weights and whatever else is listed in `bonds.rs` as being in the load's unit are one
-//! as soon as the kind of load differs; and the whole project is one as soon as the mark of a locked-timing
+//! differ; the table, trims' weights and whatever else the project lists as being in the load's unit
+//! (`project/load_unit.rs`) are one as soon as the kind of load differs; and the whole project is one as soon as the mark of a locked-timing
 //! copy differs: the flat table of such a copy must not slip into a real map.
 //!
 //! Outputs, image items, runs and snapshots are known by their name, accepted findings by their check and
@@ -20,7 +20,6 @@
 //! conflicts is therefore always possible.
 
 mod bonds;
-mod conflict;
 mod conflict_words;
 mod kept;
 #[cfg(test)]
@@ -39,13 +38,13 @@ use self::kept::KeptRecords;
 use self::table::TableMerge;
 use self::version::Node;
 use super::field_differences;
-use crate::compare::FieldDifferences;
-use crate::project::{Fault, Parts, Project, Tree, TreeError};
+use crate::compare::{FieldDifferences, Unfinished};
+use crate::project::{Fault, Parts, Project, Tree};
 use crate::table::Cell;
+use crate::watch::{Stopped, Watch};
 use crate::wording::count;
 
-pub use self::conflict::{Conflict, ConflictPlace};
-pub use self::version::Version;
+pub use self::version::{Conflict, ConflictPlace, Version};
 
 /// Base, mine and theirs merged, with what is still to be decided.
 #[derive(Clone, Debug)]
@@ -65,16 +64,18 @@ enum Content {
 }
 
 impl Merge {
-    /// Merges what `mine` and `theirs` made of `base`.
+    /// Merges what `mine` and `theirs` made of `base`. The watch is asked before every unit, and before the merged
+    /// project is tried as a whole.
     ///
     /// ```
     /// use sparkloft::compare::{Merge, Version};
     /// use sparkloft::project::SAMPLES;
+    /// use sparkloft::watch::Watch;
     ///
     /// let base = SAMPLES[0].project()?;
     /// let mine = base.edit(|parts| parts.name = "Tarn, winter".into())?;
     /// let theirs = base.edit(|parts| parts.engine.plug_gap_mm = 0.65)?;
-    /// let merge = Merge::new(&base, &mine, &theirs)?;
+    /// let merge = Merge::new(&base, &mine, &theirs, Watch::NOBODY)?;
     /// assert!(merge.conflicts().is_empty());
     /// let merged = merge.resolve(|_| Version::Mine)?;
     /// assert_eq!((merged.name.as_str(), merged.engine.plug_gap_mm), ("Tarn, winter", 0.65));
@@ -82,39 +83,39 @@ impl Merge {
     /// ```
     ///
     /// # Errors
-    /// [`TreeError`] never for projects that exist.
-    pub fn new(base: &Project, mine: &Project, theirs: &Project) -> Result<Self, TreeError> {
+    /// [`Unfinished`] when it is stopped.
+    pub fn new(base: &Project, mine: &Project, theirs: &Project, watch: Watch<'_>) -> Result<Self, Unfinished> {
         let assumed = Parts::assumed_by_both(base, mine, theirs);
         let with_assumed = |project: &Project| {
             let with = project.edit(|parts| parts.assumed.clone_from(&assumed));
             with.unwrap_or_else(|_| project.clone())
         };
         let versions = [base, mine, theirs].map(with_assumed);
-        let forms = field_differences::of_each(&versions)?;
+        let forms = field_differences::of_each(&versions, watch)?;
         let mut bonds = Bonds::between(&versions);
         loop {
-            let merge = Self::within(&bonds, &versions, &forms);
+            let merge = Self::within(&bonds, &versions, &forms, watch)?;
             // Each round ties more together; in the end the whole project is one unit, which is always valid.
-            match merge.weak_spot()? {
+            match merge.weak_spot(watch)? {
                 Some(path) if !bonds.is_whole() => bonds.tighten(&path),
                 _ => return Ok(merge),
             }
         }
     }
 
-    fn within(bonds: &Bonds, versions: &[Project; 3], forms: &[Tree; 3]) -> Self {
+    fn within(bonds: &Bonds, versions: &[Project; 3], forms: &[Tree; 3], watch: Watch<'_>) -> Result<Self, Stopped> {
         let teller = Teller::new(versions, forms);
         let mut conflicts = Vec::new();
         let content = if bonds.is_whole() {
             whole(versions, &teller, &mut conflicts)
         } else {
             let groups = bonds.decide(forms, &teller, &mut conflicts);
-            let table = table::merge(versions, groups.of("advance"), &teller, &mut conflicts);
-            let setup = Box::new(walk::merge(bonds, &groups, forms, &teller, &mut conflicts));
+            let table = table::merge(versions, groups.of("advance"), &teller, &mut conflicts, watch)?;
+            let setup = Box::new(walk::merge(bonds, &groups, forms, &teller, &mut conflicts, watch)?);
             Content::Parts { table, setup }
         };
-        let kept = KeptRecords::merge(versions, &mut conflicts);
-        Self { versions: versions.clone(), content, kept, conflicts }
+        let kept = KeptRecords::merge(versions, &mut conflicts, watch)?;
+        Ok(Self { versions: versions.clone(), content, kept, conflicts })
     }
 
     /// Everything that is to be decided: the table first, then in the order of the project file.
@@ -143,9 +144,10 @@ impl Merge {
     }
 
     /// The part in which the merged project is invalid, or in which it breaks an order that both sides kept.
-    fn weak_spot(&self) -> Result<Option<String>, TreeError> {
+    fn weak_spot(&self, watch: Watch<'_>) -> Result<Option<String>, Stopped> {
         let undecided = if self.conflicts.is_empty() { &Version::ALL[..1] } else { &Version::ALL[..] };
         for version in undecided {
+            watch.next()?;
             match self.resolve(|_| *version) {
                 Err(fault) => return Ok(Some(fault.path)),
                 Ok(project) => {
@@ -218,18 +220,14 @@ pub struct Brought {
 }
 
 impl Brought {
-    /// Counts what differs between mine and the merged project.
-    ///
-    /// # Errors
-    /// [`TreeError`] never for projects that exist.
-    pub fn into_mine(mine: &Project, merged: &Project) -> Result<Self, TreeError> {
-        let differences = FieldDifferences::between(mine, merged)?;
+    /// Counts what differs between mine and the merged project; `differences` are those of the two.
+    pub fn into_mine(mine: &Project, merged: &Project, differences: &FieldDifferences) -> Self {
         let fields = differences.list.iter().filter(|field| !field.path.starts_with("advance.")).count();
         let has = |project: &Project, snapshot| project.snapshots.contains(snapshot);
         let new = merged.snapshots.iter().filter(|kept| !has(mine, kept)).count();
         let is_gone = |name: &str| merged.snapshots.iter().all(|kept| kept.name != *name);
         let gone = mine.snapshots.iter().filter(|kept| is_gone(&kept.name)).count();
-        Ok(Self { cells: cells(mine, merged), fields, snapshots: new + gone })
+        Self { cells: cells(mine, merged), fields, snapshots: new + gone }
     }
 }
 
@@ -287,17 +285,21 @@ mod brought_tests {
         assert_eq!(broken(&with(6900.0, 6300.0, 6500.0), &[base, mine, theirs]), None);
     }
 
+    fn brought_into(mine: &Project, merged: &Project) -> Brought {
+        Brought::into_mine(mine, merged, &FieldDifferences::between(mine, merged, Watch::NOBODY).unwrap())
+    }
+
     #[test]
     fn cells_and_fields_are_counted_apart() {
         let mine = everything();
         let merged = set_fields(&mine, &[("advance.deg[0][0]", "1"), ("notes", "x"), ("step_deg", "0.25")]).unwrap();
-        let brought = Brought::into_mine(&mine, &merged).unwrap();
+        let brought = brought_into(&mine, &merged);
         assert_eq!(
             (brought, brought.to_string()),
             (Brought { cells: 1, fields: 2, snapshots: 0 }, "1 cell and 2 fields".into())
         );
-        assert_eq!(Brought::into_mine(&mine, &mine).unwrap().to_string(), "nothing");
+        assert_eq!(brought_into(&mine, &mine).to_string(), "nothing");
         let axes = set_fields(&mine, &[("advance.load[15]", "99")]).unwrap();
-        assert_eq!(Brought::into_mine(&mine, &axes).unwrap().cells, 256);
+        assert_eq!(brought_into(&mine, &axes).cells, 256);
     }
 }

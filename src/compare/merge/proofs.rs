@@ -1,5 +1,6 @@
 //! What holds for every merge, whatever the projects.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use proptest::prelude::*;
@@ -7,8 +8,12 @@ use proptest::sample::Index;
 
 use super::*;
 use crate::compare::samples::{CANDIDATES, any_project, any_project_of};
-use crate::project::{AcceptedFinding, CoveredPart, FindingPlace, Origin, Parts, Snapshot, list_fields, set_fields};
+use crate::project::{
+    AcceptedFinding, CoveredPart, FindingPlace, LoadKind, Origin, Parts, Signal, Snapshot, Tree, list_fields,
+    parts_in_load_unit, set_fields, steps,
+};
 use crate::table::{Axis, Curve, Selection, Table};
+use crate::watch::stopped_after;
 
 /// A change that tuners make, with the numbers that say where and how much.
 type Change = (u8, Index, Index);
@@ -129,12 +134,12 @@ fn keep(parts: &mut Parts, project: &Project, name: String, value: Index) {
 }
 
 fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
-    Merge::new(base, mine, theirs).unwrap()
+    Merge::new(base, mine, theirs, Watch::NOBODY).unwrap()
 }
 
 /// Every value of a project outside lists whose entries come and go, by path; without the ticks 'set in the
 /// unit', which depend on numbers elsewhere.
-fn single_values(project: &Project) -> Vec<(String, Tree)> {
+fn single_values(project: &Project) -> BTreeMap<String, Tree> {
     let is_listed = |path: &str| {
         ["outputs", "image.items", "checks", "timing_light.readings", "trims.", "advance."]
             .iter()
@@ -145,25 +150,38 @@ fn single_values(project: &Project) -> Vec<(String, Tree)> {
     fields.map(|field| (field.path, field.value)).collect()
 }
 
+/// A project with its single values, which are read once for all comparisons.
+struct Read<'a> {
+    project: &'a Project,
+    single_values: BTreeMap<String, Tree>,
+}
+
+impl<'a> Read<'a> {
+    fn new(project: &'a Project) -> Self {
+        Self { project, single_values: single_values(project) }
+    }
+}
+
 /// Nothing that `changed` changed and `other` left alone is missing from the result.
-fn assert_kept(result: &Project, [base, changed, other]: [&Project; 3]) -> Result<(), TestCaseError> {
-    let lists = [base, changed, other, result].map(single_values);
-    let [base_values, values, others, results] = &lists;
-    let at = |list: &[(String, Tree)], path: &String| {
-        list.iter().find(|(key, _)| key == path).map(|(_, value)| value.clone())
-    };
-    for (path, value) in values {
-        if at(base_values, path) == at(others, path) {
-            prop_assert_eq!(at(results, path), Some(value.clone()), "{}", path);
+fn assert_kept(result: &Read<'_>, [base, changed, other]: [&Read<'_>; 3]) -> Result<(), TestCaseError> {
+    for (path, value) in &changed.single_values {
+        if base.single_values.get(path) == other.single_values.get(path) {
+            prop_assert_eq!(result.single_values.get(path), Some(value), "{}", path);
         }
     }
+    assert_kept_in_lists(result.project, [base.project, changed.project, other.project])
+}
+
+fn assert_kept_in_lists(result: &Project, [base, changed, other]: [&Project; 3]) -> Result<(), TestCaseError> {
     for part in CoveredPart::ALL {
         let is_set = |project: &Project| project.image.coverage.of(part).set;
         if is_set(base) == is_set(other) {
             // A tick would be false if the other side had changed the numbers that it was given for.
-            let ticked = result.edit(|parts| parts.image.coverage.of_mut(part).set = true).unwrap();
-            let kept = is_set(changed) && is_set(&ticked.with_ticks_of(&[changed.clone(), other.clone()]).unwrap());
-            prop_assert_eq!(is_set(result), kept, "{}", part.name());
+            let holds = || {
+                let ticked = result.edit(|parts| parts.image.coverage.of_mut(part).set = true).unwrap();
+                is_set(&ticked.with_ticks_of(&[changed.clone(), other.clone()]).unwrap())
+            };
+            prop_assert_eq!(is_set(result), is_set(changed) && holds(), "{}", part.name());
         }
     }
     let tables = [base, changed, other, result].map(|project| project.advance.table());
@@ -187,8 +205,46 @@ fn assert_kept(result: &Project, [base, changed, other]: [&Project; 3]) -> Resul
     Ok(())
 }
 
+/// The parts in the load's unit of a merged project that are not those of one of the versions with its kind of load.
+fn relabelled(merged: &Project, versions: &[Project; 3]) -> Vec<&'static str> {
+    let tree = |project: &Project| project.field_tree().unwrap();
+    let (own, forms) = (tree(merged), versions.each_ref().map(tree));
+    let is_alike = |part: &str| {
+        let at = |form: &Tree| form.at(&steps(part).unwrap()).cloned();
+        let mut same = versions.iter().zip(&forms).filter(|(version, _)| version.sensors.load == merged.sensors.load);
+        same.any(|(_, form)| at(form) == at(&own))
+    };
+    let holds = |part: &str| match part {
+        "outputs" => versions
+            .iter()
+            .flat_map(|project| &project.outputs)
+            .any(|output| output.conditions.iter().any(|condition| condition.signal == Signal::Load)),
+        "runs" => {
+            versions.iter().flat_map(|project| &project.runs).any(|run| run.rows.iter().any(|row| row.load.is_some()))
+        }
+        _ => true,
+    };
+    parts_in_load_unit().into_iter().filter(|part| holds(part) && !is_alike(part)).collect()
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(100))]
+
+    #[test]
+    fn no_load_is_read_in_another_unit(three in any_three(), side: bool) {
+        let [base, mine, theirs] = three;
+        let other = match mine.sensors.load {
+            LoadKind::Throttle => LoadKind::Pressure,
+            LoadKind::Pressure => LoadKind::Throttle,
+        };
+        let Ok((_, turned)) = mine.with_load_kind(other) else { return Ok(()) };
+        let versions = if side { [base, turned, theirs] } else { [base, theirs, turned] };
+        let merge = Merge::new(&versions[0], &versions[1], &versions[2], Watch::NOBODY).unwrap();
+        for version in Version::ALL {
+            let merged = merge.resolve(|_| version).unwrap();
+            prop_assert_eq!(relabelled(&merged, &versions), Vec::<&str>::new());
+        }
+    }
 
     #[test]
     fn what_one_side_left_alone_is_the_others([base, mine, theirs] in any_three()) {
@@ -219,11 +275,14 @@ proptest! {
     #[test]
     fn a_change_of_one_side_is_never_lost([base, mine, theirs] in any_three()) {
         let merge = merged(&base, &mine, &theirs);
-        assert_kept(&merge.resolve(|_| Version::Mine).unwrap(), [&base, &mine, &theirs])?;
-        assert_kept(&merge.resolve(|_| Version::Theirs).unwrap(), [&base, &theirs, &mine])?;
+        let by_mine = merge.resolve(|_| Version::Mine).unwrap();
+        let by_theirs = merge.resolve(|_| Version::Theirs).unwrap();
+        let [base, mine, theirs] = [&base, &mine, &theirs].map(Read::new);
+        let [by_mine, by_theirs] = [&by_mine, &by_theirs].map(Read::new);
+        assert_kept(&by_mine, [&base, &mine, &theirs])?;
+        assert_kept(&by_theirs, [&base, &theirs, &mine])?;
         if merge.conflicts().is_empty() {
-            let result = merge.resolve(|_| Version::Mine).unwrap();
-            assert_kept(&result, [&base, &theirs, &mine])?;
+            assert_kept(&by_mine, [&base, &theirs, &mine])?;
         }
     }
 
@@ -256,6 +315,20 @@ proptest! {
                 prop_assert_eq!(result.advance.origin(cell), version.advance.origin(cell));
             }
         }
+    }
+
+    #[test]
+    fn a_merge_ends_in_the_round_in_which_it_is_stopped(
+        [base, mine, theirs] in any_three(), part in 0.0..1.0_f64,
+    ) {
+        let watched = |rounds| stopped_after(rounds, |watch| Merge::new(&base, &mine, &theirs, watch));
+        let (rounds, whole) = watched(usize::MAX);
+        let whole = whole.unwrap();
+        prop_assert!(rounds > 3 + whole.conflicts().len(), "{}", rounds);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of the rounds")]
+        let stop_at = (part * rounds as f64) as usize;
+        let (asked, stopped) = watched(stop_at);
+        prop_assert_eq!((asked, stopped.err()), (stop_at + 1, Some(Unfinished::Stopped(Stopped))));
     }
 }
 

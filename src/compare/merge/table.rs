@@ -1,10 +1,10 @@
 //! The advance table: cell by cell where all three have the same axes, otherwise as one unit.
 
-use super::conflict::Conflict;
 use super::conflict_words::{CellState, Teller};
-use super::version::{State, Verdict, Version, verdict};
+use super::version::{Conflict, State, Verdict, Version, verdict};
 use crate::project::{Advance, Fault, Project};
 use crate::table::{Cell, Selection};
+use crate::watch::{Stopped, Watch};
 
 /// The merged table.
 #[derive(Clone, Debug)]
@@ -32,29 +32,36 @@ pub(super) fn merge(
     group: Option<State>,
     teller: &Teller<'_>,
     conflicts: &mut Vec<Conflict>,
-) -> TableMerge {
+    watch: Watch<'_>,
+) -> Result<TableMerge, Stopped> {
     let advances = versions.each_ref().map(|project| &project.advance);
     let whole = |version: Version| TableMerge::Settled(advances[version.index()].clone());
     match group {
-        Some(State::Take(version)) => return whole(version),
-        Some(State::Open(conflict)) => return TableMerge::Open(conflict),
+        Some(State::Take(version)) => return Ok(whole(version)),
+        Some(State::Open(conflict)) => return Ok(TableMerge::Open(conflict)),
         None => {}
     }
     if let Verdict::Take(version) = verdict(advances) {
-        return whole(version);
+        return Ok(whole(version));
     }
     let [base, mine, theirs] = advances.map(|advance| (advance.table().speed(), advance.table().load()));
     if mine != base || theirs != base {
         conflicts.push(teller.table());
-        return TableMerge::Open(conflicts.len() - 1);
+        return Ok(TableMerge::Open(conflicts.len() - 1));
     }
-    cells(advances, teller, conflicts)
+    cells(advances, teller, conflicts, watch)
 }
 
-fn cells(advances: [&Advance; 3], teller: &Teller<'_>, conflicts: &mut Vec<Conflict>) -> TableMerge {
+fn cells(
+    advances: [&Advance; 3],
+    teller: &Teller<'_>,
+    conflicts: &mut Vec<Conflict>,
+    watch: Watch<'_>,
+) -> Result<TableMerge, Stopped> {
     let mut states: Vec<CellState> = Vec::new();
     let mut open = Vec::new();
     for cell in advances[0].table().cells() {
+        watch.next()?;
         let versions = advances.map(|advance| CellState::of(advance, cell));
         let version = match verdict(versions.each_ref()) {
             Verdict::Take(version) => version,
@@ -68,13 +75,13 @@ fn cells(advances: [&Advance; 3], teller: &Teller<'_>, conflicts: &mut Vec<Confl
     }
     // Every state comes from a valid table, so a refusal would be a mistake in this program; the table is then
     // one conflict.
-    match with_states(advances[0], &states) {
+    Ok(match with_states(advances[0], &states) {
         Ok(advance) => TableMerge::Cells { advance, open },
         Err(_) => {
             conflicts.push(teller.table());
             TableMerge::Open(conflicts.len() - 1)
         }
-    }
+    })
 }
 
 /// The table with these cell states, row by row.

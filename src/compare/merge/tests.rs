@@ -7,11 +7,12 @@ use crate::compare::Section;
 use crate::compare::samples::{advance, everything, project};
 use crate::project::{LoadKind, NewProject, Origin, Output, Parts, Snapshot, Wheel, set_fields};
 use crate::table::{Cell, Curve, Selection};
+use crate::watch::Watch;
 
 const AXES: (&[f64], &[f64]) = (&[1000.0, 2000.0, 3000.0], &[0.0, 50.0]);
 
 fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
-    Merge::new(base, mine, theirs).unwrap()
+    Merge::new(base, mine, theirs, Watch::NOBODY).unwrap()
 }
 
 /// The merged project, if there is nothing to decide.
@@ -329,6 +330,49 @@ fn another_kind_of_load_ties_everything_in_its_unit() {
     assert_eq!(by_mine.advance, mine.advance);
     let by_theirs = merge.resolve(|_| Version::Theirs).unwrap();
     assert_eq!((by_theirs.sensors.load, by_theirs.engine.idle_load), (LoadKind::Throttle, 4.0));
+}
+
+/// Otherwise loads in kPa would be read as per cent, or the other way round.
+#[test]
+fn loads_that_the_other_side_added_are_tied_to_the_kind_of_load() {
+    use crate::project::{AcceptedFinding, FindingPlace, KeptRow, KeptRun};
+    let base = NewProject { name: "t".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+    let base = base.create().unwrap();
+    let mine = base.with_load_kind(LoadKind::Pressure).unwrap().1;
+    let row = |time_s, load| KeptRow {
+        time_s: Some(time_s),
+        speed_rpm: Some(900.0),
+        load: Some(load),
+        coolant_c: None,
+        air_c: None,
+        battery_v: None,
+        throttle_pct: None,
+        launch: false,
+    };
+    let rows = vec![row(0.0, 40.0), row(5.0, 60.0)];
+    let run = Arc::new(KeptRun { name: "hill".into(), rows, variation: 0.0, varies_below_rpm: 0.0 });
+    let accepted = AcceptedFinding {
+        id: "idle_slope".into(),
+        place: FindingPlace::cells((900.0, 1300.0), (40.0, 60.0)),
+        value: 3.5,
+        reason: "steady".into(),
+    };
+    let others = [
+        edit(&base, |parts| parts.runs.push(run)),
+        edit(&base, |parts| _ = parts.checks.thresholds.insert("chatter_load".into(), 3.0)),
+        edit(&base, |parts| parts.checks.accepted.push(accepted)),
+        edit(&base, |parts| parts.image.items.iter_mut().for_each(|item| item.scale *= 1.25)),
+    ];
+    for (at, theirs) in others.iter().enumerate() {
+        let merge = merged(&base, &mine, theirs);
+        let labels: Vec<&str> = merge.conflicts().iter().map(|conflict| conflict.label.as_str()).collect();
+        assert_eq!(labels, ["Load kind and everything in its unit"], "{at}");
+        for (version, whole) in [(Version::Mine, &mine), (Version::Theirs, theirs)] {
+            let merged = merge.resolve(|_| version).unwrap();
+            assert!(merged.sensors.load == whole.sensors.load && merged.runs == whole.runs, "{at}");
+            assert!(merged.checks == whole.checks && merged.image.items == whole.image.items, "{at}");
+        }
+    }
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use super::{TakeBackError, TakenBack, label};
 use crate::compare::take_back::CellCounts;
 use crate::compare::{FieldDifference, Section, TableAxis, field_differences};
-use crate::project::{Advance, DecidedBy, Fault, Project, Step, Tree, field, lie_together};
+use crate::project::{Advance, Fault, Project, Step, Tree, is_in_load_unit, lie_together, parts_in_load_unit};
 use crate::shaping::{Keep, change_axes};
 use crate::table::{Axis, Cell, Selection, Table};
 
@@ -23,8 +23,7 @@ pub fn take_back_sections(
     if mixes_copies && base.locked_timing_deg != edited.locked_timing_deg {
         return Err(TakeBackError::Locked);
     }
-    let holds_loads = |section: &Section| OVER_LOAD.contains(section);
-    if !is_all && sections.iter().any(holds_loads) {
+    if !is_all && sections.iter().any(|section| is_over_load(*section)) {
         same_load(base, edited)?;
     }
     let project = edited.edit(|parts| {
@@ -54,7 +53,7 @@ pub fn take_back_fields(
     if differences.iter().any(|difference| difference.path == "locked_timing_deg") {
         return Err(TakeBackError::Locked);
     }
-    if differences.iter().any(|difference| is_over_load(&difference.path)) {
+    if differences.iter().any(|difference| is_in_load_unit(&difference.path)) {
         same_load(base, edited)?;
     }
     let source = Tree::of(&base.as_state())?;
@@ -82,28 +81,10 @@ pub fn take_back_fields(
     finish(project, edited, &what, from)
 }
 
-/// Sections with numbers in the load's unit: from a project with another kind of load they have to be taken
-/// back all together or not at all, since the numbers would otherwise change their meaning.
-const OVER_LOAD: [Section; 9] = [
-    Section::Advance,
-    Section::Engine,
-    Section::Sensors,
-    Section::Trims,
-    Section::FullLoadLine,
-    Section::SafetyMargin,
-    Section::Outputs,
-    Section::Runs,
-    Section::Checks,
-];
-
-/// Whether a field decides the kind of load or contains a load.
-fn is_over_load(path: &str) -> bool {
-    let is_load = |path: &str| {
-        field(path).is_some_and(|field| matches!(field.decided_by, DecidedBy::LoadKind | DecidedBy::Signal))
-    };
-    let is_row = path.starts_with("runs") && path.ends_with(".load");
-    let is_place = path.starts_with("checks.accepted") || path == "checks.thresholds.chatter_load";
-    path.starts_with("sensors.load") || path.starts_with("advance") || is_load(path) || is_row || is_place
+/// Whether a section holds numbers in the load's unit: from a project with another kind of load they have to be
+/// taken back all together or not at all, since the numbers would otherwise change their meaning.
+fn is_over_load(section: Section) -> bool {
+    parts_in_load_unit().into_iter().any(|part| Section::of_path(part) == Some(section))
 }
 
 fn same_load(base: &Project, edited: &Project) -> Result<(), TakeBackError> {

@@ -7,13 +7,14 @@ use crate::compare::samples::{any_advance, any_project, any_two_of_one_size, eve
 use crate::compare::{Comparison, FieldDifferences, Section, Threshold};
 use crate::project::{Snapshot, set_fields};
 use crate::table::{Curve, Selection};
+use crate::watch::Watch;
 
 fn differences(base: &Project, edited: &Project) -> FieldDifferences {
-    FieldDifferences::between(base, edited).unwrap()
+    FieldDifferences::between(base, edited, Watch::NOBODY).unwrap()
 }
 
 fn is_different(base: &Project, edited: &Project) -> bool {
-    Comparison::new(base, edited, Threshold::default()).unwrap().is_different()
+    Comparison::new(base, edited, Threshold::default(), Watch::NOBODY).unwrap().is_different()
 }
 
 /// Takes one field back by its path.
@@ -142,7 +143,14 @@ fn what_is_written_over_another_load_comes_back_all_together_or_not_at_all() {
     for path in ["sensors.load", "engine.idle_load", "full_load_line.from_load", "advance.load"] {
         assert!(refused(take_field(&base, &edited, path).unwrap_err()), "{path}");
     }
-    for section in [Section::Sensors, Section::Trims, Section::Advance, Section::FullLoadLine] {
+    // A list of one curve brings the other along, and a list of records their numbers.
+    let paths = ["trims.coolant.weight.at", "trims.coolant.weight.value", "runs", "outputs", "checks.accepted"];
+    let there: Vec<&str> = paths.into_iter().filter(|path| differences(&base, &edited).at(path).is_some()).collect();
+    assert!(there.len() >= 3, "{there:?}");
+    for path in there {
+        assert!(refused(take_field(&base, &edited, path).unwrap_err()), "{path}");
+    }
+    for section in [Section::Sensors, Section::Trims, Section::Advance, Section::FullLoadLine, Section::Image] {
         assert!(refused(take_back_sections(&base, &edited, &[section], "base").unwrap_err()), "{section:?}");
     }
     assert!(take_back_sections(&base, &edited, &[Section::Coil], "base").is_ok());

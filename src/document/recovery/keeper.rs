@@ -9,9 +9,8 @@ use std::time::{Duration, Instant};
 use jiff::Timestamp;
 
 use super::super::DataFolder;
-use super::copy::{Copy, print};
+use super::copy::{Copy, Slot, print};
 use super::pending::{Registered, register};
-use super::slot::Slot;
 use super::standing::{Bell, Standing};
 
 /// The delay from a change to its copy, and from a failed attempt to the next; with the time that writing
@@ -255,8 +254,7 @@ impl Work {
 
 #[cfg(test)]
 mod tests {
-    use super::super::copy::Origin;
-    use super::super::slot::FOLDER;
+    use super::super::copy::{FOLDER, Origin};
     use super::*;
     use crate::document::trial;
     use crate::project::read;

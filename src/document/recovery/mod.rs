@@ -8,7 +8,6 @@ mod copy;
 mod keeper;
 mod offer;
 mod pending;
-mod slot;
 mod standing;
 
 pub(super) use copy::{Copy, Origin};

@@ -5,13 +5,11 @@ use std::{fs, io};
 
 use jiff::Timestamp;
 
+use super::super::{BoundedError, DataFolder, Document, OpenError, disk, read_bounded};
+use super::copy::{COPY_ENDING, FOLDER, Header, Slot, parse};
+use super::keeper::Keeper;
 use crate::project::{LARGEST_FILE_BYTES, read_upgrading};
 use crate::wording::Refusal;
-
-use super::super::{BoundedError, DataFolder, Document, OpenError, disk, read_bounded};
-use super::copy::{Header, parse};
-use super::keeper::Keeper;
-use super::slot::{COPY_ENDING, FOLDER, Slot};
 
 /// The recovery copies of a data folder.
 #[derive(Clone, Debug)]

@@ -2,8 +2,8 @@
 
 use super::axis::UNIT_AIR;
 use super::{CHART, ChartAxis, Direction};
+use crate::drawing::chart::axis::{nice_step, widened};
 use crate::drawing::label_room::text_width;
-use crate::drawing::ticks::{nice_step, widened};
 use crate::drawing::{Look, Point, Rect, Scene};
 use crate::wording::Unit;
 

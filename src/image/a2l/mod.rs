@@ -6,13 +6,13 @@
 //! column COLUMN_DIR. Source of that reading: "Specification of Interpolation Routines", AUTOSAR, 2010s (from
 //! memory), whose maps have the index x · (points along Y) + y and are called COLUMN_DIR. The text next to the
 //! MAP also says in words which index varies fastest. All alignments are 1, so that no tool moves an address.
-//! Numbers and texts are plain ASCII.
+//! Numbers, identifiers and texts are plain ASCII, as every A2L reader accepts them.
 
 mod axes;
-mod names;
-mod record_layouts;
 #[cfg(test)]
 mod tests;
+
+use std::collections::{BTreeMap, BTreeSet};
 
 use a2lfile::{
     A2lFile, A2lObject, AddrType, AlignmentByte, AlignmentFloat32Ieee, AlignmentLong, AlignmentWord, Asap2Version,
@@ -21,11 +21,11 @@ use a2lfile::{
 };
 
 use self::axes::{AxisUse, Uses};
-use self::names::Names;
-use self::record_layouts::RecordLayouts;
 use super::checksum::{digits, name};
 use super::{ImageError, Quantity};
-use crate::project::{self, AddressRange, CellOrder, ChecksumKind, Content, ImageLayout, Item, Project};
+use crate::project;
+use crate::project::{AddressRange, CellOrder, ChecksumKind, Content, ImageLayout, Item, Project};
+use axes::RecordLayouts;
 
 /// The reference to say that there is no such object.
 const NO_INPUT: &str = "NO_INPUT_QUANTITY";
@@ -40,8 +40,8 @@ pub fn a2l(project: &Project) -> Result<String, ImageError> {
     let names = Names::new(&project.image.items);
     let uses = Uses::of(project)?;
     let mut layouts = RecordLayouts::default();
-    let title = names::identifier(&project.name);
-    let mut module = Module::new(title.clone(), names::plain(&super::title(project)));
+    let title = identifier(&project.name);
+    let mut module = Module::new(title.clone(), plain(&super::title(project)));
     module.mod_par = Some(mod_par(&project.image));
     module.mod_common = Some(mod_common(&project.image));
     let values = project.image.items.iter().filter(|item| !item.content.is_axis());
@@ -53,7 +53,7 @@ pub fn a2l(project: &Project) -> Result<String, ImageError> {
         module.axis_pts.push(axis_points(project, axis, &names, &mut layouts));
     }
     for item in &project.image.items {
-        module.compu_method.push(record_layouts::method(item, &Quantity::of(item, project), names.of(item)));
+        module.compu_method.push(axes::method(item, &Quantity::of(item, project), names.of(item)));
     }
     for layout in layouts.into_list() {
         module.record_layout.push(layout);
@@ -141,7 +141,7 @@ fn characteristic(
         _ => CharacteristicType::Map,
     };
     let layout = layouts.values(item.cell, mode, AddrType::Direct);
-    let (low, high) = record_layouts::limits(item, &quantity);
+    let (low, high) = axes::limits(item, &quantity);
     let (name, conversion, told) = (names.of(item), names.conversion_of(item), told(item, &quantity));
     let mut part = Characteristic::new(name, told, kind, item.address, layout, 0.0, conversion, low, high);
     part.get_layout_mut().item_location.3.1 = true;
@@ -155,7 +155,7 @@ fn axis_points(project: &Project, axis: &AxisUse<'_>, names: &Names, layouts: &m
     let item = axis.item;
     let quantity = Quantity::of(item, project);
     let layout = layouts.axis(item.cell, axis.reversed);
-    let (low, high) = record_layouts::limits(item, &quantity);
+    let (low, high) = axes::limits(item, &quantity);
     let (name, conversion, told) = (axis.name(names), names.conversion_of(item), told(item, &quantity));
     let points = axis.points(project);
     let mut part = AxisPts::new(name, told, item.address, NO_INPUT.into(), layout, 0.0, conversion, points, low, high);
@@ -171,5 +171,65 @@ fn told(item: &Item, quantity: &Quantity) -> String {
         (Content::AdvanceCells, CellOrder::ColumnsFirst) => "; one speed column after the other, load runs fastest",
         _ => "",
     };
-    names::plain(&format!("{} ({}){order}", quantity.label, item.name))
+    plain(&format!("{} ({}){order}", quantity.label, item.name))
+}
+
+/// The identifier of every item by its name in the project.
+struct Names(BTreeMap<String, String>);
+
+impl Names {
+    /// Identifiers for items whose names differ; identifiers that would coincide are numbered.
+    fn new(items: &[Item]) -> Self {
+        let mut taken = BTreeSet::new();
+        let mut names = BTreeMap::new();
+        for item in items {
+            let plain = identifier(&item.name);
+            let numbered = (2..).map(|number| format!("{plain}_{number}"));
+            let free = std::iter::once(plain.clone()).chain(numbered).find(|name| !taken.contains(name));
+            let name = free.unwrap_or(plain);
+            taken.insert(name.clone());
+            names.insert(item.name.clone(), name);
+        }
+        Self(names)
+    }
+
+    fn of(&self, item: &Item) -> String {
+        self.0.get(&item.name).cloned().unwrap_or_else(|| identifier(&item.name))
+    }
+
+    fn conversion_of(&self, item: &Item) -> String {
+        conversion_name(&self.of(item))
+    }
+
+    /// A name for the reversed axis of an item, different from every item's.
+    fn reversed(&self, item: &Item) -> String {
+        let mut name = format!("{}_reversed", self.of(item));
+        while self.0.values().any(|other| *other == name) {
+            name.push('_');
+        }
+        name
+    }
+}
+
+fn conversion_name(identifier: &str) -> String {
+    format!("{identifier}_conversion")
+}
+
+/// A text as an identifier: letters, digits and `_`, not beginning with a digit.
+fn identifier(text: &str) -> String {
+    let allowed = |c: char| if c.is_ascii_alphanumeric() { c } else { '_' };
+    let name: String = text.chars().map(allowed).collect();
+    match name.chars().next() {
+        None => "unnamed".into(),
+        Some(first) if first.is_ascii_digit() => format!("_{name}"),
+        Some(_) => name,
+    }
+}
+
+/// A text without characters that only some readers accept: units are spelt out, everything else outside
+/// printable ASCII, quotes and backslashes becomes `_`.
+fn plain(text: &str) -> String {
+    let text = text.replace("°C", "degC").replace('°', "deg").replace('Ω', "Ohm").replace('µ', "u");
+    let allowed = |c: char| if (' '..='~').contains(&c) && !matches!(c, '"' | '\'' | '\\') { c } else { '_' };
+    text.chars().map(allowed).collect()
 }

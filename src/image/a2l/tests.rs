@@ -7,7 +7,8 @@ use a2lfile::{
 };
 use proptest::prelude::*;
 
-use crate::image::samples::{any_project, reference_project};
+use super::{Names, plain};
+use crate::image::samples::{any_project, item, reference_project};
 use crate::image::{Image, ImageError, RecordWidth, a2l, encode, intel_hex, read_file};
 use crate::project::{Content, Item, Project, SAMPLES};
 
@@ -121,7 +122,7 @@ fn agrees(project: &Project, image: &Image, module: &Module) {
     let bytes = read_file(hex.as_bytes(), project).unwrap().bytes;
     let reader = Reader { module, bytes: &bytes };
     for (item, encoded) in project.image.items.iter().zip(&image.items) {
-        let name = super::names::Names::new(&project.image.items).of(item);
+        let name = super::Names::new(&project.image.items).of(item);
         if module.characteristic.get(&name).is_none() {
             continue;
         }
@@ -221,4 +222,13 @@ proptest! {
         };
         agrees(&project, &image, &load(&a2l(&project).unwrap()));
     }
+}
+
+#[test]
+fn names_are_identifiers_and_differ() {
+    let items = ["oil temp", "oil-temp", "2nd", "Öl", ""].map(|name| item(name, Content::Field, 0));
+    let names = Names::new(&items);
+    let given: Vec<String> = items.iter().map(|item| names.of(item)).collect();
+    assert_eq!(given, ["oil_temp", "oil_temp_2", "_2nd", "_l", "unnamed"]);
+    assert_eq!(plain("20 °C, 3 Ω \"x\"\n"), "20 degC, 3 Ohm _x__");
 }

@@ -96,12 +96,39 @@ pub enum RecordFault {
     /// A header after the first record.
     #[error("a header stands only at the beginning")]
     LateHeader,
+    /// A data record that holds none.
+    #[error("a data record {0} holds no data; its type digit is wrong")]
+    NoData(String),
+    /// A data record of another type than the rest of the file.
+    #[error(
+        "{kind} does not go with {other} in line {line}: a file has data of one type, and S9 closes S1, S8 closes S2, S7 closes S3"
+    )]
+    Mixed {
+        /// The type.
+        kind: String,
+        /// The type of the record that it does not go with.
+        other: String,
+        /// The line of that record.
+        line: usize,
+    },
+    /// Data, or a second count, after the count of the data records.
+    #[error("the data records were counted in line {other} already")]
+    AfterCount {
+        /// The line of the count.
+        other: usize,
+    },
+    /// An end record that is not the last one.
+    #[error("an end record, but line {next} holds another record")]
+    EarlyEnd {
+        /// The line of the next record.
+        next: usize,
+    },
     /// Bytes given twice.
-    #[error("address {address:X} was given in line {other} already")]
+    #[error("address {address:X} is given in line {other} as well")]
     Overlap {
         /// The first address given twice.
         address: u64,
-        /// The line that gave it first.
+        /// The other line that gives it.
         other: usize,
     },
     /// Bytes outside the image.

@@ -46,6 +46,9 @@ impl RecordWidth {
 struct Pieces {
     bytes: Vec<u8>,
     list: Vec<Piece>,
+    /// A line that may be no data at all: the first of an S-record file, where a header with a wrong type digit looks
+    /// like data. If it overlaps another, it is the faulty one.
+    unsure_line: Option<usize>,
 }
 
 #[derive(Debug)]
@@ -68,11 +71,6 @@ impl Pieces {
         self.list.push(Piece { address, line, bytes: from..self.bytes.len() });
     }
 
-    /// How many data records there are.
-    fn count(&self) -> usize {
-        self.list.len()
-    }
-
     /// Puts every byte in its place in an image of `size` bytes from `start`; the rest is `fill`. Returns the
     /// image and the ranges of addresses for which there were no bytes.
     ///
@@ -93,7 +91,10 @@ impl Pieces {
         let (mut next, mut last_line) = (start, 0);
         for piece in &self.list {
             if piece.address < next {
-                let (line, other) = (piece.line.max(last_line), piece.line.min(last_line));
+                let (mut line, mut other) = (piece.line.max(last_line), piece.line.min(last_line));
+                if self.unsure_line == Some(other) {
+                    (line, other) = (other, line);
+                }
                 return Err(RecordFault::Overlap { address: piece.address, other }.at(line));
             }
             if piece.address > next {

@@ -75,7 +75,7 @@ pub fn longest_file_bytes(size: u32) -> u64 {
     AT_LEAST + PER_BYTE * u64::from(size)
 }
 
-/// Reads a file for the image of a project's layout, whatever its name: Intel HEX, S-record with any of S1 to
+/// Reads a file for the image of a project's layout, whatever its name: Intel HEX, S-record with one of S1 to
 /// S3, or a raw binary of exactly the image's size.
 ///
 /// # Errors
@@ -85,18 +85,21 @@ pub fn read_file(file: &[u8], project: &Parts) -> Result<ReadFile, FileError> {
     let layout = &project.image;
     let format = format_of(file, layout.size)?;
     let mut warnings = Vec::new();
+    let mut miscount = None;
     let pieces: Pieces = match format {
         FileFormat::Binary => return Ok(ReadFile { format, bytes: file.to_vec(), warnings }),
         FileFormat::IntelHex => intel_hex::read(file)?,
         FileFormat::SRecord => {
-            let (pieces, ended) = s_record::read(file)?;
-            if !ended {
+            let found = s_record::read(file)?;
+            if !found.is_ended {
                 warnings.push(FileWarning::NoEnd);
             }
-            pieces
+            miscount = found.miscount;
+            found.pieces
         }
     };
     let (bytes, gaps) = pieces.place(layout.start, layout.size, layout.fill)?;
+    miscount.map_or(Ok(()), Err)?;
     if let Some(first) = gaps.first() {
         check_gaps(&gaps, project)?;
         let bytes = gaps.iter().map(|gap| gap.end - gap.start).sum();

@@ -57,8 +57,11 @@ fn the_s_record_file_of_the_manual_is_read() {
 /// Computed by hand: each sums to FF.
 #[test]
 fn s_records_of_every_kind_are_read() {
-    for record in ["S1137AF00A0A0D0000000000000000000000000061", "S31508000000000102030405060708090A0B0C0D0E0F6A"] {
-        assert!(read_s(format!("{record}\nS9030000FC\n").as_bytes()).is_ok(), "{record}");
+    for (record, end) in [
+        ("S1137AF00A0A0D0000000000000000000000000061", "S9030000FC"),
+        ("S31508000000000102030405060708090A0B0C0D0E0F6A", "S70500000000FA"),
+    ] {
+        assert!(read_s(format!("{record}\n{end}\n").as_bytes()).is_ok(), "{record}");
     }
     let data = "S104000000FB\nS104000100FA\nS104000200F9\n";
     assert!(read_s(format!("{data}S5030003F9\nS9030000FC\n").as_bytes()).is_ok());
@@ -146,7 +149,7 @@ fn each_fault_of_s_records_is_told_with_its_line() {
     let (data, end) = ("S107001001020304DE", "S9030000FC");
     assert_eq!(fault(&format!("{data}\nS5030002FA\n{end}\n")), (2, RecordFault::Count { stated: 2, found: 1 }));
     assert_eq!(fault(&format!("{data}\nS0030000FC\n")), (2, RecordFault::LateHeader));
-    assert_eq!(fault(&format!("{data}\n{end}\n{end}\n")), (3, RecordFault::AfterEnd));
+    assert_eq!(fault(&format!("{data}\n{end}\n\n{end}\n")), (2, RecordFault::EarlyEnd { next: 4 }));
     assert_eq!(fault("S107001001020304DF\n").1, RecordFault::Checksum { found: 0xDF, expected: 0xDE });
     assert_eq!(fault("S4030000FC\n").1, RecordFault::Type("S4".into()));
     assert_eq!(fault("S1020000\n").1, RecordFault::Short { expected: 4, found: 3 });
@@ -155,9 +158,33 @@ fn each_fault_of_s_records_is_told_with_its_line() {
     assert_eq!(fault(&format!("{data}\n{data}\n{end}")), (2, RecordFault::Overlap { address: 0x10, other: 1 }));
 }
 
+/// The type digit is the one digit that the record's checksum leaves out.
 #[test]
-fn a_missing_end_of_s_records_is_a_warning_and_types_may_be_mixed() {
-    let text = "S1050010AABB85\r\nS3070000001200FFE7\r\n";
+fn s_records_that_do_not_go_together_are_told_with_the_line_that_is_odd() {
+    let project = bare(0, 4);
+    let fault = |lines: &[&str]| line(read_file(lines.join("\n").as_bytes(), &project).unwrap_err());
+    let (first, second, count, end) = ("S1050000AABB95", "S1050002CCDD4F", "S5030002FA", "S9030000FC");
+    let file = read_file([first, second, count, end].join("\n").as_bytes(), &project).unwrap();
+    assert_eq!((file.bytes.as_slice(), file.warnings), ([0xAA, 0xBB, 0xCC, 0xDD].as_slice(), vec![]));
+    let mixed = |kind: &str, other: &str, line| RecordFault::Mixed { kind: kind.into(), other: other.into(), line };
+    let wide = ["S206000000AABB94", "S206000002CCDD4E"];
+    assert_eq!(fault(&[wide[0], second, count, end]), (1, mixed("S2", "S9", 4)));
+    assert_eq!(fault(&[first, wide[1], count, end]), (2, mixed("S2", "S9", 4)));
+    assert_eq!(fault(&[wide[0], wide[1], count, end]), (4, mixed("S9", "S2", 1)));
+    assert_eq!(fault(&[first, wide[1], count]), (2, mixed("S2", "S1", 1)));
+    // A header 'x' whose type has become that of data at address 0.
+    assert_eq!(fault(&["S10400007883", first, second, count, end]).0, 1);
+    assert_eq!(fault(&["S1030000FC", first, second, count, end]), (1, RecordFault::NoData("S1".into())));
+    assert_eq!(fault(&[first, second, count, "S1030000FC"]), (4, RecordFault::NoData("S1".into())));
+    assert_eq!(fault(&[first, "S5030001FB", second, end]), (3, RecordFault::AfterCount { other: 2 }));
+    assert_eq!(fault(&["S5030000FC", first, second, count, end]), (1, RecordFault::Count { stated: 0, found: 0 }));
+    assert_eq!(fault(&[first, second, "S9030002FA", end]), (3, RecordFault::EarlyEnd { next: 4 }));
+    assert_eq!(fault(&[first, second, "S5030003F9", end]), (3, RecordFault::Count { stated: 3, found: 2 }));
+}
+
+#[test]
+fn a_missing_end_of_s_records_is_a_warning() {
+    let text = "S1050010AABB85\r\nS105001200FFE9\r\n";
     let file = read_file(text.as_bytes(), &bare(0x10, 4)).unwrap();
     assert_eq!((file.bytes.as_slice(), file.format), ([0xAA, 0xBB, 0, 0xFF].as_slice(), FileFormat::SRecord));
     assert_eq!(file.warnings, [FileWarning::NoEnd]);
@@ -239,17 +266,52 @@ proptest! {
     #[test]
     fn any_changed_digit_is_detected_in_its_line(
         project in any_project(), intel: bool, at: prop::sample::Index, change in 1..16_u32,
+        least in least(), width in width(), name in header_name(),
     ) {
         let Ok(image) = encode(&project) else { return Ok(()) };
-        let s = || s_record(image.start, &image.bytes, SRecordType::S19, RecordWidth::Sixteen, "x").text;
-        let mut text = if intel { hex_of(&image) } else { s() }.into_bytes();
+        let s = || s_record(image.start, &image.bytes, least, width, &name).text;
+        let text = if intel { hex_of(&image) } else { s() }.into_bytes();
         let digits: Vec<usize> = (0..text.len()).filter(|&at| text[at].is_ascii_hexdigit()).collect();
-        let at = *at.get(&digits);
-        text[at] = other_digit(text[at], change);
-        let expected = text[..at].iter().filter(|&&byte| byte == b'\n').count() + 1;
-        match read_file(&text, &project) {
-            Err(FileError::Line { line, .. }) => prop_assert_eq!(line, expected),
-            other => prop_assert!(false, "{:?}", other),
+        prop_assert_eq!(line_of_change(&text, *at.get(&digits), change, &project)?, None);
+    }
+
+    /// A record's checksum does not cover its type.
+    #[test]
+    fn any_changed_type_digit_is_detected_in_its_line(
+        bytes in proptest::collection::vec(prop_oneof![Just(0_u8), any::<u8>()], 1..90),
+        start in prop_oneof![Just(0_u32), 1..0x90_u32, 0xFF00..0x1_0100_u32, any::<u32>()],
+        least in least(), width in width(), name in header_name(),
+    ) {
+        let start = start.min(u32::MAX - 100);
+        let project = bare(start, u32::try_from(bytes.len()).unwrap());
+        let text = s_record(start, &bytes, least, width, &name).text.into_bytes();
+        let types: Vec<usize> = (1..text.len()).filter(|&at| text[at - 1] == b'S').collect();
+        for (at, change) in types.iter().flat_map(|&at| (1..16).map(move |change| (at, change))) {
+            prop_assert_eq!(line_of_change(&text, at, change, &project)?, None);
         }
+    }
+}
+
+/// The names of headers of every length that could be read as the address or the count of another type.
+fn header_name() -> impl Strategy<Value = String> {
+    prop_oneof!["[ -~]{0,5}", "[ -~]{6,40}"]
+}
+
+/// `None` if a digit changed is told with its line, otherwise both lines and the text.
+fn line_of_change(
+    text: &[u8],
+    at: usize,
+    change: u32,
+    project: &Project,
+) -> Result<Option<(usize, usize, String)>, TestCaseError> {
+    let mut text = text.to_vec();
+    text[at] = other_digit(text[at], change);
+    let expected = text[..at].iter().filter(|&&byte| byte == b'\n').count() + 1;
+    match read_file(&text, project) {
+        Err(FileError::Line { line, .. }) if line == expected => Ok(None),
+        Err(FileError::Line { line, fault }) => {
+            Ok(Some((line, expected, format!("{fault}\n{}", String::from_utf8_lossy(&text)))))
+        }
+        other => Err(TestCaseError::fail(format!("{other:?}\n{}", String::from_utf8_lossy(&text)))),
     }
 }

@@ -9,9 +9,8 @@ use thiserror::Error;
 use crate::interchange::lines::Separator;
 use crate::interchange::marks::{AskMark, FieldFault};
 use crate::interchange::number::DecimalMark;
-use crate::interchange::records::Record;
+use crate::interchange::records::{DelimitedError, Record};
 use crate::interchange::sheet::{LoadOrder, Sheet, Style};
-use crate::interchange::{DecodeError, RecordError};
 use crate::project::AdvanceError;
 use crate::table::{AxisError, Table, TableError};
 use crate::wording::{count, one_line};
@@ -58,18 +57,9 @@ impl fmt::Display for Place {
 /// Why a file does not hold a table. None of it is used.
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum TableFileError {
-    /// The file is too large.
-    #[error("the file has {bytes} bytes; a table file has at most {MAX_FILE_BYTES} (16 MB)")]
-    TooLarge {
-        /// Its size.
-        bytes: usize,
-    },
-    /// The bytes are not text.
+    /// The file is not delimited text.
     #[error(transparent)]
-    Decode(#[from] DecodeError),
-    /// The text cannot be split into rows.
-    #[error(transparent)]
-    Record(#[from] RecordError),
+    Text(#[from] DelimitedError),
     /// A row without any text, before the last row.
     #[error("line {line}: the row is empty; empty rows may only stand at the end")]
     EmptyRow {

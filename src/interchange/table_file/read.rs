@@ -1,11 +1,10 @@
 //! Reading a table file.
 
 use super::{Place, TableFileError};
-use crate::interchange::decode::decode;
 use crate::interchange::lines::Separator;
 use crate::interchange::marks::Numbers;
 use crate::interchange::number::DecimalMark;
-use crate::interchange::records::{Record, split};
+use crate::interchange::records::{Record, read_records};
 use crate::project::{Advance, AdvanceError, Origin};
 use crate::table::{Axis, AxisError, Cell, MAX_BREAKPOINTS, Table};
 
@@ -93,12 +92,7 @@ pub fn read_table(bytes: &[u8]) -> Result<TableFile, TableFileError> {
 /// # Errors
 /// As from [`read_table`], which asks if `mark` is `None`.
 pub fn read_table_as(bytes: &[u8], mark: Option<DecimalMark>) -> Result<TableFile, TableFileError> {
-    if bytes.len() > MAX_FILE_BYTES {
-        return Err(TableFileError::TooLarge { bytes: bytes.len() });
-    }
-    let text = decode(bytes)?;
-    let separator = Separator::of_first_row(text.as_bytes());
-    let mut records = split(&text, separator)?;
+    let (separator, mut records) = read_records(bytes, MAX_FILE_BYTES, "a table file has")?;
     let columns = check_rows(&mut records)?;
     let fields = records.iter().enumerate().flat_map(|(row, record)| {
         let first = if row == 0 { 1 } else { 0 };

@@ -1,5 +1,5 @@
 use super::*;
-use crate::interchange::{AskMark, FieldFault, NumberError};
+use crate::interchange::{AskMark, DelimitedError, FieldFault, NumberError};
 use crate::project::Advance;
 use crate::table::Selection;
 
@@ -79,8 +79,11 @@ fn more_than_sixty_four_breakpoints_are_refused_at_the_first_too_many() {
 #[test]
 fn refuses_files_over_16_mb() {
     let bytes = vec![b'0'; MAX_FILE_BYTES + 1];
-    assert_eq!(read_table(&bytes), Err(TableFileError::TooLarge { bytes: MAX_FILE_BYTES + 1 }));
-    assert!(!matches!(read_table(&bytes[1..]), Err(TableFileError::TooLarge { .. })));
+    let told = read_table(&bytes).unwrap_err();
+    assert!(matches!(told, TableFileError::Text(DelimitedError::TooLarge { bytes: 16_777_217, .. })), "{told}");
+    assert_eq!(told.to_string(), "the file has 16777217 bytes; a table file has at most 16777216 (16 MB)");
+    let told = read_table(&bytes[1..]).unwrap_err();
+    assert!(!matches!(told, TableFileError::Text(DelimitedError::TooLarge { .. })), "{told}");
 }
 
 #[test]

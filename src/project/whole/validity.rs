@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::{Parts, Project};
-use crate::project::{Advance, ContentSize, Fault, coverage, field_ranges, locked_timing, outputs, runs};
+use crate::project::{Advance, ContentSize, Fault, coverage, locked_timing, outputs, range_check, records};
 
 impl TryFrom<Parts> for Project {
     type Error = Fault;
@@ -19,7 +19,7 @@ impl Project {
     /// # Errors
     /// [`Fault`] naming the first field that is out of range or does not fit the others.
     pub fn new(parts: Parts) -> Result<Self, Fault> {
-        field_ranges::check_ranges(&parts)?;
+        range_check::check_ranges(&parts)?;
         check_load_axis(&parts)?;
         parts.sensors.fault().map_or(Ok(()), Err)?;
         parts.engine.fault().map_or(Ok(()), Err)?;
@@ -34,7 +34,7 @@ impl Project {
         }
         coverage::check(&parts)?;
         locked_timing::check(&parts)?;
-        runs::check(&parts.runs)?;
+        records::check_runs(&parts.runs)?;
         check_records(&parts)?;
         Ok(Self(Arc::new(parts)))
     }

@@ -1,13 +1,10 @@
 //! What must hold for the rig, checked against figures computed elsewhere, closed forms, and the rig itself.
 
 mod built_ins;
-mod coils;
 mod cuts;
 mod every_pair;
 mod faults;
 mod gaps;
-mod parts;
-mod prediction;
 mod views;
 
 use super::{Event, Layout, Motion, Rig, Row, Run, Settings, Summary, What};

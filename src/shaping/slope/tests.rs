@@ -20,43 +20,41 @@ fn unit_pairs(advance: &Advance, selection: &Selection, per_1000rpm: f64, per_lo
 /// an equality problem with a general linear-algebra library; the best solution within all limits is the
 /// answer.
 fn brute_force(pairs: &Pairs, d: &[f64], may_move: &[bool]) -> Vec<f64> {
-    let count = pairs.list.len();
     let mut best: Option<(f64, Vec<f64>)> = None;
-    for mut choice in 0..3_usize.pow(u32::try_from(count).unwrap()) {
-        let mut rows = Vec::new();
-        for pair in &pairs.list {
-            if choice % 3 != 0 {
-                let side = if choice % 3 == 1 { 1.0 } else { -1.0 };
-                rows.push((pair.a, pair.b, side * pair.limit_deg));
+    for chosen in 0..1_usize << pairs.list.len() {
+        let tight: Vec<_> = pairs.list.iter().enumerate().filter(|(at, _)| chosen >> at & 1 == 1).collect();
+        let inverse = inverse(&tight.iter().map(|(_, pair)| (pair.a, pair.b)).collect::<Vec<_>>(), may_move);
+        for sides in 0..1_usize << tight.len() {
+            let side = |at: usize| if sides >> at & 1 == 0 { 1.0 } else { -1.0 };
+            let missing =
+                tight.iter().enumerate().map(|(at, (_, pair))| side(at) * pair.limit_deg - (d[pair.a] - d[pair.b]));
+            let z = equality(d, inverse.as_ref(), missing.collect());
+            let distance: f64 = z.iter().zip(d).map(|(a, b)| (a - b) * (a - b)).sum();
+            if pairs.hold(&z) && best.as_ref().is_none_or(|(least, _)| distance < *least) {
+                best = Some((distance, z));
             }
-            choice /= 3;
-        }
-        let z = equality(d, may_move, &rows);
-        let distance: f64 = z.iter().zip(d).map(|(a, b)| (a - b) * (a - b)).sum();
-        if pairs.hold(&z) && best.as_ref().is_none_or(|(least, _)| distance < *least) {
-            best = Some((distance, z));
         }
     }
     best.unwrap().1
 }
 
-/// The least change for which z_a − z_b = c in every row, by the pseudo-inverse.
-fn equality(d: &[f64], may_move: &[bool], rows: &[(usize, usize, f64)]) -> Vec<f64> {
-    let mut z = d.to_vec();
-    if rows.is_empty() {
-        return z;
-    }
-    let b = DMatrix::from_fn(rows.len(), d.len(), |i, j| match (may_move[j], rows[i]) {
-        (true, (a, _, _)) if a == j => 1.0,
-        (true, (_, b, _)) if b == j => -1.0,
+/// The pseudo-inverse of what makes differences z_a − z_b of the values that may move; none of no differences.
+fn inverse(differences: &[(usize, usize)], may_move: &[bool]) -> Option<DMatrix<f64>> {
+    let made = DMatrix::from_fn(differences.len(), may_move.len(), |i, j| match (may_move[j], differences[i]) {
+        (true, (a, _)) if a == j => 1.0,
+        (true, (_, b)) if b == j => -1.0,
         _ => 0.0,
     });
-    let missing = DVector::from_fn(rows.len(), |i, _| rows[i].2 - (d[rows[i].0] - d[rows[i].1]));
-    let change = b.pseudo_inverse(1e-9).unwrap() * missing;
-    for (z, change) in z.iter_mut().zip(change.iter()) {
-        *z += change;
-    }
-    z
+    (!differences.is_empty()).then(|| made.pseudo_inverse(1e-9).unwrap())
+}
+
+/// Least change that makes up for what is missing in every difference.
+fn equality(d: &[f64], inverse: Option<&DMatrix<f64>>, missing: Vec<f64>) -> Vec<f64> {
+    let Some(inverse) = inverse else {
+        return d.to_vec();
+    };
+    let change = inverse * DVector::from_vec(missing);
+    d.iter().zip(change.iter()).map(|(d, change)| d + change).collect()
 }
 
 /// By hand: 0 | 10 with a limit of 4 meet at 3 and 7, each moving by the same amount.

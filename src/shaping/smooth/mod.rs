@@ -8,12 +8,11 @@
 //!
 //! There are three ways to solve it, since a factorisation alone is not fast enough where few cells or none are
 //! fixed. On 64 × 64, best of 15 in one run with strength 2, next to SciPy's sparse solver:
-//! nothing fixed, `product` takes 0.28 ms and SciPy 40 ms; one cell held, `conjugate` takes 0.41 ms, 16 held
-//! 1.9 ms, 100 held 3.2 ms; a tenth held, `skyline` takes 8.2 ms and SciPy 29 ms. A factorisation in panels of
-//! four rows, stored by columns, takes 7 to 15 ms for each of these: no better than `skyline`, and with nothing
+//! nothing fixed, `product` takes 0.28 ms and SciPy 40 ms; one cell held, conjugate gradients take 0.41 ms, 16
+//! held 1.9 ms, 100 held 3.2 ms; a tenth held, `skyline` takes 8.2 ms and SciPy 29 ms. A factorisation in panels
+//! of four rows, stored by columns, takes 7 to 15 ms for each of these: no better than `skyline`, and with nothing
 //! fixed only 5 times as fast as SciPy, where 50 times is promised.
 
-mod conjugate;
 mod eigen;
 mod penalty;
 mod product;
@@ -27,7 +26,7 @@ use crate::project::{Advance, Origin};
 use crate::table::Selection;
 use crate::wording::{Unit, given};
 use penalty::Penalty;
-use product::Product;
+use product::{Product, Solution};
 
 /// At strength s, a spike about 1.4·s cells wide is reduced to half its height.
 const STRENGTH: Number = Number {
@@ -182,7 +181,7 @@ impl Smoother {
             return self.refined(&bent, lambda, watch, |right| product.solve(right));
         }
         let right = self.first_descent(&bent, lambda);
-        let iteration = conjugate::Iteration { product, penalty: &self.penalty, mask: &self.mask, lambda };
+        let iteration = Iteration { product, penalty: &self.penalty, mask: &self.mask, lambda };
         let near =
             if worth_iterating(missing, lambda) { iteration.solve(&right, 0.5 * GRADIENT_AIM, watch)? } else { None };
         if let Some(near) = near.filter(|near| largest(&self.descent(&bent, near, lambda)) <= GRADIENT_AIM) {
@@ -245,6 +244,80 @@ fn worth_iterating(missing: usize, lambda: f64) -> bool {
 /// The largest magnitude of the values; NaN if one is NaN.
 fn largest(values: &[f64]) -> f64 {
     values.iter().fold(0.0, |most, value| if value.is_nan() { f64::NAN } else { f64::max(most, value.abs()) })
+}
+
+/// A step costs about a fiftieth of a factorisation of the largest table.
+const MOST_STEPS: usize = 40;
+
+/// The smoothing system of a block with a few cells missing, by conjugate gradients.
+///
+/// Preconditioned with the solution of the full block, the system is the identity except in one direction per
+/// missing cell, so the iteration ends after about as many steps (M. R. Hestenes & E. Stiefel, 1952).
+struct Iteration<'a> {
+    product: Solution<'a>,
+    penalty: &'a Penalty,
+    mask: &'a [bool],
+    lambda: f64,
+}
+
+impl Iteration<'_> {
+    /// Solves for a right-hand side; `None` if the residual does not get down to `aim` within the steps
+    /// allowed.
+    ///
+    /// # Errors
+    /// [`ShapingError::Stopped`].
+    fn solve(&self, right: &[f64], aim: f64, watch: Watch<'_>) -> Result<Option<Vec<f64>>, ShapingError> {
+        let mut x = vec![0.0; right.len()];
+        let mut residual = right.to_vec();
+        let mut near = self.precondition(&residual);
+        let mut direction = near.clone();
+        let mut size = dot(&residual, &near);
+        for _ in 0..MOST_STEPS {
+            watch.next()?;
+            let image = self.image(&direction);
+            let length = size / dot(&direction, &image);
+            add(&mut x, length, &direction);
+            add(&mut residual, -length, &image);
+            if largest(&residual) <= aim {
+                return Ok(Some(x));
+            }
+            near = self.precondition(&residual);
+            let next = dot(&residual, &near);
+            let share = next / size;
+            for (d, z) in direction.iter_mut().zip(&near) {
+                *d = z + share * *d;
+            }
+            size = next;
+        }
+        Ok(None)
+    }
+
+    /// (I + λP) v on the free cells.
+    fn image(&self, v: &[f64]) -> Vec<f64> {
+        let bent = self.penalty.apply(v);
+        let cells = v.iter().zip(&bent).zip(self.mask);
+        cells.map(|((v, bent), &free)| if free { v + self.lambda * bent } else { 0.0 }).collect()
+    }
+
+    fn precondition(&self, residual: &[f64]) -> Vec<f64> {
+        let mut near = self.product.solve(residual);
+        for (value, &free) in near.iter_mut().zip(self.mask) {
+            if !free {
+                *value = 0.0;
+            }
+        }
+        near
+    }
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+fn add(x: &mut [f64], factor: f64, y: &[f64]) {
+    for (x, y) in x.iter_mut().zip(y) {
+        *x += factor * y;
+    }
 }
 
 #[cfg(test)]

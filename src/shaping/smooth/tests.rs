@@ -189,7 +189,7 @@ proptest! {
         let bent = penalty.apply(start.table().values());
         let right = smoother.first_descent(&bent, strength.powi(4));
         let lambda = strength.powi(4);
-        let iteration = conjugate::Iteration {
+        let iteration = Iteration {
             product: smoother.hull.at(lambda), penalty: &smoother.penalty, mask: &smoother.mask, lambda,
         };
         let direct = skyline::Factor::new(&penalty, &smoother.order, lambda, Watch::NOBODY).unwrap().solve(&right);

@@ -2,14 +2,15 @@
 //! Nothing else is blocked, and nothing moves when they come and go: they lie over the sheet, each in its own
 //! place.
 
+use std::path::Path;
+
 use eframe::egui::{
-    self, Align, Area, Button, Frame, Id, Label, Layout, Margin, Order, Panel, Rect, RichText, Sense, UiBuilder, pos2,
-    vec2,
+    self, Align, Area, Button, Frame, Id, Label, Layout, Order, Panel, Rect, RichText, Sense, UiBuilder, pos2, vec2,
 };
 
 use crate::project::cautions;
 use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, BAR_INSET};
-use crate::window::kit::theme::kit_sizes::LARGE_MARK;
+use crate::window::kit::theme::kit_sizes::{LARGE_MARK, SHEET_MARGIN, TYPE_STEP};
 use crate::window::kit::theme::{Theme, color, hairline};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
@@ -51,7 +52,7 @@ pub(super) fn show_mark(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox)
     let Some(bar) = locked(view) else {
         return;
     };
-    let frame = Frame::new().fill(fill(view.theme, bar.kind)).inner_margin(Margin::symmetric(14, 0));
+    let frame = Frame::new().fill(fill(view.theme, bar.kind)).inner_margin(SHEET_MARGIN);
     Panel::top("mark of the copy").exact_size(BAR_HEIGHT).resizable(false).frame(frame).show(ui, |ui| {
         contents(ui, view.theme, outbox, bar);
     });
@@ -137,7 +138,18 @@ fn question(view: &View<'_>) -> Option<Bar> {
 
 fn conflict(view: &View<'_>) -> Option<Bar> {
     let Conflict { text, then } = view.dialogs.conflict.clone()?;
+    let theirs = view.document.path().map(Path::to_owned).unwrap_or_default();
     let choices = vec![
+        choice(
+            "Compare both",
+            "Show on the Compare sheet what differs between this project and the file.",
+            FileAction::Do(FileJob::Base, theirs.clone()),
+        ),
+        choice(
+            "Merge both\u{2026}",
+            "Merge what the other program made of the file into this project.",
+            FileAction::Do(FileJob::Theirs, theirs),
+        ),
         choice(
             "Keep mine as a new file…",
             "Save this project under another name.",
@@ -264,7 +276,7 @@ fn contents(ui: &mut egui::Ui, theme: &Theme, outbox: &mut Outbox, bar: Bar) {
                 let (rect, _) = ui.allocate_exact_size(LARGE_MARK, Sense::hover());
                 marks::warning(ui.painter(), rect, color(theme.palette.ink), fill);
             }
-            let label = Label::new(RichText::new(&bar.text).size(theme.small + 1.0)).truncate();
+            let label = Label::new(RichText::new(&bar.text).size(theme.small + TYPE_STEP)).truncate();
             ui.add(label).on_hover_text(bar.told);
         });
     });

@@ -10,6 +10,7 @@ use eframe::egui::{
 use crate::window::kit::theme::frame_sizes::{
     FINDER_ABOVE, FINDER_INSET, FINDER_MOST_ROWS, FINDER_PART_GAP, FINDER_ROW, FINDER_WIDTH,
 };
+use crate::window::kit::theme::kit_sizes::LIST_MARGIN;
 use crate::window::kit::theme::{color, elided};
 use crate::window::state::commands::Command;
 use crate::window::state::file_jobs::{Next, file_name};
@@ -128,7 +129,7 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     };
     let theme = view.theme;
     let at = pos2(ctx.content_rect().center().x, theme.top_bar_height - FINDER_ABOVE);
-    let frame = Frame::window(&ctx.global_style()).inner_margin(8);
+    let frame = Frame::window(&ctx.global_style()).inner_margin(LIST_MARGIN);
     let area = Area::new(Id::unique("finder")).order(Order::Foreground).pivot(Align2::CENTER_TOP).fixed_pos(at);
     let shown = area.show(ctx, |ui| {
         frame.show(ui, |ui| {

@@ -5,6 +5,7 @@ use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, WidgetInfo, pos2
 use crate::document::Step;
 use crate::window::kit::numbers;
 use crate::window::kit::theme::frame_sizes::{HISTORY_INSET, HISTORY_ROW, HISTORY_TIME_GAP};
+use crate::window::kit::theme::kit_sizes::ROUNDING;
 use crate::window::kit::theme::{color, hairline, shortened, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::{FileAction, Outbox};
@@ -105,7 +106,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, step: &Step, standing: Standing) -> e
         egui::UiBuilder::new().max_rect(room).layout(egui::Layout::left_to_right(egui::Align::Center)),
         |ui| {
             // The row's tooltip has the full label.
-            let shown = shortened(ui, &step.label, room.width() - 1.0, &theme.body_font());
+            let shown = shortened(ui, &step.label, room.width() - ROUNDING, &theme.body_font());
             ui.visuals_mut().override_text_color = Some(color(ink));
             if is_current {
                 strong_label(ui, shown, theme.body_font());

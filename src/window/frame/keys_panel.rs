@@ -1,8 +1,9 @@
 //! Every key, to look up and to change.
 
-use eframe::egui::{self, Align, Button, Layout, RichText, ScrollArea};
+use eframe::egui::{self, Align, Button, Layout, RichText, ScrollArea, TextEdit};
 
-use crate::window::kit::theme::color;
+use crate::window::kit::theme::frame_sizes::{FORM_GAP, GROUP_GAP};
+use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::commands::{Command, KeyMap, held_text};
 use crate::window::state::dialogs::DialogMessage;
 use crate::window::state::outbox::{FileAction, Outbox};
@@ -26,12 +27,45 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     if reset.clicked() {
         outbox.file(FileAction::ResetKeys);
     }
+    filter(ui, view, outbox);
     ui.separator();
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        for &command in Command::ALL {
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| groups(ui, view, outbox));
+}
+
+fn filter(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let mut text = view.dialogs.keys_filter.clone();
+    let edit = TextEdit::singleline(&mut text).hint_text("Filter by command or key").desired_width(f32::INFINITY);
+    if ui.add(edit).accessible_name("Filter the keys").changed() {
+        outbox.send(DialogMessage::FilterKeys(text));
+    }
+}
+
+fn groups(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    let filter = view.dialogs.keys_filter.trim().to_lowercase();
+    let mut is_empty = true;
+    for (name, commands) in Command::groups() {
+        let is_whole = name.to_lowercase().contains(&filter);
+        let found = commands.iter().filter(|command| is_whole || matches(view, **command, &filter));
+        let found: Vec<Command> = found.copied().collect();
+        if found.is_empty() {
+            continue;
+        }
+        is_empty = false;
+        ui.add_space(GROUP_GAP);
+        strong_label(ui, name, view.theme.small_font());
+        for command in found {
             row(ui, view, outbox, command);
         }
-    });
+    }
+    if is_empty {
+        ui.label("No command or key has this text.");
+    }
+}
+
+/// Whether a command's name or keys contain a text in lower case.
+fn matches(view: &View<'_>, command: Command, filter: &str) -> bool {
+    let has = |text: &str| text.to_lowercase().contains(filter);
+    has(command.text()) || view.keys.of(command).iter().any(|keys| has(&keys.text()))
 }
 
 fn row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, command: Command) {
@@ -39,7 +73,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, command: Command
         egui::vec2(ui.available_width(), view.theme.sentence_height),
         Layout::right_to_left(Align::Center),
         |ui| {
-            ui.add_space(8.0);
+            ui.add_space(FORM_GAP);
             keys(ui, view, outbox, command);
             if view.keys.is_changed(command) {
                 reset(ui, view, outbox, command);

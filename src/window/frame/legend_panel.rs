@@ -8,10 +8,11 @@ use eframe::egui::{
 use crate::checks::Severity;
 use crate::project::Origin;
 use crate::window::kit::marks;
-use crate::window::kit::theme::frame_sizes::{ROW_GAP, SAMPLE, SAMPLE_ROOM};
-use crate::window::kit::theme::kit_sizes::{CHART, CHART_SIZES};
-use crate::window::kit::theme::kit_sizes::{FAINT, MARK};
-use crate::window::kit::theme::view_sizes::{PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
+use crate::window::kit::theme::frame_sizes::{
+    CHANGED_SAMPLE, ORIGIN_SAMPLE, RING_SAMPLES, ROW_GAP, SAMPLE, SAMPLE_ROOM,
+};
+use crate::window::kit::theme::kit_sizes::{CHART, CHART_SIZES, FAINT, HAIRLINE, LINE_GAP, MARK};
+use crate::window::kit::theme::view_sizes::{CHANGED_DOT, HELD_MARK, PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
 use crate::window::kit::theme::{color, hairline, severity_ink, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -103,7 +104,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         for origin in Origin::ALL {
             let ink = color(theme.palette.ink);
             line(ui, view, origin.name(), |painter, rect| {
-                let at = rect.left_bottom() + vec2(4.0, -2.0);
+                let at = rect.left_bottom() + ORIGIN_SAMPLE;
                 painter.text(at, egui::Align2::LEFT_BOTTOM, origin.letter(), theme.small_font(), ink);
             });
         }
@@ -118,7 +119,7 @@ fn line(ui: &mut egui::Ui, view: &View<'_>, words: &str, sample: impl FnOnce(&Pa
         color(theme.palette.ink),
         (ui.available_width() - SAMPLE_ROOM).max(1.0),
     );
-    let height = galley.size().y.max(SAMPLE.y) + 4.0;
+    let height = galley.size().y.max(SAMPLE.y) + LINE_GAP;
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
     sample(ui.painter(), Rect::from_center_size(pos2(rect.left() + SAMPLE.x / 2.0, rect.center().y), SAMPLE));
@@ -143,14 +144,14 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         }
         Mark::Changed => {
             cell();
-            marks::dot(painter, rect.right_top() + vec2(-4.0, 4.0), 1.6, ink);
+            marks::dot(painter, rect.right_top() + CHANGED_SAMPLE, CHANGED_DOT, ink);
         }
         Mark::Error => _ = painter.add(severity(Severity::Error)),
         Mark::Warning => _ = painter.add(severity(Severity::Warning)),
         Mark::Note => _ = painter.add(severity(Severity::Note)),
         Mark::Proposed => {
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
-            painter.extend(Shape::dashed_line(&closed(rect.shrink(1.0)), stroke, CHART.dashes.0, CHART.dashes.1));
+            painter.extend(Shape::dashed_line(&closed(rect.shrink(HAIRLINE)), stroke, CHART.dashes.0, CHART.dashes.1));
         }
         Mark::ProposedVertex => {
             through(painter, rect, ink);
@@ -164,7 +165,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             painter.rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
         }
         Mark::Cursor => {
-            painter.rect_stroke(rect.shrink(1.0), 0.0, Stroke::new(CHART.outline, ink), StrokeKind::Inside);
+            painter.rect_stroke(rect.shrink(HAIRLINE), 0.0, Stroke::new(CHART.outline, ink), StrokeKind::Inside);
         }
         Mark::Hovered => {
             painter.rect_stroke(rect, 0.0, hairline(second), StrokeKind::Inside);
@@ -173,7 +174,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             painter.circle(middle, CHART.radii.1, color(palette.handle), Stroke::new(CHART.main, ink));
         }
         Mark::Ring => {
-            for (at, radius) in [(-8.0, 4.0), (1.0, 2.8), (8.0, 1.6)] {
+            for (at, radius) in RING_SAMPLES {
                 painter.circle(middle + vec2(at, 0.0), radius, accent, Stroke::new(FAINT, color(palette.handle)));
             }
         }
@@ -201,7 +202,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
 }
 
 fn held_corner(painter: &Painter, corner: Pos2, ink: egui::Color32) {
-    let points = vec![corner, corner + vec2(6.0, 0.0), corner + vec2(0.0, 6.0)];
+    let points = vec![corner, corner + vec2(HELD_MARK, 0.0), corner + vec2(0.0, HELD_MARK)];
     painter.add(Shape::convex_polygon(points, ink, Stroke::NONE));
 }
 

@@ -4,10 +4,9 @@ use eframe::egui::{self, Align, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use crate::checks::{Tally, relaxed_words};
 use crate::window::kit::theme::frame_sizes::{
-    MARK_WIDTH, MOST_CARD_WIDTH, PROBLEM_MARK, PROBLEM_ROOM, STATUS_CROSS_INSET, STATUS_MARK_MIDDLE, STATUS_UNDERLINE,
+    MARK_WIDTH, MOST_CARD_WIDTH, PROBLEM_MARK, PROBLEM_ROOM, STATUS_CROSS_INSET, STATUS_UNDERLINE,
 };
-use crate::window::kit::theme::kit_sizes::CROSS_WIDTH;
-use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::kit_sizes::{CROSS_WIDTH, MARK, MARK_MIDDLE};
 use crate::window::kit::theme::{color, elided, hairline, severity_ink, shortened, whole_parts};
 use crate::window::kit::{marks, numbers};
 use crate::window::sheets::compare;
@@ -72,7 +71,7 @@ fn findings(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect)
     let ink = worst.map_or(palette.ink_secondary, |worst| severity_ink(view.theme, worst));
     let left = rect.left() + if worst.is_some() { MARK_WIDTH } else { 0.0 };
     if let Some(worst) = worst {
-        let mark = Rect::from_center_size(pos2(rect.left() + STATUS_MARK_MIDDLE, rect.center().y), MARK);
+        let mark = Rect::from_center_size(pos2(rect.left() + MARK_MIDDLE, rect.center().y), MARK);
         ui.painter().add(marks::severity(mark, worst, color(ink)));
     }
     let room = Rect::from_x_y_ranges(left..=rect.right(), rect.y_range());

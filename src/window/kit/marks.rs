@@ -3,7 +3,9 @@
 use eframe::egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 
 use crate::checks::Severity;
-use crate::window::kit::theme::kit_sizes::{ARROW_HEAD, HAIRLINE, NIL_HALF, RUNNING_POINT, RUNNING_RING, SIGN};
+use crate::window::kit::theme::kit_sizes::{
+    ARROW_HEAD, HAIRLINE, NIL_HALF, RUNNING_POINT, RUNNING_RING, RUNNING_RING_OFF, SIGN,
+};
 use crate::window::kit::theme::{Theme, color};
 
 /// A problem, or something to be read first: a filled triangle with an exclamation mark cut out of it.
@@ -83,8 +85,12 @@ pub fn dot(painter: &Painter, at: Pos2, radius: f32, ink: Color32) {
 
 /// The running point on the advance table: a ring of ink on a ring of paper, visible on any tint.
 pub fn running_point(painter: &Painter, at: Pos2, theme: &Theme) {
-    painter.circle_stroke(at, RUNNING_POINT + 1.0, Stroke::new(RUNNING_RING.0, color(theme.palette.paper)));
-    painter.circle_stroke(at, RUNNING_POINT + 1.0, Stroke::new(RUNNING_RING.1, color(theme.palette.ink)));
+    painter.circle_stroke(
+        at,
+        RUNNING_POINT + RUNNING_RING_OFF,
+        Stroke::new(RUNNING_RING.0, color(theme.palette.paper)),
+    );
+    painter.circle_stroke(at, RUNNING_POINT + RUNNING_RING_OFF, Stroke::new(RUNNING_RING.1, color(theme.palette.ink)));
 }
 
 /// A check mark in a rectangle.

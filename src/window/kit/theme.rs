@@ -125,6 +125,11 @@ impl Theme {
         FontId::proportional(size)
     }
 
+    /// The corner radius of what stands in a field or a button.
+    pub fn inner_radius(&self) -> f32 {
+        f32::from(self.radius) - kit_sizes::WITHIN_RADIUS
+    }
+
     /// The font of body text.
     pub fn body_font(&self) -> FontId {
         FontId::proportional(self.body)

@@ -40,6 +40,8 @@ pub struct Dialogs {
     pub capture: Option<Command>,
     /// Why the keys just pressed were refused.
     pub capture_refusal: Option<String>,
+    /// The text that the rows of the page of keys are filtered by.
+    pub keys_filter: String,
     /// The files last worked on.
     pub recent: Vec<PathBuf>,
 }
@@ -80,6 +82,8 @@ pub enum DialogMessage {
     PutAway(Told),
     /// Capture the new keys of a command; `None` cancels that.
     Capture(Option<Command>),
+    /// Show only the keys of commands with this text in their name, their group or their keys.
+    FilterKeys(String),
 }
 
 /// A question or note in a bar that can be dismissed.
@@ -110,6 +114,7 @@ impl Dialogs {
                 Told::Unreadable => self.unreadable.clear(),
                 Told::Note(note) => self.note_put_away = Some(note),
             },
+            DialogMessage::FilterKeys(text) => self.keys_filter = text,
             DialogMessage::Capture(command) => (self.capture, self.capture_refusal) = (command, None),
         }
     }

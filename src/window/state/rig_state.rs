@@ -67,6 +67,8 @@ pub struct RigScreen {
     pub run: Result<Arc<Run>, Refusal>,
     /// Whether `run` must be computed again, because another was chosen or its rows were changed.
     is_stale: bool,
+    /// Whether the cursor goes to the middle of the run when it is made.
+    centres: bool,
     /// The project for which it was made.
     made_for: Option<Project>,
 }
@@ -90,6 +92,7 @@ impl Default for RigScreen {
             told: None,
             run: Err(Refusal::new("")),
             is_stale: true,
+            centres: true,
             made_for: None,
         }
     }
@@ -110,14 +113,14 @@ impl RigScreen {
         self.run.as_ref().ok().map(|run| (run.start_s(), run.end_s()))
     }
 
-    /// Chooses another run. The cursor goes to its middle, but stays where it is for a run of the project.
+    /// Chooses another run. The cursor goes to its middle.
     pub fn choose(&mut self, choice: RunChoice) {
         if !matches!(choice, RunChoice::Kept(_)) {
             self.instead = choice.clone();
         }
         self.choice = choice;
         self.playing = None;
-        self.is_stale = true;
+        (self.is_stale, self.centres) = (true, true);
         self.run = Err(Refusal::new(""));
     }
 
@@ -148,10 +151,10 @@ impl RigScreen {
         self.edits_rows = !self.edits_rows;
     }
 
-    /// Chooses a run of the project, keeping the cursor, and has it made again.
+    /// Chooses a run of the project, keeping the cursor, and has it made again: for when its rows are typed.
     pub fn choose_kept(&mut self, name: String) {
         self.choice = RunChoice::Kept(name);
-        self.is_stale = true;
+        (self.is_stale, self.centres) = (true, false);
     }
 
     /// The speed and load of the run at the cursor.
@@ -221,15 +224,13 @@ impl RigScreen {
                 None => Err(Refusal::new(format!("the project has no run '{name}'"))),
             },
         };
-        // While rows are being typed, the cursor stays where it is.
-        let is_new = self.is_stale && !matches!(self.choice, RunChoice::Kept(_));
         (self.is_stale, self.made_for) = (false, Some(project.clone()));
         // Equal runs keep their allocation, by which the bench recognises them.
         if made != self.run {
             self.run = made;
         }
-        if let (Some((start_s, end_s)), true) = (self.span_s(), is_new) {
-            self.cursor_s = f64::midpoint(start_s, end_s);
+        if let (Some((start_s, end_s)), true) = (self.span_s(), self.centres) {
+            (self.cursor_s, self.centres) = (f64::midpoint(start_s, end_s), false);
         }
     }
 }
@@ -380,6 +381,28 @@ mod tests {
         assert!(rig.playing.is_none() && rig.point().is_none());
         rig.settle(&project, 0.0);
         assert_eq!((rig.run.clone().unwrap(), rig.run_name().as_str()), (before, "sweep to the limit"));
+    }
+
+    #[test]
+    fn the_cursor_goes_to_the_middle_of_a_run_that_is_chosen_and_stays_while_its_rows_are_typed() {
+        let (mut rig, project) = settled();
+        let mut kept = rig.run.clone().unwrap().to_be_kept("hill".into());
+        let end_s = kept.rows.iter().filter_map(|row| row.time_s).fold(0.0, f64::max) + 7.0;
+        kept.rows.last_mut().unwrap().time_s = Some(end_s);
+        let project = project.edit(|parts| parts.runs.push(kept.into())).unwrap();
+        rig.look_at(0.1);
+        rig.apply(RigMessage::Choose(RunChoice::Kept("hill".into())));
+        rig.settle(&project, 0.0);
+        let (start_s, end_s) = rig.span_s().unwrap();
+        assert_eq!(rig.cursor_s, f64::midpoint(start_s, end_s));
+        rig.look_at(0.1);
+        rig.apply(RigMessage::ChooseKept("hill".into()));
+        rig.settle(&project.edit(|parts| parts.notes = "x".into()).unwrap(), 0.0);
+        assert_eq!(rig.cursor_s, 0.1);
+        rig.apply(RigMessage::Choose(RunChoice::BuiltIn(BuiltIn::Idle)));
+        rig.settle(&project, 0.0);
+        let (start_s, end_s) = rig.span_s().unwrap();
+        assert_eq!(rig.cursor_s, f64::midpoint(start_s, end_s));
     }
 
     #[test]

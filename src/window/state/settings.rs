@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::drawing::Look;
 use crate::window::state::commands::{Command, KeyMap, Shortcut};
-use crate::window::state::screen::{LookChoice, Splits};
+use crate::window::state::screen::Splits;
+use crate::window::state::{LookChoice, Sheet};
 use crate::wording::Refusal;
 
 /// The user's choices.
@@ -24,6 +25,22 @@ pub struct Settings {
     pub is_welcomed: bool,
     /// How the Advance sheet is divided.
     pub splits: Splits,
+    /// The sheet that was open when the window was closed.
+    pub sheet: Sheet,
+    /// Where the window was when it was closed; `None` before the first time.
+    pub place: Option<WindowPlace>,
+}
+
+/// Where a window is on the desktop, in whole points.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WindowPlace {
+    /// Left and upper edge with the system's frame; `None` where the system does not tell.
+    pub corner: Option<(i32, i32)>,
+    /// Width and height without the system's frame, as they are when the window is not maximised.
+    pub size: (u16, u16),
+    /// Whether it is maximised.
+    pub is_maximised: bool,
 }
 
 /// The form in the file: every field may be missing, and only changed keys are written.
@@ -36,6 +53,8 @@ struct Form {
     understood: BTreeSet<String>,
     is_welcomed: bool,
     splits: SplitsForm,
+    sheet: Option<String>,
+    place: Option<WindowPlace>,
 }
 
 /// In whole points; 0 is what follows from the window.
@@ -121,8 +140,12 @@ pub(in crate::window) fn read(text: &str) -> Result<Settings, Refusal> {
         let (text, one, other) = (shortcut.text(), one.text(), other.text());
         return Err(wrong_keys(format!("{text} would run both '{one}' and '{other}'")));
     }
-    let Form { look, decimal_comma, understood, is_welcomed, splits, .. } = form;
-    Ok(Settings { look: look.into(), decimal_comma, keys, understood, is_welcomed, splits: splits.into() })
+    let Form { look, decimal_comma, understood, is_welcomed, splits, sheet, place, .. } = form;
+    let (look, splits) = (look.into(), splits.into());
+    // A sheet that another version has is no reason to refuse the rest.
+    let named = |id: String| Sheet::ALL.iter().copied().find(|sheet| sheet.row().id == id);
+    let sheet = sheet.and_then(named).unwrap_or_default();
+    Ok(Settings { look, decimal_comma, keys, understood, is_welcomed, splits, sheet, place })
 }
 
 fn wrong_keys(what: String) -> Refusal {
@@ -143,6 +166,8 @@ pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
         understood: settings.understood.clone(),
         is_welcomed: settings.is_welcomed,
         splits: settings.splits.into(),
+        sheet: (settings.sheet != Sheet::default()).then(|| settings.sheet.row().id.to_owned()),
+        place: settings.place,
     };
     let text = ron::ser::to_string_pretty(&form, ron::ser::PrettyConfig::default())?;
     Ok(text + "\n")
@@ -197,9 +222,16 @@ mod tests {
         assert_eq!(settings.keys.of(Command::SaveAs), Command::SaveAs.default_keys());
     }
 
+    #[test]
+    fn a_sheet_of_another_version_is_no_reason_to_refuse_the_rest() {
+        let settings = read(r#"(look: dark, sheet: Some("SheetNowhere"))"#).unwrap();
+        assert_eq!((settings.look, settings.sheet), (LookChoice::Fixed(Look::Dark), Sheet::default()));
+        assert_eq!(read(r#"(sheet: Some("SheetRig"))"#).unwrap().sheet, Sheet::Rig);
+    }
+
     proptest! {
         #[test]
-        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>()) {
+        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>(), sheet in 0..Sheet::ALL.len(), place in any::<Option<(Option<(i32, i32)>, (u16, u16), bool)>>()) {
             let look = [LookForm::System, LookForm::Light, LookForm::Dark, LookForm::Sunlight][look];
             let mut keys = KeyMap::default();
             keys.set(fair(), vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
@@ -207,7 +239,9 @@ mod tests {
             let [decimal_comma, is_welcomed] = flags;
             let [surface_width, below_height] = sizes.map(|size| (size > 0).then(|| size.into()));
             let splits = Splits { surface_width, below_height };
-            let settings = Settings { look: look.into(), decimal_comma, keys, understood: names, is_welcomed, splits };
+            let place = place.map(|(corner, size, is_maximised)| WindowPlace { corner, size, is_maximised });
+            let (look, sheet) = (look.into(), Sheet::ALL[sheet]);
+            let settings = Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, sheet, place };
             prop_assert_eq!(read(&write(&settings).unwrap()), Ok(settings));
         }
     }

@@ -5,11 +5,11 @@ use std::sync::Arc;
 use eframe::egui;
 
 use super::task::{Link, Same, Task};
-use crate::checks::{Change, Cure, Finding, Severity, Tally, run};
+use crate::checks::{Change, Cure, Finding, Severity, Tally, run_watched};
 use crate::document::{Document, Revision};
 use crate::project::Project;
-use crate::shaping::Watch;
 use crate::table::{Cell, Selection, Table};
+use crate::watch::{Stopped, Watch};
 use crate::wording::Refusal;
 
 /// The result of the last run of the checks.
@@ -33,6 +33,12 @@ pub struct Checked {
 }
 
 impl Checked {
+    /// Nothing shows how far the search is.
+    fn search(revision: Revision, project: &Project, link: &Link<Self>) -> Result<Self, Refusal> {
+        let goes_on = |_| !link.is_stopped();
+        Ok(Self::of(revision, project, run_watched(project, Watch::new(&goes_on))?))
+    }
+
     fn of(revision: Revision, project: &Project, findings: Vec<Finding>) -> Self {
         let (tally, size) = (Tally::of(&findings), size(project.advance.table()));
         let marks = self::marks(&findings, |_| true);
@@ -196,8 +202,8 @@ impl Checker {
         let revision = document.revision();
         self.findings.receive();
         let project = document.project().clone();
-        let check = move |_: &Link<Checked>| Ok(Checked::of(revision, &project, run(&project)));
-        self.findings.ask(&revision, ctx, CHECKING, check);
+        self.findings.give_up_others(&revision);
+        self.findings.ask(&revision, ctx, CHECKING, move |link| Checked::search(revision, &project, link));
         if let Some(found) = self.findings.shown(&revision) {
             self.checked = found.clone();
         } else if let Some(why) = self.findings.fault_of(&revision).filter(|_| self.checked.fault.is_none()) {
@@ -226,7 +232,7 @@ impl Checker {
         self.remedies.give_up_others(&key);
         self.remedies.ask(&key, ctx, CURING, move |link| {
             let goes_on = |share| link.goes_on(share);
-            Ok(Outcome::of(&cure, &project, Watch::new(&goes_on)))
+            Ok(Outcome::of(&cure, &project, Watch::new(&goes_on))?)
         });
         let refused = || self.remedies.fault_of(&key).map(|why| Outcome::Refused(why.clone().into()));
         let outcome = self.remedies.shown(&key).map(|outcome| Outcome::clone(outcome)).or_else(refused);
@@ -238,14 +244,14 @@ impl Checker {
 }
 
 impl Outcome {
-    fn of(cure: &Cure, project: &Project, watch: Watch<'_>) -> Self {
-        match cure.apply_watched(project, watch) {
+    fn of(cure: &Cure, project: &Project, watch: Watch<'_>) -> Result<Self, Stopped> {
+        Ok(match cure.apply_watched(project, watch) {
             Ok(after) => {
-                let tally = Tally::of(&run(&after));
+                let tally = Tally::of(&run_watched(&after, watch)?);
                 Self::Done(after, tally)
             }
             Err(uncured) => Self::Refused(uncured.into()),
-        }
+        })
     }
 }
 
@@ -304,6 +310,18 @@ mod tests {
         }
         until(&mut checker, None, &document, |checker| checker.checked().is_current(&document));
         assert_eq!(checker.checked().tally.words(), "8 warnings");
+    }
+
+    #[test]
+    fn an_outdated_search_ends() {
+        let (mut checker, mut document, ctx) = (Checker::default(), neglected(), egui::Context::default());
+        let (outdated, project) = (document.revision(), document.project().clone());
+        let held = checker.findings.ask_held(&outdated, &ctx, move |link| Checked::search(outdated, &project, link));
+        document.apply("Rename", None, |project| set_fields(project, &[("name", "changed")])).unwrap();
+        checker.settle(None, &document, &ctx);
+        assert_eq!(checker.findings.working(), Some(&document.revision()));
+        assert_eq!(held.let_go(), Some(Refusal::new("stopped")));
+        until(&mut checker, None, &document, |checker| checker.checked().is_current(&document));
     }
 
     #[test]

@@ -5,7 +5,8 @@ use eframe::egui;
 use super::task::Task;
 use crate::document::{Document, Revision};
 use crate::project::Project;
-use crate::shaping::{Shaped, Tool, Watch};
+use crate::shaping::{Shaped, Tool};
+use crate::watch::Watch;
 use crate::window::state::inspector_state::Proposal;
 use crate::wording::Refusal;
 

@@ -284,6 +284,42 @@ impl<K: Same + Clone, T: Send + 'static> Task<K, T> {
     }
 }
 
+/// Work that waits until a test lets it go on.
+#[cfg(test)]
+pub(in crate::window) struct Held {
+    go: Sender<()>,
+    ends: Receiver<Option<Refusal>>,
+}
+
+#[cfg(test)]
+impl Held {
+    /// Begins the work; returns why it gave no answer.
+    pub(in crate::window) fn let_go(self) -> Option<Refusal> {
+        self.go.send(()).unwrap();
+        self.ends.recv().unwrap()
+    }
+}
+
+#[cfg(test)]
+impl<K: Same + Clone, T: Send + 'static> Task<K, T> {
+    /// As [`Task::ask`]; the work waits until the test lets it go.
+    pub(in crate::window) fn ask_held(
+        &mut self,
+        key: &K,
+        ctx: &egui::Context,
+        work: impl FnOnce(&Link<T>) -> Result<T, Refusal> + Send + 'static,
+    ) -> Held {
+        let ((go, gate), (ended, ends)) = (channel(), channel());
+        self.ask(key, ctx, "the trial", move |link| {
+            let _ = gate.recv();
+            let answer = work(link);
+            let _ = ended.send(answer.as_ref().err().cloned());
+            answer
+        });
+        Held { go, ends }
+    }
+}
+
 /// Work that panics, for tests of how that is shown.
 #[cfg(test)]
 pub(in crate::window) mod breaking {

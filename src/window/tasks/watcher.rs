@@ -58,6 +58,8 @@ impl WatcherKeeper {
     pub(in crate::window) fn turn_to(&mut self, file: Option<&Path>, ctx: &egui::Context) -> Option<Fault> {
         let Some(file) = file.map(Path::to_owned) else {
             self.watching.forget();
+            // Should the file be opened again, it is told again.
+            self.told = None;
             return None;
         };
         self.watching.receive();

@@ -3,18 +3,21 @@
 //! to its recovery copy first.
 
 use std::panic::{self, AssertUnwindSafe};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use eframe::egui;
 use jiff::Timestamp;
 use thiserror::Error;
 
-use crate::document::{DataFolder, Document, write_pending_copies};
+use crate::document::{DataFolder, Document, ReadOnly, RecentFiles, write_pending_copies};
+use crate::project::SAMPLES;
+use crate::window::state::settings::WindowPlace;
 use crate::window::tasks::paths::{Chooser, system_chooser};
 use crate::window::tasks::settings_file::SettingsFile;
-use crate::window::workbench::Workbench;
 use crate::window::workbench::trace::Trace;
+use crate::window::workbench::{Workbench, window_place};
+use crate::wording::Refusal;
 
 /// Why there is no window.
 #[derive(Debug, Error)]
@@ -32,6 +35,30 @@ pub enum RunError {
     },
 }
 
+/// The document that the window opens with, and why it is not the one that it should be, if so: the file that was asked
+/// for, otherwise the one last worked on, otherwise the first sample.
+///
+/// # Errors
+/// If not even the sample can be shown, which should not occur.
+pub fn first_document(asked: Option<PathBuf>, data: &DataFolder) -> Result<(Document, Option<String>), Refusal> {
+    let is_asked = asked.is_some();
+    let Some(path) = asked.or_else(|| RecentFiles::new(data).list().into_iter().next()) else {
+        return Ok((first_sample(data)?, None));
+    };
+    match Document::open_in(data, &path) {
+        // Nobody asked for this file, and another window has it.
+        Ok(document) if !is_asked && document.read_only() == Some(ReadOnly::InUse) => Ok((first_sample(data)?, None)),
+        Ok(document) => Ok((document, None)),
+        // Whoever opened the file by its icon has no terminal to read the reason in, so the window shows it.
+        Err(error) => Ok((first_sample(data)?, Some(error.to_string()))),
+    }
+}
+
+fn first_sample(data: &DataFolder) -> Result<Document, Refusal> {
+    let sample = &SAMPLES[0];
+    Ok(Document::untitled_in(data, sample.project()?, sample.name))
+}
+
 /// Opens the window and returns when it is closed. `not_opened` is why another document is shown than was asked
 /// for.
 ///
@@ -40,19 +67,16 @@ pub enum RunError {
 pub fn run(document: Document, not_opened: Option<String>) -> Result<(), RunError> {
     check_libraries()?;
     watch_for_it();
-    let viewport = egui::ViewportBuilder::default()
-        .with_title("Sparkloft")
-        .with_app_id("sparkloft")
-        .with_icon(icon())
-        .with_inner_size([1280.0, 800.0])
-        .with_min_inner_size([900.0, 560.0]);
-    let options = eframe::NativeOptions { viewport, multisampling: 4, ..Default::default() };
-    let start = Box::new(move |_: &eframe::CreationContext<'_>| {
-        let mut workbench = Workbench::within(document, Surroundings::standard());
+    let surroundings = Surroundings::standard();
+    let before = SettingsFile::standard().read().0.place;
+    let options = eframe::NativeOptions { viewport: viewport(before), multisampling: 4, ..Default::default() };
+    let start = Box::new(move |cc: &eframe::CreationContext<'_>| {
+        window_place::put(cc, before);
+        let mut workbench = Workbench::within(document, surroundings);
         if let Some(why) = not_opened {
             workbench.tell_not_opened(why);
         }
-        Ok(Box::new(Shell { workbench, drawn: false }) as Box<dyn eframe::App>)
+        Ok(Box::new(Shell { workbench, drawn: false, place: before }) as Box<dyn eframe::App>)
     });
     // The bindings of the window system panic if a library cannot be used. By then the window's contents have
     // been dropped, which writes a last recovery copy.
@@ -61,6 +85,18 @@ pub fn run(document: Document, not_opened: Option<String>) -> Result<(), RunErro
         Ok(done) => done.map_err(|error| RunError::NoWindow(reason(&error.to_string()).to_owned())),
         Err(_) => Err(RunError::NoWindow("the window system failed, as said above".to_owned())),
     }
+}
+
+/// The window at the size that it was closed with.
+fn viewport(before: Option<WindowPlace>) -> egui::ViewportBuilder {
+    let (width, height) = before.map_or((1280, 800), |place| place.size);
+    egui::ViewportBuilder::default()
+        .with_title("Sparkloft")
+        .with_app_id("sparkloft")
+        .with_icon(icon())
+        .with_inner_size([f32::from(width), f32::from(height)])
+        .with_min_inner_size([900.0, 560.0])
+        .with_maximized(before.is_some_and(|place| place.is_maximised))
 }
 
 /// The icon in the window's title and the list of windows. If it were damaged, the system would show its own.
@@ -108,10 +144,16 @@ struct Shell {
     workbench: Workbench,
     /// Whether the first frame has been logged; the benches wait for that line.
     drawn: bool,
+    /// Where the window was last seen.
+    place: Option<WindowPlace>,
 }
 
 impl eframe::App for Shell {
     fn logic(&mut self, ctx: &egui::Context, _: &mut eframe::Frame) {
+        self.place = ctx.input(|input| window_place::seen(input.viewport(), self.place));
+        if ctx.input(|input| input.viewport().close_requested()) {
+            self.workbench.keep_place(ctx, self.place);
+        }
         self.workbench.logic(ctx);
     }
 
@@ -221,6 +263,32 @@ fn still_clock() -> Timestamp {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::document::write_project;
+
+    #[test]
+    fn the_window_opens_with_the_file_last_worked_on() {
+        let folder = tempfile::tempdir().unwrap();
+        let data = DataFolder::at(folder.path().join("data"));
+        let first = |asked: Option<&Path>| first_document(asked.map(Path::to_owned), &data).unwrap();
+        assert_eq!(first(None).0.title(), SAMPLES[0].name, "the very first time");
+        let [one, other] = ["one.ron", "other.ron"].map(|name| folder.path().join(name));
+        for path in [&one, &other] {
+            write_project(path, &SAMPLES[1].project().unwrap()).unwrap();
+            RecentFiles::new(&data).add(path);
+        }
+        assert_eq!(first(None).0.path(), Some(other.as_path()));
+        assert_eq!(first(Some(&one)).0.path(), Some(one.as_path()));
+        let held = first(None).0;
+        let (second, why) = first(None);
+        assert_eq!((second.path(), why), (None, None), "another window has it");
+        assert_eq!(first(Some(&other)).0.path(), Some(other.as_path()), "asked for, it is shown to be read");
+        drop(held);
+        std::fs::write(&other, "no project").unwrap();
+        let (shown, why) = first(None);
+        assert!(shown.path().is_none() && why.unwrap().contains("other.ron"));
+        std::fs::remove_file(&other).unwrap();
+        assert!(first(None).1.unwrap().contains("other.ron"), "a file that is gone is told");
+    }
 
     #[test]
     fn the_icon_is_whole() {

@@ -17,6 +17,7 @@ mod run;
 mod shown;
 mod steps;
 mod trace;
+mod window_place;
 
 use eframe::egui;
 
@@ -37,7 +38,7 @@ use crate::window::state::notice::{Cause, Notice};
 use crate::window::state::outbox::{Action, FileAction, Outbox};
 use crate::window::state::screen::Screen;
 use crate::window::state::selection::CellSelection;
-use crate::window::state::settings::Settings;
+use crate::window::state::settings::{Settings, WindowPlace};
 use crate::window::views::view::View;
 pub use desktop::Surroundings;
 pub use trace::Trace;
@@ -80,6 +81,7 @@ impl Workbench {
         let mut screen = Screen::new(document.project().advance.table());
         screen.look = settings.look;
         screen.splits = settings.splits;
+        screen.sheet = settings.sheet;
         screen.grid.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
         screen.notice = damage.map(|text| Notice::problem(text, Cause::Lasting));
         let files = Files::new(&surroundings.data, document.path().map(std::path::Path::to_owned));
@@ -125,6 +127,13 @@ impl Workbench {
     /// The state of the screen.
     pub fn screen(&self) -> &Screen {
         &self.screen
+    }
+
+    /// Keeps for the next start which sheet is open and where the window is, before the program ends.
+    pub fn keep_place(&mut self, ctx: &egui::Context, place: Option<WindowPlace>) {
+        self.settings.sheet = self.screen.sheet;
+        self.settings.place = place.or(self.settings.place);
+        self.settle_settings(ctx);
     }
 
     /// Requests something, as a view would.

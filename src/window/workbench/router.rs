@@ -46,9 +46,10 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         }
         let times = ctx.input_mut(|input| consume(input, shortcut));
         if times > 0 && view.screen.grid.editor.is_some() {
-            // The number being typed comes first; if it is invalid, the command is not run.
-            if grid::commit_editor(view, outbox) {
-                outbox.run(command);
+            // The number being typed comes first. If it is refused, the command is not run, since it would run without
+            // the number; the refusal says so.
+            if grid::commit_editor_before(view, outbox, command) {
+                (0..times).for_each(|_| outbox.run(command));
             }
             return;
         }

@@ -30,9 +30,6 @@ pub const CRANKING_READINGS_BELOW_RPM: f64 = 600.0;
 const LEAST_OUTLIER_DEG: f64 = 1.0;
 /// Below this commanded advance, the share that a light shows of it says nothing.
 const LEAST_SHARE_OF_DEG: f64 = 2.0;
-/// The zero offset is a fine trim of at most this many pitches in either direction.
-pub(super) const MOST_PITCHES: f64 = 3.0;
-
 /// Which timing light it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LightKind {

@@ -1,11 +1,11 @@
 //! What timing-light readings mean.
 
 use super::analysis::{
-    CRANKING_READINGS_BELOW_RPM, LEAST_READINGS, LightKind, MOST_PITCHES, Numbered, TimingAnswer, TimingSetting,
-    has_one_advance, has_one_speed, rise_together,
+    CRANKING_READINGS_BELOW_RPM, LEAST_READINGS, LightKind, Numbered, TimingAnswer, TimingSetting, has_one_advance,
+    has_one_speed, rise_together,
 };
-use crate::project::TimingReading;
-use crate::wording::{Unit, count, figure, fixed, quantity, settle, signed_figure, with_unit};
+use crate::project::{TimingReading, most_zero_offset_deg};
+use crate::wording::{Unit, count, figure, fixed, quantity, signed_figure, with_unit};
 use crate::worksheet::{DEG_PER_US_RPM, Gravity, Verdict, check_field};
 
 /// The readings that tell everything apart, as commanded degrees and rpm: four speeds at one locked advance,
@@ -447,7 +447,7 @@ fn of_offset(answer: &TimingAnswer, setting: &TimingSetting) -> Vec<TimingVerdic
         let pitches = pitches.round();
         return vec![TimingVerdict::WholePitches { pitches, offset_deg, reference_change_deg }];
     }
-    let most_deg = settle(MOST_PITCHES * setting.pitch_deg);
+    let most_deg = most_zero_offset_deg(setting.pitch_deg);
     if zero_offset_deg.abs() > most_deg + 1e-9 {
         let teeth = (zero_offset_deg / setting.pitch_deg).round();
         return vec![TimingVerdict::OutOfRange { zero_offset_deg, teeth, most_deg }];

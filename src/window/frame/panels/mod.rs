@@ -10,7 +10,8 @@ mod table_files;
 
 use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modal, Modifiers, Order};
 
-use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, FORM_GAP, PANEL_ABOVE, PANEL_WIDTH};
+use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, FORM_GAP, PANEL_ABOVE, PANEL_MARGIN, PANEL_WIDTH};
+use crate::window::kit::theme::kit_sizes::LINE_GAP;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::dialogs::{DialogMessage, Floating};
 use crate::window::state::outbox::{FileAction, Outbox};
@@ -81,7 +82,7 @@ fn modal(ctx: &egui::Context, view: &View<'_>, add: impl FnOnce(&mut egui::Ui)) 
     let area = Area::new(id).kind(egui::UiKind::Modal).order(Order::Foreground).interactable(true);
     let area = area.pivot(Align2::CENTER_TOP).fixed_pos(place(ctx, view));
     let backdrop = color(view.theme.palette.ink).gamma_multiply(0.15);
-    let frame = Frame::window(&ctx.global_style()).inner_margin(16);
+    let frame = Frame::window(&ctx.global_style()).inner_margin(PANEL_MARGIN);
     Modal::new(id).area(area).backdrop_color(backdrop).frame(frame).show(ctx, |ui| {
         ui.set_width(PANEL_WIDTH);
         ui.spacing_mut().item_spacing.y = FORM_GAP;
@@ -104,7 +105,7 @@ fn floating(
     let area =
         Area::new(Id::unique("floating").with(title)).order(Order::Foreground).pivot(Align2::CENTER_TOP).fixed_pos(at);
     area.show(ctx, |ui| {
-        Frame::window(&ctx.global_style()).inner_margin(16).show(ui, |ui| {
+        Frame::window(&ctx.global_style()).inner_margin(PANEL_MARGIN).show(ui, |ui| {
             ui.set_width(PANEL_WIDTH);
             ui.spacing_mut().item_spacing.y = FORM_GAP;
             head(ui, view, title);
@@ -116,7 +117,7 @@ fn floating(
 /// The row of buttons at a panel's foot: the one that acts, and Cancel. Returns whether the first was clicked.
 fn foot(ui: &mut egui::Ui, outbox: &mut Outbox, verb: &str, told: &str, refusal: Option<&str>) -> bool {
     let mut is_clicked = false;
-    ui.add_space(4.0);
+    ui.add_space(LINE_GAP);
     ui.horizontal(|ui| {
         let button = ui.add_enabled(refusal.is_none(), egui::Button::new(verb)).on_hover_text(told);
         is_clicked = button.on_disabled_hover_text(refusal.unwrap_or_default()).clicked();

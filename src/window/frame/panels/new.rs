@@ -8,8 +8,8 @@ use crate::project::{Chamber, FieldKind, Induction, KnownEngine, LoadKind, NewPr
 use crate::table::{MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 use crate::window::frame::panels::{close, foot, replace};
 use crate::window::kit::theme::frame_sizes::{
-    NEW_LABEL_WIDTH, NEW_LIST_WIDTH, NEW_NUMBER_WIDTH, NEW_RESULT_HEIGHT, ROW_GAP, SAMPLE_INSET, SAMPLE_LINE,
-    SAMPLE_ROW,
+    GROUP_GAP, NEW_GRID, NEW_LABEL_WIDTH, NEW_LIST_WIDTH, NEW_NAME_WIDTH, NEW_NUMBER_WIDTH, NEW_RESULT_HEIGHT, ROW_GAP,
+    SAMPLE_INSET, SAMPLE_LINE, SAMPLE_ROW,
 };
 use crate::window::kit::theme::{Theme, color, strong_label, strong_text};
 use crate::window::state::dialogs::Floating;
@@ -28,7 +28,7 @@ const INDUCTIONS: [(Induction, &str, &str); 3] = [
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: &NewCar) {
     let mut new = before.clone();
     table_rows(ui, &mut new.table);
-    ui.add_space(6.0);
+    ui.add_space(GROUP_GAP);
     strong_label(ui, "The engine", egui::FontId::proportional(view.theme.heading));
     let told = "What you leave as it is stays marked as assumed in the project until it is confirmed.";
     ui.add(Label::new(RichText::new(told).size(view.theme.small)).wrap());
@@ -59,9 +59,9 @@ fn label(ui: &mut egui::Ui, text: &str) -> egui::Response {
 }
 
 fn table_rows(ui: &mut egui::Ui, new: &mut NewProject) {
-    Grid::new("new project").num_columns(2).spacing([8.0, 6.0]).show(ui, |ui| {
+    Grid::new("new project").num_columns(2).spacing(NEW_GRID).show(ui, |ui| {
         let name = label(ui, "Name");
-        let field = ui.add(TextEdit::singleline(&mut new.name).desired_width(280.0)).labelled_by(name.id);
+        let field = ui.add(TextEdit::singleline(&mut new.name).desired_width(NEW_NAME_WIDTH)).labelled_by(name.id);
         focus_when_new(&field, "new project");
         ui.end_row();
         label(ui, "Cylinders");
@@ -99,7 +99,7 @@ fn size(ui: &mut egui::Ui, breakpoints: &mut usize, name: &str) {
 
 fn engine_rows(ui: &mut egui::Ui, theme: &Theme, new: &mut NewCar) {
     let (cylinders, engine) = (new.table.cylinders, &mut new.engine);
-    Grid::new("new engine").num_columns(2).spacing([8.0, 6.0]).show(ui, |ui| {
+    Grid::new("new engine").num_columns(2).spacing(NEW_GRID).show(ui, |ui| {
         let usual = engine.displacement_l(cylinders);
         number(ui, theme, ("Displacement", "engine.displacement_l", 0.05), &mut engine.displacement_l, usual);
         let usual = engine.compression_ratio();

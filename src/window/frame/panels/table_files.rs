@@ -7,6 +7,7 @@ use crate::project::cautions;
 use crate::table::Axis;
 use crate::window::frame::panels::{close, foot, replace};
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::frame_sizes::EXPORT_GRID;
 use crate::window::state::dialogs::{Floating, ImportForm, ReadTable, with_loads, with_mark};
 use crate::window::state::file_jobs::{FileJob, file_name};
 use crate::window::state::grid_state::GridMessage;
@@ -107,7 +108,7 @@ fn span(name: &str, axis: &Axis, unit: Unit) -> String {
 
 pub(super) fn show_export(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: WriteOptions) {
     let mut options = before;
-    Grid::new("export").num_columns(2).spacing([20.0, 8.0]).show(ui, |ui| {
+    Grid::new("export").num_columns(2).spacing(EXPORT_GRID).show(ui, |ui| {
         ui.label("Loads");
         ui.horizontal(|ui| {
             let mut is_down = options.loads == LoadOrder::Down;

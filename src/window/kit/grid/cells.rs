@@ -164,7 +164,7 @@ impl Painted {
 
 /// Where the numbers of a cell end, so that their decimal points are aligned and the widest is centred.
 fn right_edge(rect: Rect, widest: f32) -> f32 {
-    (rect.center().x + widest / 2.0).min(rect.right() - 1.0)
+    (rect.center().x + widest / 2.0).min(rect.right() - HAIRLINE)
 }
 
 /// One mesh for all backgrounds.

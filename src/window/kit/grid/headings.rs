@@ -5,7 +5,7 @@ use eframe::egui::{self, Align2, Color32, Painter, Pos2, Rect, Shape, pos2, vec2
 
 use super::layout::Layout;
 use super::spec::{Axis, Spec};
-use crate::window::kit::theme::kit_sizes::{NAME_ARROW, NAME_ARROW_GAP};
+use crate::window::kit::theme::kit_sizes::{NAME_ARROW, NAME_ARROW_GAP, NAME_ARROW_HEAD};
 use crate::window::kit::theme::{Theme, color, hairline, strong_text};
 
 /// Paints the visible breakpoints.
@@ -73,5 +73,6 @@ pub fn axis_name(ui: &egui::Ui, theme: &Theme, axis: &Axis<'_>, tip: Pos2, left:
 fn arrow(painter: &Painter, tip: Pos2, ink: Color32) {
     let stroke = hairline(ink);
     painter.line_segment([tip - vec2(NAME_ARROW, 0.0), tip], stroke);
-    painter.add(Shape::line(vec![tip + vec2(-3.5, -3.0), tip, tip + vec2(-3.5, 3.0)], stroke));
+    painter
+        .add(Shape::line(vec![tip - NAME_ARROW_HEAD, tip, tip + vec2(-NAME_ARROW_HEAD.x, NAME_ARROW_HEAD.y)], stroke));
 }

@@ -6,7 +6,7 @@ use eframe::egui::{self, Rect, Stroke, StrokeKind};
 use super::layout::Layout;
 use super::spec::Spec;
 use crate::table::Cell;
-use crate::window::kit::theme::kit_sizes::CURSOR_LINE;
+use crate::window::kit::theme::kit_sizes::{CURSOR_LINE, HAIRLINE};
 use crate::window::kit::theme::{color, hairline};
 
 /// Paints the selection's outline, the cursor's frame and the hovered cell.
@@ -24,7 +24,7 @@ pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout, hovered: Op
         painter.rect_filled(bar, 0.0, accent);
     }
     if let Some(rect) = spec.place_of(spec.selection.cursor).and_then(|place| layout.cell(place)) {
-        let inset = theme.selection_width / 2.0 + 1.0;
+        let inset = theme.selection_width / 2.0 + HAIRLINE;
         painter.rect_stroke(rect.shrink(inset), 0.0, Stroke::new(CURSOR_LINE, color(palette.ink)), StrokeKind::Inside);
     }
 }

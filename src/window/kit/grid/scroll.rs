@@ -7,6 +7,7 @@ use eframe::egui::{self, Id, Rect, Role, Sense, Vec2, WidgetInfo, pos2};
 use super::layout::Layout;
 use super::spec::Spec;
 use crate::table::Cell;
+use crate::window::kit::theme::kit_sizes::SCROLL_REACH;
 use crate::window::kit::theme::{Theme, color};
 
 /// How many points of the wheel scroll by one row or column.
@@ -108,7 +109,7 @@ impl Bar {
     #[expect(clippy::cast_possible_truncation, reason = "at most 128")]
     fn show(&self, ui: &egui::Ui, theme: &Theme, shown: &Range<usize>, count: usize) -> usize {
         let Self { id, axis, track, sideways } = *self;
-        let response = ui.interact(track.expand(3.0), id.with(("scroll", axis)), Sense::drag());
+        let response = ui.interact(track.expand(SCROLL_REACH), id.with(("scroll", axis)), Sense::drag());
         response.widget_info(|| WidgetInfo::labeled(Role::ScrollBar, true, format!("scroll {axis}s")));
         let length = if sideways { track.width() } else { track.height() };
         let each = length / count as f32;

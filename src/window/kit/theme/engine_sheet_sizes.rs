@@ -359,3 +359,50 @@ pub(in crate::window) const WARNING_ROOM: Vec2 = vec2(12.0, 16.0);
 /// Widths of the choices of a record's length and of its kind.
 pub(in crate::window) const RECORD_WIDTH: f32 = 90.0;
 pub(in crate::window) const RECORD_KIND: f32 = 130.0;
+/// Length of the ticks of a piston stop; radius of a remark's dot; between a figure and its column's end.
+pub(in crate::window) const STOP_TICK: f32 = 5.0;
+pub(in crate::window) const REMARK_DOT: f32 = 2.2;
+pub(in crate::window) const COLUMN_INSET: f32 = 4.0;
+/// Least room at both ends of a word in a band, together.
+pub(in crate::window) const BAND_WORDS: f32 = 6.0;
+/// Between the number of a row of a run and its fields; between columns and rows of a run's faults; room round a fact.
+pub(in crate::window) const RIG_ROW_NUMBER_GAP: f32 = 6.0;
+pub(in crate::window) const FAULTS_GRID: Vec2 = vec2(16.0, 6.0);
+pub(in crate::window) const FACT_PADDING: Vec2 = vec2(0.0, 1.0);
+/// From the rig's grid to the words beside it and below it.
+pub(in crate::window) const AXIS_WORDS: Vec2 = vec2(4.0, 2.0);
+/// Between the names of a trace's rows and the plots, and how far beyond a plot its cursor is drawn.
+pub(in crate::window) const RIG_TRACE_NAME_GAP: f32 = 4.0;
+pub(in crate::window) const RIG_TRACE_BEYOND: f32 = 2.0;
+/// Digits of a byte stand so far above the middle of its field.
+pub(in crate::window) const BYTE_RAISED: f32 = 1.0;
+/// Parts of the map: the least width of one that is shown, that is aimed at, that can be grasped, and that has an
+/// outline.
+pub(in crate::window) const LEAST_PART: f32 = 1.5;
+pub(in crate::window) const LEAST_MEANT: f32 = 2.0;
+pub(in crate::window) const LEAST_GRASPED: f32 = 3.0;
+pub(in crate::window) const LEAST_OUTLINED: f32 = 3.0;
+/// An item that is dragged is seen so far beyond the map, and the detail can be grasped so far beyond its edges.
+pub(in crate::window) const DRAG_BEYOND: f32 = 4.0;
+pub(in crate::window) const DETAIL_REACH: f32 = 2.0;
+/// An item's name in the map: how far it stands in, and how far its ground reaches beyond it.
+pub(in crate::window) const ITEM_NAME_INSET: f32 = 4.0;
+pub(in crate::window) const ITEM_NAME_GROUND: f32 = 2.0;
+/// Between the strips of the map and the lines that lead from one to the other.
+pub(in crate::window) const LENS_GAP: f32 = 2.0;
+/// The bracket of the checksum: how far above the strip it is and its feet end; its arrow's length; room beside its
+/// words.
+pub(in crate::window) const CHECKSUM_ABOVE: f32 = 7.0;
+pub(in crate::window) const CHECKSUM_FOOT: f32 = 2.0;
+pub(in crate::window) const CHECKSUM_ARROW: f32 = 6.0;
+pub(in crate::window) const CHECKSUM_WORDS: f32 = 5.0;
+/// Addresses below the map: length of a tick, from the map to the words, half the room that they take.
+pub(in crate::window) const ADDRESS_TICK: f32 = 4.0;
+pub(in crate::window) const ADDRESS_BELOW: f32 = 3.0;
+pub(in crate::window) const ADDRESS_HALF: f32 = 18.0;
+/// Radius of a dot of a pattern.
+pub(in crate::window) const HATCH_DOT: f32 = 1.0;
+/// Width of the field with the temperature for which a part is folded, and corner radius of the ring round an item of
+/// the list.
+pub(in crate::window) const FOLDED_AT_WIDTH: f32 = 80.0;
+pub(in crate::window) const ITEM_RING_RADIUS: f32 = 2.0;

@@ -1,6 +1,6 @@
 //! Sizes of the frame, in points: bars, status line, panels, lists over the sheet.
 
-use eframe::egui::{Vec2, vec2};
+use eframe::egui::{Margin, Vec2, vec2};
 
 /// Height of a bar between top bar and sheet.
 pub(in crate::window) const BAR_HEIGHT: f32 = 34.0;
@@ -84,9 +84,8 @@ pub(in crate::window) const TOP_BAR: TopBarSizes = TopBarSizes {
 /// Between a sheet's mark and its count on the rail, and how far its name stands in from the margin.
 pub(in crate::window) const RAIL_MARK_AIR: f32 = 2.0;
 pub(in crate::window) const RAIL_NAME_INSET: f32 = 2.0;
-/// Status line: where the middle of the mark before a count is; how far the line under words that can be clicked lies below
-/// their middle; how far a cross keeps from the edge of its button.
-pub(in crate::window) const STATUS_MARK_MIDDLE: f32 = 6.0;
+/// Status line: how far the line under words that can be clicked lies below their middle; how far a cross keeps from the
+/// edge of its button.
 pub(in crate::window) const STATUS_UNDERLINE: f32 = 8.0;
 pub(in crate::window) const STATUS_CROSS_INSET: f32 = 6.0;
 /// Room for the mark before the words of a problem, and from them to its middle.
@@ -109,3 +108,24 @@ pub(in crate::window) const HISTORY_TIME_GAP: f32 = 8.0;
 pub(in crate::window) const BAR_INSET: f32 = 14.0;
 /// A panel stands so far below the bars.
 pub(in crate::window) const PANEL_ABOVE: f32 = 12.0;
+
+/// The first time, the window fills a screen that is smaller than this in either direction.
+pub const ROOMY_SCREEN: Vec2 = Vec2::new(1440.0, 900.0);
+
+/// How much of the window's upper edge must be on a screen: enough to take hold of the window and move it.
+pub const WINDOW_HANDLE: Vec2 = Vec2::new(120.0, 24.0);
+/// Room round what a panel over the sheet holds.
+pub(in crate::window) const PANEL_MARGIN: Margin = Margin::same(16);
+/// Before the next group of a new project's form or of the keys.
+pub(in crate::window) const GROUP_GAP: f32 = 6.0;
+/// Between columns and rows of the forms of an export and of a new project.
+pub(in crate::window) const EXPORT_GRID: Vec2 = vec2(20.0, 8.0);
+pub(in crate::window) const NEW_GRID: Vec2 = vec2(8.0, 6.0);
+/// Width of the field with the name of a new project.
+pub(in crate::window) const NEW_NAME_WIDTH: f32 = 280.0;
+/// Legend: from the lower left corner of its sample to a letter of origin, and from the upper right one to the dot of a
+/// changed cell.
+pub(in crate::window) const ORIGIN_SAMPLE: Vec2 = vec2(4.0, -2.0);
+pub(in crate::window) const CHANGED_SAMPLE: Vec2 = vec2(-4.0, 4.0);
+/// Legend: the rings of the area of lifting, with their distances from the middle and their radii.
+pub(in crate::window) const RING_SAMPLES: [(f32, f32); 3] = [(-8.0, 4.0), (1.0, 2.8), (8.0, 1.6)];

@@ -1,6 +1,6 @@
 //! Sizes of the parts that everything else is made of, in points: marks, splitters and rings, charts, grids of numbers.
 
-use eframe::egui::{Vec2, vec2};
+use eframe::egui::{Margin, Vec2, vec2};
 
 pub use crate::drawing::CHART;
 
@@ -133,3 +133,34 @@ pub(in crate::window) const NAME_ARROW_GAP: f32 = 4.0;
 pub(in crate::window) const DIGITS_AIR: f32 = 2.0;
 /// Width of the frame round the cell that typing goes into.
 pub(in crate::window) const CURSOR_LINE: f32 = 1.2;
+/// Between lines of words that belong together, and before what follows them.
+pub(in crate::window) const LINE_GAP: f32 = 4.0;
+/// Between what belongs closely together.
+pub(in crate::window) const TIGHT_GAP: f32 = 2.0;
+/// Between the lines of one entry or note.
+pub(in crate::window) const ENTRY_GAP: f32 = 1.0;
+/// Between a mark and the words behind it, and from the edge to the middle of a mark before words.
+pub(in crate::window) const MARK_GAP: f32 = 4.0;
+pub(in crate::window) const MARK_MIDDLE: f32 = 6.0;
+/// How far a mark before words stands in.
+pub(in crate::window) const MARK_INSET: f32 = 2.0;
+/// Room kept free because sizes are rounded to whole pixels.
+pub(in crate::window) const ROUNDING: f32 = 1.0;
+/// From small text to the next larger and the next smaller type.
+pub(in crate::window) const TYPE_STEP: f32 = 1.0;
+/// How much smaller the corner radius is of what lies inside a field or a button.
+pub(in crate::window) const WITHIN_RADIUS: f32 = 1.0;
+/// Room round the words of a bubble, and between it and what it is about.
+pub(in crate::window) const BUBBLE: Vec2 = vec2(6.0, 3.0);
+pub(in crate::window) const BUBBLE_AWAY: f32 = 4.0;
+/// Room round a list that opens, and at the ends of a bar and of a sheet.
+pub(in crate::window) const LIST_MARGIN: Margin = Margin::same(8);
+pub(in crate::window) const SHEET_MARGIN: Margin = Margin::symmetric(14, 0);
+/// Between the running point and its ring.
+pub(in crate::window) const RUNNING_RING_OFF: f32 = 1.0;
+/// The head of the arrow beside the name of an axis: its length and half its width.
+pub(in crate::window) const NAME_ARROW_HEAD: Vec2 = vec2(3.5, 3.0);
+/// How far from its track a scroll bar can be grasped.
+pub(in crate::window) const SCROLL_REACH: f32 = 3.0;
+/// How far beyond its handle a point can be pointed at and grasped.
+pub(in crate::window) const HANDLE_BEYOND: f32 = 2.0;

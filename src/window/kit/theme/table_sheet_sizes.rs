@@ -1,6 +1,6 @@
 //! Sizes of the sheets round the table, in points: Advance, Trims, Compare with its lists, and the merge.
 
-use eframe::egui::{Vec2, vec2};
+use eframe::egui::{Margin, Vec2, vec2};
 
 use crate::window::kit::theme::Theme;
 
@@ -226,3 +226,15 @@ impl MergeSizes {
 pub(in crate::window) const BRACKET_WIDTH: f32 = 1.6;
 /// From the edges of a cell to its bracket.
 pub(in crate::window) const BRACKET_INSET: f32 = 1.0;
+/// Words over the grid as flashed: the room round them, and that of their mark.
+pub(in crate::window) const FLASHED_MARGIN: Margin = Margin::symmetric(14, 4);
+pub(in crate::window) const FLASHED_MARK_ROOM: Vec2 = vec2(12.0, 18.0);
+/// The effect of the trims: room for its heading, and width of a temperature's field.
+pub(in crate::window) const EFFECT_HEADING: f32 = 150.0;
+pub(in crate::window) const EFFECT_FIELD: f32 = 64.0;
+/// The field of the base: so much more than a gap at the ends of its name.
+pub(in crate::window) const CHOOSER_INSET: f32 = 2.0;
+/// How far the ground of a row that is pointed at reaches beyond its words.
+pub(in crate::window) const ROW_GROUND: Vec2 = vec2(3.0, 1.0);
+/// Room round words that can be clicked within a line.
+pub(in crate::window) const LINK_PADDING: Vec2 = vec2(2.0, 1.0);

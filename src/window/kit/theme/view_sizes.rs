@@ -93,12 +93,10 @@ pub struct SlicesSizes {
     pub between: f32,
     /// Height of the line with the heading.
     pub heading: f32,
-    /// A point is taken hold of so far beyond its touch area.
-    pub pick_beyond: f32,
 }
 
 /// The sizes of the slices.
-pub const SLICES_SIZES: SlicesSizes = SlicesSizes { speed_share: 0.57, between: 20.0, heading: 28.0, pick_beyond: 2.0 };
+pub const SLICES_SIZES: SlicesSizes = SlicesSizes { speed_share: 0.57, between: 20.0, heading: 28.0 };
 
 /// Two groups of buttons stand in one line from this width on.
 pub(in crate::window) const ROOM_FOR_BOTH_GROUPS: f32 = 430.0;
@@ -148,12 +146,9 @@ pub(in crate::window) const SECOND_LINE: f32 = 20.0;
 /// Distance of text from a sentence's edge, as in all buttons, and of one that shares its line with others.
 pub(in crate::window) const SENTENCE_PADDING: f32 = 8.0;
 pub(in crate::window) const PLAIN_PADDING: f32 = 6.0;
-/// Between the parts of a sentence, from the last to its edge, and round the words of a choice.
+/// Between the parts of a sentence, and round the words of a choice.
 pub(in crate::window) const PART_GAP: f32 = 4.0;
-pub(in crate::window) const PART_END: f32 = 4.0;
 pub(in crate::window) const CHOICE_AIR: f32 = 10.0;
-/// Room for the triangle before the words of a crowded axis.
-pub(in crate::window) const CROWDED_ROOM: f32 = 13.0;
 /// Height of what stands below the list.
 pub(in crate::window) const BELOW_BREAKPOINTS: f32 = 148.0;
 /// Height of three lines of small text.
@@ -183,3 +178,32 @@ pub(in crate::window) const PROPOSED_CELL_DASHES: (f32, f32) = (4.0, 3.0);
 /// A triangle that marks a finding, and its distance from the cell's corner.
 pub(in crate::window) const FOUND_MARK: Vec2 = vec2(8.0, 7.0);
 pub(in crate::window) const FOUND_MARK_INSET: f32 = 2.0;
+/// Between a unit and the number before it.
+pub(in crate::window) const UNIT_GAP: f32 = 3.0;
+/// The ground of a value that nobody has confirmed is lower than its row by this at both ends.
+pub(in crate::window) const ASSUMED_INSET: f32 = 3.0;
+/// A word of a choice has so much more room at its ends than one in a field.
+pub(in crate::window) const CHOICE_PADDING: f32 = 2.0;
+/// The line under the point at the cursor: how far below its fields, and how far it stands in at its ends.
+pub(in crate::window) const CURSOR_MARK_BELOW: f32 = 3.5;
+pub(in crate::window) const CURSOR_MARK_ENDS: (f32, f32) = (1.0, 3.0);
+/// Width of the numbers of breakpoints in their list, and how much lower a field there is than a sentence.
+pub(in crate::window) const BREAKPOINT_NUMBER: f32 = 18.0;
+pub(in crate::window) const FIELD_LOWER: f32 = 2.0;
+/// From the middle of a button to hold to its two lines.
+pub(in crate::window) const HOLD_LINES: (f32, f32) = (8.0, 9.0);
+/// The triangle before words that warn of a proposal: the room for it, and its corners about its middle.
+pub(in crate::window) const PROPOSAL_MARK_ROOM: Vec2 = vec2(10.0, 14.0);
+pub(in crate::window) const PROPOSAL_MARK_CORNERS: [(f32, f32); 3] = [(0.0, -4.5), (5.0, 4.0), (-5.0, 4.0)];
+/// The parts of a sentence: room behind them, and above and below.
+pub(in crate::window) const PARTS_END: f32 = 4.0;
+pub(in crate::window) const PARTS_INSET: f32 = 3.0;
+/// A note beside or below a sentence: from its left edge to the middle of its mark, and to its words.
+pub(in crate::window) const NOTE_MARK: f32 = 4.0;
+pub(in crate::window) const NOTE_WORDS: f32 = 13.0;
+/// The number editor: room for its caret.
+pub(in crate::window) const CARET_ROOM: f32 = 2.0;
+/// From the lower left corner of a cell to its letter of origin.
+pub(in crate::window) const ORIGIN_LETTER: Vec2 = vec2(2.0, 1.0);
+/// A question over the grid is no wider than this.
+pub(in crate::window) const QUESTION_WIDTH: f32 = 620.0;

@@ -1,13 +1,14 @@
 //! The table as the unit will have it, in place of the project's: computed on a thread, and announced above the
 //! grid.
 
-use eframe::egui::{self, Align, Frame, Label, Layout, Margin, Rect, RichText, Sense, pos2, vec2};
+use eframe::egui::{self, Align, Frame, Label, Layout, Rect, RichText, Sense, vec2};
 
 use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::window::kit::marks;
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::table_sheet_sizes::FLASHED_BAR_HEIGHT;
+use crate::window::kit::theme::kit_sizes::{ENTRY_GAP, MARK};
+use crate::window::kit::theme::table_sheet_sizes::{FLASHED_BAR_HEIGHT, FLASHED_MARGIN, FLASHED_MARK_ROOM};
 use crate::window::state::grid_state::{FlashedGrid, GridMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Screen;
@@ -97,13 +98,12 @@ impl FlashedKeeper {
     /// The words above the grid.
     pub(super) fn bar(&self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let theme = view.theme;
-        let margin = Margin::symmetric(14, 4);
-        Frame::new().fill(color(theme.palette.panel)).inner_margin(margin).show(ui, |ui| {
-            ui.set_min_size(vec2(ui.available_width(), FLASHED_BAR_HEIGHT - 8.0));
-            ui.spacing_mut().item_spacing.y = 1.0;
+        Frame::new().fill(color(theme.palette.panel)).inner_margin(FLASHED_MARGIN).show(ui, |ui| {
+            ui.set_min_size(vec2(ui.available_width(), FLASHED_BAR_HEIGHT - FLASHED_MARGIN.sum().y));
+            ui.spacing_mut().item_spacing.y = ENTRY_GAP;
             ui.horizontal(|ui| {
-                let (rect, _) = ui.allocate_exact_size(vec2(12.0, 18.0), Sense::hover());
-                let mark = Rect::from_center_size(pos2(rect.center().x, rect.center().y), vec2(11.0, 10.0));
+                let (rect, _) = ui.allocate_exact_size(FLASHED_MARK_ROOM, Sense::hover());
+                let mark = Rect::from_center_size(rect.center(), MARK);
                 marks::warning(ui.painter(), mark, color(theme.palette.warning), color(theme.palette.panel));
                 let words = "Not the project's numbers: the table as the unit will have it.";
                 ui.add(Label::new(RichText::new(words).strong()).truncate());

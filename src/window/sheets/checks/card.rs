@@ -6,7 +6,7 @@ use crate::checks::{Finding, Spot, accept, take_back_acceptance};
 use crate::table::{Selection, Table};
 use crate::window::kit::marks;
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
-use crate::window::kit::theme::kit_sizes::LARGE_MARK;
+use crate::window::kit::theme::kit_sizes::{ENTRY_GAP, HAIRLINE, LARGE_MARK, LINE_GAP, MARK_INSET, TIGHT_GAP};
 use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::edits::DocumentEdit;
@@ -33,18 +33,18 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, is_sti
             let back = Rect::from_min_size(rect.min, vec2(rect.width(), height(ui, &key)));
             ui.painter().rect_filled(back, f32::from(view.theme.radius), color(view.theme.palette.panel));
         }
-        ui.spacing_mut().item_spacing.y = 1.0;
-        ui.add_space(2.0);
+        ui.spacing_mut().item_spacing.y = ENTRY_GAP;
+        ui.add_space(TIGHT_GAP);
         let focused = contents(ui, view, finding, &key, outbox);
-        ui.add_space(4.0);
+        ui.add_space(LINE_GAP);
         is_over || focused
     });
     let response = inner.response;
     remember_height(ui, &key, response.rect.height());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Go to finding: {}", finding.message)));
     let rule = hairline(color(view.theme.palette.rule));
-    ui.painter().hline(response.rect.x_range(), response.rect.bottom() + 1.0, rule);
-    ui.add_space(2.0);
+    ui.painter().hline(response.rect.x_range(), response.rect.bottom() + HAIRLINE, rule);
+    ui.add_space(TIGHT_GAP);
     if response.clicked() {
         go_to(ui.ctx(), view, finding, outbox);
     }
@@ -60,14 +60,14 @@ pub(super) fn show_gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     let words = format!("No longer found: {}.", finding.message);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
     let line = Rect::from_min_size(
-        rect.min + vec2(CHECKS_SIZES.mark_width + theme.gap, 2.0),
+        rect.min + vec2(CHECKS_SIZES.mark_width + theme.gap, TIGHT_GAP),
         vec2(0.0, theme.sentence_height),
     );
     let line = line.with_max_x(rect.right());
     elided(ui, line, words, theme.body_font()).paint(ui, Align::Min, color(theme.palette.ink_secondary));
     let rule = hairline(color(theme.palette.rule));
-    ui.painter().hline(rect.x_range(), rect.bottom() + 1.0, rule);
-    ui.add_space(2.0);
+    ui.painter().hline(rect.x_range(), rect.bottom() + HAIRLINE, rule);
+    ui.add_space(TIGHT_GAP);
 }
 
 /// The height of a card when last drawn.
@@ -93,7 +93,7 @@ fn contents(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &Finding
     let (ink, weak) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
     ui.horizontal(|ui| {
         let (rect, _) = ui.allocate_exact_size(vec2(CHECKS_SIZES.mark_width, theme.sentence_height), Sense::hover());
-        let mark = Rect::from_center_size(rect.left_center() + vec2(LARGE_MARK.x / 2.0 + 2.0, 0.0), LARGE_MARK);
+        let mark = Rect::from_center_size(rect.left_center() + vec2(LARGE_MARK.x / 2.0 + MARK_INSET, 0.0), LARGE_MARK);
         let worst = color(severity_ink(view.theme, finding.severity));
         ui.painter().add(marks::severity(mark, finding.severity, worst));
         let message = format!("{}.", capital(&finding.message));

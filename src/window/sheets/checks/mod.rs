@@ -10,6 +10,7 @@ use eframe::egui::{self, Label, Panel, RichText, ScrollArea};
 use crate::checks::{Finding, Severity, assumed_words, relaxed, relaxed_words};
 use crate::window::kit::still::{Line, StillList};
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
+use crate::window::kit::theme::kit_sizes::SHEET_MARGIN;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::Outbox;
@@ -60,7 +61,7 @@ impl ChecksSheet {
         Panel::right("checks side")
             .resizable(false)
             .exact_size((ui.available_width() * CHECKS_SIZES.side_share).clamp(least, most))
-            .frame(egui::Frame::new().inner_margin(egui::Margin::symmetric(14, 0)))
+            .frame(egui::Frame::new().inner_margin(SHEET_MARGIN))
             .show(ui, |ui| {
                 self.remedy.show(ui, view, looked_at);
                 ui.separator();

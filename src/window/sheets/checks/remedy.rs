@@ -8,6 +8,7 @@ use crate::drawing::SliceSpec;
 use crate::project::Project;
 use crate::shaping::Along;
 use crate::table::{Cell, Table};
+use crate::watch::Watch;
 use crate::window::kit::chart::paint_slice;
 use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
@@ -197,7 +198,7 @@ fn most_changed(before: &Table, after: &Table, cells: &[Cell]) -> Option<Cell> {
 /// The differences, one per line: cells by their breakpoints, fields by their labels.
 fn changes(before: &Project, after: &Project) -> Vec<String> {
     let mut lines = cell_changes(before, after);
-    let fields = FieldDifferences::between(before, after).unwrap_or_default().list;
+    let fields = FieldDifferences::between(before, after, Watch::NOBODY).unwrap_or_default().list;
     let is_mark = |path: &str| path.starts_with("advance.origin") || path.starts_with("advance.held");
     let fields = fields.iter().filter(|field| !is_mark(&field.path));
     lines.extend(fields.map(|field| format!("{}: {} becomes {}", field.label, field.base_words, field.edited_words)));

@@ -9,7 +9,8 @@ use eframe::egui::{
 use super::rows::{column, line, second, small, text};
 use super::snapshots;
 use crate::window::kit::numbers::date_and_time;
-use crate::window::kit::theme::table_sheet_sizes::{INDENT, STEPS_HEIGHT, TRIANGLE};
+use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
+use crate::window::kit::theme::table_sheet_sizes::{CHOOSER_INSET, INDENT, STEPS_HEIGHT, TRIANGLE};
 use crate::window::kit::theme::{Theme, color, elided_middle, hairline, shortened};
 use crate::window::state::commands::Command;
 use crate::window::state::compare_state::{BaseChoice, CompareMessage};
@@ -91,8 +92,9 @@ fn field(ui: &mut egui::Ui, text: &str, theme: &Theme) -> Response {
     let fill = if response.hovered() { theme.palette.field_hover } else { theme.palette.field };
     let ink = visuals.text_color();
     ui.painter().rect(rect, visuals.corner_radius, color(fill), visuals.bg_stroke, egui::StrokeKind::Inside);
-    let left = rect.left() + theme.gap + 2.0;
-    let room = egui::Rect::from_x_y_ranges(left..=rect.right() - theme.gap + 2.0 - 5.0 * TRIANGLE, rect.y_range());
+    let left = rect.left() + theme.gap + CHOOSER_INSET;
+    let room =
+        egui::Rect::from_x_y_ranges(left..=rect.right() - theme.gap + CHOOSER_INSET - 5.0 * TRIANGLE, rect.y_range());
     elided_middle(ui, room, text, theme.body_font()).write(ui, Align::Min, ink);
     let tip = pos2(rect.right() - theme.gap - 2.0 * TRIANGLE, rect.center().y);
     let corners =
@@ -111,7 +113,7 @@ struct List<'a> {
 impl List<'_> {
     fn show(&self, ui: &mut egui::Ui, outbox: &mut Outbox) {
         let theme = self.view.theme;
-        ui.spacing_mut().item_spacing.y = 2.0;
+        ui.spacing_mut().item_spacing.y = TIGHT_GAP;
         if self.chosen == Chosen::Base {
             let has_none = self.view.document.project().snapshots.is_empty();
             let newest = if has_none { "as opened" } else { "newest snapshot" };
@@ -165,7 +167,7 @@ impl List<'_> {
             });
             let told = line(ui, theme.compare.small_line_height);
             text(ui, column(told, INDENT, told.width() - INDENT), Align::Min, small(snapshots::told(snapshot), theme));
-            ui.add_space(2.0);
+            ui.add_space(TIGHT_GAP);
         }
         if self.chosen == Chosen::Base {
             let take = action(ui, "Take a snapshot…");

@@ -9,6 +9,7 @@ use crate::compare::{Comparison, Region, TableComparison, Threshold};
 use crate::drawing::LEAST_FULL_DEG;
 use crate::project::Project;
 use crate::table::{Cell, Selection, Table};
+use crate::watch::Watch;
 use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
 use crate::wording::Refusal;
@@ -58,8 +59,8 @@ pub(super) struct Compared {
 }
 
 impl Compared {
-    fn new(key: Key) -> Result<Self, Refusal> {
-        let comparison = Comparison::new(&key.base, &key.edited, key.threshold)?;
+    fn new(key: Key, watch: Watch<'_>) -> Result<Self, Refusal> {
+        let comparison = Comparison::new(&key.base, &key.edited, key.threshold, watch)?;
         let (mut region_of, mut full_deg, mut badges) = (Vec::new(), LEAST_FULL_DEG, Vec::new());
         if let Ok(table) = &comparison.table {
             full_deg = table.delta.deg().iter().fold(full_deg, |full, deg| full.max(deg.abs()));
@@ -139,16 +140,49 @@ pub(super) struct Comparing {
 impl Comparing {
     /// The comparison to show; during a computation, the previous one. An error if there is none.
     pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Compared>>, Refusal> {
-        let key = Key::of(view);
+        self.of(Key::of(view), ctx)
+    }
+
+    fn of(&mut self, key: Key, ctx: &egui::Context) -> Result<Option<Arc<Compared>>, Refusal> {
         self.newest.receive();
         if key.cells() <= CELLS_AT_ONCE && !self.newest.is_known(&key) {
-            self.newest.put(key.clone(), Compared::new(key.clone()));
+            self.newest.put(key.clone(), Compared::new(key.clone(), Watch::NOBODY));
         }
         let wanted = key.clone();
-        self.newest.ask(&key, ctx, "the comparison", move |_| Compared::new(wanted));
+        self.newest.give_up_others(&key);
+        self.newest.ask(&key, ctx, "the comparison", move |link| {
+            let goes_on = |_| !link.is_stopped();
+            Compared::new(wanted, Watch::new(&goes_on))
+        });
         match self.newest.fault_of(&key) {
             Some(fault) => Err(fault.clone().into()),
             None => Ok(self.newest.newest().map(|(_, compared)| Arc::clone(compared))),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::SAMPLES;
+
+    #[test]
+    fn an_outdated_comparison_ends() {
+        let project = SAMPLES[0].project().unwrap();
+        let key = |gap_mm: f64| {
+            let edited = project.edit(|parts| parts.engine.plug_gap_mm = gap_mm).unwrap();
+            Key { base: project.clone(), edited, threshold: Threshold::default() }
+        };
+        let (mut comparing, ctx) = (Comparing::default(), egui::Context::default());
+        let (outdated, newer) = (key(0.65), key(0.75));
+        let wanted = outdated.clone();
+        let held = comparing.newest.ask_held(&outdated, &ctx, |link| {
+            let goes_on = |_| !link.is_stopped();
+            Compared::new(wanted, Watch::new(&goes_on))
+        });
+        comparing.of(newer.clone(), &ctx).unwrap();
+        assert_eq!(held.let_go(), Some(Refusal::new("stopped")));
+        comparing.newest.wait();
+        assert!(comparing.newest.shown(&newer).is_some());
     }
 }

@@ -25,6 +25,7 @@ use self::take_back::Reasons;
 use crate::compare::FieldDifferences;
 use crate::window::kit::grid::axis_name;
 use crate::window::kit::parts::part;
+use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
 use crate::window::kit::theme::table_sheet_sizes::{GRID_SHARE, LISTS_SHARE, TOGGLE_WIDTH};
 use crate::window::kit::theme::{Theme, color, hairline, strong_label};
 use crate::window::state::commands::Command;
@@ -136,7 +137,7 @@ impl CompareSheet {
             if !both {
                 header(&mut ui, view, Beside::Tab, outbox);
             } else {
-                ui.add_space(theme.gap + 2.0);
+                ui.add_space(theme.gap + TIGHT_GAP);
             }
             self.surface.show(&mut ui, view, compared, outbox);
         }
@@ -216,7 +217,7 @@ enum Beside {
 /// Heading and choice of the base; gives what they leave free.
 fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbox) -> Rect {
     let theme = view.theme;
-    ui.add_space(theme.gap + 2.0);
+    ui.add_space(theme.gap + TIGHT_GAP);
     ui.horizontal(|ui| {
         ui.set_height(theme.compare.header_height);
         strong_label(ui, "Difference ° edited \u{2212} base", theme.heading_font());

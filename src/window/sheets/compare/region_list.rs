@@ -6,7 +6,7 @@ use super::comparing::Compared;
 use super::delta_grid::{DeltaGrid, badge};
 use super::rows::{column, line, second, small, text};
 use crate::compare::{Region, Threshold};
-use crate::window::kit::theme::table_sheet_sizes::{CELLS_WIDTH, WORDS_LEFT};
+use crate::window::kit::theme::table_sheet_sizes::{CELLS_WIDTH, ROW_GROUND, WORDS_LEFT};
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
@@ -93,7 +93,7 @@ fn entry(
     let name = format!("Region {}: {}", number + 1, region.words(load, digits));
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
     if response.hovered() || response.has_focus() {
-        ui.painter().rect_filled(all.expand2(egui::vec2(3.0, 1.0)), theme.radius, color(theme.palette.field));
+        ui.painter().rect_filled(all.expand2(ROW_GROUND), theme.radius, color(theme.palette.field));
     }
     let words = line(ui, sizes.line_height);
     badge(ui.painter(), pos2(words.left() + sizes.badge_radius, words.center().y), number, 1.0, theme);

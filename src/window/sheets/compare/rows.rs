@@ -4,6 +4,7 @@
 use eframe::egui::{self, Align, Button, Layout, Rect, Response, RichText, Role, UiBuilder, WidgetInfo, pos2, vec2};
 
 use crate::compare::{Extreme, TableComparison, UNWEIGHTED_NOTE};
+use crate::window::kit::theme::table_sheet_sizes::LINK_PADDING;
 use crate::window::kit::theme::{Theme, color, label_in_middle};
 use crate::window::sheets::compare::comparing::Compared;
 use crate::window::sheets::compare::names;
@@ -23,7 +24,7 @@ pub(super) fn text(ui: &mut egui::Ui, rect: Rect, align: Align, text: RichText) 
 /// A button that looks like a word, at the right end of a rectangle; `name` says what it does.
 pub(super) fn link(ui: &mut egui::Ui, rect: Rect, word: &str, name: &str, theme: &Theme) -> Response {
     let mut inner = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::right_to_left(Align::Center)));
-    inner.spacing_mut().button_padding = vec2(2.0, 1.0);
+    inner.spacing_mut().button_padding = LINK_PADDING;
     let button = Button::new(RichText::new(word).color(color(theme.palette.ink)).underline()).frame(false);
     let response = inner.add(button);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));

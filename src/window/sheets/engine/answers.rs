@@ -6,8 +6,8 @@ use crate::drawing::{ChartSpec, round_range};
 use crate::window::kit::chart::Chart;
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::viewport;
-use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
-use crate::window::kit::theme::kit_sizes::{CHART, MARK};
+use crate::window::kit::theme::engine_sheet_sizes::{COLUMN_INSET, ENGINE_SIZES, REMARK_DOT};
+use crate::window::kit::theme::kit_sizes::{CHART, LINE_GAP, MARK, MARK_INSET};
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::outbox::Outbox;
@@ -42,13 +42,13 @@ pub(super) fn said(ui: &mut egui::Ui, theme: &Theme, gravity: Gravity, words: &s
     };
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = theme.gap;
-        let (rect, _) = ui.allocate_exact_size(vec2(MARK.x + 2.0, theme.body + 4.0), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(vec2(MARK.x + MARK_INSET, theme.body + LINE_GAP), Sense::hover());
         let mark = Rect::from_center_size(rect.center(), MARK);
         match gravity {
             Gravity::Obstacle | Gravity::Warning => {
                 marks::warning(ui.painter(), mark, color(ink), color(palette.paper))
             }
-            Gravity::Note => drop(ui.painter().circle_filled(mark.center(), 2.2, color(palette.ink_secondary))),
+            Gravity::Note => drop(ui.painter().circle_filled(mark.center(), REMARK_DOT, color(palette.ink_secondary))),
             Gravity::Good => marks::tick(ui.painter(), mark, egui::Stroke::new(CHART.main, color(palette.ink))),
         }
         ui.add(Label::new(RichText::new(format!("{word}{words}")).color(color(palette.ink))).wrap());
@@ -81,19 +81,19 @@ pub(super) fn apply_or(
         Ok(label) => label,
         Err(why) => return refused(ui, nothing, &why.to_string()),
     };
-    ui.add_space(4.0);
+    ui.add_space(LINE_GAP);
     let button = ui.add(Button::new(&label)).on_hover_text("Applies this to the project as one step.");
     if button.clicked() {
         outbox.edit(label, edit());
     }
-    ui.add_space(4.0);
+    ui.add_space(LINE_GAP);
 }
 
 /// The button where there is nothing to do, and why.
 pub(super) fn refused(ui: &mut egui::Ui, nothing: &str, why: &str) {
-    ui.add_space(4.0);
+    ui.add_space(LINE_GAP);
     ui.add_enabled(false, Button::new(nothing)).on_disabled_hover_text(why);
-    ui.add_space(4.0);
+    ui.add_space(LINE_GAP);
 }
 
 /// One line of a table of figures: texts, each right-aligned in its column; the first line is its head.
@@ -111,7 +111,7 @@ pub(super) fn figures(ui: &mut egui::Ui, theme: &Theme, cells: &[String], is_hea
     let mut right = rect.left();
     for cell in cells {
         right += width;
-        ui.painter().text(pos2(right - 4.0, rect.center().y), Align2::RIGHT_CENTER, cell, font.clone(), ink);
+        ui.painter().text(pos2(right - COLUMN_INSET, rect.center().y), Align2::RIGHT_CENTER, cell, font.clone(), ink);
     }
 }
 

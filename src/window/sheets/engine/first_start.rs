@@ -71,7 +71,7 @@ fn verdict(ui: &mut egui::Ui, view: &View<'_>) {
 fn should_show(ui: &mut egui::Ui, view: &View<'_>) {
     let asked = FirstStart::of(view.project);
     form::heading(ui, view.theme, "What the light should show");
-    let head = ["coil", "cylinders", "mark at °", "plugs out °", "plugs in °"].map(String::from);
+    let head = ["coil", "cylinders", "turn by °", "plugs out °", "plugs in °"].map(String::from);
     answers::figures(ui, view.theme, &head, true);
     for coil in &asked.coils {
         let [[first, second], [low, high]] = [coil.cylinders.map(f64::from), coil.plugs_in_deg];

@@ -17,6 +17,7 @@ use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 use self::answers::Part;
 use self::pictures::Pictures;
 use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::{color, hairline};
 use crate::window::state::engine_state::Page;
 use crate::window::state::outbox::Outbox;
@@ -50,7 +51,7 @@ impl EngineSheet {
         let rule = whole.top() + ENGINE_SIZES.pages_height;
         pages::show(ui, view, outbox, Rect::from_min_max(whole.min, pos2(whole.right(), rule)));
         ui.painter().hline(whole.x_range(), rule, hairline(color(view.theme.palette.rule)));
-        let body = Rect::from_min_max(pos2(whole.left(), rule + 1.0), whole.max);
+        let body = Rect::from_min_max(pos2(whole.left(), rule + HAIRLINE), whole.max);
         let mut ui = ui.new_child(UiBuilder::new().max_rect(body));
         let page = view.screen.engine.page;
         form::page(&mut ui, view.theme, page.name(), |ui| match page {

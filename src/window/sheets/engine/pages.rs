@@ -5,7 +5,7 @@ use eframe::egui::{self, Align2, Id, Rect, Role, Sense, Stroke, WidgetInfo, pos2
 use crate::project::Project;
 use crate::window::kit::marks;
 use crate::window::kit::theme::engine_sheet_sizes::{ENGINE_SIZES, PAGE_SIZES};
-use crate::window::kit::theme::kit_sizes::CHART;
+use crate::window::kit::theme::kit_sizes::{CHART, HAIRLINE};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring, strong_text};
 use crate::window::state::engine_state::{EngineMessage, Page};
 use crate::window::state::outbox::Outbox;
@@ -62,7 +62,7 @@ fn width(ui: &egui::Ui, theme: &Theme, page: Page, done: Option<bool>) -> f32 {
         Some(false) => text(OPEN, theme.small_font()) + PAGE_SIZES.before_state,
     };
     // Emphasised text is wider.
-    (text(page.name(), theme.heading_font()) + 1.0 + state).ceil() + 2.0 * PAGE_SIZES.padding
+    (text(page.name(), theme.heading_font()) + HAIRLINE + state).ceil() + 2.0 * PAGE_SIZES.padding
 }
 
 const OPEN: &str = "open";
@@ -83,13 +83,13 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, inner: Rect, wid
             let state = if done { "done" } else { OPEN };
             ui.ctx().accesskit_node_builder(response.id, |node| node.set_description(state));
         }
-        let radius = f32::from(theme.radius) - 1.0;
+        let radius = theme.inner_radius();
         if response.hovered() {
-            ui.painter().rect_filled(rect.shrink(1.0), radius, color(palette.field_hover));
+            ui.painter().rect_filled(rect.shrink(HAIRLINE), radius, color(palette.field_hover));
         }
         if response.has_focus() {
             let stroke = ring(color(palette.ink));
-            ui.painter().rect_stroke(rect.shrink(1.0), radius, stroke, egui::StrokeKind::Inside);
+            ui.painter().rect_stroke(rect.shrink(HAIRLINE), radius, stroke, egui::StrokeKind::Inside);
         }
         let ink = color(if is_now { palette.ink } else { palette.ink_secondary });
         let at = pos2(rect.left() + PAGE_SIZES.padding, rect.center().y);
@@ -99,7 +99,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, inner: Rect, wid
             ui.painter().text(at, Align2::LEFT_CENTER, page.name(), theme.body_font(), ink)
         };
         if is_now {
-            let y = ui.painter().round_to_pixel_center(written.bottom() + 1.0);
+            let y = ui.painter().round_to_pixel_center(written.bottom() + HAIRLINE);
             ui.painter().hline(written.x_range(), y, hairline(ink));
         }
         state_of(ui, theme, pos2(written.right() + PAGE_SIZES.before_state, rect.center().y), done);

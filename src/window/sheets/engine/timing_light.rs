@@ -10,6 +10,7 @@ use crate::window::kit::chart::Line;
 use crate::window::kit::numbers::date_and_time;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
+use crate::window::kit::theme::kit_sizes::LINE_GAP;
 use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
 use crate::window::state::edits::{ReadingEdit, WorksheetEdit, are_stale, kept_rows, shown_rows};
 use crate::window::state::engine_state::EngineMessage;
@@ -47,7 +48,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             refused = refused.take().or(reading_row(ui, view, outbox, &rows, row));
         }
     });
-    ui.add_space(4.0);
+    ui.add_space(LINE_GAP);
     buttons(ui, view, outbox, &rows);
     light_row(ui, view, outbox);
     let places = form::room(ui);

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 
 use crate::project::cautions;
-use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::{ENGINE_SIZES, STOP_TICK};
 use crate::window::kit::theme::kit_sizes::{CHART, CHART_SIZES};
 use crate::window::kit::theme::{color, hairline};
 use crate::window::sheets::engine::answers::{self, Part};
@@ -181,7 +181,8 @@ fn wheel(ui: &mut egui::Ui, view: &View<'_>, found: Option<&TrueTdc>) {
     let (ink, second) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
     let rule = color(theme.palette.rule_strong);
     #[expect(clippy::cast_possible_truncation, reason = "screen points are f32")]
-    let at = |deg: f64, radius: f32| rect.center() + radius * egui::Vec2::angled((deg - 90.0).to_radians() as f32);
+    let towards = |deg: f64| egui::Vec2::angled((deg - 90.0).to_radians() as f32);
+    let at = |deg: f64, radius: f32| rect.center() + radius * towards(deg);
     let painter = ui.painter();
     painter.circle_stroke(rect.center(), radius, hairline(rule));
     for deg in (0..360).step_by(5) {
@@ -234,7 +235,7 @@ fn scale(ui: &mut egui::Ui, view: &View<'_>, stop: &PistonStop, found: &TrueTdc)
     for step in (-reach_whole..=reach_whole).filter(|step| step % 10 == 0) {
         let at = found.tdc_deg.round() + f64::from(step);
         if around(at).abs() <= reach {
-            ui.painter().vline(x(at), base..=base + 5.0, hairline(second));
+            ui.painter().vline(x(at), base..=base + STOP_TICK, hairline(second));
         }
     }
     let mut marks =

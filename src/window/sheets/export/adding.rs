@@ -7,6 +7,7 @@ use crate::image::add_item;
 use crate::project::{Content, FieldKind, StartingLayout, Tree, field};
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sheet_sizes::{ADDING_FIELDS_HEIGHT, ADDING_WIDTH};
+use crate::window::kit::theme::kit_sizes::ENTRY_GAP;
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;
@@ -67,7 +68,7 @@ pub(super) fn items(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mu
         .accessible_name("Items to add")
         .show(|ui| {
             ui.set_max_width(ADDING_WIDTH);
-            ui.spacing_mut().item_spacing.y = 1.0;
+            ui.spacing_mut().item_spacing.y = ENTRY_GAP;
             for (content, words) in CONTENTS {
                 entry(ui, view, kept, outbox, (content, String::new(), words.to_owned()));
             }

@@ -11,7 +11,7 @@ use eframe::egui::{
 use super::kept::Kept;
 use super::kept::pick;
 use super::tint;
-use crate::window::kit::theme::engine_sheet_sizes::{BYTE_MARK, BYTE_STRIP};
+use crate::window::kit::theme::engine_sheet_sizes::{BYTE_MARK, BYTE_RAISED, BYTE_STRIP};
 use crate::window::kit::theme::{color, elided, hairline, ring};
 use crate::window::state::export_state::Part;
 use crate::window::state::outbox::Outbox;
@@ -224,7 +224,7 @@ impl Places<'_> {
             Some(byte) => (format!("{byte:02X}"), if span.is_some() { palette.ink } else { palette.ink_secondary }),
             None => ("··".to_owned(), palette.ink_secondary),
         };
-        let at = pos2(rect.center().x, rect.center().y - 1.0);
+        let at = pos2(rect.center().x, rect.center().y - BYTE_RAISED);
         painter.text(at, Align2::CENTER_CENTER, text, theme.digits_font(), color(ink));
         if marked.contains(&address) {
             let corner = rect.right_top();

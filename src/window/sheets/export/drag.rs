@@ -1,11 +1,13 @@
 //! Moving and resizing an item, and moving the detail, by the pointer.
 #![expect(clippy::cast_possible_truncation, reason = "pixels and addresses of an image are whole numbers below 2³²")]
 
-use eframe::egui::{self, Align2, Painter, Rect, StrokeKind, pos2, vec2};
+use eframe::egui::{self, Align2, Painter, Rect, StrokeKind, pos2};
 
 use super::kept::{Kept, Span};
 use super::scale::{Scale, placed};
 use crate::project::{Content, Project};
+use crate::window::kit::theme::engine_sheet_sizes::{DRAG_BEYOND, LEAST_MEANT};
+use crate::window::kit::theme::kit_sizes::BUBBLE;
 use crate::window::kit::theme::{color, hairline, strong_line};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
@@ -126,9 +128,11 @@ impl Drag {
             Edge::None => (drag.asked, drag.asked + bytes),
             Edge::End => (drag.span.from, drag.asked),
         };
-        let rect =
-            Rect::from_x_y_ranges(detail.x(from)..=detail.x(to).max(detail.x(from) + 2.0), detail.rect.y_range());
-        let seen = rect.intersect(detail.rect.expand(4.0));
+        let rect = Rect::from_x_y_ranges(
+            detail.x(from)..=detail.x(to).max(detail.x(from) + LEAST_MEANT),
+            detail.rect.y_range(),
+        );
+        let seen = rect.intersect(detail.rect.expand(DRAG_BEYOND));
         painter.rect_stroke(seen, 0.0, strong_line(ink), StrokeKind::Outside);
         let words = match (&drag.refusal, drag.edge) {
             (Some(why), _) => format!("Not here: {why}"),
@@ -136,11 +140,12 @@ impl Drag {
             (None, Edge::End) => format!("{} ends at {:04X}", drag.span.name, to - 1),
         };
         let galley = painter.layout_no_wrap(words, theme.body_font(), ink);
-        let left = seen
-            .left()
-            .clamp(detail.rect.left(), (detail.rect.right() - galley.size().x - 12.0).max(detail.rect.left()));
-        let place = Align2::LEFT_TOP.anchor_size(pos2(left + 6.0, detail.rect.bottom() + 6.0), galley.size());
-        let ground = place.expand2(vec2(6.0, 3.0));
+        let left = seen.left().clamp(
+            detail.rect.left(),
+            (detail.rect.right() - galley.size().x - 2.0 * BUBBLE.x).max(detail.rect.left()),
+        );
+        let place = Align2::LEFT_TOP.anchor_size(pos2(left + BUBBLE.x, detail.rect.bottom() + BUBBLE.x), galley.size());
+        let ground = place.expand2(BUBBLE);
         painter.rect_filled(ground, f32::from(theme.radius), color(theme.palette.paper));
         painter.rect_stroke(ground, f32::from(theme.radius), hairline(ink), StrokeKind::Outside);
         painter.galley(place.min, galley, ink);

@@ -20,7 +20,7 @@ use crate::wording::{Refusal, Unit};
 
 /// Draws the fields into the rest of `ui`.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
-    ui.spacing_mut().item_spacing.y = 3.0;
+    ui.spacing_mut().item_spacing.y = FORM_SIZES.row_gap;
     let mut lines = Lines { view, outbox, refusal: None };
     match view.screen.export.part {
         Part::Whole => whole(ui, &mut lines, kept),

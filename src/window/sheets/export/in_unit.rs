@@ -8,7 +8,8 @@ use eframe::egui::{self, Align, Label, Layout, RichText, ScrollArea, Sense, UiBu
 use super::kept::Kept;
 use crate::image::{FlashedUnit, NotHeld, SparkComparison, add_missing, compare_spark, folding_words, largest_folding};
 use crate::project::{CoveredHow, CoveredPart, Project};
-use crate::window::kit::theme::engine_sheet_sizes::PART_NAME;
+use crate::window::kit::theme::engine_sheet_sizes::{FOLDED_AT_WIDTH, PART_NAME};
+use crate::window::kit::theme::kit_sizes::ROUNDING;
 use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::edits::ImageEdit;
@@ -141,7 +142,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, part: &NotHeld, outbox: &mut Outbox) 
         part_name(ui, RichText::new(part.part.words()).strong());
         how(ui, view, part.part, outbox);
         if part.part.folds_at_a_temperature() && view.project.image.coverage.of(part.part).how == CoveredHow::InTable {
-            let (rect, _) = ui.allocate_exact_size(vec2(80.0, FORM_SIZES.field_height), Sense::hover());
+            let (rect, _) = ui.allocate_exact_size(vec2(FOLDED_AT_WIDTH, FORM_SIZES.field_height), Sense::hover());
             form::field_at(ui, view, outbox, rect, &path(part.part, "at_c"));
         }
     });
@@ -190,7 +191,7 @@ fn how(ui: &mut egui::Ui, view: &View<'_>, part: CoveredPart, outbox: &mut Outbo
     let tooltip = "By its items in the image, and by hand where there are none; folded into the cells that are exported, \
                    while the project's own stay; or not at all: then the unit's spark is told without it.";
     let width = choice::row_width(ui, view.theme, &words);
-    let (rect, _) = ui.allocate_exact_size(vec2(width + 1.0, FORM_SIZES.field_height), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(width + ROUNDING, FORM_SIZES.field_height), Sense::hover());
     let choice =
         Choice { key: &key, name: &name, words: &words, now: hows.iter().position(|(how, _)| *how == now), tooltip };
     let taken = choice::show(ui, view.theme, rect, &choice).and_then(|taken| hows.get(taken));

@@ -8,7 +8,8 @@ use super::kept::{Kept, Span};
 use super::scale::placed;
 use super::tint;
 use crate::image::cell_name;
-use crate::window::kit::theme::engine_sheet_sizes::{ADDRESS_SHARE, TYPE_SHARE};
+use crate::window::kit::theme::engine_sheet_sizes::{ADDRESS_SHARE, ITEM_RING_RADIUS, TYPE_SHARE};
+use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
 use crate::window::kit::theme::{color, elided, elided_middle, hairline, ring};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
@@ -69,7 +70,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response 
         ui.painter().rect_filled(rect, 0.0, color(palette.field_hover));
     }
     if response.has_focus() {
-        ui.painter().rect_stroke(rect, 2.0, ring(color(palette.ink)), StrokeKind::Inside);
+        ui.painter().rect_stroke(rect, ITEM_RING_RADIUS, ring(color(palette.ink)), StrokeKind::Inside);
     }
     let left = rect.left() + theme.rail_mark + theme.gap;
     let swatch = Rect::from_center_size(
@@ -92,7 +93,7 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response 
     let weak = color(palette.ink_secondary);
     let x = |share: f32| rect.left() + share * rect.width();
     for (from, to, text) in [(ADDRESS_SHARE, TYPE_SHARE, address), (TYPE_SHARE, 1.0, kind)] {
-        let room = Rect::from_x_y_ranges(x(from)..=x(to) - 2.0, rect.y_range());
+        let room = Rect::from_x_y_ranges(x(from)..=x(to) - TIGHT_GAP, rect.y_range());
         elided(ui, room, text, theme.small_font()).paint(ui, egui::Align::Min, weak);
     }
     response.on_hover_text(format!("{told}\nUp and Down go from one to the next, Delete takes an item out."))

@@ -13,7 +13,12 @@ use super::list;
 use super::scale::{Scale, placed, zoomed};
 use super::tint;
 use crate::project::ChecksumKind;
-use crate::window::kit::theme::engine_sheet_sizes::ADDRESS_DISTANCE;
+use crate::window::kit::theme::engine_sheet_sizes::{
+    ADDRESS_BELOW, ADDRESS_DISTANCE, ADDRESS_HALF, ADDRESS_TICK, CHECKSUM_ABOVE, CHECKSUM_ARROW, CHECKSUM_FOOT,
+    CHECKSUM_WORDS, DETAIL_REACH, ITEM_NAME_GROUND, ITEM_NAME_INSET, LEAST_GRASPED, LEAST_MEANT, LEAST_OUTLINED,
+    LENS_GAP,
+};
+use crate::window::kit::theme::kit_sizes::{HAIRLINE, ROUNDING};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring};
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;
@@ -145,7 +150,7 @@ impl MapView {
         outbox: &mut Outbox,
         detail: &Scale,
     ) -> Option<String> {
-        let response = ui.interact(detail.rect.expand2(vec2(0.0, 2.0)), detail_id(), Sense::click_and_drag());
+        let response = ui.interact(detail.rect.expand2(vec2(0.0, DETAIL_REACH)), detail_id(), Sense::click_and_drag());
         response.widget_info(|| {
             let (from, to) = (detail.from, detail.to - 1);
             WidgetInfo::labeled(Role::Image, true, format!("detail of the image, addresses {from:04X} to {to:04X}"))
@@ -204,13 +209,13 @@ fn take<'a>(kept: &'a Kept, detail: &Scale, x: f32, reach: f32) -> Option<(&'a S
     let is_wide = |span: &&Span| detail.x(span.to) - detail.x(span.from) > 3.0 * reach;
     let ends = items().filter(can_resize).filter(is_wide);
     if let Some(span) =
-        ends.into_iter().find(|span| (detail.x(span.to) - x).abs() <= reach && x <= detail.x(span.to) + 1.0)
+        ends.into_iter().find(|span| (detail.x(span.to) - x).abs() <= reach && x <= detail.x(span.to) + ROUNDING)
     {
         return Some((span, Edge::End));
     }
     let under = |span: &&Span| {
         let (left, right) = (detail.x(span.from), detail.x(span.to));
-        (left..=right.max(left + 3.0)).contains(&x)
+        (left..=right.max(left + LEAST_GRASPED)).contains(&x)
     };
     items().find(under).map(|span| (span, Edge::None))
 }
@@ -230,7 +235,7 @@ fn strip(ui: &egui::Ui, view: &View<'_>, kept: &Kept, scale: &Scale, hover: Opti
     for span in &kept.spans {
         let Some(rect) = scale.part(span.from, span.to) else { continue };
         tint::part(painter, theme, rect, span.kind);
-        if rect.width() > 3.0 {
+        if rect.width() > LEAST_OUTLINED {
             painter.rect_stroke(rect, 0.0, line, StrokeKind::Inside);
         } else {
             painter.vline(rect.center().x, rect.y_range(), line);
@@ -247,19 +252,23 @@ fn strip(ui: &egui::Ui, view: &View<'_>, kept: &Kept, scale: &Scale, hover: Opti
         && let Some(rect) = scale.part(selected.from, selected.to)
     {
         let stroke = Stroke::new(theme.selection_width, color(palette.accent));
-        painter.rect_stroke(rect.expand(1.0), 0.0, stroke, StrokeKind::Outside);
+        painter.rect_stroke(rect.expand(HAIRLINE), 0.0, stroke, StrokeKind::Outside);
     }
 }
 
 /// The name of a part where there is room for it, on a ground of its tint so that the pattern does not cross it.
 fn name(ui: &egui::Ui, theme: &Theme, rect: Rect, span: &Span) {
-    let room = rect.width() - 6.0;
+    let room = rect.width() - ITEM_NAME_INSET - ITEM_NAME_GROUND;
     if room < theme.export.least_named {
         return;
     }
-    let room = Rect::from_min_size(pos2(rect.left() + 4.0, rect.top()), vec2(room, rect.height()));
+    let room = Rect::from_min_size(pos2(rect.left() + ITEM_NAME_INSET, rect.top()), vec2(room, rect.height()));
     let line = elided(ui, room, &span.name, theme.small_font());
-    ui.painter().rect_filled(line.place(Align::Min).expand2(vec2(2.0, 0.0)), 0.0, tint::tint(theme, span.kind));
+    ui.painter().rect_filled(
+        line.place(Align::Min).expand2(vec2(ITEM_NAME_GROUND, 0.0)),
+        0.0,
+        tint::tint(theme, span.kind),
+    );
     line.paint(ui, Align::Min, color(theme.palette.ink));
 }
 
@@ -267,10 +276,10 @@ fn name(ui: &egui::Ui, theme: &Theme, rect: Rect, span: &Span) {
 fn lens(painter: &Painter, theme: &Theme, whole: &Scale, detail: &Scale) {
     let ink = hairline(color(theme.palette.ink_secondary));
     let (left, right) = (whole.x(detail.from), whole.x(detail.to));
-    let (top, bottom) = (whole.rect.bottom() + 2.0, detail.rect.top() - 2.0);
+    let (top, bottom) = (whole.rect.bottom() + LENS_GAP, detail.rect.top() - LENS_GAP);
     painter.line_segment([pos2(left, top), pos2(detail.rect.left(), bottom)], ink);
     painter.line_segment([pos2(right, top), pos2(detail.rect.right(), bottom)], ink);
-    let shown = Rect::from_x_y_ranges(left..=right.max(left + 2.0), whole.rect.y_range());
+    let shown = Rect::from_x_y_ranges(left..=right.max(left + LEAST_MEANT), whole.rect.y_range());
     painter.rect_stroke(shown, 0.0, ring(color(theme.palette.ink)), StrokeKind::Outside);
 }
 
@@ -285,12 +294,12 @@ fn checksum_range(painter: &Painter, theme: &Theme, kept: &Kept, whole: &Scale) 
     let from = u64::from(checksum.from);
     let to = from + u64::from(checksum.length);
     let (left, right) = (whole.x(from), whole.x(to));
-    let (y, foot) = (whole.rect.top() - 7.0, whole.rect.top() - 2.0);
+    let (y, foot) = (whole.rect.top() - CHECKSUM_ABOVE, whole.rect.top() - CHECKSUM_FOOT);
     let stored = whole.x(u64::from(checksum.stored_at) + u64::from(checksum.kind.size() / 2));
     painter.line_segment([pos2(left, y), pos2(left, foot)], stroke);
     painter.line_segment([pos2(left.min(stored), y), pos2(right.max(stored), y)], stroke);
     painter.line_segment([pos2(right, y), pos2(right, foot)], stroke);
-    painter.arrow(pos2(stored, y), vec2(0.0, 6.0), stroke);
+    painter.arrow(pos2(stored, y), vec2(0.0, CHECKSUM_ARROW), stroke);
     let name = crate::image::checksum_name(checksum.kind);
     let words = format!("{name} over {from:04X}–{:04X}", to.saturating_sub(1));
     let galley = painter.layout_no_wrap(words, theme.small_font(), ink);
@@ -298,8 +307,8 @@ fn checksum_range(painter: &Painter, theme: &Theme, kept: &Kept, whole: &Scale) 
         whole.rect.left() + galley.size().x / 2.0,
         (whole.rect.right() - galley.size().x / 2.0).max(whole.rect.left() + galley.size().x / 2.0),
     );
-    let place = Align2::CENTER_CENTER.anchor_size(pos2(middle, y - 1.0), galley.size());
-    painter.rect_filled(place.expand2(vec2(5.0, 0.0)), 0.0, color(theme.palette.paper));
+    let place = Align2::CENTER_CENTER.anchor_size(pos2(middle, y - HAIRLINE), galley.size());
+    painter.rect_filled(place.expand2(vec2(CHECKSUM_WORDS, 0.0)), 0.0, color(theme.palette.paper));
     painter.galley(place.min, galley, ink);
 }
 
@@ -315,15 +324,14 @@ fn ticks(painter: &Painter, theme: &Theme, detail: &Scale) {
     let mut address = detail.from.div_ceil(step) * step;
     while address <= detail.to {
         let x = detail.x(address);
-        painter.vline(x, y..=y + 4.0, hairline(ink));
+        painter.vline(x, y..=y + ADDRESS_TICK, hairline(ink));
         let words = format!("{address:04X}");
-        let half = 18.0;
         let (at, align) = match x {
-            x if x < detail.rect.left() + half => (x, Align2::LEFT_TOP),
-            x if x > detail.rect.right() - half => (x, Align2::RIGHT_TOP),
+            x if x < detail.rect.left() + ADDRESS_HALF => (x, Align2::LEFT_TOP),
+            x if x > detail.rect.right() - ADDRESS_HALF => (x, Align2::RIGHT_TOP),
             x => (x, Align2::CENTER_TOP),
         };
-        painter.text(pos2(at, y + 3.0), align, words, theme.small_font(), ink);
+        painter.text(pos2(at, y + ADDRESS_BELOW), align, words, theme.small_font(), ink);
         address += step;
     }
 }

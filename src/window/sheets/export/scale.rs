@@ -1,6 +1,7 @@
 //! Addresses along a strip of the map.
 #![expect(clippy::cast_possible_truncation, reason = "pixels and addresses of an image are whole numbers below 2³²")]
 
+use crate::window::kit::theme::engine_sheet_sizes::LEAST_PART;
 use eframe::egui::Rect;
 
 /// So few bytes are the least that a detail shows.
@@ -47,7 +48,7 @@ impl Scale {
         }
         let (left, right) = (self.x(from.max(self.from)), self.x(to.min(self.to)));
         // What is too small to be seen to scale is drawn as a line.
-        Some(Rect::from_x_y_ranges(left..=right.max(left + 1.5), self.rect.y_range()))
+        Some(Rect::from_x_y_ranges(left..=right.max(left + LEAST_PART), self.rect.y_range()))
     }
 }
 

@@ -3,6 +3,7 @@
 use eframe::egui::{Color32, Painter, Rect, pos2};
 
 use super::kept::Kind;
+use crate::window::kit::theme::engine_sheet_sizes::HATCH_DOT;
 use crate::window::kit::theme::{Theme, color, hairline};
 
 /// The tint of a kind.
@@ -49,7 +50,7 @@ pub(super) fn hatch(painter: &Painter, theme: &Theme, rect: Rect, kind: Kind) {
         Kind::Number => {
             for x in columns(rect.left(), rect.right()) {
                 for y in columns(rect.top(), rect.bottom()) {
-                    painter.circle_filled(pos2(x + step / 2.0, y + step / 2.0), 1.0, stroke.color);
+                    painter.circle_filled(pos2(x + step / 2.0, y + step / 2.0), HATCH_DOT, stroke.color);
                 }
             }
         }

@@ -8,7 +8,7 @@ use crate::checks::relaxed_words;
 use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
 use crate::window::kit::theme::engine_sheet_sizes::{RECORD_KIND, RECORD_WIDTH, WARNING_ROOM, WRITTEN_SHARE};
-use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::kit_sizes::{LINE_GAP, LIST_MARGIN, MARK, TIGHT_GAP};
 use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{color, hairline, strong_label, strong_line};
 use crate::window::kit::{marks, numbers};
@@ -32,7 +32,7 @@ pub(super) fn show(
     is_unsaved_since: bool,
     outbox: &mut Outbox,
 ) {
-    ui.spacing_mut().item_spacing.y = 4.0;
+    ui.spacing_mut().item_spacing.y = LINE_GAP;
     if ui.available_height() < view.theme.export.least_writing_height {
         ScrollArea::vertical().id_salt("writing").auto_shrink(false).show(ui, |ui| {
             choices(ui, view, kept, outbox);
@@ -76,7 +76,8 @@ fn locked(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept) {
         return;
     };
     let ink = color(theme.palette.error);
-    let frame = egui::Frame::new().stroke(strong_line(ink)).inner_margin(8).corner_radius(f32::from(theme.radius));
+    let frame =
+        egui::Frame::new().stroke(strong_line(ink)).inner_margin(LIST_MARGIN).corner_radius(f32::from(theme.radius));
     frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.label(
@@ -243,10 +244,10 @@ fn s_record(ui: &mut egui::Ui, view: &View<'_>, now: &mut Formats) {
 }
 
 fn caution(ui: &mut egui::Ui, view: &View<'_>) {
-    ui.add_space(2.0);
+    ui.add_space(TIGHT_GAP);
     let short = RichText::new(cautions::SHORT).size(view.theme.small);
     ui.add(Label::new(short).wrap()).on_hover_text(cautions::WHOLE.join("\n"));
-    ui.add_space(2.0);
+    ui.add_space(TIGHT_GAP);
 }
 
 fn write(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {

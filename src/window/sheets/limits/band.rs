@@ -3,12 +3,13 @@
 use eframe::egui::{Align2, Color32, Painter, Rect, Shape, Stroke, StrokeKind, pos2};
 
 use super::sweep::{Band, Doing};
-use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
+use crate::window::kit::theme::engine_sheet_sizes::{BAND_WORDS, LIMITS_SIZES};
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::{Theme, color, hairline};
 
 /// Paints a band. Where rising and falling differ, slanting lines stand for what only one of them does.
 pub(super) fn paint(painter: &Painter, span: Rect, band: Band, theme: &Theme) {
-    let painter = &painter.with_clip_rect(painter.clip_rect().intersect(span.expand(1.0)));
+    let painter = &painter.with_clip_rect(painter.clip_rect().intersect(span.expand(HAIRLINE)));
     let palette = theme.palette;
     let (ink, weak) = (color(palette.ink), color(palette.ink_secondary));
     if band.rising != band.falling {
@@ -38,7 +39,7 @@ pub(super) fn paint(painter: &Painter, span: Rect, band: Band, theme: &Theme) {
 fn solid(painter: &Painter, span: Rect, fill: Color32, paper: Color32, word: &str, theme: &Theme) {
     painter.rect_filled(span, 0.0, fill);
     let galley = painter.layout_no_wrap(word.to_owned(), theme.small_font(), paper);
-    if galley.size().x + 6.0 <= span.width() {
+    if galley.size().x + BAND_WORDS <= span.width() {
         painter.galley(Align2::CENTER_CENTER.align_size_within_rect(galley.size(), span).min, galley, paper);
     }
 }

@@ -15,6 +15,7 @@ use crate::compare::Section;
 use crate::project::Project;
 use crate::window::kit::marks;
 use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
+use crate::window::kit::theme::kit_sizes::{HAIRLINE, MARK, MARK_MIDDLE};
 use crate::window::kit::theme::{color, elided, hairline, severity_ink};
 use crate::window::state::limits_state::LimitsMessage;
 use crate::window::state::outbox::Outbox;
@@ -76,7 +77,7 @@ impl LimitsSheet {
             ui.painter().hline(whole.x_range(), y, rule);
         }
         let rest = if stands_still {
-            Rect::from_min_max(pos2(whole.left(), whole.top() + height + 1.0), whole.max)
+            Rect::from_min_max(pos2(whole.left(), whole.top() + height + HAIRLINE), whole.max)
         } else {
             whole
         };
@@ -265,7 +266,7 @@ fn show_worst(ui: &mut Ui, rect: Rect, findings: &[Finding], view: &View<'_>) {
         count => format!("  ({} more)", count - 1),
     };
     let words = format!("{word}: {}. {}{more}", capital(&worst.message), worst.remedy);
-    let mark = Rect::from_center_size(pos2(rect.left() + 6.0, rect.center().y), vec2(11.0, 10.0));
+    let mark = Rect::from_center_size(pos2(rect.left() + MARK_MIDDLE, rect.center().y), MARK);
     ui.painter().add(marks::severity(mark, worst.severity, ink));
     let room = Rect::from_x_y_ranges(mark.right() + theme.gap..=rect.right(), rect.y_range());
     elided(ui, room, words, theme.body_font()).paint(ui, Align::Min, ink);

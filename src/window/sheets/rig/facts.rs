@@ -11,7 +11,7 @@ use crate::checks::{RunFact, RunVerdict, Tally, run_verdicts};
 use crate::project::Output;
 use crate::rig::{OutputTally, What};
 use crate::window::kit::marks;
-use crate::window::kit::theme::engine_sheet_sizes::{FACT, FACT_HEADING, FACT_MARK, FACT_ROW};
+use crate::window::kit::theme::engine_sheet_sizes::{FACT, FACT_HEADING, FACT_MARK, FACT_PADDING, FACT_ROW};
 use crate::window::kit::theme::{color, severity_ink, strong_label, whole_parts};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;
@@ -89,7 +89,7 @@ fn tell(ui: &mut egui::Ui, rect: Rect, fact: &Fact, view: &View<'_>, outbox: &mu
     let mut own =
         ui.new_child(UiBuilder::new().id_salt(&fact.name).max_rect(rect).layout(Layout::top_down(Align::Min)));
     own.spacing_mut().item_spacing.y = 0.0;
-    own.spacing_mut().button_padding = vec2(0.0, 1.0);
+    own.spacing_mut().button_padding = FACT_PADDING;
     own.spacing_mut().interact_size.y = 0.0;
     let name = match &fact.verdict {
         Some(bad) => format!("{}: {}", bad.severity.name(), fact.name),

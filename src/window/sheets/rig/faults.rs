@@ -5,6 +5,7 @@ use eframe::egui::{self, DragValue, Grid, RichText};
 use crate::rig::Settings;
 use crate::window::kit::still::StillList;
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::engine_sheet_sizes::FAULTS_GRID;
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;
@@ -30,7 +31,7 @@ pub(super) fn told(view: &View<'_>) -> String {
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut settings = view.screen.rig.settings.clone();
-    Grid::new("faults").num_columns(2).spacing([16.0, 6.0]).show(ui, |ui| numbers(ui, view, &mut settings));
+    Grid::new("faults").num_columns(2).spacing(FAULTS_GRID).show(ui, |ui| numbers(ui, view, &mut settings));
     let mut one_gap = view.screen.rig.one_gap;
     ui.checkbox(&mut one_gap, "In sync after one gap").on_hover_text(
         "The unit trusts the first gap it sees instead of waiting for as many as the project says; a fault can then fire a coil in a wrong place.",

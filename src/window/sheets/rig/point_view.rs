@@ -14,8 +14,8 @@ use crate::window::kit::scene_painter;
 use crate::window::kit::scene_painter::{Sheet, point, viewport};
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sheet_sizes::{
-    PATH_APART, PATH_PIECE, RIG_BELOW_GRID, RIG_BESIDE_GRID, RIG_GRID_LINE, RIG_PATH, RIG_POINT, RIG_STRIP_HEAD,
-    RIG_SURFACE_SHARE,
+    AXIS_WORDS, PATH_APART, PATH_PIECE, RIG_BELOW_GRID, RIG_BESIDE_GRID, RIG_GRID_LINE, RIG_PATH, RIG_POINT,
+    RIG_STRIP_HEAD, RIG_SURFACE_SHARE,
 };
 use crate::window::sheets::rig::trace_view::head;
 use crate::window::state::commands::Command;
@@ -145,12 +145,12 @@ fn breakpoints(ui: &egui::Ui, area: Rect, view: &View<'_>) {
         ui.painter().text(at, align, text, theme.small_font(), ink);
     };
     let (speed, load) = (table.speed(), table.load());
-    write(area.left_top() - vec2(4.0, 0.0), Align2::RIGHT_TOP, given(load.last(), unit));
-    write(egui::pos2(area.left() - 4.0, area.center().y), Align2::RIGHT_CENTER, unit.text().to_owned());
-    write(area.left_bottom() - vec2(4.0, 0.0), Align2::RIGHT_BOTTOM, given(load.first(), unit));
-    write(area.left_bottom() + vec2(0.0, 2.0), Align2::LEFT_TOP, given(speed.first(), Unit::Rpm));
-    write(area.center_bottom() + vec2(0.0, 2.0), Align2::CENTER_TOP, "rpm".to_owned());
-    write(area.right_bottom() + vec2(0.0, 2.0), Align2::RIGHT_TOP, given(speed.last(), Unit::Rpm));
+    write(area.left_top() - vec2(AXIS_WORDS.x, 0.0), Align2::RIGHT_TOP, given(load.last(), unit));
+    write(egui::pos2(area.left() - AXIS_WORDS.x, area.center().y), Align2::RIGHT_CENTER, unit.text().to_owned());
+    write(area.left_bottom() - vec2(AXIS_WORDS.x, 0.0), Align2::RIGHT_BOTTOM, given(load.first(), unit));
+    write(area.left_bottom() + vec2(0.0, AXIS_WORDS.y), Align2::LEFT_TOP, given(speed.first(), Unit::Rpm));
+    write(area.center_bottom() + vec2(0.0, AXIS_WORDS.y), Align2::CENTER_TOP, "rpm".to_owned());
+    write(area.right_bottom() + vec2(0.0, AXIS_WORDS.y), Align2::RIGHT_TOP, given(speed.last(), Unit::Rpm));
 }
 
 /// The point in words.

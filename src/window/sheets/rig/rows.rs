@@ -10,8 +10,10 @@ use crate::interchange::{DecimalMark, RUN_COLUMNS, read_run_as};
 use crate::project::KeptRow;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sheet_sizes::{
-    RIG_CHOOSER, RIG_FIELD, RIG_FIELD_GAP, RIG_ROW_NUMBER, RIG_ROW_TOOL, RIG_STRIP_HEAD, RUN_FOOT, RUN_ROW,
+    RIG_CHOOSER, RIG_FIELD, RIG_FIELD_GAP, RIG_ROW_NUMBER, RIG_ROW_NUMBER_GAP, RIG_ROW_TOOL, RIG_STRIP_HEAD, RUN_FOOT,
+    RUN_ROW,
 };
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::state::commands::Command;
 use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
 use crate::window::state::edits::{EditedRun, RowsEdit, RunEdit};
@@ -31,7 +33,7 @@ fn ask(outbox: &mut Outbox, target: &EditedRun, label: String, edit: RowsEdit) {
 fn place(row: Rect, column: usize) -> Rect {
     #[expect(clippy::cast_precision_loss, reason = "eight columns")]
     let left = row.left() + RIG_ROW_NUMBER + column as f32 * (RIG_FIELD + RIG_FIELD_GAP);
-    Rect::from_min_size(pos2(left, row.top() + 1.0), vec2(RIG_FIELD, row.height() - 2.0))
+    Rect::from_min_size(pos2(left, row.top() + HAIRLINE), vec2(RIG_FIELD, row.height() - 2.0 * HAIRLINE))
 }
 
 fn key(row: usize, column: usize) -> String {
@@ -74,13 +76,13 @@ impl RowsView {
         let (Some(row), Some(target)) = (shown.row(at), shown.target()) else { return };
         let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), RUN_ROW), Sense::hover());
         let ink = color(view.theme.palette.ink_secondary);
-        let number_end = pos2(rect.left() + RIG_ROW_NUMBER - 6.0, rect.center().y);
+        let number_end = pos2(rect.left() + RIG_ROW_NUMBER - RIG_ROW_NUMBER_GAP, rect.center().y);
         let number = (at + 1).to_string();
         ui.painter().text(number_end, egui::Align2::RIGHT_CENTER, number, view.theme.small_font(), ink);
         for column in 0..COLUMNS.len() {
             self.field(ui, place(rect, column), (at, column), &row, view, outbox, &target);
         }
-        let tools = Rect::from_min_max(pos2(place(rect, COLUMNS.len()).left() + 4.0, rect.top()), rect.max);
+        let tools = Rect::from_min_max(pos2(place(rect, COLUMNS.len()).left() + RIG_FIELD_GAP, rect.top()), rect.max);
         let mut tools = ui.new_child(UiBuilder::new().max_rect(tools).layout(Layout::left_to_right(Align::Center)));
         let run = target.name();
         if tool(&mut tools, "+", &format!("Add a row after row {}", at + 1), None).clicked() {

@@ -11,6 +11,7 @@ use crate::rig::Revolution;
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sheet_sizes::RIG_STRIP_HEAD;
+use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
 use crate::window::sheets::rig::rig_words;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;
@@ -39,7 +40,7 @@ impl StripView {
         let shown = bench.driven().zip(bench.revolution()).filter(|_| bench.is_current());
         let title = "One revolution";
         head(ui, line, title, |ui| axes(ui, view, shown.map(|(driven, _)| driven), outbox), view);
-        let rect = Rect::from_min_max(line.left_bottom() + vec2(0.0, 2.0), whole.max);
+        let rect = Rect::from_min_max(line.left_bottom() + vec2(0.0, TIGHT_GAP), whole.max);
         let Some((driven, revolution)) = shown else { return };
         self.make(ui, rect, view, (driven, revolution, bench.serial()));
         let Some(strip) = &self.strip else {

@@ -8,6 +8,8 @@ use super::bench::{Bench, Driven};
 use crate::drawing::{self, Frame, Look, Scene, Trace, TraceRow, TraceSpec, beside_labels};
 use crate::window::kit::parts::named_part;
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
+use crate::window::kit::theme::engine_sheet_sizes::{RIG_TRACE_BEYOND, RIG_TRACE_NAME_GAP};
+use crate::window::kit::theme::kit_sizes::ROUNDING;
 use crate::window::kit::theme::{color, elided, elided_middle, strong_label};
 use crate::window::sheets::rig::rig_words;
 use crate::window::state::outbox::Outbox;
@@ -40,7 +42,7 @@ pub(super) fn row_name(ui: &egui::Ui, row: &TraceRow, view: &View<'_>) {
     let is_low = area.height < 2.2 * theme.body;
     let y = if is_low { area.top + area.height / 2.0 } else { area.top + theme.body * 0.7 };
     let room = |middle: f32, height: f32| {
-        Rect::from_min_size(pos2(area.left, middle - height / 2.0), egui::vec2(area.width - 4.0, height))
+        Rect::from_min_size(pos2(area.left, middle - height / 2.0), egui::vec2(area.width - RIG_TRACE_NAME_GAP, height))
     };
     let ink = color(theme.palette.ink);
     if is_low {
@@ -54,15 +56,17 @@ pub(super) fn row_name(ui: &egui::Ui, row: &TraceRow, view: &View<'_>) {
 
 /// The area of a plot, with the cursor's width around it.
 pub(super) fn area(plot: crate::drawing::Rect) -> Rect {
-    Rect::from_min_size(pos2(plot.left, plot.top), egui::vec2(plot.width, plot.height)).expand(2.0)
+    Rect::from_min_size(pos2(plot.left, plot.top), egui::vec2(plot.width, plot.height)).expand(RIG_TRACE_BEYOND)
 }
 
 /// The line of the cursor, broken where it would run through a label.
 pub(super) fn cursor(ui: &egui::Ui, x: f32, plot: crate::drawing::Rect, labels: &[drawing::Label], view: &View<'_>) {
-    if (plot.left - 1.0..=plot.left + plot.width + 1.0).contains(&x) {
+    if (plot.left - ROUNDING..=plot.left + plot.width + ROUNDING).contains(&x) {
         let x = ui.painter().round_to_pixel_center(x);
         let stroke = Stroke::new(view.theme.selection_width * 0.75, color(view.theme.palette.accent));
-        for (from, to) in beside_labels(x, (plot.top - 2.0, plot.top + plot.height + 2.0), labels) {
+        for (from, to) in
+            beside_labels(x, (plot.top - RIG_TRACE_BEYOND, plot.top + plot.height + RIG_TRACE_BEYOND), labels)
+        {
             ui.painter().vline(x, from..=to, stroke);
         }
     }

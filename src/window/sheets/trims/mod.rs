@@ -7,7 +7,7 @@ use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 
 use self::effect::Effect;
 use self::effect::EffectGrid;
-use crate::window::kit::theme::table_sheet_sizes::{TRIMS_SIZES, TrimsSizes};
+use crate::window::kit::theme::table_sheet_sizes::{EFFECT_FIELD, EFFECT_HEADING, TRIMS_SIZES, TrimsSizes};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::trims_state::TrimsMessage;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
@@ -193,10 +193,11 @@ impl TrimsSheet {
 
 /// At which temperatures the effect is shown, and whether alone.
 fn controls(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox) {
-    heading(ui, line.with_max_x(line.left() + 150.0), "Effect on the table", "", view.theme);
+    heading(ui, line.with_max_x(line.left() + EFFECT_HEADING), "Effect on the table", "", view.theme);
     let layout = egui::Layout::left_to_right(egui::Align::Center);
-    let mut ui =
-        ui.new_child(UiBuilder::new().max_rect(line.with_min_x(line.left() + 150.0)).layout(layout).id_salt("effect"));
+    let mut ui = ui.new_child(
+        UiBuilder::new().max_rect(line.with_min_x(line.left() + EFFECT_HEADING)).layout(layout).id_salt("effect"),
+    );
     let state = &view.screen.trims;
     let unit_range = |path: &str| match crate::project::field(path).map(|field| field.kind) {
         Some(crate::project::FieldKind::Number { low, high, .. }) => (low, high),
@@ -231,7 +232,7 @@ fn temperature(
     put: fn(f64) -> TrimsMessage,
 ) {
     ui.label(label);
-    let (rect, _) = ui.allocate_exact_size(vec2(64.0, form::FORM_SIZES.field_height), egui::Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(EFFECT_FIELD, form::FORM_SIZES.field_height), egui::Sense::hover());
     let name = format!("{label} temperature of the preview");
     let key = format!("preview {label}");
     let amount = Amount { key: &key, label: "", name: &name, unit: Unit::Celsius, value, range, step: 1.0 };

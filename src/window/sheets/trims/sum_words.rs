@@ -6,6 +6,7 @@ use super::effect;
 use crate::project::Trim;
 use crate::spark::{Breakdown, State};
 use crate::table::Cell;
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::table_sheet_sizes::TRIMS_SIZES;
 use crate::window::kit::theme::{color, elided, hairline, strong_text};
 use crate::window::views::grip;
@@ -106,7 +107,7 @@ fn line_of(ui: &mut Ui, rect: Rect, part: &Part, (number_end, words_start): (f32
     let [name_at, number_at] = [pos2(rect.left(), middle), pos2(rect.left() + number_end, middle)];
     let number = with_unit(&part.degrees, Unit::Degree);
     if part.is_sum {
-        let y = ui.painter().round_to_pixel_center(rect.top() + 1.0);
+        let y = ui.painter().round_to_pixel_center(rect.top() + HAIRLINE);
         ui.painter().hline(rect.left()..=rect.left() + number_end, y, hairline(color(palette.rule_strong)));
         strong_text(ui.painter(), name_at, Align2::LEFT_CENTER, part.name, theme.body_font(), color(palette.ink));
         strong_text(ui.painter(), number_at, Align2::RIGHT_CENTER, number, theme.body_font(), color(palette.ink));

@@ -207,7 +207,31 @@ commands! {{
     LookSunlight: "Look: sunlight", "Black on white with large digits, to be read in the sun.", [];
 }}
 
+/// The first command of each group on the page of keys: a group ends where the next one begins.
+const GROUPS: [(&str, Command); 9] = [
+    ("Files", Command::New),
+    ("Steps and help", Command::Undo),
+    ("Shaping", Command::Sentences),
+    ("Selection and clipboard", Command::SelectAll),
+    ("Grid and surface", Command::EditCell),
+    ("Sheets", Command::Sheet(Sheet::ALL[0])),
+    ("Checks and rig", Command::NextFinding),
+    ("Compare and copies", Command::TakeSnapshot),
+    ("Looks", Command::LookSystem),
+];
+
 impl Command {
+    /// All commands by group, each with its name, in the order of [`ALL`](Self::ALL).
+    pub fn groups() -> impl Iterator<Item = (&'static str, &'static [Self])> {
+        let starts = GROUPS.iter().filter_map(|(name, first)| Some((*name, Self::place(*first)?)));
+        let ends = GROUPS.iter().skip(1).filter_map(|(_, first)| Self::place(*first)).chain([Self::ALL.len()]);
+        starts.zip(ends).filter_map(|((name, start), end)| Some((name, Self::ALL.get(start..end)?)))
+    }
+
+    fn place(self) -> Option<usize> {
+        Self::ALL.iter().position(|&command| command == self)
+    }
+
     /// The sheet that it goes to.
     pub const fn sheet(self) -> Option<Sheet> {
         if let Self::Sheet(sheet) = self { Some(sheet) } else { None }
@@ -269,6 +293,13 @@ mod tests {
     fn every_sheet_has_the_command_that_leads_to_it() {
         let sheets: Vec<Sheet> = Command::ALL.iter().filter_map(|command| command.sheet()).collect();
         assert_eq!(sheets, Sheet::ALL);
+    }
+
+    #[test]
+    fn every_command_is_in_one_group() {
+        let grouped: Vec<Command> = Command::groups().flat_map(|(_, commands)| commands).copied().collect();
+        assert_eq!(grouped, Command::ALL);
+        assert!(Command::groups().all(|(_, commands)| !commands.is_empty()));
     }
 
     #[test]

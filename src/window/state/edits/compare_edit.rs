@@ -9,6 +9,7 @@ use crate::compare::{
 };
 use crate::project::{Project, Snapshot};
 use crate::table::Selection;
+use crate::watch::Watch;
 use crate::window::state::compare_state::Decisions;
 use crate::wording::Refusal;
 
@@ -76,7 +77,7 @@ impl MergeEdit {
     }
 
     fn merge(&self, mine: &Project) -> Result<Project, Refusal> {
-        let merge = Merge::new(&self.base, mine, &self.theirs)?;
+        let merge = Merge::new(&self.base, mine, &self.theirs, Watch::NOBODY)?;
         let decision = |conflict: usize| {
             let name = merge.conflicts().get(conflict).map(decision_key);
             name.and_then(|name| self.decisions.get(&name).copied())

@@ -7,7 +7,7 @@ use eframe::egui::{self, Align2, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 use crate::table::Curve;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::kit_sizes::CHART;
-use crate::window::kit::theme::view_sizes::CURVE_SIZES;
+use crate::window::kit::theme::view_sizes::{CURSOR_MARK_BELOW, CURSOR_MARK_ENDS, CURVE_SIZES};
 use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, DocumentEdit};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Entry, Meaning};
@@ -103,9 +103,9 @@ impl Numbers<'_> {
             }
         }
         if let Some(&left) = places.get(self.cursor) {
-            let y = ui.painter().round_to_pixel_center(from.y + 2.0 * CURVE_SIZES.box_height + 3.5);
+            let y = ui.painter().round_to_pixel_center(from.y + 2.0 * CURVE_SIZES.box_height + CURSOR_MARK_BELOW);
             let mark = egui::Stroke::new(view.theme.palette.selection_width, color(view.theme.palette.accent));
-            ui.painter().hline(left + 1.0..=left + width - 3.0, y, mark);
+            ui.painter().hline(left + CURSOR_MARK_ENDS.0..=left + width - CURSOR_MARK_ENDS.1, y, mark);
         }
     }
 

@@ -6,7 +6,7 @@ use super::bound::Bound;
 use super::row::RowPlaces;
 use super::tip;
 use crate::compare::value_words;
-use crate::window::kit::theme::view_sizes::FORM_SIZES;
+use crate::window::kit::theme::view_sizes::{ASSUMED_INSET, FORM_SIZES};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring};
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::outbox::Outbox;
@@ -52,13 +52,13 @@ fn word(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, pat
     let what = if told.is_empty() { "it".to_owned() } else { told.join(", ") };
     let response = ui.interact(rect, Id::unique(("form assumed", first.as_str())), Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("Confirm {what}, assumed")));
-    let ground = rect.shrink2(vec2(0.0, 3.0));
+    let ground = rect.shrink2(vec2(0.0, ASSUMED_INSET));
     if response.hovered() || response.has_focus() {
-        ui.painter().rect_filled(ground, f32::from(theme.radius) - 1.0, color(palette.field_hover));
+        ui.painter().rect_filled(ground, theme.inner_radius(), color(palette.field_hover));
     }
     if response.has_focus() {
         let stroke = ring(color(palette.ink));
-        ui.painter().rect_stroke(ground, f32::from(theme.radius) - 1.0, stroke, egui::StrokeKind::Inside);
+        ui.painter().rect_stroke(ground, theme.inner_radius(), stroke, egui::StrokeKind::Inside);
         if response.gained_focus() {
             response.scroll_to_me(None);
         }
@@ -90,7 +90,7 @@ fn words(view: &View<'_>, path: &str) -> Option<String> {
 fn outline(ui: &egui::Ui, theme: &Theme, rect: Rect) {
     let inside = rect.shrink(0.5);
     let ground = ring(color(theme.palette.paper));
-    ui.painter().rect_stroke(rect, f32::from(theme.radius) - 1.0, ground, egui::StrokeKind::Inside);
+    ui.painter().rect_stroke(rect, theme.inner_radius(), ground, egui::StrokeKind::Inside);
     let stroke = hairline(color(theme.palette.ink));
     let corners =
         [inside.left_top(), inside.right_top(), inside.right_bottom(), inside.left_bottom(), inside.left_top()];

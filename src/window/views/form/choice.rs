@@ -5,7 +5,8 @@ use eframe::egui::{
 };
 
 use super::tip;
-use crate::window::kit::theme::view_sizes::FORM_SIZES;
+use crate::window::kit::theme::kit_sizes::{HAIRLINE, RING_INSET, ROUNDING};
+use crate::window::kit::theme::view_sizes::{CHOICE_PADDING, FORM_SIZES};
 use crate::window::kit::theme::{Theme, color, hairline, ring, strong_text};
 
 /// Names to choose from.
@@ -54,13 +55,13 @@ pub fn list_width(ui: &egui::Ui, theme: &Theme, words: &[&str]) -> f32 {
 
 fn width(ui: &egui::Ui, theme: &Theme, word: &str) -> f32 {
     let text = ui.painter().layout_no_wrap(word.to_owned(), theme.body_font(), Color32::BLACK).size().x;
-    (text + 1.0).ceil() + 2.0 * (FORM_SIZES.padding + 2.0)
+    (text + ROUNDING).ceil() + 2.0 * (FORM_SIZES.padding + CHOICE_PADDING)
 }
 
 fn row(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>, widths: &[f32]) -> Option<usize> {
     let palette = theme.palette;
     let whole = Rect::from_min_size(rect.min, vec2(widths.iter().sum(), rect.height()));
-    let radius = f32::from(theme.radius) - 1.0;
+    let radius = theme.inner_radius();
     let mut taken = None;
     let mut left = whole.left();
     for (place, (word, width)) in choice.words.iter().zip(widths).enumerate() {
@@ -79,10 +80,10 @@ fn row(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>, widths
             () if response.hovered() => palette.field_hover,
             () => palette.paper,
         };
-        ui.painter().rect_filled(part.shrink(1.0), radius, color(fill));
+        ui.painter().rect_filled(part.shrink(HAIRLINE), radius, color(fill));
         if response.has_focus() {
             let stroke = ring(color(palette.ink));
-            ui.painter().rect_stroke(part.shrink(2.0), radius, stroke, StrokeKind::Inside);
+            ui.painter().rect_stroke(part.shrink(RING_INSET), radius, stroke, StrokeKind::Inside);
         }
         let font = theme.body_font();
         if is_now {

@@ -21,6 +21,7 @@ pub use self::bound::{AsTyped, read};
 pub use self::entry::{Amount, Blank, Entry, Meaning, amount, amount_at, blank, blank_at, entry, entry_at, number_at};
 pub use self::field::area;
 pub use self::row::{RowPlaces, assumed_at, fact, label, note, remark, room, row, row_named, row_of, small};
+use crate::window::kit::theme::kit_sizes::ROUNDING;
 pub use crate::window::kit::theme::view_sizes::{FORM_SIZES, FormSizes};
 use crate::window::kit::theme::{Theme, color, strong_galley};
 use crate::window::state::outbox::Outbox;
@@ -55,7 +56,7 @@ fn tip(response: &egui::Response, text: &str) {
 
 /// A heading over a group of rows, with room above it unless it is the first of its column.
 pub fn heading(ui: &mut egui::Ui, theme: &Theme, text: &str) {
-    if ui.cursor().top() > ui.max_rect().top() + 1.0 {
+    if ui.cursor().top() > ui.max_rect().top() + ROUNDING {
         ui.add_space(FORM_SIZES.section_gap);
     }
     let (rect, response) =

@@ -6,7 +6,7 @@ use super::bound::Bound;
 use super::{assumed, field, tip};
 use crate::project::FieldKind;
 use crate::window::kit::marks;
-use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::kit_sizes::{MARK, MARK_GAP};
 use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle};
 use crate::window::state::outbox::Outbox;
@@ -57,7 +57,7 @@ pub fn remark(ui: &mut egui::Ui, theme: &Theme, rect: Rect, key: &str, words: &s
     let ink = color(theme.palette.error);
     let mark = Rect::from_center_size(pos2(rect.left() + MARK.x / 2.0, rect.center().y), MARK);
     marks::warning(ui.painter(), mark, ink, color(theme.palette.paper));
-    let left = mark.right() + 4.0;
+    let left = mark.right() + MARK_GAP;
     let room = Rect::from_min_max(pos2(left, rect.top()), rect.max);
     elided(ui, room, words, theme.small_font()).paint(ui, Align::Min, ink);
     let response = ui.interact(rect, egui::Id::unique(("form remark", key)), Sense::hover());

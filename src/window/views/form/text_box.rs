@@ -7,7 +7,8 @@ use eframe::egui::{
     pos2, vec2,
 };
 
-use crate::window::kit::theme::view_sizes::FORM_SIZES;
+use crate::window::kit::theme::kit_sizes::{HAIRLINE, RING, ROUNDING, STRONG};
+use crate::window::kit::theme::view_sizes::{FORM_SIZES, UNIT_GAP};
 use crate::window::kit::theme::{Theme, color, elided};
 use crate::wording::Unit;
 
@@ -107,12 +108,12 @@ impl TextBox<'_> {
     fn paint_ground(&self, ui: &egui::Ui, theme: &Theme, has_focus: bool) {
         let palette = theme.palette;
         let (width, rule) = match (self.at_fault, has_focus) {
-            (true, _) => (2.0, palette.error),
-            (false, true) => (1.5, palette.ink),
-            (false, false) => (1.0, palette.rule_strong),
+            (true, _) => (STRONG, palette.error),
+            (false, true) => (RING, palette.ink),
+            (false, false) => (HAIRLINE, palette.rule_strong),
         };
         let stroke = egui::Stroke::new(width, color(rule));
-        let radius = f32::from(theme.radius) - 1.0;
+        let radius = theme.inner_radius();
         ui.painter().rect(self.rect, radius, color(palette.paper), stroke, egui::StrokeKind::Inside);
     }
 
@@ -138,7 +139,7 @@ fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, Behind<'_>), widt
     }
     let wide = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x;
     // One point less than the space, because widths of letters are rounded.
-    let share = ((width - 1.0) / wide).clamp(FORM_SIZES.least_type / font.size, 1.0);
+    let share = ((width - ROUNDING) / wide).clamp(FORM_SIZES.least_type / font.size, 1.0);
     FontId::new((font.size * share * 4.0).floor() / 4.0, font.family)
 }
 
@@ -152,7 +153,7 @@ pub fn unit_width(ui: &egui::Ui, theme: &Theme, unit: Behind<'_>) -> f32 {
     if unit.text().is_empty() {
         return 0.0;
     }
-    let gap = if unit == Behind::Unit(Unit::Degree) { 0.0 } else { 3.0 };
+    let gap = if unit == Behind::Unit(Unit::Degree) { 0.0 } else { UNIT_GAP };
     ui.painter().layout_no_wrap(unit.text().to_owned(), unit_font(theme, unit), Color32::BLACK).size().x.ceil() + gap
 }
 

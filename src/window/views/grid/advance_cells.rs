@@ -13,9 +13,9 @@ use crate::table::{Cell, Selection, Table};
 use crate::window::kit::grid::{Contents, Layout, Look, Text, Told};
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::pos;
-use crate::window::kit::theme::kit_sizes::CHART;
+use crate::window::kit::theme::kit_sizes::{CHART, TYPE_STEP};
 use crate::window::kit::theme::view_sizes::{
-    CHANGED_DOT, FOUND_MARK, FOUND_MARK_INSET, HELD_MARK, LONGEST_MINUS, PROPOSED_CELL_DASHES,
+    CHANGED_DOT, FOUND_MARK, FOUND_MARK_INSET, HELD_MARK, LONGEST_MINUS, ORIGIN_LETTER, PROPOSED_CELL_DASHES,
 };
 use crate::window::kit::theme::{color, hairline, severity_ink};
 use crate::window::views::view::View;
@@ -169,14 +169,14 @@ impl Contents for AdvanceCells<'_> {
             return;
         }
         let ink = color(view.theme.palette.ink);
-        let font = FontId::proportional(view.theme.small - 1.0);
+        let font = FontId::proportional(view.theme.small - TYPE_STEP);
         let letters =
             Origin::ALL.map(|origin| (origin, painter.layout_no_wrap(origin.letter().to_string(), font.clone(), ink)));
         for cell in layout.visible_cells() {
             let origin = view.advance().origin(cell);
             let galley = letters.iter().find(|(other, _)| *other == origin).map(|(_, galley)| galley);
             if let (Some(rect), Some(galley)) = (layout.cell(cell), galley) {
-                painter.galley(rect.left_bottom() + vec2(2.0, 1.0 - galley.size().y), galley.clone(), ink);
+                painter.galley(rect.left_bottom() + ORIGIN_LETTER - vec2(0.0, galley.size().y), galley.clone(), ink);
             }
         }
     }

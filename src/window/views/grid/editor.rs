@@ -1,13 +1,14 @@
 //! The text typed over cells: how it changes, what it means, and how it is seen, with its caret over the cursor's cell.
 
-use eframe::egui::{self, Id, Pos2, Rect, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Id, Pos2, Rect, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2};
 
 use crate::interchange::{NumberError, typed_number};
 use crate::project::Advance;
 use crate::shaping::Tool;
 use crate::table::Selection;
 use crate::window::kit::grid::Layout;
-use crate::window::kit::theme::view_sizes::EDITOR_PAD;
+use crate::window::kit::theme::kit_sizes::{BUBBLE, BUBBLE_AWAY, HAIRLINE};
+use crate::window::kit::theme::view_sizes::{CARET_ROOM, EDITOR_PAD};
 use crate::window::kit::theme::{color, hairline, ring};
 use crate::window::state::commands::{Command, KeyMap};
 use crate::window::state::grid_state::GridMessage;
@@ -140,9 +141,9 @@ pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, layout: &Layo
     let (theme, palette) = (view.theme, view.theme.palette);
     let ink = color(palette.ink);
     let galley = ui.painter().layout_no_wrap(editor.text.clone(), theme.digits_font_of(layout.digits), ink);
-    let wide = cell.width().max(galley.size().x + 2.0 * EDITOR_PAD + 2.0);
+    let wide = cell.width().max(galley.size().x + 2.0 * EDITOR_PAD + CARET_ROOM);
     let right = (cell.left() + wide).min(ui.max_rect().right());
-    let rect = Rect::from_min_max(pos2(right - wide, cell.top()), pos2(right, cell.bottom())).expand2(vec2(1.0, 1.0));
+    let rect = Rect::from_min_max(pos2(right - wide, cell.top()), pos2(right, cell.bottom())).expand(HAIRLINE);
     let painter = ui.painter();
     painter.rect_filled(rect, 0.0, color(palette.field));
     let stroke = Stroke::new(theme.selection_width, color(palette.accent));
@@ -163,17 +164,17 @@ pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, layout: &Layo
 fn bubble(ui: &egui::Ui, view: &View<'_>, editor: Rect, text: &str) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let galley = ui.painter().layout_no_wrap(text.to_owned(), theme.small_font(), color(palette.ink));
-    let size = galley.size() + vec2(12.0, 6.0);
+    let size = galley.size() + 2.0 * BUBBLE;
     let bounds = ui.max_rect();
-    let below = editor.bottom() + 4.0;
-    let y = if below + size.y > bounds.bottom() { editor.top() - 4.0 - size.y } else { below };
+    let below = editor.bottom() + BUBBLE_AWAY;
+    let y = if below + size.y > bounds.bottom() { editor.top() - BUBBLE_AWAY - size.y } else { below };
     let x = editor.left().min(bounds.right() - size.x).max(bounds.left());
     let rect = Rect::from_min_size(Pos2::new(x, y), size);
     let painter = ui.painter();
     painter.rect_filled(rect, f32::from(theme.radius), color(palette.paper));
     let stroke = hairline(color(palette.rule_strong));
     painter.rect_stroke(rect, f32::from(theme.radius), stroke, StrokeKind::Inside);
-    painter.galley(rect.min + vec2(6.0, 3.0), galley, color(palette.ink));
+    painter.galley(rect.min + BUBBLE, galley, color(palette.ink));
 }
 
 fn tell(ui: &mut egui::Ui, rect: Rect, text: &str, effect: &str) {

@@ -50,6 +50,14 @@ pub fn commit_editor(view: &View<'_>, outbox: &mut Outbox) -> bool {
     is_done
 }
 
+/// As [`commit_editor`], for a command that comes after the number: a refusal says that it was not run.
+pub fn commit_editor_before(view: &View<'_>, outbox: &mut Outbox, command: Command) -> bool {
+    let mut pad = Keypad { waiting: Some(command), ..Keypad::new(view, outbox) };
+    let is_done = pad.commit();
+    pad.hand_over();
+    is_done
+}
+
 /// Makes a step of the number being typed, or closes the editor and says that nothing was set.
 pub fn settle_editor(view: &View<'_>, outbox: &mut Outbox) {
     let Some(editor) = view.screen.grid.editor.as_ref() else {
@@ -74,12 +82,14 @@ struct Keypad<'a> {
     /// Whether the table has the focus.
     has_focus: bool,
     alt: bool,
+    /// The command whose keys were pressed while the number was being typed.
+    waiting: Option<Command>,
 }
 
 impl<'a> Keypad<'a> {
     fn new(view: &'a View<'a>, outbox: &'a mut Outbox) -> Self {
         let (selection, editor) = (view.screen.selection.clone(), view.screen.grid.editor.clone());
-        Self { view, outbox, selection, editor, is_free: true, has_focus: true, alt: false }
+        Self { view, outbox, selection, editor, is_free: true, has_focus: true, alt: false, waiting: None }
     }
 
     /// Handles an event; returns whether it was for the table.
@@ -229,7 +239,8 @@ impl<'a> Keypad<'a> {
                 true
             }
             Err(reason) => {
-                self.outbox.complain_of(Cause::Editor, reason);
+                let waiting = self.waiting.map(|command| format!("; '{}' was not run", command.text()));
+                self.outbox.complain_of(Cause::Editor, format!("{reason}{}", waiting.unwrap_or_default()));
                 false
             }
         }

@@ -12,7 +12,7 @@ use eframe::egui::{self, EventFilter, Id, Rect, pos2, vec2};
 
 use self::advance_cells::{AdvanceCells, Kept};
 pub use self::clipboard::{Pasting, copied, paste};
-pub use self::keys::{commit_editor, keys, settle_editor};
+pub use self::keys::{commit_editor, commit_editor_before, keys, settle_editor};
 pub use self::question::{mark_buttons, mark_question, show as show_question};
 use crate::drawing::CellSpace;
 use crate::project::Project;

@@ -5,6 +5,7 @@ use eframe::egui::{self, Align2, Area, Frame, Id, Order, RichText};
 use crate::interchange::{Answers, DecimalMark};
 use crate::project::Advance;
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::view_sizes::QUESTION_WIDTH;
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::grid_state::{GridMessage, Question};
 use crate::window::state::outbox::{Action, Outbox};
@@ -24,7 +25,7 @@ pub fn show(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         .fixed_pos(at)
         .show(ui.ctx(), |ui| {
             Frame::popup(ui.style()).fill(color(theme.palette.paper)).inner_margin(theme.margin).show(ui, |ui| {
-                ui.set_max_width(620.0);
+                ui.set_max_width(QUESTION_WIDTH);
                 ui.label(RichText::new(asked(question)).size(theme.body));
                 ui.horizontal(|ui| answers(ui, question, outbox));
             });

@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Align2, Id, Key, Rect};
 
-use crate::window::kit::theme::view_sizes::{FIELD_PADDING, INSPECTOR_MARGIN, INSPECTOR_TIP_WIDTH};
+use crate::window::kit::theme::view_sizes::{CARET_ROOM, FIELD_PADDING, INSPECTOR_MARGIN, INSPECTOR_TIP_WIDTH};
 use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::text_box::{Behind, TextBox, take_steps, unit_width};
@@ -45,7 +45,7 @@ pub fn usual_width(ui: &egui::Ui, view: &View<'_>, field: Field) -> f32 {
 
 /// What a field has besides its number.
 fn around(ui: &egui::Ui, view: &View<'_>, field: Field) -> f32 {
-    2.0 * FIELD_PADDING + unit_width(ui, view.theme, Behind::Unit(unit(view, field))) + 2.0
+    2.0 * FIELD_PADDING + unit_width(ui, view.theme, Behind::Unit(unit(view, field))) + CARET_ROOM
 }
 
 fn unit(view: &View<'_>, field: Field) -> Unit {

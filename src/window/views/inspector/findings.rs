@@ -6,7 +6,7 @@ use eframe::egui::{self, Align, Rect, Role, Sense, Stroke, StrokeKind, WidgetInf
 use super::field::{tip_beside, to_the_edge};
 use crate::checks::{Cure, Finding, check};
 use crate::window::kit::marks;
-use crate::window::kit::theme::kit_sizes::MARK;
+use crate::window::kit::theme::kit_sizes::{HAIRLINE, MARK};
 use crate::window::kit::theme::view_sizes::{
     FOUND_MARK_ROOM, FOUND_REMEDY, FOUND_TITLE, NEXT_FINDING_WIDTH, SENTENCE_PADDING,
 };
@@ -99,7 +99,7 @@ fn headline(ui: &egui::Ui, view: &View<'_>, finding: &Finding, rect: Rect) {
     let response = ui.interact(rect, id, Sense::hover());
     let words = format!("{}: {}", capital(finding.severity.name()), finding.message);
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
-    let mark = Rect::from_center_size(pos2(rect.left() + MARK.x / 2.0 + 1.0, rect.center().y), MARK);
+    let mark = Rect::from_center_size(pos2(rect.left() + MARK.x / 2.0 + HAIRLINE, rect.center().y), MARK);
     let ink = severity_ink(theme, finding.severity);
     ui.painter().add(marks::severity(mark, finding.severity, color(ink)));
     let title = check(finding.id).map_or(finding.id, |check| check.title);

@@ -3,6 +3,7 @@
 use eframe::egui::{self, Align2, Id, Rect, Role, Sense, StrokeKind, WidgetInfo, vec2};
 
 use crate::shaping::Tool;
+use crate::window::kit::theme::view_sizes::HOLD_LINES;
 use crate::window::kit::theme::{color, hairline, strong_line};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::{Action, Outbox};
@@ -52,7 +53,7 @@ fn paint(ui: &egui::Ui, view: &View<'_>, rect: Rect, response: &egui::Response, 
     ui.painter().rect(rect, f32::from(theme.radius), color(fill), stroke, StrokeKind::Inside);
     let centre = rect.center();
     let body = theme.body_font();
-    ui.painter().text(centre - vec2(0.0, 8.0), Align2::CENTER_CENTER, lines[0], body, color(palette.ink));
+    ui.painter().text(centre - vec2(0.0, HOLD_LINES.0), Align2::CENTER_CENTER, lines[0], body, color(palette.ink));
     let second = color(palette.ink_secondary);
-    ui.painter().text(centre + vec2(0.0, 9.0), Align2::CENTER_CENTER, lines[1], theme.small_font(), second);
+    ui.painter().text(centre + vec2(0.0, HOLD_LINES.1), Align2::CENTER_CENTER, lines[1], theme.small_font(), second);
 }

@@ -121,8 +121,8 @@ impl List {
 
 /// The sentences of a line that share it; what is left of the width is shared out evenly.
 fn side_by_side(line: &Line, top: f32, size: egui::Vec2) -> impl Iterator<Item = Item> + '_ {
-    let count = line.widths.len() as f32;
-    let spare = (size.x - line.widths.iter().sum::<f32>() - SENTENCE_GAP * (count - 1.0)) / count;
+    let gaps = SENTENCE_GAP * line.widths.len().saturating_sub(1) as f32;
+    let spare = (size.x - line.widths.iter().sum::<f32>() - gaps) / line.widths.len() as f32;
     let mut left = 0.0;
     line.sentences.clone().zip(&line.widths).map(move |(at, width)| {
         let place = Rect::from_min_size(pos2(left, top), vec2(width + spare, size.y));

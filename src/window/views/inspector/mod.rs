@@ -14,6 +14,7 @@ pub mod sentences;
 use eframe::egui::{self, Align, Align2, Id, Layout, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, vec2};
 
 use crate::shaping::{Group, SENTENCES, WhyNot};
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::view_sizes::{
     FACT_HEIGHT, FACTS, FACTS_IF_LOW, FOUND_MESSAGE, FOUND_REMEDY, FOUND_TITLE, INSPECTOR_BAR_WIDTH, INSPECTOR_HEADING,
     INSPECTOR_MARGIN, LOW_INSPECTOR, TWO_LINES,
@@ -201,7 +202,7 @@ fn caption(ui: &egui::Ui, view: &View<'_>, group: Group, rect: Rect) {
     let at = pos2(rect.left(), rect.center().y);
     let written = ui.painter().text(at, Align2::LEFT_CENTER, group.name(), theme.small_font(), ink);
     let line = written.right() + theme.gap..=rect.right();
-    let y = ui.painter().round_to_pixel_center(rect.center().y + 1.0);
+    let y = ui.painter().round_to_pixel_center(rect.center().y + HAIRLINE);
     ui.painter().hline(line, y, hairline(color(theme.palette.rule)));
 }
 

@@ -7,6 +7,8 @@ use super::field;
 use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, LIFT_RADIUS, Shaped, Tool, WhyNot};
+use crate::window::kit::theme::kit_sizes::MARK_GAP;
+use crate::window::kit::theme::view_sizes::{PROPOSAL_MARK_CORNERS, PROPOSAL_MARK_ROOM};
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::tasks::preview::Outcome;
@@ -150,9 +152,9 @@ pub(in crate::window) fn show(ui: &mut egui::Ui, theme: &Theme, words: &Words) {
     let text = RichText::new(&words.text).size(theme.small).color(color(ink));
     ui.horizontal_top(|ui| {
         if words.is_warning {
-            let (rect, _) = ui.allocate_exact_size(egui::vec2(10.0, 14.0), egui::Sense::hover());
+            let (rect, _) = ui.allocate_exact_size(PROPOSAL_MARK_ROOM, egui::Sense::hover());
             warning_mark(ui, theme, rect.center());
-            ui.spacing_mut().item_spacing.x = 4.0;
+            ui.spacing_mut().item_spacing.x = MARK_GAP;
         }
         ui.add(egui::Label::new(text).wrap());
     });
@@ -160,7 +162,7 @@ pub(in crate::window) fn show(ui: &mut egui::Ui, theme: &Theme, words: &Words) {
 
 /// A painted triangle: the fonts need not have one.
 pub(in crate::window) fn warning_mark(ui: &egui::Ui, theme: &Theme, centre: egui::Pos2) {
-    let corners = [(0.0, -4.5), (5.0, 4.0), (-5.0, 4.0)].map(|(x, y)| pos2(centre.x + x, centre.y + y));
+    let corners = PROPOSAL_MARK_CORNERS.map(|(x, y)| pos2(centre.x + x, centre.y + y));
     let fill: Color32 = color(theme.palette.warning);
     ui.painter().add(PathShape::convex_polygon(corners.to_vec(), fill, Stroke::NONE));
 }

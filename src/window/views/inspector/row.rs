@@ -6,8 +6,9 @@ use super::field;
 use super::sentences::{PartNow, SentenceNow};
 use crate::drawing::Color;
 use crate::shaping::Choice;
+use crate::window::kit::theme::kit_sizes::{HAIRLINE, TIGHT_GAP};
 use crate::window::kit::theme::view_sizes::{
-    CHOICE_AIR, CROWDED_ROOM, PART_END, PART_GAP, PLAIN_PADDING, SECOND_LINE, SENTENCE_PADDING,
+    CHOICE_AIR, NOTE_MARK, NOTE_WORDS, PART_GAP, PARTS_END, PARTS_INSET, PLAIN_PADDING, SECOND_LINE, SENTENCE_PADDING,
 };
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring, strong_line};
 use crate::window::state::commands::Command;
@@ -63,7 +64,7 @@ pub(in crate::window) fn fits(ui: &egui::Ui, view: &View<'_>, sentence: &Sentenc
     };
     let parts = sentence.parts.iter().chain(sentence.more.iter().flatten());
     let parts: f32 = parts.map(|part| widest(part) + PART_GAP).sum();
-    SENTENCE_PADDING + words_width(ui, view, sentence.of.verb) + parts + PART_END <= width
+    SENTENCE_PADDING + words_width(ui, view, sentence.of.verb) + parts + PARTS_END <= width
 }
 
 /// Draws a sentence in its place, on one line or on two, and returns how much it wants to be previewed.
@@ -105,7 +106,7 @@ pub(in crate::window) fn show(
         verb.paint(ui, egui::Align::Min, ink);
         let beside = room.with_min_x(at.x + words_width(ui, view, sentence.of.verb) + theme.gap);
         if is_tall {
-            let below = Rect::from_min_max(pos2(rect.left() + SENTENCE_PADDING, line.bottom() - 2.0), rect.max);
+            let below = Rect::from_min_max(pos2(rect.left() + SENTENCE_PADDING, line.bottom() - TIGHT_GAP), rect.max);
             let free = match (&sentence.plan, &sentence.more) {
                 (Ok(_), Some(more)) => parts(ui, below.with_max_y(below.top() + SECOND_LINE), more),
                 _ => below,
@@ -182,11 +183,12 @@ fn parts_from_right(
     let gap = PART_GAP;
     let widths: Vec<f32> = parts.iter().map(|part| part_width(ui, view, part)).collect();
     let total: f32 = widths.iter().sum::<f32>() + gap * (parts.len().saturating_sub(1)) as f32;
-    let from = line.right() - PART_END - total;
+    let from = line.right() - PARTS_END - total;
     let mut left = from;
     let mut touched = field::Touched::default();
     for (part, width) in parts.iter().zip(widths) {
-        let rect = Rect::from_min_size(pos2(left, line.top() + 3.0), vec2(width, line.height() - 6.0));
+        let rect =
+            Rect::from_min_size(pos2(left, line.top() + PARTS_INSET), vec2(width, line.height() - 2.0 * PARTS_INSET));
         left += width + gap;
         match part {
             PartNow::Word(word) => write(ui, view.theme, rect.left_center(), word, view.theme.palette.ink),
@@ -195,7 +197,7 @@ fn parts_from_right(
                     ui,
                     view,
                     outbox,
-                    [rect.expand2(vec2(0.0, 1.0)), field::to_the_edge(line)],
+                    [rect.expand2(vec2(0.0, HAIRLINE)), field::to_the_edge(line)],
                     Field::Amount(number),
                     *value,
                 );
@@ -261,7 +263,7 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
     let palette = view.theme.palette;
     let [rect, line] = places;
     let [text, name, tip] = texts;
-    let rect = rect.expand2(vec2(0.0, 1.0));
+    let rect = rect.expand2(vec2(0.0, HAIRLINE));
     let response = ui.interact(rect, id, Sense::click());
     field::tip_beside(&response, field::to_the_edge(line), tip);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, name));
@@ -274,7 +276,7 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
         () => (palette.paper, palette.ink),
     };
     let stroke = if response.has_focus() { ring(color(palette.ink)) } else { hairline(color(palette.rule_strong)) };
-    ui.painter().rect(rect, f32::from(view.theme.radius) - 1.0, color(fill), stroke, StrokeKind::Inside);
+    ui.painter().rect(rect, view.theme.inner_radius(), color(fill), stroke, StrokeKind::Inside);
     ui.painter().text(rect.center(), Align2::CENTER_CENTER, text, view.theme.body_font(), color(ink));
     response.clicked()
 }
@@ -287,18 +289,18 @@ fn note(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, room: Rect, alig
     let small = |text: &str, room: Rect| elided(ui, room, text, theme.small_font());
     match &sentence.plan {
         Err(refusal) => {
-            let room = if align == egui::Align::Max { room.with_max_x(room.right() - PART_END) } else { room };
+            let room = if align == egui::Align::Max { room.with_max_x(room.right() - PARTS_END) } else { room };
             small(refusal.short, room).paint(ui, align, ink);
         }
         Ok(proposal) if proposal.tool.manner().minds_crowding && crowded(view).is_some() => {
             let scope = sentence.scope();
-            let told = small(&format!("crowded axis; {scope}"), room.with_min_x(room.left() + CROWDED_ROOM));
-            let told = if told.is_cut() { small(&scope, room.with_min_x(room.left() + CROWDED_ROOM)) } else { told };
+            let told = small(&format!("crowded axis; {scope}"), room.with_min_x(room.left() + NOTE_WORDS));
+            let told = if told.is_cut() { small(&scope, room.with_min_x(room.left() + NOTE_WORDS)) } else { told };
             if told.is_cut() {
                 return;
             }
-            let left = if align == egui::Align::Max { room.right() - told.width() } else { room.left() + CROWDED_ROOM };
-            warning_mark(ui, theme, pos2(left - CROWDED_ROOM + 5.0, room.center().y));
+            let left = if align == egui::Align::Max { room.right() - told.width() } else { room.left() + NOTE_WORDS };
+            warning_mark(ui, theme, pos2(left - NOTE_WORDS + NOTE_MARK, room.center().y));
             told.paint(ui, align, ink);
         }
         Ok(_) if sentence.tells_scope() => {

@@ -10,7 +10,7 @@ use crate::shaping::{Along, LIFT_RADIUS, lift_share};
 use crate::table::{Axis, Cell, Table};
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, Sheet, point, pos, viewport};
-use crate::window::kit::theme::kit_sizes::CHART_SIZES;
+use crate::window::kit::theme::kit_sizes::{CHART_SIZES, HANDLE_BEYOND};
 use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::state::outbox::Outbox;
@@ -152,7 +152,7 @@ impl Curve {
         view: &View<'_>,
         outbox: &mut Outbox,
     ) {
-        let reach = view.theme.handle_size / 2.0 + SLICES_SIZES.pick_beyond;
+        let reach = view.theme.handle_size / 2.0 + HANDLE_BEYOND;
         let cell_at = |at: Pos2| slice.pick(point(at), reach).and_then(|index| line.cells.get(index).copied());
         let (pressed, modifiers) = ui.input(|input| (input.pointer.press_origin(), input.modifiers));
         if let Some(cell) = canvas.interact_pointer_pos().filter(|_| canvas.clicked()).and_then(cell_at) {

@@ -5,7 +5,8 @@ use eframe::egui::{
 };
 
 use crate::drawing::{Camera, View as CameraView};
-use crate::window::kit::theme::view_sizes::ROOM_FOR_BOTH_GROUPS;
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
+use crate::window::kit::theme::view_sizes::{ROOM_FOR_BOTH_GROUPS, SURFACE_CONTROLS_HEIGHT};
 use crate::window::kit::theme::{Theme, color, hairline, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -28,7 +29,7 @@ pub fn heading(ui: &mut Ui, line: Rect, title: &str, remark: &str, theme: &Theme
 pub fn quiet_button(ui: &mut Ui, theme: &Theme, text: &str, name: &str, chosen: bool, tooltip: &str) -> Response {
     let font = FontId::proportional(theme.small);
     let galley = ui.painter().layout_no_wrap(text.to_owned(), font, egui::Color32::PLACEHOLDER);
-    let size = vec2(galley.size().x + theme.gap, ui.available_height().min(22.0));
+    let size = vec2(galley.size().x + theme.gap, ui.available_height().min(SURFACE_CONTROLS_HEIGHT));
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, name));
     let lit = chosen || response.hovered() || response.has_focus();
@@ -36,7 +37,7 @@ pub fn quiet_button(ui: &mut Ui, theme: &Theme, text: &str, name: &str, chosen: 
     let place = Align2::CENTER_CENTER.align_size_within_rect(galley.size(), rect);
     ui.painter().galley(place.min, galley, ink);
     if chosen || response.has_focus() {
-        let y = ui.painter().round_to_pixel_center(place.bottom() + 1.0);
+        let y = ui.painter().round_to_pixel_center(place.bottom() + HAIRLINE);
         ui.painter().hline(place.x_range(), y, hairline(ink));
     }
     response.on_hover_text(tooltip)

@@ -16,6 +16,7 @@ use crate::drawing::{Point, Projector, Relief};
 use crate::shaping::LIFT_RADIUS;
 use crate::table::Cell;
 use crate::window::kit::scene_painter::{point, pos, viewport};
+use crate::window::kit::theme::kit_sizes::{HAIRLINE, HANDLE_BEYOND};
 use crate::window::kit::theme::view_sizes::{
     PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE, SURFACE_CONTROLS_HEIGHT, SURFACE_CONTROLS_OVERLAP,
     SURFACE_LEFT_MARGIN,
@@ -155,7 +156,7 @@ impl SurfaceView {
         if !stage.rect.contains(at) {
             return None;
         }
-        let size = view.theme.handle_size + 2.0;
+        let size = view.theme.handle_size + HANDLE_BEYOND;
         let sense = if stage.deg_per_point.is_some() { Sense::click_and_drag() } else { Sense::click() };
         let handle = ui.interact(Rect::from_center_size(at, vec2(size, size)), handle_id(), sense);
         let name = format!("lift {}", grip::place(view, cell));
@@ -190,7 +191,7 @@ pub fn keep_arrows(ui: &egui::Ui, part: &Response, view: &View<'_>) {
     let filter = egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..egui::EventFilter::default() };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(part.id, filter));
     let stroke = hairline(color(view.theme.palette.ink_secondary));
-    ui.painter().rect_stroke(part.rect.shrink(1.0), 0.0, stroke, StrokeKind::Inside);
+    ui.painter().rect_stroke(part.rect.shrink(HAIRLINE), 0.0, stroke, StrokeKind::Inside);
 }
 
 /// The vertex nearest to a point of the screen.

@@ -7,6 +7,7 @@ use crate::drawing::Camera;
 use crate::shaping::LIFT_RADIUS;
 use crate::table::Cell;
 use crate::window::kit::scene_painter::{point, viewport};
+use crate::window::kit::theme::kit_sizes::HANDLE_BEYOND;
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::surface_state::SurfaceMessage;
@@ -35,7 +36,7 @@ pub(in crate::window) fn hovered(ui: &egui::Ui, stage: &Stage<'_>, view: &View<'
 }
 
 fn reach(view: &View<'_>) -> f32 {
-    view.theme.handle_size / 2.0 + 2.0
+    view.theme.handle_size / 2.0 + HANDLE_BEYOND
 }
 
 /// Zooms about the pointer by the wheel or by pinching; nothing behind it scrolls.

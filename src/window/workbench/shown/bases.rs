@@ -21,6 +21,7 @@ impl Shown {
     pub(in crate::window::workbench) fn compare_with(&mut self, screen: &mut Screen, path: PathBuf) {
         self.base.forget_file();
         screen.compare.base = BaseChoice::File(path);
+        screen.go_to(Sheet::Compare);
     }
 
     /// Reads a project file, even if it is theirs already, and merges it.

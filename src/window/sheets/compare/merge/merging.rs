@@ -8,6 +8,7 @@ use eframe::egui;
 use crate::compare::{Brought, Conflict, ConflictPlace, FieldDifference, FieldDifferences, Merge, Section, Version};
 use crate::project::Project;
 use crate::table::{Cell, Table};
+use crate::watch::Watch;
 use crate::window::state::compare_state::Decisions;
 use crate::window::state::edits::decision_key;
 use crate::window::tasks::task::{Same, Task};
@@ -71,11 +72,11 @@ pub(super) struct Merged {
 }
 
 impl Merged {
-    fn new(key: Key, known: Option<Arc<Merge>>) -> Result<Self, Refusal> {
+    fn new(key: Key, known: Option<Arc<Merge>>, watch: Watch<'_>) -> Result<Self, Refusal> {
         let [base, mine, theirs] = &key.versions;
         let merge = match known {
             Some(merge) => merge,
-            None => Arc::new(Merge::new(base, mine, theirs)?),
+            None => Arc::new(Merge::new(base, mine, theirs, watch)?),
         };
         let decision = |conflict: &Conflict| key.decisions.get(&decision_key(conflict)).copied();
         let decided: Vec<Option<Version>> = merge.conflicts().iter().map(decision).collect();
@@ -83,8 +84,9 @@ impl Merged {
         let result = merge.resolve(decide).map_err(Refusal::from);
         let (mut brought, mut other_fields) = (Brought::default(), Vec::new());
         if let Ok(merged) = &result {
-            brought = Brought::into_mine(mine, merged)?;
-            other_fields = FieldDifferences::between(mine, merged)?.list;
+            let differences = FieldDifferences::between(mine, merged, watch)?;
+            brought = Brought::into_mine(mine, merged, &differences);
+            other_fields = differences.list;
             other_fields.retain(|field| field.section != Section::Advance);
         }
         let changed_by = changed_by(&key.versions, merge.conflicts());
@@ -165,7 +167,11 @@ impl Merging {
     /// The merge to show; during a computation, the previous one if it is of the same projects. An error if
     /// there is none.
     pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Result<Option<Arc<Merged>>, Refusal> {
-        let Some(key) = Key::of(view) else {
+        self.of(Key::of(view), ctx)
+    }
+
+    fn of(&mut self, key: Option<Key>, ctx: &egui::Context) -> Result<Option<Arc<Merged>>, Refusal> {
+        let Some(key) = key else {
             self.newest.forget();
             return Ok(None);
         };
@@ -173,7 +179,11 @@ impl Merging {
         let before = self.newest.newest().map(|(_, merged)| merged).filter(|merged| merged.key.has_same_projects(&key));
         let (known, before) = (before.map(|merged| Arc::clone(&merged.merge)), before.cloned());
         let wanted = key.clone();
-        self.newest.ask(&key, ctx, "the merge", move |_| Merged::new(wanted, known));
+        self.newest.give_up_others(&key);
+        self.newest.ask(&key, ctx, "the merge", move |link| {
+            let goes_on = |_| !link.is_stopped();
+            Merged::new(wanted, known, Watch::new(&goes_on))
+        });
         match (self.newest.fault_of(&key), self.newest.shown(&key)) {
             (Some(fault), _) => Err(fault.clone().into()),
             (None, Some(merged)) => Ok(Some(Arc::clone(merged))),
@@ -184,5 +194,33 @@ impl Merging {
     /// Whether the result of `get` reflects the present decisions.
     pub(super) fn is_settled(&self) -> bool {
         self.newest.working().is_none()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::SAMPLES;
+
+    /// A merge is stopped when one of its versions changes, and when the merge is closed.
+    #[test]
+    fn an_outdated_merge_ends() {
+        let base = SAMPLES[0].project().unwrap();
+        let key = |gap_mm: f64| {
+            let mine = base.edit(|parts| parts.engine.plug_gap_mm = gap_mm).unwrap();
+            Key { versions: [base.clone(), mine, base.clone()], decisions: Decisions::default() }
+        };
+        for newer in [Some(key(0.75)), None] {
+            let (mut merging, ctx) = (Merging::default(), egui::Context::default());
+            let (outdated, wanted) = (key(0.65), key(0.65));
+            let held = merging.newest.ask_held(&outdated, &ctx, |link| {
+                let goes_on = |_| !link.is_stopped();
+                Merged::new(wanted, None, Watch::new(&goes_on))
+            });
+            merging.of(newer.clone(), &ctx).unwrap();
+            assert_eq!(held.let_go(), Some(Refusal::new("stopped")));
+            merging.newest.wait();
+            assert!(newer.is_none_or(|newer| merging.newest.shown(&newer).is_some()));
+        }
     }
 }

@@ -12,6 +12,7 @@ use self::merged_grid::MergedGrid;
 use self::merging::{Merged, Merging};
 use crate::compare::Version;
 use crate::window::kit::parts::part;
+use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
 use crate::window::kit::theme::table_sheet_sizes::{APPLY_WIDTH, MergeSizes};
 use crate::window::kit::theme::{color, hairline, strong_label};
 use crate::window::sheets::compare::chooser::Chosen;
@@ -86,7 +87,7 @@ fn told(ui: &mut egui::Ui, body: Rect, view: &View<'_>, text: &str) {
 /// Heading, the choice of base and theirs, the way out.
 fn header(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
-    ui.add_space(theme.gap + 2.0);
+    ui.add_space(theme.gap + TIGHT_GAP);
     ui.horizontal(|ui| {
         ui.set_height(theme.compare.header_height);
         strong_label(ui, "Merge into this project", theme.heading_font());

@@ -6,7 +6,9 @@ use eframe::egui::{self, Button, RichText, ScrollArea, TextEdit, UiBuilder, vec2
 
 use crate::shaping::{Along, Keep};
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::view_sizes::{BELOW_BREAKPOINTS, LEAST_BREAKPOINTS, REPLACE_WIDTH, THREE_LINES};
+use crate::window::kit::theme::view_sizes::{
+    BELOW_BREAKPOINTS, BREAKPOINT_NUMBER, FIELD_LOWER, FORM_SIZES, LEAST_BREAKPOINTS, REPLACE_WIDTH, THREE_LINES,
+};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Field, InspectorMessage, Proposal, Proposer};
 use crate::window::state::outbox::{Action, Outbox};
@@ -178,7 +180,7 @@ fn number(
     plan: &Plan,
     wanted: &mut Wanted,
 ) {
-    let size = vec2(field::width(ui, view, field, value), view.theme.sentence_height - 2.0);
+    let size = vec2(field::width(ui, view, field, value), view.theme.sentence_height - FIELD_LOWER);
     let (rect, _) = ui.allocate_exact_size(size, egui::Sense::hover());
     let touched = field::show(ui, view, outbox, [rect, rect], field, value);
     if touched.entered {
@@ -228,7 +230,7 @@ fn show_list(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, wanted: &m
         .min_scrolled_height(height)
         .auto_shrink(false)
         .show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = 3.0;
+            ui.spacing_mut().item_spacing.y = FORM_SIZES.row_gap;
             for (index, &value) in axis.breakpoints().iter().enumerate() {
                 ui.horizontal(|ui| {
                     place(ui, view, index);
@@ -245,7 +247,7 @@ fn place(ui: &mut egui::Ui, view: &View<'_>, index: usize) {
     let text = RichText::new(format!("{}", index + 1)).size(view.theme.small);
     let ink = color(view.theme.palette.ink_secondary);
     ui.allocate_ui_with_layout(
-        vec2(18.0, view.theme.sentence_height),
+        vec2(BREAKPOINT_NUMBER, view.theme.sentence_height),
         egui::Layout::right_to_left(egui::Align::Center),
         |ui| ui.label(text.color(ink)),
     );
