@@ -1,6 +1,6 @@
 //! Set, type, add and scale: tools that compute each cell by itself.
 
-use super::offer::{Number, Part, Sentence, Step, never_refused, no_deed};
+use super::offer::{Group, Number, Part, Sentence, Step, never_refused, no_deed};
 use super::operation::Operation;
 use super::shaped::{check, reshape, reshape_by_rule};
 use super::{Shaped, ShapingError, Tool};
@@ -80,6 +80,7 @@ pub(super) const SCALE: Operation = Operation {
 /// Raising and lowering in the inspector.
 pub(super) const RAISE_SENTENCE: Sentence = Sentence {
     key: "raise",
+    group: Group::Set,
     verb: "Raise or lower by",
     parts: &[Part::Number(&AMOUNT)],
     more: None,
@@ -93,6 +94,7 @@ pub(super) const RAISE_SENTENCE: Sentence = Sentence {
 /// Setting in the inspector.
 pub(super) const SET_SENTENCE: Sentence = Sentence {
     key: "set",
+    group: Group::Set,
     verb: "Set to",
     parts: &[Part::Number(&VALUE)],
     more: None,
@@ -106,6 +108,7 @@ pub(super) const SET_SENTENCE: Sentence = Sentence {
 /// Scaling in the inspector.
 pub(super) const SCALE_SENTENCE: Sentence = Sentence {
     key: "scale",
+    group: Group::Set,
     verb: "Scale by",
     parts: &[Part::Number(&PERCENTAGE)],
     more: None,

@@ -1,6 +1,6 @@
 //! Clamp and round: each cell moved to the nearest value allowed.
 
-use super::offer::{Number, Part, Sentence, Step, WhyNot, never_refused, no_deed};
+use super::offer::{Group, Number, Part, Sentence, Step, WhyNot, never_refused, no_deed};
 use super::operation::Operation;
 use super::shaped::reshape_by_rule;
 use super::{Shaped, ShapingError, Tool};
@@ -67,6 +67,7 @@ pub(super) const ROUND: Operation = Operation {
 /// Clamping in the inspector.
 pub(super) const CLAMP_SENTENCE: Sentence = Sentence {
     key: "clamp",
+    group: Group::Set,
     verb: "Clamp",
     parts: &[Part::Number(&LOW), Part::Word("to"), Part::Number(&HIGH)],
     more: None,
@@ -84,6 +85,7 @@ pub(super) const CLAMP_SENTENCE: Sentence = Sentence {
 /// Rounding in the inspector.
 pub(super) const ROUND_SENTENCE: Sentence = Sentence {
     key: "round",
+    group: Group::Set,
     verb: "Round to",
     parts: &[Part::Number(&STEP)],
     more: None,

@@ -1,7 +1,7 @@
 //! Extend: continue the surface to an edge of the table.
 
 use super::lines::{SIDE_WORDS, SIDES, given_side, side};
-use super::offer::{Choice, Part, Sentence, WhyNot, no_deed};
+use super::offer::{Choice, Group, Part, Sentence, WhyNot, no_deed};
 use super::onward::{Known, may_rise};
 use super::operation::{Argument, Given, Operation, OperationError, Takes, Word};
 use super::shaped::{check, reshape, unless_dust};
@@ -71,6 +71,7 @@ fn edge_meant(given: &Given<'_>) -> Result<Side, OperationError> {
 /// Extending in the inspector.
 pub(super) const EXTEND_SENTENCE: Sentence = Sentence {
     key: "extend",
+    group: Group::Lines,
     verb: "Extend to the",
     parts: &[Part::Choice(&EXTEND_TO)],
     more: Some(&[Part::Choice(&EXTEND_HOW)]),

@@ -1,6 +1,6 @@
 //! Hold and release.
 
-use super::offer::{Asked, Deed, Does, Manner, Sentence, WhyNot, fits_any, never_refused, no_deed};
+use super::offer::{Asked, Deed, Does, Group, Manner, Sentence, WhyNot, fits_any, never_refused, no_deed};
 use super::operation::{Argument, Operation, Takes};
 use super::shaped::check;
 use super::{Shaped, ShapingError, Tool};
@@ -38,6 +38,7 @@ pub(super) const RELEASE: Operation = Operation {
 /// Holding in the inspector.
 pub(super) const HOLD_SENTENCE: Sentence = Sentence {
     key: "hold",
+    group: Group::Set,
     verb: "Hold",
     parts: &[],
     more: None,
@@ -53,6 +54,7 @@ pub(super) const HOLD_SENTENCE: Sentence = Sentence {
 /// Holding as measured in the inspector.
 pub(super) const HOLD_MEASURED_SENTENCE: Sentence = Sentence {
     key: "hold measured",
+    group: Group::Set,
     verb: "Hold as measured",
     parts: &[],
     more: None,
@@ -66,6 +68,7 @@ pub(super) const HOLD_MEASURED_SENTENCE: Sentence = Sentence {
 /// Releasing in the inspector.
 pub(super) const RELEASE_SENTENCE: Sentence = Sentence {
     key: "release",
+    group: Group::Set,
     verb: "Release",
     parts: &[],
     more: None,

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::offer::{Choice, Deed, Does, Part, Sentence, WhyNot, fits_a_block, never_refused, no_deed};
+use super::offer::{Choice, Deed, Does, Group, Part, Sentence, WhyNot, fits_a_block, never_refused, no_deed};
 use super::operation::{Argument, Operation, OperationError, Takes, Word};
 use super::shaped::{check, reshape, unless_dust};
 use super::{Along, Shaped, ShapingError, Tool, Way};
@@ -41,6 +41,7 @@ const INTERPOLATE_ALONG: Choice =
 /// Filling between edges or corners in the inspector.
 pub(super) const FILL_SENTENCE: Sentence = Sentence {
     key: "fill",
+    group: Group::Between,
     verb: "Fill between",
     parts: &[Part::Choice(&FILL_BETWEEN)],
     more: Some(&[]),
@@ -71,6 +72,7 @@ const fn fill_way(option: usize) -> Way {
 /// Interpolating along an axis in the inspector.
 pub(super) const INTERPOLATE_SENTENCE: Sentence = Sentence {
     key: "interpolate",
+    group: Group::Between,
     verb: "Interpolate along",
     parts: &[Part::Choice(&INTERPOLATE_ALONG)],
     more: Some(&[]),

@@ -2,7 +2,7 @@
 
 use super::amounts::{AMOUNT_RANGE_DEG, plus};
 use super::error::within;
-use super::offer::{Number, Part, Sentence, Step, never_refused, no_deed};
+use super::offer::{Group, Number, Part, Sentence, Step, never_refused, no_deed};
 use super::operation::{Argument, Operation, OperationError, Takes};
 use super::shaped::{check, reshape};
 use super::{Place, Shaped, ShapingError, Tool};
@@ -75,6 +75,7 @@ fn within_axis(what: &str, value: f64, axis: &Axis) -> Result<(), OperationError
 /// Lifting in the inspector.
 pub(super) const LIFT_SENTENCE: Sentence = Sentence {
     key: "lift",
+    group: Group::Fair,
     verb: "Lift by",
     parts: &[Part::Number(&AMOUNT), Part::Word("radius"), Part::Number(&LIFT_RADIUS)],
     more: Some(&[Part::DragSwitch]),

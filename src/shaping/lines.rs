@@ -1,7 +1,7 @@
 //! Tools that carry a row or column into its neighbours: fill and repeat.
 
 use super::amounts::{AMOUNT_RANGE_DEG, plus};
-use super::offer::{Choice, Deed, Does, Number, Part, Sentence, Step, WhyNot, fits_a_block, no_deed};
+use super::offer::{Choice, Deed, Does, Group, Number, Part, Sentence, Step, WhyNot, fits_a_block, no_deed};
 use super::operation::{Argument, Given, Operation, Takes, Word};
 use super::shaped::{check, reshape_by_rule};
 use super::{Along, Shaped, ShapingError, Side, Tool};
@@ -104,6 +104,7 @@ pub(super) const REPEAT: Operation = Operation {
 /// Repeating in the inspector.
 pub(super) const REPEAT_SENTENCE: Sentence = Sentence {
     key: "repeat",
+    group: Group::Lines,
     verb: "Repeat the",
     parts: &[Part::Choice(&REPEAT_FROM)],
     more: Some(&[Part::Word("with"), Part::Number(&OFFSET)]),
@@ -122,6 +123,7 @@ pub(super) const REPEAT_SENTENCE: Sentence = Sentence {
 /// Filling from an edge in the inspector.
 pub(super) const FILL_SENTENCE: Sentence = Sentence {
     key: "copy",
+    group: Group::Lines,
     verb: "Fill from the",
     parts: &[Part::Choice(&FILL_FROM)],
     more: None,

@@ -40,7 +40,7 @@ pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
 pub use lift::{LIFT_RADIUS, lift, lift_share, nearest_cell};
 pub use lines::{fill, repeat};
 pub use local::{Bend, Slope, bend, larger_bend, most_bent, slope_after, slope_before, stands_out_deg, steepest};
-pub use offer::{Asked, Choice, Deed, Does, Manner, Number, Part, Sentence, Step, WhyNot};
+pub use offer::{Asked, Choice, Deed, Does, Group, Manner, Number, Part, Sentence, Step, WhyNot};
 pub use onward::{extend_axis, stretch_axis};
 pub use operation::{Argument, Given, Operation, OperationError, Takes, Word};
 pub use shaped::{Deviation, Shaped};
@@ -57,24 +57,24 @@ use crate::wording::count;
 #[cfg(test)]
 mod sample;
 
-/// The sentences of the inspector, in their order.
+/// The sentences of the inspector, in their order: those of a group together.
 pub const SENTENCES: &[Sentence] = &[
     amounts::RAISE_SENTENCE,
     amounts::SET_SENTENCE,
-    interpolate::FILL_SENTENCE,
-    smooth::FAIR_SENTENCE,
-    lift::LIFT_SENTENCE,
-    hold::HOLD_SENTENCE,
-    hold::HOLD_MEASURED_SENTENCE,
-    hold::RELEASE_SENTENCE,
-    interpolate::INTERPOLATE_SENTENCE,
-    lines::REPEAT_SENTENCE,
-    extend::EXTEND_SENTENCE,
-    lines::FILL_SENTENCE,
-    slope::SLOPE_SENTENCE,
     amounts::SCALE_SENTENCE,
     bounds::CLAMP_SENTENCE,
     bounds::ROUND_SENTENCE,
+    hold::HOLD_SENTENCE,
+    hold::HOLD_MEASURED_SENTENCE,
+    hold::RELEASE_SENTENCE,
+    interpolate::FILL_SENTENCE,
+    interpolate::INTERPOLATE_SENTENCE,
+    smooth::FAIR_SENTENCE,
+    lift::LIFT_SENTENCE,
+    slope::SLOPE_SENTENCE,
+    lines::REPEAT_SENTENCE,
+    extend::EXTEND_SENTENCE,
+    lines::FILL_SENTENCE,
 ];
 
 /// The operations of the command line, in the order of its help.

@@ -150,11 +150,38 @@ impl WhyNot {
     const ALL_HELD: Self = Self { short: "all held", long: "Every cell it would act on is held: release some first." };
 }
 
+/// What sentences have in common; they stand together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Group {
+    /// Each cell by itself: its value, and whether it is held.
+    Set,
+    /// Between cells that stay.
+    Between,
+    /// The shape of the surface.
+    Fair,
+    /// Whole rows and columns.
+    Lines,
+}
+
+impl Group {
+    /// Its name, for a caption.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Set => "set",
+            Self::Between => "between",
+            Self::Fair => "fair",
+            Self::Lines => "lines",
+        }
+    }
+}
+
 /// A tool as a line of the window's inspector.
 #[derive(Debug)]
 pub struct Sentence {
     /// Unique among the sentences.
     pub key: &'static str,
+    /// Where it stands.
+    pub group: Group,
     /// Its first words.
     pub verb: &'static str,
     /// What follows on the first line.
@@ -337,6 +364,13 @@ mod tests {
                 assert!(SENTENCES.iter().any(|sentence| sentence.key == key), "{key}");
             }
         }
+    }
+
+    #[test]
+    fn sentences_of_a_group_stand_together() {
+        let mut groups: Vec<Group> = SENTENCES.iter().map(|sentence| sentence.group).collect();
+        groups.dedup();
+        assert_eq!(groups, [Group::Set, Group::Between, Group::Fair, Group::Lines]);
     }
 
     #[test]

@@ -7,6 +7,7 @@ mod charts;
 mod checks;
 mod checks_pictures;
 mod clicks;
+mod column;
 mod compare;
 mod compare_pictures;
 mod contrast;

@@ -64,7 +64,8 @@ fn a_second_click_on_a_remedy_of_the_inspector_carries_out_no_other() {
     checked(&mut window);
     let next = window.get_by_label_contains("at the selection: show the next");
     assert!(next.rect().width() > 0.0);
-    let at = window.get_by_label_contains("Finding 1 of").rect().left_center() - vec2(30.0, 0.0);
+    let first = window.get_by_label_contains("Finding 1 of").rect();
+    let at = Pos2::new(first.left(), first.bottom() + 12.0);
     point_at(&mut window, at);
     checked(&mut window);
     pictured(&mut window, "inspector-finding");

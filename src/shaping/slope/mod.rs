@@ -3,7 +3,7 @@
 mod nearest;
 mod pairs;
 
-use super::offer::{Manner, Number, Part, Sentence, Step, never_refused, no_deed};
+use super::offer::{Group, Manner, Number, Part, Sentence, Step, never_refused, no_deed};
 use super::operation::Operation;
 use super::shaped::{check, free, reshape, unless_dust};
 use super::{Along, Place, Shaped, ShapingError, Tool, Watch};
@@ -56,6 +56,7 @@ pub(super) const LIMIT_SLOPE: Operation = Operation {
 /// Limiting the slope in the inspector.
 pub(super) const SLOPE_SENTENCE: Sentence = Sentence {
     key: "slope",
+    group: Group::Fair,
     verb: "Limit slope",
     parts: &[Part::Number(&PER_LOAD_UNIT)],
     more: Some(&[Part::Number(&PER_1000_RPM)]),

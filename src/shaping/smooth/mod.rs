@@ -19,7 +19,7 @@ mod product;
 mod skyline;
 
 use super::amounts::AMOUNT_RANGE_DEG;
-use super::offer::{Deed, Does, Manner, Number, Part, Sentence, Step, fits_any, never_refused};
+use super::offer::{Deed, Does, Group, Manner, Number, Part, Sentence, Step, fits_any, never_refused};
 use super::operation::{Argument, Operation, Takes};
 use super::shaped::{check, free};
 use super::{Shaped, ShapingError, Tool, Watch};
@@ -83,6 +83,7 @@ pub(super) const SMOOTH: Operation = Operation {
 /// Fairing in the inspector.
 pub(super) const FAIR_SENTENCE: Sentence = Sentence {
     key: "fair",
+    group: Group::Fair,
     verb: "Fair, strength",
     parts: &[Part::Number(&STRENGTH)],
     more: Some(&[Part::Word("within"), Part::Number(&WITHIN)]),

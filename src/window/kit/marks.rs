@@ -92,3 +92,9 @@ pub fn running_point(painter: &Painter, at: Pos2, theme: &Theme) {
     );
     painter.circle_stroke(at, RUNNING_POINT + RUNNING_RING_OFF, Stroke::new(RUNNING_RING.1, color(theme.palette.ink)));
 }
+
+/// A check mark in a rectangle.
+pub fn tick(painter: &Painter, rect: Rect, stroke: Stroke) {
+    let at = |x: f32, y: f32| pos2(rect.left() + x * rect.width(), rect.top() + y * rect.height());
+    painter.add(Shape::line(vec![at(0.05, 0.55), at(0.38, 0.9), at(0.95, 0.1)], stroke));
+}

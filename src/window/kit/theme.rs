@@ -56,6 +56,8 @@ pub struct Theme {
     pub hold_button_height: f32,
     /// Height of a sentence button.
     pub sentence_height: f32,
+    /// The least height of a sentence of the inspector.
+    pub least_sentence: f32,
     /// Height of the second line of a sentence.
     pub second_line: f32,
     /// Height of a field, and of anything else that stands in a line with one.
@@ -118,6 +120,7 @@ impl Theme {
             set_in: 16.0,
             hold_button_height: sized(44.0, 52.0),
             sentence_height: sized(24.0, 32.0),
+            least_sentence: sized(20.0, 28.0),
             second_line: sized(20.0, 32.0),
             field_height: sized(24.0, 30.0),
             small_target: sized(22.0, 28.0),
@@ -133,7 +136,7 @@ impl Theme {
             proposed_width: sized(1.3, 2.0),
             handle_size: sized(24.0, 32.0),
             heading_line: 34.0,
-            grid: GridSizes::new(digits),
+            grid: GridSizes::new(is_sunlit),
             compare: CompareSizes::new(is_sunlit),
             export: ExportSizes::new(is_sunlit),
             tall_enough: 740.0,
@@ -145,17 +148,25 @@ impl Theme {
         let share = share.clamp(LEAST_DIGITS / self.digits, 1.0);
         let mut smaller = self.clone();
         smaller.digits *= share;
+        smaller.breakpoints *= share;
         smaller.small *= share;
         let grid = &mut smaller.grid;
-        for size in [&mut grid.pad, &mut grid.digits_height, &mut grid.above_and_below, &mut grid.beside_cells] {
+        for size in [&mut grid.pad, &mut grid.above_and_below, &mut grid.beside_cells] {
             *size *= share;
         }
+        grid.digits = (grid.digits.0 * share, grid.digits.1 * share);
+        grid.usual_cell *= share;
         smaller
     }
 
-    /// The font of cell digits.
+    /// The font of digits where they do not grow with their cells.
     pub fn digits_font(&self) -> FontId {
-        FontId::new(self.digits, digits_family())
+        self.digits_font_of(self.digits)
+    }
+
+    /// The font of cell digits of a size.
+    pub fn digits_font_of(&self, size: f32) -> FontId {
+        FontId::new(size, digits_family())
     }
 
     /// The font of bytes, whose letters are as wide as their digits.

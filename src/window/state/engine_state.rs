@@ -25,16 +25,16 @@ pub enum Page {
 }
 
 impl Page {
-    /// In the order of their names on the sheet.
+    /// In the order in which the job runs: what can be measured on the standing engine, then cranked, then running.
     pub const ALL: [Self; 8] = [
         Self::Installation,
         Self::TrueTdc,
-        Self::FirstStart,
-        Self::TimingLight,
-        Self::Light,
         Self::Throttle,
         Self::Sender,
         Self::Coil,
+        Self::FirstStart,
+        Self::Light,
+        Self::TimingLight,
     ];
 
     /// Its name.

@@ -46,19 +46,14 @@ pub struct Finder {
     pub row: usize,
 }
 
-/// How the Advance sheet is divided, in points; as requested, if there is room for it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// How the Advance sheet is divided, in points; as requested, if there is room for it. What was never requested follows
+/// from the window.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Splits {
     /// Width of the surface.
-    pub surface_width: f32,
-    /// Height of slices and inspector.
-    pub below_height: f32,
-}
-
-impl Default for Splits {
-    fn default() -> Self {
-        Self { surface_width: 528.0, below_height: 300.0 }
-    }
+    pub surface_width: Option<f32>,
+    /// Height of the slices.
+    pub below_height: Option<f32>,
 }
 
 /// Everything of the screen. Views read it; they ask for its changes by [`ScreenMessage`].
@@ -323,8 +318,8 @@ impl Screen {
             }
             ScreenMessage::CloseFinder => self.finder = None,
             ScreenMessage::Menu(menu) => self.menu = menu,
-            ScreenMessage::SurfaceWidth(width) => self.splits.surface_width = width,
-            ScreenMessage::BelowHeight(height) => self.splits.below_height = height,
+            ScreenMessage::SurfaceWidth(width) => self.splits.surface_width = Some(width),
+            ScreenMessage::BelowHeight(height) => self.splits.below_height = Some(height),
             ScreenMessage::Grid(message) => self.grid.apply(message),
             ScreenMessage::Surface(message) => self.surface.apply(message),
             ScreenMessage::Inspector(message) => self.inspector.apply(message),

@@ -57,30 +57,25 @@ struct Form {
     place: Option<WindowPlace>,
 }
 
-/// In whole points; what is missing has its default.
-#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
+/// In whole points; 0 is what follows from the window.
+#[derive(Clone, Copy, Debug, Default, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 struct SplitsForm {
     surface_width: u16,
     below_height: u16,
 }
 
-impl Default for SplitsForm {
-    fn default() -> Self {
-        Splits::default().into()
-    }
-}
-
 impl From<SplitsForm> for Splits {
     fn from(form: SplitsForm) -> Self {
-        Self { surface_width: form.surface_width.into(), below_height: form.below_height.into() }
+        let size = |points: u16| (points > 0).then(|| points.into());
+        Self { surface_width: size(form.surface_width), below_height: size(form.below_height) }
     }
 }
 
 impl From<Splits> for SplitsForm {
     fn from(splits: Splits) -> Self {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a size in points; `as` saturates")]
-        let whole = |size: f32| size.round() as u16;
+        let whole = |size: Option<f32>| size.map_or(0, |size| size.round() as u16);
         Self { surface_width: whole(splits.surface_width), below_height: whole(splits.below_height) }
     }
 }
@@ -242,7 +237,8 @@ mod tests {
             keys.set(fair(), vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
             keys.set(Command::Undo, vec![]);
             let [decimal_comma, is_welcomed] = flags;
-            let splits = Splits { surface_width: sizes[0].into(), below_height: sizes[1].into() };
+            let [surface_width, below_height] = sizes.map(|size| (size > 0).then(|| size.into()));
+            let splits = Splits { surface_width, below_height };
             let place = place.map(|(corner, size, is_maximised)| WindowPlace { corner, size, is_maximised });
             let (look, sheet) = (look.into(), Sheet::ALL[sheet]);
             let settings = Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, sheet, place };

@@ -61,7 +61,8 @@ impl Painted {
 
     fn build(&mut self, painter: &Painter, spec: &Spec<'_>, layout: &Layout, contents: &dyn Contents) {
         let fills = self.write(layout, contents);
-        let galleys = self.galleys(painter, &spec.theme.digits_font(), Color32::BLACK);
+        let font = spec.theme.digits_font_of(layout.digits);
+        let galleys = self.galleys(painter, &font, Color32::BLACK);
         let widest = self.widest_number(&galleys);
         let columns = layout.columns.len();
         let first = (layout.columns.start, layout.load_rows().next().unwrap_or(0));
@@ -74,7 +75,7 @@ impl Painted {
             let (text, _) = (*self.text_of.get(index(cell)?)?)?;
             let galley = galleys.get(text)?;
             let right = right_edge(rect, widest);
-            let height = spec.theme.grid.digits_height * 0.8;
+            let height = spec.theme.grid.digits_height * layout.digits * 0.8;
             let size = vec2(galley.size().x + 2.0 * DIGITS_AIR, height + DIGITS_AIR);
             Some(Rect::from_min_size(pos2(right + DIGITS_AIR - size.x, rect.center().y - size.y / 2.0), size))
         };
@@ -118,11 +119,11 @@ impl Painted {
     }
 
     /// The same texts slanted, if any of them is.
-    fn slanted(&self, painter: &Painter, theme: &Theme, ink: Color32) -> Vec<Arc<Galley>> {
+    fn slanted(&self, painter: &Painter, font: FontId, ink: Color32) -> Vec<Arc<Galley>> {
         if !self.text_of.iter().flatten().any(|(_, stands)| *stands == Stands::Slanted) {
             return Vec::new();
         }
-        let format = TextFormat { italics: true, ..TextFormat::simple(theme.digits_font(), ink) };
+        let format = TextFormat { italics: true, ..TextFormat::simple(font, ink) };
         let slanted = |text: &String| LayoutJob::single_section(text.clone(), format.clone());
         self.texts.iter().map(|text| painter.layout_job(slanted(text))).collect()
     }
@@ -133,14 +134,15 @@ impl Painted {
     }
 
     fn paint_texts(&self, painter: &Painter, spec: &Spec<'_>, layout: &Layout) {
-        let (theme, palette) = (spec.theme, spec.theme.palette);
+        let palette = spec.theme.palette;
+        let font = spec.theme.digits_font_of(layout.digits);
         let (ink, second, ghost) = (color(palette.ink), color(palette.ink_secondary), color(palette.proposed));
-        let galleys = self.galleys(painter, &theme.digits_font(), ink);
-        let slanted = self.slanted(painter, theme, ghost);
+        let galleys = self.galleys(painter, &font, ink);
+        let slanted = self.slanted(painter, font.clone(), ghost);
         let widest = self.widest_number(&galleys);
         let emphasised = match spec.selection.cells.count() {
             0 | 1 => Vec::new(),
-            _ => self.galleys(painter, &strong_font(&theme.digits_font()), ink),
+            _ => self.galleys(painter, &strong_font(&font), ink),
         };
         for (cell, written) in layout.visible_cells().zip(&self.text_of) {
             let Some(rect) = layout.cell(cell) else { continue };

@@ -7,9 +7,15 @@ use eframe::egui::{self, FontId, Pos2, Rect, Vec2, pos2, vec2};
 use super::spec::{Contents, Spec};
 use crate::table::Cell;
 
-/// The least sizes that the numbers need.
+/// The sizes that the numbers need.
 pub struct Measures {
+    /// The least cell.
     cell: Vec2,
+    /// The cell for digits of the theme's size.
+    usual: Vec2,
+    /// Width of the widest number for each point of its size, and what stands beside it.
+    number: f32,
+    beside_number: f32,
     /// Width of the load breakpoints.
     side: f32,
     /// Height of the speed breakpoints.
@@ -21,24 +27,53 @@ impl Measures {
     pub fn new(ui: &egui::Ui, spec: &Spec<'_>, contents: &dyn Contents) -> Self {
         let (theme, sizes) = (spec.theme, &spec.theme.grid);
         let (speeds, loads) = (&spec.speeds, &spec.loads);
-        let digits = widest(ui, &theme.digits_font(), contents.widest());
+        let (least, _) = sizes.digits;
+        let number = widest(ui, &theme.digits_font_of(least), contents.widest()).x / least;
         let above = widest(ui, &theme.breakpoints_font(), (0..speeds.at.len()).map(|at| speeds.text(at)));
         let beside = widest(ui, &theme.breakpoints_font(), (0..loads.at.len()).map(|at| loads.text(at)));
         let title = widest(ui, &theme.small_font(), [loads.title()]);
+        let beside_number = contents.beside_number();
+        let cell = |digits: f32| {
+            let width = (number * digits + beside_number).max(above.x) + sizes.pad;
+            vec2(width, sizes.digits_height * digits + sizes.above_and_below)
+        };
         Self {
-            cell: vec2(
-                (digits.x + contents.beside_number()).max(above.x) + sizes.pad,
-                sizes.digits_height + sizes.above_and_below,
-            ),
+            cell: cell(least),
+            usual: cell(theme.digits),
+            number,
+            beside_number,
             side: beside.x.max(title.x) + 2.0 * sizes.pad,
             strip: above.y + 2.0 * sizes.pad,
         }
     }
 
-    /// The size at which every row and column is visible.
+    /// The size at which every row and column is visible, with digits of the theme's size.
     pub fn whole_size(&self, spec: &Spec<'_>) -> Vec2 {
+        self.size_of(spec, self.usual)
+    }
+
+    /// The same with the least digits.
+    pub fn least_size(&self, spec: &Spec<'_>) -> Vec2 {
+        self.size_of(spec, self.cell)
+    }
+
+    /// The size with cells of this size, or of the least where that is larger.
+    pub fn size_of(&self, spec: &Spec<'_>, cell: Vec2) -> Vec2 {
         let (columns, rows) = spec.size();
-        vec2(columns as f32, rows as f32) * self.cell + vec2(self.side, self.strip)
+        vec2(columns as f32, rows as f32) * cell.max(self.cell) + vec2(self.side, self.strip)
+    }
+
+    /// The size of digits in cells of a size: they grow with what the cells have beyond their need, but the theme's size
+    /// comes before air.
+    fn digits(&self, spec: &Spec<'_>, cell: Vec2) -> f32 {
+        let sizes = &spec.theme.grid;
+        let (least, most) = sizes.digits;
+        let grown = least + ((cell - self.cell) * sizes.growth).min_elem();
+        let fits = ((cell.x - sizes.pad - self.beside_number) / self.number.max(f32::EPSILON))
+            .min((cell.y - sizes.above_and_below) / sizes.digits_height);
+        // In halves of a point, so that digits change their size in few steps.
+        let size = grown.max(spec.theme.digits.min(fits));
+        ((size * 2.0).floor() / 2.0).clamp(least, most)
     }
 
     /// The distance from the left edge of the grid to its cells.
@@ -63,6 +98,8 @@ pub struct Layout {
     lines: Range<usize>,
     /// How many columns and rows there are.
     pub size: (usize, usize),
+    /// The size of the digits.
+    pub digits: f32,
     xs: Vec<f32>,
     ys: Vec<f32>,
 }
@@ -105,6 +142,7 @@ impl Layout {
             columns: first..first + columns,
             lines: first_line..first_line + rows,
             size,
+            digits: measures.digits(spec, vec2(wide, high)),
             xs,
             ys,
         }

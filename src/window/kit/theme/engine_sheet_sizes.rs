@@ -13,8 +13,11 @@ pub(in crate::window) struct EngineSizes {
     pub(in crate::window) firing: (f32, f32),
     /// Height of the dwell curve with its numbers.
     pub(in crate::window) dwell_height: f32,
-    /// Width of what a worksheet is asked, beside its answer.
+    /// Width of what a worksheet is asked, beside its answer; from which width on its picture has a column of its own, and
+    /// the share that the picture has of what is left then.
     pub(in crate::window) asked_width: f32,
+    pub(in crate::window) picture_from: f32,
+    pub(in crate::window) picture_share: f32,
     /// Height of a worksheet's plot.
     pub(in crate::window) plot_height: f32,
     /// Height of the line above a plot that says what it is over what.
@@ -29,6 +32,8 @@ pub(in crate::window) struct EngineSizes {
     pub(in crate::window) figure: f32,
     /// Height of a line of such a table.
     pub(in crate::window) figure_line: f32,
+    /// The degree wheel.
+    pub(in crate::window) degree_wheel: DegreeWheelSizes,
     /// Height of the degree wheel's scale, and how far its marks reach.
     pub(in crate::window) scale: (f32, f32),
     /// Radius of the reference edge's handle, and how far it stands off the teeth.
@@ -37,13 +42,41 @@ pub(in crate::window) struct EngineSizes {
     pub(in crate::window) notes_lines: usize,
 }
 
+/// How a degree wheel is drawn.
+#[derive(Clone, Copy)]
+pub(in crate::window) struct DegreeWheelSizes {
+    /// Its side, and the room round it.
+    pub(in crate::window) side: f32,
+    pub(in crate::window) margin: f32,
+    /// Lengths of its ticks, and how far inside the rim its numbers are.
+    pub(in crate::window) tick: f32,
+    pub(in crate::window) long_tick: f32,
+    pub(in crate::window) number: f32,
+    /// Where the arc between the stops and the name of dead centre are, as shares of the radius.
+    pub(in crate::window) arc: f32,
+    pub(in crate::window) name: f32,
+}
+
+/// How the names of the pages are set out.
+pub(in crate::window) struct PageSizes {
+    /// Room at both ends of a name, and between it and its state.
+    pub(in crate::window) padding: f32,
+    pub(in crate::window) before_state: f32,
+    /// Size of a tick.
+    pub(in crate::window) tick: Vec2,
+}
+
+pub(in crate::window) const PAGE_SIZES: PageSizes = PageSizes { padding: 8.0, before_state: 4.0, tick: vec2(9.0, 8.0) };
+
 pub(in crate::window) const ENGINE_SIZES: EngineSizes = EngineSizes {
     pages_height: 40.0,
     wheel_room: (224.0, 100.0),
     wheel_height: (190.0, 300.0),
     firing: (32.0, 52.0),
     dwell_height: 250.0,
-    asked_width: 372.0,
+    asked_width: 340.0,
+    picture_from: 1080.0,
+    picture_share: 0.56,
     plot_height: 230.0,
     plot_heading: 16.0,
     big: 60.0,
@@ -51,6 +84,15 @@ pub(in crate::window) const ENGINE_SIZES: EngineSizes = EngineSizes {
     reading_rows: 8,
     figure: 72.0,
     figure_line: 20.0,
+    degree_wheel: DegreeWheelSizes {
+        side: 330.0,
+        margin: 12.0,
+        tick: 5.0,
+        long_tick: 9.0,
+        number: 22.0,
+        arc: 0.72,
+        name: 0.42,
+    },
     scale: (96.0, 26.0),
     handle: (5.0, 6.0),
     notes_lines: 5,

@@ -86,12 +86,18 @@ pub const CHART_SIZES: ChartSizes = ChartSizes {
 pub struct GridSizes {
     /// Room between neighbouring numbers, and on either side of the breakpoints.
     pub pad: f32,
-    /// Height that digits take by themselves: they have no descenders.
+    /// Size of digits in the least cells; the theme's is the usual one, and they grow up to the greatest.
+    pub digits: (f32, f32),
+    /// How much digits grow with each point that a cell is wider or higher than need be.
+    pub growth: Vec2,
+    /// Height that digits take by themselves, as a share of their size: they have no descenders.
     pub digits_height: f32,
     /// Room above and below digits together.
     pub above_and_below: f32,
-    /// Cells of small tables do not grow beyond this.
+    /// Cells do not grow beyond this.
     pub largest_cell: Vec2,
+    /// Cells are so large where there is room, but other things want it too.
+    pub usual_cell: Vec2,
     /// From the load breakpoints to the cells.
     pub beside_cells: f32,
     /// Thickness of a scroll bar with the room beside it.
@@ -101,13 +107,16 @@ pub struct GridSizes {
 }
 
 impl GridSizes {
-    /// The sizes for digits of a size.
-    pub const fn new(digits: f32) -> Self {
+    /// The sizes; where the sun shines, digits get their room before anything else.
+    pub const fn new(is_sunlit: bool) -> Self {
         Self {
-            pad: digits / 3.0,
-            digits_height: digits * 1.2,
-            above_and_below: digits / 6.0,
-            largest_cell: vec2(96.0, 56.0),
+            pad: 4.0,
+            digits: (12.0, 16.0),
+            growth: vec2(0.17, 0.29),
+            digits_height: 1.2,
+            above_and_below: 2.0,
+            largest_cell: vec2(52.0, 30.0),
+            usual_cell: if is_sunlit { vec2(38.5, 25.5) } else { vec2(36.5, 25.5) },
             beside_cells: 8.0,
             bar: 12.0,
             handle: 6.0,

@@ -6,14 +6,23 @@ use crate::window::kit::theme::Theme;
 
 /// Height of the words over the grid.
 pub(in crate::window) const FLASHED_BAR_HEIGHT: f32 = 62.0;
-/// Width of the inspector.
-pub(in crate::window) const INSPECTOR_WIDTH: f32 = 352.0;
+/// Width of the inspector: in a sheet of less than the first width, and its least and greatest in wider ones, of which it
+/// takes a share.
+pub(in crate::window) const INSPECTOR_FROM: f32 = 1180.0;
+pub(in crate::window) const INSPECTOR_NARROW: f32 = 240.0;
+pub(in crate::window) const INSPECTOR_WIDTH: (f32, f32) = (260.0, 300.0);
+pub(in crate::window) const INSPECTOR_SHARE: f32 = 0.17;
+/// Shares of the width and of the height that the grid gets by itself, of those that it has in any case where its cells
+/// have not all room, and of the height that the surface has at least.
+pub(in crate::window) const GRID_WIDTH_SHARE: f32 = 0.6;
+pub(in crate::window) const GRID_HEIGHT_SHARE: f32 = 0.62;
+pub(in crate::window) const SURFACE_HEIGHT_SHARE: f32 = 0.5;
 /// Least widths of both sides of the split.
 pub(in crate::window) const LEAST_SURFACE: f32 = 240.0;
 pub(in crate::window) const LEAST_GRID: f32 = 280.0;
-/// Height that slices and inspector may have, and that of the strip of slices in a low window.
-pub(in crate::window) const BELOW_RANGE: (f32, f32) = (160.0, 420.0);
-pub(in crate::window) const STRIP_HEIGHT: f32 = 124.0;
+/// Least height of the slices, and the least and greatest of the strip that they are in a low window.
+pub(in crate::window) const LEAST_BELOW: f32 = 160.0;
+pub(in crate::window) const STRIP_HEIGHT: (f32, f32) = (84.0, 150.0);
 /// Height of the line with the two tabs.
 pub(in crate::window) const TABS_HEIGHT: f32 = 24.0;
 

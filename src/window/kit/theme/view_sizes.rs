@@ -99,16 +99,27 @@ pub(in crate::window) const SURFACE_CONTROLS_OVERLAP: f32 = 4.0;
 pub(in crate::window) const PROPOSED_VERTEX_SIDE: f32 = 9.0;
 pub(in crate::window) const PROPOSED_VERTEX_DASHES: (f32, f32) = (3.0, 1.5);
 
-/// Height of a line of facts.
-pub(in crate::window) const FACT_HEIGHT: f32 = 17.0;
+/// Height of a line of facts, how many there are, and how many in an inspector lower than this.
+pub(in crate::window) const FACT_HEIGHT: f32 = 16.0;
+pub(in crate::window) const FACTS: usize = 6;
+pub(in crate::window) const FACTS_IF_LOW: usize = 3;
+pub(in crate::window) const LOW_INSPECTOR: f32 = 600.0;
 /// Height of a heading with the room below it.
 pub(in crate::window) const INSPECTOR_HEADING: f32 = 24.0;
+/// From the edges of the inspector to what is in it.
+pub(in crate::window) const INSPECTOR_MARGIN: f32 = 12.0;
+/// Height of a caption over a group of sentences, and between two of them.
+pub(in crate::window) const GROUP_CAPTION: f32 = 14.0;
+pub(in crate::window) const SENTENCE_GAP: f32 = 3.0;
+/// The greatest height of a sentence's line, if there is room for it; the least is in the theme.
+pub(in crate::window) const MOST_SENTENCE: f32 = 28.0;
 /// Height of two lines of small text.
-pub(in crate::window) const TWO_LINES: f32 = 30.0;
-/// Width of the column of facts.
-pub(in crate::window) const FACTS_WIDTH: f32 = 148.0;
-/// Distance of the sentences from the facts.
-pub(in crate::window) const SENTENCES_GAP: f32 = 14.0;
+pub(in crate::window) const TWO_LINES: f32 = 28.0;
+/// Height of what was found at the selection: its title, its remedy in one line or two, and its message below, where there
+/// is room.
+pub(in crate::window) const FOUND_TITLE: f32 = 18.0;
+pub(in crate::window) const FOUND_REMEDY: f32 = 32.0;
+pub(in crate::window) const FOUND_MESSAGE: f32 = 120.0;
 /// Width of a tooltip that wraps.
 pub(in crate::window) const INSPECTOR_TIP_WIDTH: f32 = 240.0;
 /// Room for the scroll bar right of the sentences.
@@ -118,11 +129,13 @@ pub(in crate::window) const FIELD_PADDING: f32 = 3.0;
 /// Room that the mark of a finding takes.
 pub(in crate::window) const FOUND_MARK_ROOM: f32 = 18.0;
 /// Width of the button that goes from finding to finding; its room is always kept.
-pub(in crate::window) const NEXT_FINDING_WIDTH: f32 = 46.0;
-/// Share of the line that a remedy takes.
-pub(in crate::window) const REMEDY_SHARE: f32 = 0.52;
-/// Distance of text from a sentence's edge, as in all buttons.
+pub(in crate::window) const NEXT_FINDING_WIDTH: f32 = 38.0;
+/// Distance of text from a sentence's edge, as in all buttons, and of one that shares its line with others.
 pub(in crate::window) const SENTENCE_PADDING: f32 = 8.0;
+pub(in crate::window) const PLAIN_PADDING: f32 = 6.0;
+/// Between the parts of a sentence, and round the words of a choice.
+pub(in crate::window) const PART_GAP: f32 = 4.0;
+pub(in crate::window) const CHOICE_AIR: f32 = 10.0;
 /// Height of what stands below the list.
 pub(in crate::window) const BELOW_BREAKPOINTS: f32 = 148.0;
 /// Height of three lines of small text.
@@ -139,6 +152,8 @@ pub(in crate::window) const LONGEST_MINUS: f32 = 14.0;
 pub(in crate::window) const GRID_HEADING: f32 = 30.0;
 /// Where the middle of the heading is, below the upper edge: level with the headings beside it.
 pub(in crate::window) const GRID_HEADING_MIDDLE: f32 = 17.0;
+/// Height of the band that says what is proposed.
+pub(in crate::window) const BAND_HEIGHT: f32 = 22.0;
 /// Room for the switch beside the heading.
 pub(in crate::window) const SWITCH_WIDTH: f32 = 76.0;
 /// Side of the triangle that marks a held cell.
@@ -170,15 +185,12 @@ pub(in crate::window) const PROPOSAL_MARK_CORNERS: [(f32, f32); 3] = [(0.0, -4.5
 /// The parts of a sentence: room behind them, and above and below.
 pub(in crate::window) const PARTS_END: f32 = 4.0;
 pub(in crate::window) const PARTS_INSET: f32 = 3.0;
-/// A note below a sentence: from its left edge to the middle of its mark, and to its words.
+/// A note beside or below a sentence: from its left edge to the middle of its mark, and to its words.
 pub(in crate::window) const NOTE_MARK: f32 = 4.0;
 pub(in crate::window) const NOTE_WORDS: f32 = 13.0;
 /// The number editor: room for its caret.
 pub(in crate::window) const CARET_ROOM: f32 = 2.0;
 /// From the lower left corner of a cell to its letter of origin.
 pub(in crate::window) const ORIGIN_LETTER: Vec2 = vec2(2.0, 1.0);
-/// The sample of proposed cells over the grid, and the dashes round it.
-pub(in crate::window) const PROPOSED_SAMPLE: Vec2 = vec2(14.0, 11.0);
-pub(in crate::window) const PROPOSED_SAMPLE_DASHES: (f32, f32) = (3.0, 2.0);
 /// A question over the grid is no wider than this.
 pub(in crate::window) const QUESTION_WIDTH: f32 = 620.0;

@@ -2,19 +2,21 @@
 
 mod flashed;
 
-use eframe::egui::{self, Align, CentralPanel, Frame, Layout, Panel, Rect, UiBuilder, pos2};
+use eframe::egui::{self, Align, Layout, Rect, UiBuilder, pos2};
 
 use self::flashed::FlashedKeeper;
 use crate::window::kit::parts::{self, Part};
 use crate::window::kit::theme::table_sheet_sizes::{
-    BELOW_RANGE, FLASHED_BAR_HEIGHT, INSPECTOR_WIDTH, LEAST_GRID, LEAST_SURFACE, STRIP_HEIGHT, TABS_HEIGHT,
+    FLASHED_BAR_HEIGHT, GRID_HEIGHT_SHARE, GRID_WIDTH_SHARE, INSPECTOR_FROM, INSPECTOR_NARROW, INSPECTOR_SHARE,
+    INSPECTOR_WIDTH, LEAST_BELOW, LEAST_GRID, LEAST_SURFACE, STRIP_HEIGHT, SURFACE_HEIGHT_SHARE, TABS_HEIGHT,
 };
+use crate::window::kit::theme::{color, hairline};
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::state::screen::ScreenMessage;
 use crate::window::state::surface_state::SurfaceMessage;
-use crate::window::views::grid::{self, GridView};
+use crate::window::views::grid::{self, GridView, WholeSizes};
 use crate::window::views::inspector;
 use crate::window::views::slices::SlicesView;
 use crate::window::views::surface::{SurfaceView, quiet_button};
@@ -46,31 +48,43 @@ pub struct AdvanceSheet {
 }
 
 impl AdvanceSheet {
-    /// Draws the sheet: everything together, or in a low window either grid or surface.
+    /// Draws the sheet: the inspector as a column of its own, beside it everything else together, or in a low window
+    /// either grid or surface.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-        if ui.ctx().content_rect().height() >= view.theme.tall_enough {
-            self.show_together(ui, view, outbox);
-        } else {
-            self.show_in_turn(ui, view, outbox);
+        let whole = ui.available_rect_before_wrap();
+        let column = inspector_width(whole.width());
+        let split = (whole.right() - column.unwrap_or(0.0)).round();
+        let rest = whole.with_max_x(split);
+        part(ui, rest, |ui| {
+            if ui.ctx().content_rect().height() >= view.theme.tall_enough {
+                self.show_together(ui, view, outbox);
+            } else {
+                self.show_in_turn(ui, view, outbox);
+            }
+        });
+        match column {
+            Some(_) => part(ui, whole.with_min_x(split), |ui| inspector::show(ui, view, outbox)),
+            None => inspector::leave(view, outbox),
         }
+        ui.advance_cursor_after_rect(whole);
     }
 
-    /// Grid and surface above, slices and inspector below. The sizes that the user chose for the surface and
-    /// the lower part are reduced if the grid would otherwise have to scroll and need not.
+    /// Grid and surface above, slices below. The sizes that the user chose for surface and slices are reduced if the
+    /// grid would otherwise have to scroll and need not.
     fn show_together(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         let splits = view.screen.splits;
         let bar = if view.screen.grid.flashed == FlashedGrid::Off { 0.0 } else { FLASHED_BAR_HEIGHT };
-        let grid = GridView::whole_size(ui, view) + egui::vec2(0.0, bar);
-        let width = surface_width(splits.surface_width, whole.width(), grid.x);
+        let grid = GridView::sizes(ui, view);
+        let width = surface_width(splits.surface_width, whole.width(), &grid);
         let tabs = if width.is_none() { TABS_HEIGHT + view.theme.gap } else { 0.0 };
-        let below_height = below_height(splits.below_height, whole.height(), grid.y + tabs);
-        let rule = whole.bottom() - below_height;
+        let below_height = below_height(splits.below_height, whole.height(), &grid, bar + tabs);
+        let rule = (whole.bottom() - below_height).round();
         let above = Rect::from_min_max(whole.min, pos2(whole.right(), rule));
         let below = Rect::from_min_max(pos2(whole.left(), rule), whole.max);
         match width {
             Some(width) => {
-                let split = whole.right() - width;
+                let split = (whole.right() - width).round();
                 let left = Rect::from_min_max(above.min, pos2(split, above.bottom()));
                 let right = Rect::from_min_max(pos2(split, above.top()), above.max);
                 part(ui, left, |ui| self.show_grid(ui, view, outbox));
@@ -83,21 +97,11 @@ impl AdvanceSheet {
             }
             None => part(ui, above, |ui| self.show_one(ui, view, outbox)),
         }
-        part(ui, below, |ui| {
-            Panel::right("inspector")
-                .resizable(false)
-                .exact_size(INSPECTOR_WIDTH)
-                .show_separator_line(false)
-                .frame(Frame::new())
-                .show(ui, |ui| inspector::show(ui, view, outbox));
-            CentralPanel::no_frame().show(ui, |ui| self.slices.show(ui, view, outbox));
-        });
-        let name = "Height of slices and inspector";
+        part(ui, below, |ui| self.slices.show(ui, view, outbox));
+        let name = "Height of the slices";
         if let Some(height) = parts::splitter(ui, view.theme, (Part::Below, below), name, below_height) {
-            let height = height.clamp(BELOW_RANGE.0, BELOW_RANGE.1);
-            outbox.send(ScreenMessage::BelowHeight(height));
+            outbox.send(ScreenMessage::BelowHeight(height.max(LEAST_BELOW)));
         }
-        ui.advance_cursor_after_rect(whole);
     }
 
     /// The project's table, or on demand the unit's.
@@ -126,19 +130,15 @@ impl AdvanceSheet {
         }
     }
 
+    /// Grid or surface, and the slices as a strip, as high as the grid can spare.
     fn show_in_turn(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-        let none = Frame::new();
-        Panel::right("inspector beside")
-            .resizable(false)
-            .exact_size(INSPECTOR_WIDTH)
-            .frame(none)
-            .show(ui, |ui| inspector::show(ui, view, outbox));
-        Panel::bottom("strip")
-            .resizable(false)
-            .exact_size(STRIP_HEIGHT)
-            .frame(none)
-            .show(ui, |ui| self.slices.show(ui, view, outbox));
-        CentralPanel::no_frame().show(ui, |ui| self.show_one(ui, view, outbox));
+        let whole = ui.available_rect_before_wrap();
+        let (least, most) = STRIP_HEIGHT;
+        let room = whole.height() - GridView::sizes(ui, view).least.y - TABS_HEIGHT - view.theme.gap;
+        let rule = (whole.bottom() - room.clamp(least, most)).round();
+        part(ui, whole.with_max_y(rule), |ui| self.show_one(ui, view, outbox));
+        part(ui, whole.with_min_y(rule), |ui| self.slices.show(ui, view, outbox));
+        ui.painter().hline(whole.x_range(), rule, hairline(color(view.theme.palette.rule)));
     }
 
     /// The grid or the surface, with the tabs to choose.
@@ -166,23 +166,41 @@ fn part(ui: &mut egui::Ui, rect: Rect, add: impl FnOnce(&mut egui::Ui)) {
     add(&mut part);
 }
 
-/// The height of slices and inspector: as chosen, or less if that lets the grid show every row.
-fn below_height(asked: f32, whole: f32, grid: f32) -> f32 {
-    let (least, most) = BELOW_RANGE;
-    let room = whole - grid;
-    let asked = asked.clamp(least, most);
-    if room >= least { asked.min(room) } else { asked }
+/// The width of the inspector; `None` where a side panel leaves no room for it beside the grid.
+fn inspector_width(whole: f32) -> Option<f32> {
+    let (least, most) = INSPECTOR_WIDTH;
+    match whole {
+        _ if whole >= INSPECTOR_FROM => Some((whole * INSPECTOR_SHARE).clamp(least, most)),
+        _ if whole >= LEAST_GRID + INSPECTOR_NARROW => Some(INSPECTOR_NARROW),
+        _ => None,
+    }
 }
 
-/// The width of the surface: as chosen, or less if that lets the grid show every column. `None` if the grid can
-/// show every column only without the surface.
-fn surface_width(asked: f32, whole: f32, grid: f32) -> Option<f32> {
-    let room = whole - grid;
+/// The height of the slices: as chosen, or what grid and surface leave; less if that lets the grid show every row.
+/// `beside` is what stands above the grid besides its heading.
+fn below_height(asked: Option<f32>, whole: f32, grid: &WholeSizes, beside: f32) -> f32 {
+    let usual = (whole * GRID_HEIGHT_SHARE).max(grid.usual.y + beside).min(grid.most.y + beside);
+    let wanted = asked.unwrap_or(whole - usual.max(whole * SURFACE_HEIGHT_SHARE));
+    let room = whole - grid.least.y - beside;
+    let most = if room >= LEAST_BELOW { room } else { whole * (1.0 - GRID_HEIGHT_SHARE) };
+    wanted.min(most).max(LEAST_BELOW)
+}
+
+/// The width of the surface: as chosen, or what the grid leaves; less if that lets the grid show every column, and more
+/// if the grid has no use for it. `None` if the grid can show every column only without the surface.
+fn surface_width(asked: Option<f32>, whole: f32, grid: &WholeSizes) -> Option<f32> {
+    let room = whole - grid.least.x;
     if (0.0..LEAST_SURFACE).contains(&room) {
         return None;
     }
-    let most = if room < 0.0 { (whole - LEAST_GRID).max(LEAST_SURFACE) } else { room };
-    Some(asked.clamp(LEAST_SURFACE, most))
+    if room < 0.0 {
+        // The grid scrolls in any case.
+        let most = (whole - LEAST_GRID).max(LEAST_SURFACE);
+        return Some(asked.unwrap_or(whole * (1.0 - GRID_WIDTH_SHARE)).clamp(LEAST_SURFACE, most));
+    }
+    let by_itself = whole - grid.usual.x.max(whole * GRID_WIDTH_SHARE);
+    let least = (whole - grid.most.x).clamp(LEAST_SURFACE, room);
+    Some(asked.unwrap_or(by_itself).clamp(least, room))
 }
 
 fn tabs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -199,22 +217,45 @@ fn tabs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 mod tests {
     use super::*;
 
+    /// A table of 16 × 16, one of 8 × 8, and one that no window shows whole.
+    fn sizes([least, usual, most]: [(f32, f32); 3]) -> WholeSizes {
+        WholeSizes { least: least.into(), usual: usual.into(), most: most.into() }
+    }
+
+    const SIXTEEN: [(f32, f32); 3] = [(548.0, 320.0), (652.0, 466.0), (900.0, 538.0)];
+    const EIGHT: [(f32, f32); 3] = [(308.0, 188.0), (360.0, 262.0), (484.0, 298.0)];
+    const MANY: [(f32, f32); 3] = [(2000.0, 1500.0), (2500.0, 1700.0), (3400.0, 2000.0)];
+
     #[test]
-    fn the_surface_gives_way_to_a_grid_that_fits() {
-        assert_eq!(surface_width(528.0, 1188.0, 540.0), Some(528.0));
-        assert_eq!(surface_width(528.0, 868.0, 540.0), Some(328.0));
-        assert_eq!(surface_width(528.0, 868.0, 640.0), None);
+    fn the_surface_gives_way_to_a_grid_that_fits_and_takes_what_the_grid_cannot_use() {
+        let width = |asked, whole, grid| surface_width(asked, whole, &sizes(grid));
+        assert_eq!(width(None, 928.0, SIXTEEN), Some(276.0));
+        assert_eq!(width(None, 1528.0, SIXTEEN), Some(628.0));
+        assert_eq!(width(Some(528.0), 928.0, SIXTEEN), Some(380.0));
+        assert_eq!(width(Some(1.0), 928.0, SIXTEEN), Some(240.0));
+        assert_eq!(width(None, 608.0, SIXTEEN), None);
+        assert_eq!(width(Some(240.0), 928.0, EIGHT), Some(444.0));
         // A grid that scrolls in any case takes nothing from the surface.
-        assert_eq!(surface_width(528.0, 1188.0, 2000.0), Some(528.0));
-        assert_eq!(surface_width(5000.0, 1188.0, 2000.0), Some(908.0));
-        assert_eq!(surface_width(1.0, 1188.0, 540.0), Some(240.0));
+        assert_eq!(width(Some(528.0), 928.0, MANY), Some(528.0));
+        assert_eq!(width(Some(5000.0), 928.0, MANY), Some(648.0));
     }
 
     #[test]
-    fn the_part_below_gives_way_to_a_grid_that_fits() {
-        assert_eq!(below_height(264.0, 698.0, 314.0), 264.0);
-        assert_eq!(below_height(264.0, 630.0, 400.0), 230.0);
-        assert_eq!(below_height(264.0, 630.0, 1500.0), 264.0);
-        assert_eq!(below_height(5000.0, 1000.0, 400.0), 420.0);
+    fn the_slices_give_way_to_a_grid_that_fits() {
+        let height = |asked, whole, grid| below_height(asked, whole, &sizes(grid), 0.0);
+        assert_eq!(height(None, 730.0, SIXTEEN), 264.0);
+        assert_eq!(height(Some(500.0), 730.0, SIXTEEN), 410.0);
+        assert_eq!(height(Some(20.0), 730.0, SIXTEEN), 160.0);
+        assert_eq!(height(None, 730.0, EIGHT), 365.0);
+        assert_eq!(height(None, 1010.0, SIXTEEN), 472.0);
+        assert!((height(None, 730.0, MANY) - 277.4).abs() < 0.1);
+    }
+
+    #[test]
+    fn the_inspector_is_a_column_wherever_the_grid_has_room_beside_it() {
+        assert_eq!(inspector_width(1188.0), Some(260.0));
+        assert_eq!(inspector_width(1828.0), Some(300.0));
+        assert_eq!(inspector_width(808.0), Some(240.0));
+        assert_eq!(inspector_width(488.0), None);
     }
 }

@@ -239,8 +239,12 @@ fn header(ui: &mut egui::Ui, view: &View<'_>, beside: Beside, outbox: &mut Outbo
 
 /// The name of the speed axis in what the heading leaves free, if there is room: a panel may take it.
 fn name_speeds(ui: &mut egui::Ui, view: &View<'_>, free: Rect, right: f32) {
-    let tip = pos2(right, free.center().y);
-    if let Some(name) = axis_name(ui, view.theme, &axes(view)[0], tip, free.left() + view.theme.gap) {
+    // Over the right end of the cells, or where they end under the buttons, at the end of the line.
+    let at = |right: f32| {
+        let tip = pos2(right, free.center().y);
+        axis_name(ui, view.theme, &axes(view)[0], tip, free.left() + view.theme.gap)
+    };
+    if let Some(name) = at(right).or_else(|| at(free.right())) {
         let response = ui.interact(name, ui.scope_id().with("speed axis"), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "speed runs to the right, rpm"));
     }

@@ -8,7 +8,7 @@ use super::comparing::Compared;
 use super::rows::{second, small};
 use crate::compare::Delta;
 use crate::drawing::{
-    BaseStyle, Camera, Fill, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Scene, nice_step, widened,
+    BaseStyle, Camera, Fill, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Scene, Tint, nice_step, widened,
 };
 use crate::table::{Axis, Cell, Table};
 use crate::window::kit::scene_painter::{Sheet, point, viewport};
@@ -201,9 +201,8 @@ fn base_alone(compared: &Compared, style: Style) -> Relief {
         table,
         base: None,
         model: ModelBox::around(edited, compared.table().map(|_| table)),
-        tint_range: table.extremes(),
         look: style.look,
-        fill: Fill::Value,
+        fill: Fill::Layer(Tint::advance(table, table.extremes())),
         base_style: BaseStyle::Wire,
         levels: None,
         load_unit: compared.base().sensors.load.unit(),

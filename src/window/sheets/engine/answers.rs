@@ -11,9 +11,19 @@ use crate::window::kit::theme::kit_sizes::{CHART, LINE_GAP, MARK, MARK_INSET};
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::outbox::Outbox;
+use crate::window::views::form;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, figure};
 use crate::worksheet::{Gravity, Verdict};
+
+/// The parts of an answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Part {
+    /// What was measured and computed, drawn and in figures.
+    Picture,
+    /// What it means, and the button that makes one step of it.
+    Verdict,
+}
 
 /// The verdicts, each with the mark and the word of its weight.
 pub(super) fn verdicts<V: Verdict>(ui: &mut egui::Ui, theme: &Theme, verdicts: &[V]) {
@@ -39,17 +49,10 @@ pub(super) fn said(ui: &mut egui::Ui, theme: &Theme, gravity: Gravity, words: &s
                 marks::warning(ui.painter(), mark, color(ink), color(palette.paper))
             }
             Gravity::Note => drop(ui.painter().circle_filled(mark.center(), REMARK_DOT, color(palette.ink_secondary))),
-            Gravity::Good => tick(ui.painter(), mark, color(palette.ink)),
+            Gravity::Good => marks::tick(ui.painter(), mark, egui::Stroke::new(CHART.main, color(palette.ink))),
         }
         ui.add(Label::new(RichText::new(format!("{word}{words}")).color(color(palette.ink))).wrap());
     });
-}
-
-/// A check mark.
-fn tick(painter: &egui::Painter, rect: Rect, ink: egui::Color32) {
-    let at = |x: f32, y: f32| pos2(rect.left() + x * rect.width(), rect.top() + y * rect.height());
-    let line = vec![at(0.05, 0.55), at(0.38, 0.9), at(0.95, 0.1)];
-    painter.add(egui::Shape::line(line, egui::Stroke::new(CHART.main, ink)));
 }
 
 /// The button's text if there is nothing to apply.
@@ -115,6 +118,11 @@ pub(super) fn figures(ui: &mut egui::Ui, theme: &Theme, cells: &[String], is_hea
 /// Words in place of a missing answer.
 pub(super) fn no_answer(ui: &mut egui::Ui, view: &View<'_>, why: &str) {
     said(ui, view.theme, Gravity::Note, why);
+}
+
+/// Words in place of a picture whose readings are missing.
+pub(super) fn no_picture(ui: &mut egui::Ui, view: &View<'_>) {
+    form::note(ui, view.theme, "Drawn as soon as the readings are there.");
 }
 
 /// A scale: what it is called, its unit, and its ends.

@@ -2,7 +2,7 @@
 
 use eframe::egui;
 
-use super::answers::{self, Scale};
+use super::answers::{self, Part, Scale};
 use crate::window::kit::chart::Line;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
@@ -43,15 +43,19 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     super::installation::coil_rows(ui, view, outbox);
 }
 
-pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    form::heading(ui, view.theme, "Result");
-    let Some(asked) = question(view) else {
-        return answers::no_answer(ui, view, "Type the current that the coil is to reach.");
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, part: Part) {
+    form::heading(ui, view.theme, if part == Part::Picture { "Current and energy" } else { "Result" });
+    let found = question(view).map(|asked| CoilAnswer::of(&asked).map(|found| (asked, found)));
+    let (asked, found) = match (found, part) {
+        (Some(Ok(found)), _) => found,
+        (_, Part::Picture) => return answers::no_picture(ui, view),
+        (None, _) => return answers::no_answer(ui, view, "Type the current that the coil is to reach."),
+        (Some(Err(error)), _) => return answers::no_answer(ui, view, &error.to_string()),
     };
-    let found = match CoilAnswer::of(&asked) {
-        Ok(found) => found,
-        Err(error) => return answers::no_answer(ui, view, &error.to_string()),
-    };
+    if part == Part::Picture {
+        rise(ui, view, &asked, &found);
+        return table(ui, view, &found);
+    }
     form::fact(ui, view.theme, "Energy stored", &figure(found.energy_mj, Unit::Millijoule));
     let time = format!(
         "{} of {} a revolution",
@@ -66,9 +70,6 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     };
     answers::apply(ui, outbox, label, || WorksheetEdit::Coil(found.clone()));
     answers::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::FORM_SIZES.section_gap);
-    rise(ui, view, &asked, &found);
-    table(ui, view, &found);
 }
 
 /// The current over time from switching on, at the lowest, a middle and the highest voltage.

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Label, RichText};
 
 use crate::window::kit::theme::color;
-use crate::window::sheets::engine::answers;
+use crate::window::sheets::engine::answers::{self, Part};
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::{self, Blank};
@@ -48,7 +48,14 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::note(ui, view.theme, FirstStart::caution());
 }
 
-pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, part: Part) {
+    match part {
+        Part::Picture => should_show(ui, view),
+        Part::Verdict => verdict(ui, view),
+    }
+}
+
+fn verdict(ui: &mut egui::Ui, view: &View<'_>) {
     let asked = FirstStart::of(view.project);
     let state = &view.screen.engine;
     form::heading(ui, view.theme, "Result");
@@ -58,7 +65,12 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
         Ok(found) => answers::verdicts(ui, view.theme, &found.verdicts),
         Err(error) => answers::no_answer(ui, view, &error.to_string()),
     }
-    ui.add_space(form::FORM_SIZES.section_gap);
+}
+
+/// What the light should show of each coil, and what is to be done for it.
+fn should_show(ui: &mut egui::Ui, view: &View<'_>) {
+    let asked = FirstStart::of(view.project);
+    form::heading(ui, view.theme, "What the light should show");
     let head = ["coil", "cylinders", "turn by °", "plugs out °", "plugs in °"].map(String::from);
     answers::figures(ui, view.theme, &head, true);
     for coil in &asked.coils {

@@ -4,7 +4,6 @@ use eframe::egui::{self, Rect, TextWrapMode, pos2, vec2};
 
 use crate::project::{Engine, LoadKind};
 use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
-use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::{color, elided};
 use crate::window::state::dialogs::{DialogMessage, Floating};
 use crate::window::state::edits::DocumentEdit;
@@ -47,7 +46,8 @@ fn full_load_line(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         (true, false) => format!("computed {most}"),
         (false, false) => format!("off; {most} if on"),
     };
-    let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(places.rest));
+    let layout = egui::Layout::right_to_left(egui::Align::Center);
+    let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(places.rest).layout(layout));
     let button =
         egui::Button::new("Compute anew").wrap_mode(TextWrapMode::Extend).min_size(vec2(0.0, places.rest.height()));
     let response = inner
@@ -58,10 +58,9 @@ fn full_load_line(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
              otherwise."
         ))
         .on_disabled_hover_text("The line is what these figures give; nothing is to be computed.");
-    let left = response.rect.right() + form::FORM_SIZES.gap;
-    let rest = Rect::from_min_max(pos2(left, places.rest.top()), places.rest.max);
+    let rest = places.rest.with_max_x(response.rect.left() - form::FORM_SIZES.gap);
     let ink = color(view.theme.palette.ink_secondary);
-    elided(ui, rest, told.as_str(), view.theme.small_font()).paint(ui, egui::Align::Min, ink);
+    elided(ui, rest, told.as_str(), view.theme.small_font()).paint(ui, egui::Align::Max, ink);
     if response.clicked() {
         match view.document.project().with_computed_line() {
             Ok(Some((label, _))) => outbox.edit(label, DocumentEdit::ComputeLine),
@@ -84,7 +83,8 @@ fn cylinders(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
                   usual firing order, its coil pairs and a reference that keeps the gap clear of the sparks, as one step.\n\
                   engine.cylinders",
     };
-    if let Some((count, _)) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| CYLINDERS.get(taken))
+    if let Some((count, _)) =
+        choice::show_at_end(ui, view.theme, places.rest, &choice).and_then(|taken| CYLINDERS.get(taken))
     {
         let count = *count;
         match view.document.project().with_cylinders(count) {
@@ -99,7 +99,7 @@ fn firing_order(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let shown = order.iter().map(u8::to_string).collect::<Vec<_>>().join("-");
     let places = form::room(ui);
     form::label(ui, view.theme, places.label, "Firing order");
-    let rect = Rect::from_min_size(places.rest.min, vec2(1.5 * form::FORM_SIZES.field_width, places.rest.height()));
+    let rect = places.at_end(1.5 * form::FORM_SIZES.field_width);
     let entry = Entry {
         key: "engine firing order",
         label: "",
@@ -120,10 +120,7 @@ fn firing_order(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(Meaning::Step(label, DocumentEdit::SetFiringOrder(order)))
     });
     match refused {
-        Some(why) => {
-            let rest = Rect::from_min_max(pos2(rect.right() + form::FORM_SIZES.gap, rect.top()), places.rest.max);
-            form::remark(ui, view.theme, rest, "engine firing order", &why);
-        }
+        Some(why) => form::remark(ui, view.theme, places.before(rect.left()), "engine firing order", &why),
         None => form::assumed_at(ui, view, outbox, &places, &[(rect, "engine.firing_order")]),
     }
 }
@@ -156,7 +153,7 @@ fn channel_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, place: u
     let part = |left: f32, width: f32| Rect::from_min_size(pos2(left, places.whole.top()), vec2(width, height));
     let name = part(places.label.left(), form::FORM_SIZES.label_width * 0.5 - gap);
     let pair = part(name.right() + gap, form::FORM_SIZES.label_width * 0.5);
-    let wiring = part(places.rest.left(), places.rest.width() - MARK.x - gap);
+    let wiring = part(places.rest.left(), places.rest.width());
     let field = |ui: &mut egui::Ui, outbox: &mut Outbox, rect, what: &str| {
         form::field_at(ui, view, outbox, rect, &format!("engine.channels[{place}].{what}"))
     };
@@ -164,8 +161,9 @@ fn channel_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, place: u
     refused = refused.or(pair_box(ui, view, outbox, pair, place));
     refused = refused.or(field(ui, outbox, wiring, "wiring"));
     if let Some(why) = refused {
-        let rest = Rect::from_min_max(pos2(wiring.right() + gap, wiring.top()), places.whole.max);
-        form::remark(ui, view.theme, rest, &format!("coil {place}"), &why);
+        // There is no room in the row: the words stand below it as long as something is refused.
+        let below = form::room(ui);
+        form::remark(ui, view.theme, below.whole, &format!("coil {place}"), &why);
     }
 }
 
@@ -234,7 +232,9 @@ fn ready_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         now: WHEELS.iter().position(|(wheel, _)| *wheel == (now.teeth, now.missing)),
         tooltip: "Tooth places less missing teeth. Others are typed below.",
     };
-    if let Some((wheel, _)) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| WHEELS.get(taken)) {
+    if let Some((wheel, _)) =
+        choice::show_at_end(ui, view.theme, places.rest, &choice).and_then(|taken| WHEELS.get(taken))
+    {
         let (label, edit) = set_wheel(*wheel);
         match edit.apply(view.document.project()) {
             Ok(_) => outbox.edit(label, edit),
@@ -248,8 +248,7 @@ fn typed_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let now = view.project.trigger.wheel;
     let places = form::room(ui);
     form::label(ui, view.theme, places.label, "Teeth, missing");
-    let size = vec2(0.75 * form::FORM_SIZES.field_width, places.rest.height());
-    let rect = Rect::from_min_size(places.rest.min, size);
+    let rect = places.at_end(form::FORM_SIZES.field_width);
     let shown = format!("{}\u{2212}{}", now.teeth, now.missing);
     let entry = Entry {
         key: "engine wheel text",
@@ -272,8 +271,7 @@ fn typed_wheel(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         Ok(Meaning::Step(label, edit))
     });
     if let Some(why) = refused {
-        let rest = Rect::from_min_max(pos2(rect.right() + form::FORM_SIZES.gap, rect.top()), places.rest.max);
-        form::remark(ui, view.theme, rest, "engine wheel text", &why);
+        form::remark(ui, view.theme, places.before(rect.left()), "engine wheel text", &why);
     } else {
         form::assumed_at(ui, view, outbox, &places, &[(rect, "trigger.wheel")]);
     }
@@ -318,7 +316,7 @@ fn load_kind(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
                   other one is offered with a fresh start of the table, the trims' weights, idle load, safety margin \
                   and full-load line.\nsensors.load",
     };
-    if let Some(kind) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| KINDS.get(taken)) {
+    if let Some(kind) = choice::show_at_end(ui, view.theme, places.rest, &choice).and_then(|taken| KINDS.get(taken)) {
         outbox.send(DialogMessage::Open(Floating::LoadKind(*kind)));
     }
 }

@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, FontId, Role, Sense, WidgetInfo, vec2};
 
-use super::answers::{self, Scale};
+use super::answers::{self, Part, Scale};
 use crate::spark::{Conditions, Evaluation};
 use crate::window::kit::chart::Line;
 use crate::window::kit::theme::color;
@@ -50,9 +50,13 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::note(ui, view.theme, words);
 }
 
-pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, part: Part) {
     let at = conditions(view);
     let shown = LightShown::of(view.project, &at);
+    if part == Part::Picture {
+        form::heading(ui, view.theme, "Over speed");
+        return curve(ui, view, &at, &shown);
+    }
     big_number(ui, view, &shown);
     form::heading(ui, view.theme, "Made of");
     for (name, deg) in shown.breakdown.contributions.named() {
@@ -65,7 +69,6 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>) {
     }
     form::fact(ui, view.theme, "Sensor latency", &signed_figure(-shown.lag_deg, Unit::Degree));
     form::fact(ui, view.theme, "State", &shown.breakdown.state.name().replace('_', " "));
-    curve(ui, view, &at, &shown);
 }
 
 fn big_number(ui: &mut egui::Ui, view: &View<'_>, shown: &LightShown) {
@@ -98,7 +101,6 @@ fn curve(ui: &mut egui::Ui, view: &View<'_>, at: &Conditions, shown: &LightShown
     let here = (at.speed_rpm, shown.breakdown.commanded_deg);
     let y = Scale::around("commanded advance", Unit::Degree, points.iter().map(|p| p.1).chain([0.0, here.1]), 10.0);
     let words = "The commanded advance over speed at this load, with the point";
-    ui.add_space(form::FORM_SIZES.section_gap);
     let x = Scale::new("speed", Unit::Rpm, 0.0, top.max(1.0));
     let Some(mut chart) = answers::plot(ui, view.theme, x, y, words) else { return };
     chart.line(&points, Line::Main);

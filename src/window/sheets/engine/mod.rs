@@ -5,6 +5,7 @@ mod coil;
 mod first_start;
 mod installation;
 mod light;
+mod pages;
 mod pictures;
 mod sender;
 mod throttle;
@@ -13,14 +14,15 @@ mod true_tdc;
 
 use eframe::egui::{self, Rect, UiBuilder, pos2, vec2};
 
+use self::answers::Part;
 use self::pictures::Pictures;
 use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
 use crate::window::kit::theme::kit_sizes::HAIRLINE;
-use crate::window::kit::theme::{color, elided, hairline};
-use crate::window::state::engine_state::{EngineMessage, Page};
+use crate::window::kit::theme::{color, hairline};
+use crate::window::state::engine_state::Page;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::curve_editor::{CurveEditor, CurveOf, CurveSpec};
-use crate::window::views::form::{self, choice};
+use crate::window::views::form;
 use crate::window::views::view::View;
 
 pub use timing_light::paste as paste_readings;
@@ -47,7 +49,7 @@ impl EngineSheet {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         let rule = whole.top() + ENGINE_SIZES.pages_height;
-        pages(ui, view, outbox, Rect::from_min_max(whole.min, pos2(whole.right(), rule)));
+        pages::show(ui, view, outbox, Rect::from_min_max(whole.min, pos2(whole.right(), rule)));
         ui.painter().hline(whole.x_range(), rule, hairline(color(view.theme.palette.rule)));
         let body = Rect::from_min_max(pos2(whole.left(), rule + HAIRLINE), whole.max);
         let mut ui = ui.new_child(UiBuilder::new().max_rect(body));
@@ -58,8 +60,19 @@ impl EngineSheet {
         });
     }
 
+    /// The wheel's picture stands beside the trigger's fields, or right below them in a single column.
     fn installation(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let count = form::columns_that_fit(ui.available_width(), 3);
+        if count == 2 {
+            form::columns(ui, 2, |ui, column| match column {
+                0 => {
+                    installation::trigger_rows(ui, view, outbox);
+                    installation::channel_rows(ui, view, outbox);
+                }
+                _ => self.pictures.show(ui, view, outbox),
+            });
+            ui.add_space(form::FORM_SIZES.section_gap);
+        }
         form::columns(ui, count, |ui, column| match (count, column) {
             (3, 0) => {
                 installation::engine_rows(ui, view, outbox);
@@ -71,29 +84,28 @@ impl EngineSheet {
                 installation::load_rows(ui, view, outbox);
                 installation::sender_rows(ui, view, outbox);
             }
+            (3, _) => {
+                self.pictures.show(ui, view, outbox);
+                self.coils(ui, view, outbox);
+            }
             (2, 0) => {
                 installation::engine_rows(ui, view, outbox);
-                installation::channel_rows(ui, view, outbox);
-                installation::load_rows(ui, view, outbox);
-                installation::sender_rows(ui, view, outbox);
-                installation::project_rows(ui, view, outbox);
-            }
-            (1, _) => {
-                self.pictures.show(ui, view, outbox);
-                installation::engine_rows(ui, view, outbox);
-                installation::channel_rows(ui, view, outbox);
-                installation::trigger_rows(ui, view, outbox);
-                installation::load_rows(ui, view, outbox);
-                installation::sender_rows(ui, view, outbox);
                 self.coils(ui, view, outbox);
+            }
+            (2, _) => {
+                installation::load_rows(ui, view, outbox);
+                installation::sender_rows(ui, view, outbox);
                 installation::project_rows(ui, view, outbox);
             }
             (_, _) => {
+                installation::engine_rows(ui, view, outbox);
+                installation::channel_rows(ui, view, outbox);
+                installation::trigger_rows(ui, view, outbox);
                 self.pictures.show(ui, view, outbox);
-                if count == 2 {
-                    installation::trigger_rows(ui, view, outbox);
-                }
+                installation::load_rows(ui, view, outbox);
+                installation::sender_rows(ui, view, outbox);
                 self.coils(ui, view, outbox);
+                installation::project_rows(ui, view, outbox);
             }
         });
     }
@@ -113,38 +125,20 @@ impl EngineSheet {
     }
 }
 
-/// The names of the pages, to go from one to another.
-fn pages(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
-    let inner = rect.shrink2(vec2(view.theme.margin, (ENGINE_SIZES.pages_height - view.theme.field_height) / 2.0));
-    let words = Page::ALL.map(Page::name);
-    let now = Page::ALL.iter().position(|page| *page == view.screen.engine.page);
-    let tooltip = format!(
-        "{}\nTab goes from one page to the next, Space opens it.",
-        Page::ALL.map(|page| format!("{}: {}", page.name(), page.tooltip())).join("\n")
-    );
-    let choice = choice::Choice { key: "engine pages", name: "Page", words: &words, now, tooltip: &tooltip };
-    if let Some(page) = choice::show(ui, view.theme, inner, &choice).and_then(|taken| Page::ALL.get(taken)) {
-        outbox.send(EngineMessage::Open(*page));
-    }
-    let left = inner.left() + choice::row_width(ui, view.theme, &words) + form::FORM_SIZES.column_gap;
-    assumed(ui, view, Rect::from_min_max(pos2(left, inner.top()), inner.max));
-}
-
-/// How many values nobody has confirmed, and how that is done.
-fn assumed(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
-    let Some(words) = crate::checks::assumed_words(view.project) else { return };
-    let told = format!("{words}: outlined with dashes. A click on the word, or Enter in the field, confirms one.");
-    let ink = color(view.theme.palette.ink_secondary);
-    elided(ui, rect, told.as_str(), view.theme.small_font()).paint(ui, egui::Align::Max, ink);
-    let response = ui.interact(rect, egui::Id::unique("values assumed"), egui::Sense::hover());
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &told));
-    response.on_hover_text(told.clone());
-}
-
-/// A worksheet: what is asked at the left, the answer beside it, or below where there is no room.
+/// A worksheet in three columns: what is asked, the picture, the verdict. In two the verdict stands above the picture, and
+/// in one all below each other.
 fn worksheet(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page) {
-    let whole = ui.available_width();
-    let rest = whole - ENGINE_SIZES.asked_width - form::FORM_SIZES.column_gap;
+    let (whole, gap) = (ui.available_width(), form::FORM_SIZES.column_gap);
+    let rest = whole - ENGINE_SIZES.asked_width - gap;
+    if whole >= ENGINE_SIZES.picture_from {
+        let picture = ((rest - gap) * ENGINE_SIZES.picture_share).round();
+        let widths = [ENGINE_SIZES.asked_width, picture, rest - gap - picture];
+        return form::columns_of(ui, &widths, |ui, column| match column {
+            0 => ask(ui, view, outbox, page),
+            1 => answer(ui, view, outbox, page, Part::Picture),
+            _ => answer(ui, view, outbox, page, Part::Verdict),
+        });
+    }
     let count = form::columns_that_fit(whole, 2);
     let widths = [ENGINE_SIZES.asked_width, rest];
     let widths = if count == 2 { &widths[..] } else { &[whole][..] };
@@ -153,7 +147,8 @@ fn worksheet(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page
             ask(ui, view, outbox, page);
         }
         if column + 1 == count {
-            answer(ui, view, outbox, page);
+            answer(ui, view, outbox, page, Part::Verdict);
+            answer(ui, view, outbox, page, Part::Picture);
         }
     });
 }
@@ -171,15 +166,15 @@ fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page) {
     }
 }
 
-fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page) {
+fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page, part: Part) {
     match page {
         Page::Installation => {}
-        Page::FirstStart => first_start::answer(ui, view),
-        Page::TimingLight => timing_light::answer(ui, view, outbox),
-        Page::Light => light::answer(ui, view),
-        Page::TrueTdc => true_tdc::answer(ui, view, outbox),
-        Page::Throttle => throttle::answer(ui, view, outbox),
-        Page::Sender => sender::answer(ui, view, outbox),
-        Page::Coil => coil::answer(ui, view, outbox),
+        Page::FirstStart => first_start::answer(ui, view, part),
+        Page::TimingLight => timing_light::answer(ui, view, outbox, part),
+        Page::Light => light::answer(ui, view, part),
+        Page::TrueTdc => true_tdc::answer(ui, view, outbox, part),
+        Page::Throttle => throttle::answer(ui, view, outbox, part),
+        Page::Sender => sender::answer(ui, view, outbox, part),
+        Page::Coil => coil::answer(ui, view, outbox, part),
     }
 }

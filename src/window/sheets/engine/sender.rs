@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Rect, pos2, vec2};
 
-use super::answers::{self, Scale};
+use super::answers::{self, Part, Scale};
 use crate::project::Sender;
 use crate::window::kit::chart::Line;
 use crate::window::state::edits::WorksheetEdit;
@@ -49,7 +49,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         now: Some(usize::from(state.place == SenderPlace::Air)),
         tooltip: "Which of the project's senders it is; its values are taken from there.",
     };
-    if let Some(taken) = choice::show(ui, view.theme, places.rest, &which) {
+    if let Some(taken) = choice::show_at_end(ui, view.theme, places.rest, &which) {
         let place = if taken == 1 { SenderPlace::Air } else { SenderPlace::Coolant };
         outbox.send(EngineMessage::Sender(place));
     }
@@ -62,7 +62,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         now: Some(usize::from(state.by_two)),
         tooltip: "Three points of the data sheet give the law of Steinhart and Hart; two give the simpler β form.",
     };
-    if let Some(taken) = choice::show(ui, view.theme, places.rest, &law) {
+    if let Some(taken) = choice::show_at_end(ui, view.theme, places.rest, &law) {
         outbox.send(EngineMessage::ByTwo(taken == 1));
     }
     let values = points(view);
@@ -88,7 +88,8 @@ fn point_row(
     form::label(ui, view.theme, places.label, &format!("Point {}", point + 1));
     let kinds =
         [("temperature", Unit::Celsius, (-60.0, 300.0), 1.0), ("resistance", Unit::Ohm, (0.1, 10_000_000.0), 10.0)];
-    let mut left = places.rest.left();
+    let first = places.at_end(2.0 * form::FORM_SIZES.field_width + form::FORM_SIZES.gap).left();
+    let mut left = first;
     let mut refused = None;
     for (side, (((what, unit, range, step), now), value)) in kinds.into_iter().zip(values).zip(typed).enumerate() {
         let rect = Rect::from_min_size(
@@ -105,8 +106,7 @@ fn point_row(
         refused = refused.or(why.map(|why| (name, why)));
     }
     if let Some((key, why)) = refused {
-        let rest = Rect::from_min_max(pos2(left, places.rest.top()), places.rest.max);
-        form::remark(ui, view.theme, rest, &key, &why);
+        form::remark(ui, view.theme, places.before(first), &key, &why);
     }
 }
 
@@ -132,7 +132,7 @@ fn reading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::amount(ui, view, outbox, &amount, |value| EngineMessage::Put(EngineNumber::SenderBits, Some(value)));
 }
 
-pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, part: Part) {
     let state = &view.screen.engine.sender;
     let [a, p, b, q, c, r] = points(view);
     let all = [(a, p), (b, q), (c, r)];
@@ -145,11 +145,23 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         bits: state.bits as u8,
     };
     let is_typed = is_typed(view);
-    form::heading(ui, view.theme, if is_typed { "Result" } else { "As the project has it" });
+    form::heading(
+        ui,
+        view.theme,
+        match part {
+            Part::Picture => "What the unit reads",
+            Part::Verdict if is_typed => "Result",
+            Part::Verdict => "As the project has it",
+        },
+    );
     let found = match SenderAnswer::of(chosen, divider, state.place) {
         Ok(found) => found,
+        Err(_) if part == Part::Picture => return answers::no_picture(ui, view),
         Err(error) => return answers::no_answer(ui, view, &error.to_string()),
     };
+    if part == Part::Picture {
+        return picture(ui, view, chosen, &divider, &found);
+    }
     let label = if is_typed { Ok(found.label()) } else { Err(Refusal::new("nothing was typed yet")) };
     answers::apply(ui, outbox, label, || WorksheetEdit::Sender(found.clone()));
     if let Some(beta) = found.law.beta {
@@ -160,17 +172,20 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     } else {
         answers::no_answer(ui, view, "Type what the data sheet says where it differs.");
     }
-    ui.add_space(form::FORM_SIZES.section_gap);
+}
+
+/// The signal over temperature, with the points of the data sheet, and the same as a table.
+fn picture(ui: &mut egui::Ui, view: &View<'_>, chosen: &[(f64, f64)], divider: &Divider, found: &SenderAnswer) {
     let volts: Vec<(f64, f64)> = found.rows.iter().map(|row| (row.temperature_c, row.volts)).collect();
     let x = Scale::around("temperature", Unit::Celsius, volts.iter().map(|point| point.0), 40.0);
-    let y = Scale::new("signal", Unit::Volt, 0.0, state.supply_v);
+    let y = Scale::new("signal", Unit::Volt, 0.0, divider.supply_v);
     if let Some(mut chart) = answers::plot(ui, view.theme, x, y, "Volts over temperature") {
         chart.line(&volts, Line::Main);
         let given: Vec<(f64, f64)> = chosen.iter().map(|&(celsius, ohm)| (celsius, divider.volts(ohm))).collect();
         chart.dots(&given);
         answers::readout(ui, &chart, &volts, x, y);
     }
-    table(ui, view, &found);
+    table(ui, view, found);
 }
 
 fn table(ui: &mut egui::Ui, view: &View<'_>, found: &SenderAnswer) {

@@ -2,7 +2,7 @@
 
 use eframe::egui;
 
-use super::answers::{self, Scale};
+use super::answers::{self, Part, Scale};
 use crate::window::kit::chart::Line;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
@@ -30,7 +30,10 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     form::note(ui, view.theme, words);
 }
 
-pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, part: Part) {
+    if part == Part::Picture {
+        return picture(ui, view);
+    }
     form::heading(ui, view.theme, "Result");
     let [Some(closed), Some(open)] = view.screen.engine.throttle_v else {
         return answers::no_answer(ui, view, "Type both voltages as they were measured.");
@@ -45,16 +48,25 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let label = found.obstacle().map_or_else(|| Ok(found.label()), |why| Err(Refusal::new(why.words())));
     answers::apply(ui, outbox, label, || WorksheetEdit::Throttle(found.clone()));
     answers::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::FORM_SIZES.section_gap);
-    let words = format!(
-        "Signal from {} closed to {} open, between the fields of a well set sensor",
-        quantity(closed, Unit::Volt),
-        quantity(open, Unit::Volt)
-    );
+}
+
+/// The signal over the throttle, with the fields of a well set sensor, in which the readings should lie.
+fn picture(ui: &mut egui::Ui, view: &View<'_>) {
+    form::heading(ui, view.theme, "Signal");
+    let typed = view.screen.engine.throttle_v;
+    let words = match typed {
+        [Some(closed), Some(open)] => format!(
+            "Signal from {} closed to {} open, between the fields of a well set sensor",
+            quantity(closed, Unit::Volt),
+            quantity(open, Unit::Volt)
+        ),
+        _ => "The fields of a well set sensor".to_owned(),
+    };
     let (x, y) = (Scale::new("throttle", Unit::Percent, -4.0, 104.0), Scale::new("signal", Unit::Volt, 0.0, 5.0));
     let Some(mut chart) = answers::plot(ui, view.theme, x, y, &words) else { return };
     chart.area(-4.0..=10.0, GOOD_CLOSED_V);
     chart.area(90.0..=104.0, GOOD_OPEN_V);
+    let [Some(closed), Some(open)] = typed else { return };
     let ends = [(0.0, closed), (100.0, open)];
     chart.line(&ends, Line::Main);
     chart.dots(&ends);

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Align2, Event, Rect, ScrollArea, ViewportCommand, pos2, vec2};
 use jiff::Timestamp;
 
-use super::answers::{self, Scale};
+use super::answers::{self, Part, Scale};
 use crate::interchange::{DecimalMark, read_readings_as};
 use crate::project::{FieldKind, Project, TimingReading, Tree, TypedReading, cautions, field};
 use crate::window::kit::chart::Line;
@@ -80,7 +80,7 @@ fn light_row(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         tooltip: "A plain light flashes with the spark, and the degrees stand on the pulley. A light with a delay knob \
                   reckons them from the time between two flashes, and must be set for a spark every revolution.",
     };
-    if let Some(kind) = choice::show(ui, view.theme, places.rest, &choice).and_then(|taken| KINDS.get(taken)) {
+    if let Some(kind) = choice::show_at_end(ui, view.theme, places.rest, &choice).and_then(|taken| KINDS.get(taken)) {
         outbox.send(EngineMessage::Light(*kind));
     }
 }
@@ -123,7 +123,7 @@ fn head(ui: &mut egui::Ui, view: &View<'_>) {
 
 fn place(row: Rect, column: usize) -> Rect {
     let number = ENGINE_SIZES.reading_number;
-    let width = (row.width() - number) / 3.0 - form::FORM_SIZES.gap;
+    let width = (row.width() - number - 2.0 * form::FORM_SIZES.gap) / 3.0;
     #[expect(clippy::cast_precision_loss, reason = "three columns")]
     let left = row.left() + number + column as f32 * (width + form::FORM_SIZES.gap);
     Rect::from_min_size(pos2(left, row.top()), vec2(width, row.height()))
@@ -276,8 +276,8 @@ pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mu
     }
 }
 
-pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    form::heading(ui, view.theme, "Result");
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, part: Part) {
+    form::heading(ui, view.theme, if part == Part::Picture { "Light less commanded" } else { "Result" });
     let rows = shown_rows(view.project);
     let readings: Vec<(usize, TimingReading)> =
         rows.iter().zip(1_usize..).filter_map(|(row, at)| Some((at, row.finished()?))).collect();
@@ -291,6 +291,7 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
     let found = match TimingAnswer::of_rows(&readings, &setting) {
         Ok(found) => found,
+        Err(_) if part == Part::Picture => return answers::no_picture(ui, view),
         Err(_) if readings.is_empty() => {
             if are_stale(project) {
                 proof(ui, view, &Unproved::of(project), 0);
@@ -303,6 +304,9 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         }
         Err(error) => return answers::no_answer(ui, view, &error.to_string()),
     };
+    if part == Part::Picture {
+        return readings_plot(ui, view, &found);
+    }
     if is_kept {
         return kept_answer(ui, view, &found);
     }
@@ -329,8 +333,6 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     answers::said(ui, view.theme, if missing.is_empty() { Gravity::Good } else { Gravity::Note }, &words);
     figures(ui, view, &found, true);
     answers::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::FORM_SIZES.section_gap);
-    readings_plot(ui, view, &found);
 }
 
 fn now() -> String {
@@ -349,8 +351,6 @@ fn kept_answer(ui: &mut egui::Ui, view: &View<'_>, found: &TimingAnswer) {
     let of_readings: Vec<TimingVerdict> =
         found.verdicts.iter().copied().filter(|verdict| !verdict.is_of_the_zero()).collect();
     answers::verdicts(ui, view.theme, &of_readings);
-    ui.add_space(form::FORM_SIZES.section_gap);
-    readings_plot(ui, view, found);
 }
 
 fn proof(ui: &mut egui::Ui, view: &View<'_>, missing: &[Unproved], readings: usize) {

@@ -4,8 +4,9 @@ use eframe::egui::{self, Align2, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 
 use crate::project::cautions;
 use crate::window::kit::theme::engine_sheet_sizes::{ENGINE_SIZES, STOP_TICK};
+use crate::window::kit::theme::kit_sizes::{CHART, CHART_SIZES};
 use crate::window::kit::theme::{color, hairline};
-use crate::window::sheets::engine::answers;
+use crate::window::sheets::engine::answers::{self, Part};
 use crate::window::state::commands::Command;
 use crate::window::state::edits::WorksheetEdit;
 use crate::window::state::engine_state::{EngineMessage, EngineNumber};
@@ -14,7 +15,7 @@ use crate::window::views::command_buttons::button;
 use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::form::{self, Amount, Blank};
 use crate::window::views::view::View;
-use crate::wording::{Refusal, Unit, figure};
+use crate::wording::{Refusal, Unit, figure, given};
 use crate::worksheet::{PistonStop, TrueTdc, pulley_mm};
 
 /// Degrees shown beyond the marks.
@@ -38,7 +39,7 @@ pub(super) fn ask(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         tooltip: "Whether the reading with the first edge after the gap at the sensor was taken: with it, the reference \
                   is measured, and not only the timing mark proved.",
     };
-    if let Some(taken) = choice::show(ui, view.theme, places.rest, &choice) {
+    if let Some(taken) = choice::show_at_end(ui, view.theme, places.rest, &choice) {
         outbox.send(EngineMessage::ReadEdge(taken == 1));
     }
     if stop.has_edge {
@@ -111,8 +112,11 @@ fn pulley(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     button(ui, view, outbox, Command::DegreeStrip, "Degree strip (SVG)…");
 }
 
-pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, part: Part) {
     let stop = &view.screen.engine.stop;
+    if part == Part::Picture {
+        return picture(ui, view);
+    }
     form::heading(ui, view.theme, "Result");
     let [Some(first_deg), Some(second_deg)] = stop.marks_deg else {
         return answers::no_answer(ui, view, "Type both readings at the stop.");
@@ -144,8 +148,70 @@ pub(super) fn answer(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         if same { Err(Refusal::new("the project has this reference already")) } else { Ok(found.label(project)) };
     answers::apply(ui, outbox, label, || WorksheetEdit::TrueTdc(found.clone()));
     answers::verdicts(ui, view.theme, &found.verdicts);
-    ui.add_space(form::FORM_SIZES.section_gap);
-    scale(ui, view, &question, &found);
+}
+
+/// The degree wheel with what was read on it, and its scale around dead centre as soon as that is known.
+fn picture(ui: &mut egui::Ui, view: &View<'_>) {
+    let stop = &view.screen.engine.stop;
+    form::heading(ui, view.theme, "On the degree wheel");
+    let edge_deg = stop.edge_deg.filter(|_| stop.has_edge);
+    let question = match stop.marks_deg {
+        [Some(first_deg), Some(second_deg)] => Some(PistonStop { first_deg, second_deg, edge_deg }),
+        _ => None,
+    };
+    let found = question.as_ref().and_then(|question| Some((question, TrueTdc::of(question).ok()?)));
+    wheel(ui, view, found.as_ref().map(|(_, found)| found));
+    if let Some((question, found)) = &found {
+        scale(ui, view, question, found);
+    }
+}
+
+/// The degree wheel as it is on the crank, its zero at the timing mark: the readings at the stop, and dead centre halfway
+/// between them.
+fn wheel(ui: &mut egui::Ui, view: &View<'_>, found: Option<&TrueTdc>) {
+    let (theme, sizes) = (view.theme, ENGINE_SIZES);
+    let side = ui.available_width().min(sizes.degree_wheel.side);
+    let (rect, response) = ui.allocate_exact_size(vec2(side, side), Sense::hover());
+    let words = match found {
+        Some(found) => format!("Degree wheel, dead centre at {}", figure(found.tdc_deg, Unit::Degree)),
+        None => "Degree wheel, nothing read yet".to_owned(),
+    };
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &words));
+    let radius = side / 2.0 - sizes.degree_wheel.margin;
+    let (ink, second) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
+    let rule = color(theme.palette.rule_strong);
+    #[expect(clippy::cast_possible_truncation, reason = "screen points are f32")]
+    let towards = |deg: f64| egui::Vec2::angled((deg - 90.0).to_radians() as f32);
+    let at = |deg: f64, radius: f32| rect.center() + radius * towards(deg);
+    let painter = ui.painter();
+    painter.circle_stroke(rect.center(), radius, hairline(rule));
+    for deg in (0..360).step_by(5) {
+        let length = if deg % 30 == 0 { sizes.degree_wheel.long_tick } else { sizes.degree_wheel.tick };
+        let deg = f64::from(deg);
+        painter.line_segment([at(deg, radius), at(deg, radius - length)], hairline(second));
+    }
+    for deg in (0..360).step_by(30) {
+        let place = at(f64::from(deg), radius - sizes.degree_wheel.number);
+        let text = given(f64::from(deg), Unit::None);
+        painter.text(place, Align2::CENTER_CENTER, text, theme.small_font(), second);
+    }
+    let Some(found) = found else { return };
+    // The piston's way from one touch to the other, over dead centre, which the stop bars.
+    let arc: Vec<egui::Pos2> = (-32..=32)
+        .map(|step| at(found.tdc_deg + found.half_span_deg * f64::from(step) / 32.0, radius * sizes.degree_wheel.arc))
+        .collect();
+    painter.add(egui::Shape::line(arc, Stroke::new(CHART.outline, second)));
+    let half = found.half_span_deg;
+    for deg in [found.tdc_deg - half, found.tdc_deg + half] {
+        painter.line_segment([rect.center(), at(deg, radius)], Stroke::new(CHART.outline, ink));
+    }
+    painter.line_segment([rect.center(), at(found.tdc_deg, radius)], Stroke::new(CHART.main, ink));
+    let place = at(found.tdc_deg, radius * sizes.degree_wheel.name);
+    let text = format!("true TDC {}", figure(found.tdc_deg, Unit::Degree));
+    let galley = painter.layout_no_wrap(text, theme.small_font(), ink);
+    let ground = Align2::CENTER_CENTER.anchor_size(place, galley.size());
+    painter.rect_filled(ground.expand(CHART_SIZES.name_air), 0.0, color(theme.palette.paper));
+    painter.galley(ground.min, galley, ink);
 }
 
 /// The degree wheel's scale unrolled around dead centre, with what was read on it.

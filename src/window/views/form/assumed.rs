@@ -6,7 +6,6 @@ use super::bound::Bound;
 use super::row::RowPlaces;
 use super::tip;
 use crate::compare::value_words;
-use crate::window::kit::theme::kit_sizes::ROUNDING;
 use crate::window::kit::theme::view_sizes::{ASSUMED_INSET, FORM_SIZES};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring};
 use crate::window::state::edits::DocumentEdit;
@@ -24,8 +23,8 @@ fn width(ui: &egui::Ui, theme: &Theme) -> f32 {
     galley.size().x.ceil() + 2.0 * FORM_SIZES.padding
 }
 
-/// Marks the assumed values among the paths: a dashed outline around the controls, and the word to the right of
-/// them, or at the end of the label if there is no room.
+/// Marks the assumed values among the paths: a dashed outline around the controls, and the word before them, over the
+/// end of the label if there is no room.
 pub(in crate::window) fn mark(
     ui: &mut egui::Ui,
     view: &View<'_>,
@@ -38,13 +37,9 @@ pub(in crate::window) fn mark(
         return;
     };
     assumed.iter().for_each(|(rect, _)| outline(ui, view.theme, *rect));
-    let right = controls.iter().map(|(rect, _)| rect.right()).fold(first.right(), f32::max) + FORM_SIZES.gap;
+    let left = controls.iter().map(|(rect, _)| rect.left()).fold(first.left(), f32::min);
     let size = vec2(width(ui, view.theme), places.whole.height());
-    let at = if right + size.x <= places.whole.right() + ROUNDING {
-        pos2(right, places.whole.top())
-    } else {
-        pos2(places.label.right() + FORM_SIZES.gap / 2.0 - size.x, places.whole.top())
-    };
+    let at = pos2(left - FORM_SIZES.gap / 2.0 - size.x, places.whole.top());
     let paths: Vec<String> = assumed.iter().map(|(_, path)| (*path).to_owned()).collect();
     word(ui, view, outbox, Rect::from_min_size(at, size), &paths);
 }

@@ -34,6 +34,13 @@ pub fn show(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>) -
     taken.filter(|taken| Some(*taken) != choice.now)
 }
 
+/// The same at the right end of a rectangle, where the controls of a form end.
+pub fn show_at_end(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>) -> Option<usize> {
+    let row = row_width(ui, theme, choice.words);
+    let width = if row <= rect.width() { row } else { list_width(ui, theme, choice.words).min(rect.width()) };
+    show(ui, theme, rect.with_min_x(rect.right() - width), choice)
+}
+
 /// The width of the names side by side.
 pub fn row_width(ui: &egui::Ui, theme: &Theme, words: &[&str]) -> f32 {
     words.iter().map(|word| width(ui, theme, word)).sum()

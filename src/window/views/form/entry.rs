@@ -1,13 +1,12 @@
 //! Rows for what is not a single field of the project: text with a meaning of its own, and numbers of the
 //! screen.
 
-use eframe::egui::{self, Align2, Rect, pos2, vec2};
+use eframe::egui::{self, Align2, Rect};
 
 use super::bound::read;
 use super::line::{self, Line, Said};
 use super::row::{label, remark, room};
 use super::text_box::Behind;
-use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::form_state::FormMessage;
@@ -55,11 +54,9 @@ pub fn entry(
 ) {
     let places = room(ui);
     label(ui, view.theme, places.label, entry.label);
-    let width = entry.width.unwrap_or(places.rest.width() - MARK.x - FORM_SIZES.gap);
-    let rect = Rect::from_min_size(places.rest.min, vec2(width, places.rest.height()));
+    let rect = places.at_end(entry.width.unwrap_or(places.rest.width()));
     if let Some(why) = entry_at(ui, view, outbox, rect, entry, read) {
-        let rest = Rect::from_min_max(pos2(rect.right() + FORM_SIZES.gap, rect.top()), places.rest.max);
-        remark(ui, view.theme, rest, entry.key, &why);
+        remark(ui, view.theme, places.before(rect.left()), entry.key, &why);
     }
 }
 
@@ -182,11 +179,12 @@ fn row_of(
     put: impl FnOnce(&mut egui::Ui, Rect) -> Option<String>,
 ) {
     let places = room(ui);
-    label(ui, view.theme, places.label, words);
-    let rect = Rect::from_min_size(places.rest.min, vec2(FORM_SIZES.field_width, places.rest.height()));
-    if let Some(why) = put(ui, rect) {
-        let rest = Rect::from_min_max(pos2(rect.right() + FORM_SIZES.gap, rect.top()), places.rest.max);
-        remark(ui, view.theme, rest, key, &why);
+    let rect = places.at_end(FORM_SIZES.field_width);
+    let refused = put(ui, rect);
+    let end = if refused.is_some() { places.label.right() } else { rect.left() - FORM_SIZES.gap };
+    label(ui, view.theme, places.whole.with_max_x(end), words);
+    if let Some(why) = refused {
+        remark(ui, view.theme, places.before(rect.left()), key, &why);
     }
 }
 

@@ -23,6 +23,19 @@ pub struct RowPlaces {
     pub rest: Rect,
 }
 
+impl RowPlaces {
+    /// A control of a width: all controls of a column end on its right edge.
+    pub fn at_end(&self, width: f32) -> Rect {
+        self.whole.with_min_x(self.whole.right() - width)
+    }
+
+    /// Where something is said of a control that begins at `left`: before it, and after the usual label if there is room.
+    pub fn before(&self, left: f32) -> Rect {
+        let right = left - FORM_SIZES.gap;
+        self.whole.with_min_x(self.label.right().min(right - MARK.x - FORM_SIZES.gap)).with_max_x(right)
+    }
+}
+
 /// Allocates the space of a row.
 pub fn room(ui: &mut egui::Ui) -> RowPlaces {
     let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), ui.spacing().interact_size.y), Sense::hover());
@@ -66,26 +79,31 @@ pub fn row_named(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, path: 
 /// One label and several fields side by side, such as a voltage and what it stands for.
 pub fn row_of(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, text: &str, paths: &[&str]) {
     let places = room(ui);
-    label(ui, view.theme, places.label, text);
-    let mut left = places.rest.left();
     let mut refused = None;
-    let mut controls = Vec::new();
+    let mut fields = Vec::new();
     for path in paths {
-        let Some(bound) = Bound::of(view, path) else {
-            refused = Some(((*path).to_owned(), "there is no such field".to_owned()));
-            continue;
-        };
-        let width = width(ui, view.theme, &bound, places.rest.right() - left);
-        let rect = Rect::from_min_size(pos2(left, places.rest.top()), vec2(width, places.rest.height()));
+        match Bound::of(view, path) {
+            Some(bound) => fields.push((width(ui, view.theme, &bound, places.rest.width()), *path, bound)),
+            None => refused = Some(((*path).to_owned(), "there is no such field".to_owned())),
+        }
+    }
+    let gaps = FORM_SIZES.gap * fields.len().saturating_sub(1) as f32;
+    let first = places.whole.right() - fields.iter().map(|(width, ..)| width).sum::<f32>() - gaps;
+    let mut left = first;
+    let mut controls = Vec::new();
+    for (width, path, bound) in &fields {
+        let rect = Rect::from_min_size(pos2(left, places.rest.top()), vec2(*width, places.rest.height()));
         left = rect.right() + FORM_SIZES.gap;
         controls.push((rect, *path));
-        if let Some(why) = field::show(ui, view, outbox, rect, &bound) {
+        if let Some(why) = field::show(ui, view, outbox, rect, bound) {
             refused = Some(((*path).to_owned(), why));
         }
     }
+    let is_marked = refused.is_some() || paths.iter().any(|path| view.project.is_assumed(path));
+    let end = if is_marked { places.label.right().min(first - FORM_SIZES.gap) } else { first - FORM_SIZES.gap };
+    label(ui, view.theme, places.whole.with_max_x(end), text);
     if let Some((key, words)) = refused {
-        let rest = Rect::from_min_max(pos2(left, places.rest.top()), places.rest.max);
-        remark(ui, view.theme, rest, &key, &words);
+        remark(ui, view.theme, places.before(first), &key, &words);
     } else {
         assumed::mark(ui, view, outbox, &places, &controls);
     }
@@ -104,13 +122,13 @@ pub fn assumed_at(
 
 fn width(ui: &egui::Ui, theme: &Theme, bound: &Bound<'_>, room: f32) -> f32 {
     match bound.kind {
-        FieldKind::Text { .. } => room - MARK.x - FORM_SIZES.gap,
+        FieldKind::Text { .. } => room,
+        FieldKind::Flag => ui.spacing().icon_width,
         FieldKind::Choice(names) => {
             let words: Vec<String> = names.iter().map(|name| name.replace('_', " ")).collect();
             let words: Vec<&str> = words.iter().map(String::as_str).collect();
             let row = super::choice::row_width(ui, theme, &words);
-            let most = room - MARK.x - FORM_SIZES.gap;
-            if row <= room { row } else { most.min(super::choice::list_width(ui, theme, &words)) }
+            if row <= room { row } else { room.min(super::choice::list_width(ui, theme, &words)) }
         }
         _ => FORM_SIZES.field_width,
     }
@@ -120,8 +138,9 @@ fn width(ui: &egui::Ui, theme: &Theme, bound: &Bound<'_>, room: f32) -> f32 {
 pub fn fact(ui: &mut egui::Ui, theme: &Theme, text: &str, value: &str) {
     let places = room(ui);
     let ink = color(theme.palette.ink);
-    elided_middle(ui, places.label, text, theme.body_font()).paint(ui, Align::Min, ink);
-    elided(ui, places.rest, value, theme.body_font()).paint(ui, Align::Min, ink);
+    let named = elided_middle(ui, places.label, text, theme.body_font()).paint(ui, Align::Min, ink);
+    let rest = places.whole.with_min_x(named.right() + FORM_SIZES.gap);
+    elided(ui, rest, value, theme.body_font()).paint(ui, Align::Max, ink);
     let response = ui.interact(places.whole, ui.scope_id().with(("form fact", text)), Sense::hover());
     let words = format!("{text}: {value}");
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));

@@ -211,7 +211,7 @@ pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, layout: &Layo
     let cell = layout.cell(view.screen.selection.cursor)?;
     let (theme, palette) = (view.theme, view.theme.palette);
     let ink = color(palette.ink);
-    let galley = ui.painter().layout_no_wrap(editor.text.clone(), theme.digits_font(), ink);
+    let galley = ui.painter().layout_no_wrap(editor.text.clone(), theme.digits_font_of(layout.digits), ink);
     let wide = cell.width().max(galley.size().x + 2.0 * EDITOR_PAD + CARET_ROOM);
     let right = (cell.left() + wide).min(ui.max_rect().right());
     let rect = Rect::from_min_max(pos2(right - wide, cell.top()), pos2(right, cell.bottom())).expand(HAIRLINE);

@@ -1,13 +1,11 @@
 //! The line above the grid: the heading, what is proposed or what letters mean, and the name of the speed axis.
 
-use eframe::egui::{self, Align2, Color32, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use eframe::egui::{self, Align2, Color32, Pos2, Rect, pos2, vec2};
 
 use super::axes;
 use crate::project::Origin;
 use crate::window::kit::grid::axis_name;
-use crate::window::kit::theme::view_sizes::{
-    GRID_HEADING_MIDDLE, PROPOSED_SAMPLE, PROPOSED_SAMPLE_DASHES, SWITCH_WIDTH,
-};
+use crate::window::kit::theme::view_sizes::{BAND_HEIGHT, GRID_HEADING_MIDDLE, SWITCH_WIDTH};
 use crate::window::kit::theme::{color, elided, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::FlashedGrid;
@@ -59,26 +57,27 @@ pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut 
     let name = axis_name(ui, theme, &axes(view)[0], tip, f32::NEG_INFINITY);
     let end = name.map_or(right, |name| name.left()) - theme.gap;
     if let Some(proposed) = view.proposed {
-        paint_band(ui, view, &proposed.label, switch + 2.0 * theme.gap, end, middle);
+        let whole = line.with_max_x(right);
+        paint_band(ui, view, &proposed.label, whole, switch + theme.gap);
     } else if view.screen.grid.origins {
         paint_legend(ui, view, switch + 2.0 * theme.gap, end, middle);
     }
 }
 
-/// Says above the grid that cells are only proposed, and by what, with a sample of how they look.
-fn paint_band(ui: &egui::Ui, view: &View<'_>, label: &str, from: f32, to: f32, y: f32) {
+/// A band above the grid that says what is only proposed, in its colour: behind the heading and its switch, or over them
+/// where its words need the room.
+fn paint_band(ui: &egui::Ui, view: &View<'_>, label: &str, line: Rect, from: f32) {
     let (theme, palette) = (view.theme, view.theme.palette);
-    let ink = color(palette.proposed);
-    let swatch = Rect::from_center_size(pos2(from + PROPOSED_SAMPLE.x / 2.0, y), PROPOSED_SAMPLE);
-    let corners =
-        [swatch.left_top(), swatch.right_top(), swatch.right_bottom(), swatch.left_bottom(), swatch.left_top()];
-    let (dash, gap) = PROPOSED_SAMPLE_DASHES;
-    ui.painter().extend(Shape::dashed_line(&corners, Stroke::new(theme.proposed_width, ink), dash, gap));
-    let room = Rect::from_x_y_ranges(
-        swatch.right() + theme.gap..=to.max(swatch.right() + theme.gap),
-        y - GRID_HEADING_MIDDLE..=y + GRID_HEADING_MIDDLE,
-    );
-    elided(ui, room, format!("Proposed: {label}"), theme.small_font()).write(ui, egui::Align::Min, ink);
+    let middle = line.top() + GRID_HEADING_MIDDLE;
+    let band = Rect::from_x_y_ranges(line.x_range(), middle - BAND_HEIGHT / 2.0..=middle + BAND_HEIGHT / 2.0);
+    let words = |from: f32| {
+        let room = band.with_min_x(from).shrink2(vec2(theme.gap, 0.0));
+        elided(ui, room, format!("Proposed: {label}"), theme.body_font())
+    };
+    let behind = words(from);
+    let (band, words) = if behind.is_cut() { (band, words(band.left())) } else { (band.with_min_x(from), behind) };
+    ui.painter().rect_filled(band, f32::from(theme.radius), color(palette.proposed));
+    words.paint(ui, egui::Align::Min, color(palette.paper));
 }
 
 /// What the letters in the cells mean; only those that occur, as far as there is room.

@@ -57,6 +57,17 @@ pub fn editor_effect(view: &View<'_>) -> Option<String> {
     Some(editor::effect(&editor.text, &view.settled().advance, &view.selection.cells).line())
 }
 
+/// The sizes at which every row and column of the table is visible.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WholeSizes {
+    /// With the least cells.
+    pub least: egui::Vec2,
+    /// With cells as they are where there is room for other things as well.
+    pub usual: egui::Vec2,
+    /// With the largest; beyond that there is only air.
+    pub most: egui::Vec2,
+}
+
 /// What the view caches between frames.
 #[derive(Default)]
 pub struct GridView {
@@ -69,11 +80,18 @@ pub struct GridView {
 }
 
 impl GridView {
-    /// The size at which every row and column is visible.
-    pub fn whole_size(ui: &egui::Ui, view: &View<'_>) -> egui::Vec2 {
+    /// The sizes at which every row and column is visible.
+    pub fn sizes(ui: &egui::Ui, view: &View<'_>) -> WholeSizes {
         let spec = spec(view, "", "");
-        let cells = Measures::new(ui, &spec, &AdvanceCells::to_measure(view)).whole_size(&spec);
-        (cells + vec2(2.0 * view.theme.margin, GRID_HEADING + view.theme.gap)).ceil()
+        let measures = Measures::new(ui, &spec, &AdvanceCells::to_measure(view));
+        let around = vec2(2.0 * view.theme.margin, GRID_HEADING + view.theme.gap);
+        let size = |cells: egui::Vec2| (cells + around).ceil();
+        let grid = &view.theme.grid;
+        WholeSizes {
+            least: size(measures.least_size(&spec)),
+            usual: size(measures.size_of(&spec, grid.usual_cell)),
+            most: size(measures.size_of(&spec, grid.largest_cell)),
+        }
     }
 
     /// Draws the view into the rest of `ui`.

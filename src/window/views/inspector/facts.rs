@@ -1,13 +1,13 @@
 //! What is known about the selected cells.
 
-use eframe::egui::{self, Align2, Id, Rect, Role, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align2, FontId, Id, Rect, Role, Sense, WidgetInfo, pos2};
 
 use crate::project::Origin;
 use crate::shaping::{Along, Bend, Slope, larger_bend, most_bent, slope_after, slope_before, steepest};
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::marks;
 use crate::window::kit::theme::color;
-use crate::window::kit::theme::kit_sizes::{ARROW, HAIRLINE};
+use crate::window::kit::theme::kit_sizes::ARROW;
 use crate::window::views::view::Proposed;
 use crate::window::views::view::View;
 use crate::wording::{Unit, count, fixed, point, signed, step_decimals, with_unit};
@@ -21,21 +21,25 @@ pub struct Fact {
     pub value: String,
     /// What the value would become.
     pub then: Option<String>,
+    /// The value in full where the line has no room for all of it.
+    pub whole: Option<String>,
     /// More, for the tooltip and for people who cannot see.
     pub more: String,
 }
 
 impl Fact {
     fn new(label: impl Into<String>, value: impl Into<String>, more: impl Into<String>) -> Self {
-        Self { label: label.into(), value: value.into(), then: None, more: more.into() }
+        Self { label: label.into(), value: value.into(), then: None, whole: None, more: more.into() }
     }
 
     /// The fact in one line of text.
     fn words(&self) -> String {
+        if let Some(whole) = &self.whole {
+            return [self.label.as_str(), ": ", whole].concat();
+        }
         let mut words = [self.label.as_str(), " ", &self.value].concat();
         if let Some(then) = &self.then {
-            let becomes = if self.value.is_empty() { " proposed " } else { " becomes " };
-            words.push_str(&[becomes, then].concat());
+            words.push_str(&[" becomes ", then].concat());
         }
         if !self.more.is_empty() {
             words.push_str(&[", ", &self.more].concat());
@@ -61,13 +65,12 @@ pub fn facts(view: &View<'_>) -> Vec<Fact> {
     if !selected.fits(table(view)) || selected.is_empty() {
         return Vec::new();
     }
-    let mut facts = value(view, selected);
-    facts.push(from_base(view, selected));
+    let mut facts = vec![value(view, selected), from_base(view, selected), origin(view)];
     match single(selected) {
         Some(cell) => facts.extend([Along::Speed, Along::Load].map(|along| around(view, cell, along))),
         None => facts.extend([Along::Speed, Along::Load].map(|along| steepest_fact(view, selected, along))),
     }
-    facts.extend(curvature(view, selected));
+    facts.push(curvature(view, selected));
     facts
 }
 
@@ -85,22 +88,18 @@ fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
     values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| (low.min(z), high.max(z)))
 }
 
-/// The value, and for several cells below it what it would become, since there is no room beside it.
-fn value(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
+/// The value, and what it would become.
+fn value(view: &View<'_>, selected: &Selection) -> Fact {
     const MORE: &str = "degrees before top dead centre";
     let told = |table: &Table| {
         let (low, high) = range(selected.cells().map(|cell| table.at(cell)));
         let [least, most] = [low, high].map(|deg| view.degrees(deg));
         with_unit(&if least == most { least } else { format!("{least} to {most}") }, Unit::Degree)
     };
-    let now = Fact::new("Value", told(table(view)), MORE);
     let is_touched =
         |proposed: &&Proposed| proposed.keeps_axes && selected.cells().any(|cell| proposed.cells.contains(cell));
     let then = view.proposed.filter(is_touched).map(|_| told(view.table()));
-    if single(selected).is_some() {
-        return vec![Fact { then, ..now }, Fact::new("", "", "")];
-    }
-    vec![now, Fact { then, ..Fact::new("", "", "") }]
+    Fact { then, ..Fact::new("Value", told(table(view)), MORE) }
 }
 
 fn from_base(view: &View<'_>, selected: &Selection) -> Fact {
@@ -118,19 +117,28 @@ fn from_base(view: &View<'_>, selected: &Selection) -> Fact {
     Fact::new("From base", text, format!("edited minus base '{}'", view.base.name))
 }
 
-/// Where the values came from: every origin with its number of cells, the most frequent first.
-pub fn origins(view: &View<'_>) -> String {
+/// Where the values came from: as many origins as are told in a line, and how many more there are.
+fn origin(view: &View<'_>) -> Fact {
+    const TOLD: usize = 2;
+    let origins = origins(view);
+    let several = origins.len();
+    let told = match several {
+        _ if several <= TOLD => origins.join(", "),
+        _ => format!("{}, {} more", origins.get(..TOLD).unwrap_or_default().join(", "), several - TOLD),
+    };
+    Fact { whole: Some(origins.join(", ")), ..Fact::new("Origin", told, "where the values came from") }
+}
+
+/// Every origin with its number of cells, the most frequent first.
+fn origins(view: &View<'_>) -> Vec<String> {
     let (advance, selected) = (&view.settled().advance, &view.selection.cells);
-    if !selected.fits(advance.table()) {
-        return String::new();
-    }
     let of = |origin: Origin| selected.cells().filter(|&cell| advance.origin(cell) == origin).count();
     let mut counts: Vec<(usize, &str)> = Origin::ALL.into_iter().map(|origin| (of(origin), origin.name())).collect();
     counts.retain(|(cells, _)| *cells > 0);
     counts.sort_by_key(|(cells, _)| std::cmp::Reverse(*cells));
     match counts.as_slice() {
-        [(_, name)] => (*name).to_owned(),
-        several => several.iter().map(|(cells, name)| format!("{name} {cells}")).collect::<Vec<_>>().join(", "),
+        [(_, name)] => vec![(*name).to_owned()],
+        several => several.iter().map(|(cells, name)| format!("{name} {cells}")).collect(),
     }
 }
 
@@ -172,16 +180,13 @@ fn around(view: &View<'_>, cell: Cell, along: Along) -> Fact {
     Fact::new(unit.text(), words, format!("slope along {along} {}", more.join(", then ")))
 }
 
-fn curvature(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
+fn curvature(view: &View<'_>, selected: &Selection) -> Fact {
     let most = match single(selected) {
         Some(cell) => larger_bend(table(view), cell),
         None => most_bent(table(view), selected),
     };
     let Some(Bend { deg, along, cell }) = most else {
-        return vec![
-            Fact::new("Curvature", "\u{2013}", "no cell with neighbours on both sides"),
-            Fact::new("", "", ""),
-        ];
+        return Fact::new("Curvature", "\u{2013}", "no cell with neighbours on both sides");
     };
     let decimals = step_decimals(view.project.step_deg);
     let size = fixed(deg.abs(), decimals);
@@ -192,10 +197,7 @@ fn curvature(view: &View<'_>, selected: &Selection) -> Vec<Fact> {
         () => " below",
     };
     let more = format!("farthest from the straight line between its neighbours along {along}: {}", place(view, cell));
-    vec![
-        Fact::new("Curvature", with_unit(&size, Unit::Degree) + side, more.clone()),
-        Fact::new("", format!("along {along}"), more),
-    ]
+    Fact::new("Curvature", format!("{}{side} along {along}", with_unit(&size, Unit::Degree)), more)
 }
 
 /// A cell by its breakpoints.
@@ -205,40 +207,32 @@ fn place(view: &View<'_>, cell: Cell) -> String {
     point(speed_rpm, load, view.project.sensors.load.unit())
 }
 
-/// Draws a fact as one line in `rect`.
+/// Draws a fact as one line in `rect`: 'now → then' where something is proposed, in smaller type if there is no room.
 pub(in crate::window) fn show(ui: &egui::Ui, view: &View<'_>, rect: Rect, fact: &Fact, line: usize) {
-    if fact.value.is_empty() && fact.then.is_none() {
-        // The line is left empty, so that those below stay where they are.
-        return;
-    }
     let theme = view.theme;
     let response = ui.interact(rect, Id::unique(("fact", line)), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, fact.words()));
     let painter = ui.painter();
-    let (ink, second) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
-    painter.text(rect.left_center(), Align2::LEFT_CENTER, &fact.label, theme.body_font(), second);
-    let mut at = rect.right_center() - vec2(HAIRLINE, 0.0);
-    if let Some(then) = &fact.then {
-        let proposed = color(theme.palette.proposed);
-        let written = painter.text(at, Align2::RIGHT_CENTER, then, theme.body_font(), proposed);
+    let palette = theme.palette;
+    let (ink, second, proposed) = (color(palette.ink), color(palette.ink_secondary), color(palette.proposed));
+    let label = painter.text(rect.left_center(), Align2::LEFT_CENTER, &fact.label, theme.body_font(), second);
+    let width = |text: &str, font: FontId| painter.layout_no_wrap(text.to_owned(), font, ink).size().x;
+    let arrow = if fact.then.is_some() { ARROW + 2.0 * theme.gap } else { 0.0 };
+    let then = fact.then.as_deref().unwrap_or_default();
+    let needed = width(&fact.value, theme.body_font()) + width(then, theme.body_font()) + arrow;
+    let is_wide = needed > rect.right() - label.right() - theme.gap;
+    let font = if is_wide { theme.small_font() } else { theme.body_font() };
+    let mut at = rect.right_center();
+    if fact.then.is_some() {
+        let written = painter.text(at, Align2::RIGHT_CENTER, then, font.clone(), proposed);
         let middle = written.left() - theme.gap - ARROW / 2.0;
         marks::arrow(painter, pos2(middle, rect.center().y), ARROW, proposed);
         at.x = middle - ARROW / 2.0 - theme.gap;
     }
-    painter.text(at, Align2::RIGHT_CENTER, &fact.value, theme.body_font(), ink);
-    if !fact.more.is_empty() {
-        response.on_hover_text(&fact.more);
+    painter.text(at, Align2::RIGHT_CENTER, &fact.value, font, ink);
+    match &fact.whole {
+        Some(whole) => drop(response.on_hover_text(format!("{whole}: {}", fact.more))),
+        None if fact.more.is_empty() => {}
+        None => drop(response.on_hover_text(&fact.more)),
     }
-}
-
-/// Draws the origins in small type, on as many lines as needed.
-pub(in crate::window) fn show_origins(ui: &mut egui::Ui, view: &View<'_>) {
-    let words = origins(view);
-    if words.is_empty() {
-        return;
-    }
-    let theme = view.theme;
-    let words = format!("Origin: {words}");
-    let text = egui::RichText::new(&words).size(theme.small).color(color(theme.palette.ink_secondary));
-    ui.add(egui::Label::new(text).wrap().selectable(false)).on_hover_text("Where the values came from.");
 }

@@ -2,9 +2,7 @@
 
 use eframe::egui::{self, Align2, Id, Key, Rect};
 
-use crate::window::kit::theme::view_sizes::{
-    FACTS_WIDTH, FIELD_PADDING, INSPECTOR_BAR_WIDTH, INSPECTOR_TIP_WIDTH, SENTENCES_GAP,
-};
+use crate::window::kit::theme::view_sizes::{CARET_ROOM, FIELD_PADDING, INSPECTOR_MARGIN, INSPECTOR_TIP_WIDTH};
 use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::text_box::{Behind, TextBox, take_steps, unit_width};
@@ -31,14 +29,23 @@ pub fn shown(field: Field, value: f64) -> String {
 
 /// The width of a field; the same for all usual numbers, so that nothing jumps.
 pub fn width(ui: &egui::Ui, view: &View<'_>, field: Field, value: f64) -> f32 {
+    let wider = text_width(ui, view, &shown(field, value)).ceil() + around(ui, view, field);
+    usual_width(ui, view, field).max(wider)
+}
+
+/// The width of a field with a usual number.
+pub fn usual_width(ui: &egui::Ui, view: &View<'_>, field: Field) -> f32 {
     let usual = match field {
         Field::Breakpoint(..) | Field::InsertAt => "00000",
         Field::Speeds | Field::Loads => "00",
         Field::Amount(number) => number.usual,
     };
-    let number = text_width(ui, view, usual).max(text_width(ui, view, &shown(field, value)));
-    let unit = unit_width(ui, view.theme, Behind::Unit(unit(view, field)));
-    2.0 * FIELD_PADDING + number.ceil() + unit + 2.0
+    text_width(ui, view, usual).ceil() + around(ui, view, field)
+}
+
+/// What a field has besides its number.
+fn around(ui: &egui::Ui, view: &View<'_>, field: Field) -> f32 {
+    2.0 * FIELD_PADDING + unit_width(ui, view.theme, Behind::Unit(unit(view, field))) + CARET_ROOM
 }
 
 fn unit(view: &View<'_>, field: Field) -> Unit {
@@ -121,9 +128,9 @@ fn step(ui: &egui::Ui, view: &View<'_>, field: Field, text: &mut String) {
     }
 }
 
-/// A line of the sentences together with the facts to the left of it: a tooltip beside both covers neither.
-pub(super) fn with_facts(line: Rect) -> Rect {
-    line.with_min_x(line.left() - FACTS_WIDTH - INSPECTOR_BAR_WIDTH - SENTENCES_GAP)
+/// A line out to the edge of the inspector: a tooltip beside that covers nothing of the inspector.
+pub(super) fn to_the_edge(line: Rect) -> Rect {
+    line.with_min_x(line.left() - INSPECTOR_MARGIN)
 }
 
 /// A tooltip to the left of `beside`, where it covers neither the list nor what is below it.

@@ -7,7 +7,9 @@ use super::sentences::{PartNow, SentenceNow};
 use crate::drawing::Color;
 use crate::shaping::Choice;
 use crate::window::kit::theme::kit_sizes::{HAIRLINE, TIGHT_GAP};
-use crate::window::kit::theme::view_sizes::{NOTE_MARK, NOTE_WORDS, PARTS_END, PARTS_INSET, SENTENCE_PADDING};
+use crate::window::kit::theme::view_sizes::{
+    CHOICE_AIR, NOTE_MARK, NOTE_WORDS, PART_GAP, PARTS_END, PARTS_INSET, PLAIN_PADDING, SENTENCE_PADDING,
+};
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring, strong_line};
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Field, InspectorMessage};
@@ -45,48 +47,83 @@ pub(in crate::window) fn id(key: &str) -> Id {
     Id::unique(("sentence", key))
 }
 
-/// Draws a sentence as wide as there is room and returns how much it wants to be previewed.
+/// The width that a sentence of a mere verb needs; `None` if it has numbers or choices.
+pub(in crate::window) fn plain_width(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow) -> Option<f32> {
+    let is_plain = sentence.parts.is_empty() && sentence.more.is_none();
+    is_plain.then(|| words_width(ui, view, sentence.of.verb) + 2.0 * PLAIN_PADDING)
+}
+
+/// Whether a sentence with all its parts fits on one line of a width, whatever is chosen and with usual numbers.
+pub(in crate::window) fn fits(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, width: f32) -> bool {
+    let widest = |part: &PartNow| match part {
+        PartNow::Amount(number, _) => field::usual_width(ui, view, Field::Amount(number)),
+        PartNow::Choice { of, .. } => {
+            of.options.iter().map(|words| words_width(ui, view, words) + CHOICE_AIR).fold(0.0, f32::max)
+        }
+        PartNow::Word(_) | PartNow::Arm => part_width(ui, view, part),
+    };
+    let parts = sentence.parts.iter().chain(sentence.more.iter().flatten());
+    let parts: f32 = parts.map(|part| widest(part) + PART_GAP).sum();
+    SENTENCE_PADDING + words_width(ui, view, sentence.of.verb) + parts + PARTS_END <= width
+}
+
+/// Draws a sentence in its place, on one line or on two, and returns how much it wants to be previewed.
 pub(in crate::window) fn show(
     ui: &mut egui::Ui,
     view: &View<'_>,
     outbox: &mut Outbox,
     sentence: &SentenceNow,
+    rect: Rect,
+    is_tall: bool,
 ) -> Interest {
     let theme = view.theme;
-    let second = if sentence.more.is_some() { theme.second_line } else { 0.0 };
-    let size = vec2(ui.available_width(), theme.sentence_height + second);
-    let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
     let response = button(ui, view, sentence, rect);
-    let line = Rect::from_min_size(rect.min, vec2(size.x, theme.sentence_height));
-    let ink = if sentence.plan.is_ok() { theme.palette.ink } else { theme.palette.ink_disabled };
-    write(ui, theme, pos2(rect.left() + SENTENCE_PADDING, line.center().y), sentence.of.verb, ink);
-    let mut typing = false;
-    let mut entered = false;
-    let mut parts = |ui: &mut egui::Ui, line: Rect, parts: &[PartNow]| {
-        let touched = parts_from_right(ui, view, outbox, line, parts);
-        typing |= touched.focused;
-        entered |= touched.entered;
-    };
-    match (&sentence.plan, &sentence.more) {
-        (Err(refusal), None) if !refusal.short.is_empty() => remark(ui, theme, line, sentence.of.verb, refusal.short),
-        _ => parts(ui, line, &sentence.parts),
-    }
-    if let Some(more) = &sentence.more {
-        let below = Rect::from_min_size(line.left_bottom() - vec2(0.0, TIGHT_GAP), vec2(size.x, theme.second_line));
-        // A refused sentence shows why, instead.
-        if sentence.plan.is_ok() {
-            parts(ui, below, more);
+    let second = if is_tall { theme.second_line } else { 0.0 };
+    let line = rect.with_max_y(rect.bottom() - second);
+    let ink = color(if sentence.plan.is_ok() { theme.palette.ink } else { theme.palette.ink_disabled });
+    let mut touched = field::Touched::default();
+    if plain_width(ui, view, sentence).is_some() {
+        ui.painter().text(line.center(), Align2::CENTER_CENTER, sentence.of.verb, theme.body_font(), ink);
+    } else {
+        let mut parts = |ui: &mut egui::Ui, line: Rect, parts: &[PartNow]| {
+            let (now, left) = parts_from_right(ui, view, outbox, line, parts);
+            touched.focused |= now.focused;
+            touched.entered |= now.entered;
+            line.with_max_x(left)
+        };
+        // A sentence that does nothing shows why, in the place of its numbers.
+        let free = match (&sentence.plan, &sentence.more, is_tall) {
+            (Err(_), _, false) => line,
+            (Ok(_), Some(more), false) => {
+                let all: Vec<PartNow> = sentence.parts.iter().chain(more).copied().collect();
+                parts(ui, line, &all)
+            }
+            _ => parts(ui, line, &sentence.parts),
+        };
+        let at = pos2(line.left() + SENTENCE_PADDING, line.center().y);
+        let room = Rect::from_x_y_ranges(at.x..=free.right() - PART_GAP, line.y_range());
+        let verb = elided(ui, room, sentence.of.verb, theme.body_font());
+        verb.paint(ui, egui::Align::Min, ink);
+        let beside = room.with_min_x(at.x + words_width(ui, view, sentence.of.verb) + theme.gap);
+        if is_tall {
+            let below = Rect::from_min_max(pos2(rect.left() + SENTENCE_PADDING, line.bottom() - TIGHT_GAP), rect.max);
+            let free = match (&sentence.plan, &sentence.more) {
+                (Ok(_), Some(more)) => parts(ui, below.with_max_y(below.top() + theme.second_line), more),
+                _ => below,
+            };
+            note(ui, view, sentence, free.with_max_x(free.right() - PART_GAP), egui::Align::Min);
+        } else {
+            note(ui, view, sentence, beside, egui::Align::Max);
         }
-        note(ui, view, sentence, below);
     }
-    if response.clicked() || entered {
+    if response.clicked() || touched.entered {
         match &sentence.plan {
             Ok(proposal) => outbox.send(Action::Commit(proposal.clone())),
             Err(refusal) => outbox.complain(refusal.long),
         }
     }
     match () {
-        () if typing => Interest::Typed,
+        () if touched.focused => Interest::Typed,
         () if ui.rect_contains_pointer(rect) => Interest::Pointed,
         () if response.has_focus() => Interest::Focused,
         () => Interest::None,
@@ -118,7 +155,7 @@ fn button(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, rect: Rect) ->
         () => hairline(color(palette.rule)),
     };
     ui.painter().rect(rect, f32::from(view.theme.radius), color(fill), stroke, StrokeKind::Inside);
-    field::tip_beside(&response, field::with_facts(rect), tooltip(view, sentence));
+    field::tip_beside(&response, field::to_the_edge(rect), tooltip(view, sentence));
     response
 }
 
@@ -135,18 +172,19 @@ fn tooltip(view: &View<'_>, sentence: &SentenceNow) -> String {
     }
 }
 
-/// Lays the parts out so that the last one ends at the right edge of the line.
+/// Lays the parts out so that the last one ends at the right edge of the line; returns where the first begins.
 fn parts_from_right(
     ui: &mut egui::Ui,
     view: &View<'_>,
     outbox: &mut Outbox,
     line: Rect,
     parts: &[PartNow],
-) -> field::Touched {
-    let gap = view.theme.gap - TIGHT_GAP;
+) -> (field::Touched, f32) {
+    let gap = PART_GAP;
     let widths: Vec<f32> = parts.iter().map(|part| part_width(ui, view, part)).collect();
     let total: f32 = widths.iter().sum::<f32>() + gap * (parts.len().saturating_sub(1)) as f32;
-    let mut left = line.right() - PARTS_END - total;
+    let from = line.right() - PARTS_END - total;
+    let mut left = from;
     let mut touched = field::Touched::default();
     for (part, width) in parts.iter().zip(widths) {
         let rect =
@@ -159,7 +197,7 @@ fn parts_from_right(
                     ui,
                     view,
                     outbox,
-                    [rect.expand2(vec2(0.0, HAIRLINE)), field::with_facts(line)],
+                    [rect.expand2(vec2(0.0, HAIRLINE)), field::to_the_edge(line)],
                     Field::Amount(number),
                     *value,
                 );
@@ -170,22 +208,24 @@ fn parts_from_right(
             PartNow::Arm => arm(ui, view, outbox, [rect, line]),
         }
     }
-    touched
+    (touched, from)
+}
+
+fn words_width(ui: &egui::Ui, view: &View<'_>, text: &str) -> f32 {
+    ui.painter().layout_no_wrap(text.to_owned(), view.theme.body_font(), egui::Color32::BLACK).size().x.ceil()
 }
 
 fn part_width(ui: &egui::Ui, view: &View<'_>, part: &PartNow) -> f32 {
-    let words = |text: &str| {
-        ui.painter().layout_no_wrap(text.to_owned(), view.theme.body_font(), egui::Color32::BLACK).size().x.ceil()
-    };
+    let words = |text: &str| words_width(ui, view, text);
     match part {
         PartNow::Word(word) => words(word),
         PartNow::Amount(number, value) => field::width(ui, view, Field::Amount(number), *value),
-        PartNow::Choice { of, now, .. } => words(of.words(*now)) + 10.0,
-        PartNow::Arm => words(ARM) + 10.0,
+        PartNow::Choice { of, now, .. } => words(of.words(*now)) + CHOICE_AIR,
+        PartNow::Arm => words(ARM) + CHOICE_AIR,
     }
 }
 
-const ARM: &str = "drag on the surface";
+const ARM: &str = "drag";
 
 /// A small button for a choice: a click takes the next option.
 fn choice(
@@ -225,7 +265,7 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
     let [text, name, tip] = texts;
     let rect = rect.expand2(vec2(0.0, HAIRLINE));
     let response = ui.interact(rect, id, Sense::click());
-    field::tip_beside(&response, field::with_facts(line), tip);
+    field::tip_beside(&response, field::to_the_edge(line), tip);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, name));
     if response.gained_focus() {
         response.scroll_to_me(None);
@@ -241,36 +281,36 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
     response.clicked()
 }
 
-/// The small text on a second line: what the sentence acts on, a warning, or why it does not act.
-fn note(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, line: Rect) {
+/// Small text beside or below the verb: what the sentence acts on, a warning, or why it does not act. What does not fit is
+/// left out where it only says what the words below the list say as well.
+fn note(ui: &egui::Ui, view: &View<'_>, sentence: &SentenceNow, room: Rect, align: egui::Align) {
     let theme = view.theme;
-    let at = line.left_center() + vec2(SENTENCE_PADDING, -HAIRLINE);
-    let small = |text: &str, ink: Color, at: egui::Pos2| {
-        ui.painter().text(at, Align2::LEFT_CENTER, text, theme.small_font(), color(ink))
-    };
+    let ink = color(theme.palette.ink_secondary);
+    let small = |text: &str, room: Rect| elided(ui, room, text, theme.small_font());
     match &sentence.plan {
         Err(refusal) => {
-            small(refusal.short, theme.palette.ink_secondary, at);
+            let room = if align == egui::Align::Max { room.with_max_x(room.right() - PARTS_END) } else { room };
+            small(refusal.short, room).paint(ui, align, ink);
         }
         Ok(proposal) if proposal.tool.manner().minds_crowding && crowded(view).is_some() => {
-            warning_mark(ui, view.theme, at + vec2(NOTE_MARK, 0.0));
-            let text = format!("crowded axis; {}", sentence.scope());
-            small(&text, theme.palette.ink_secondary, at + vec2(NOTE_WORDS, 0.0));
+            let scope = sentence.scope();
+            let told = small(&format!("crowded axis; {scope}"), room.with_min_x(room.left() + NOTE_WORDS));
+            let told = if told.is_cut() { small(&scope, room.with_min_x(room.left() + NOTE_WORDS)) } else { told };
+            if told.is_cut() {
+                return;
+            }
+            let left = if align == egui::Align::Max { room.right() - told.width() } else { room.left() + NOTE_WORDS };
+            warning_mark(ui, theme, pos2(left - NOTE_WORDS + NOTE_MARK, room.center().y));
+            told.paint(ui, align, ink);
         }
         Ok(_) if sentence.tells_scope() => {
-            small(&sentence.scope(), theme.palette.ink_secondary, at);
+            let told = small(&sentence.scope(), room);
+            if !told.is_cut() {
+                told.paint(ui, align, ink);
+            }
         }
         Ok(_) => {}
     }
-}
-
-/// Why a sentence of one line does nothing, in place of its numbers; cut if its verb leaves no room, and in
-/// full in the tooltip.
-fn remark(ui: &egui::Ui, theme: &Theme, line: Rect, verb: &str, text: &str) {
-    let taken = ui.painter().layout_no_wrap(verb.to_owned(), theme.body_font(), egui::Color32::BLACK).size().x;
-    let right = line.right() - SENTENCE_PADDING;
-    let room = Rect::from_x_y_ranges((line.left() + taken + 2.0 * SENTENCE_PADDING).min(right)..=right, line.y_range());
-    elided(ui, room, text, theme.small_font()).paint(ui, egui::Align::Max, color(theme.palette.ink_secondary));
 }
 
 fn write(ui: &egui::Ui, theme: &Theme, at: egui::Pos2, text: &str, ink: Color) {

@@ -1,10 +1,12 @@
 //! What is shown besides the document and the screen: base, findings, what a tool would do, scales.
 
 mod bases;
+mod patience;
 mod proposals;
 
 use std::cell::OnceCell;
 
+use self::patience::Patience;
 use crate::checks::Cure;
 use crate::document::{Document, Revision};
 use crate::project::{Project, Tree};
@@ -31,6 +33,9 @@ pub(super) struct Shown {
     theirs: Option<BaseKeeper>,
     /// What the previewed tool would do.
     preview: Previewer,
+    /// Until when the tool and the remedy that are pointed at are not previewed yet.
+    patience: Patience<Proposal>,
+    patience_of_cure: Patience<Cure>,
     checker: Checker,
     /// A tool to be applied as soon as its result is known, and the state for which it was requested.
     awaited: Option<(Proposal, Revision)>,
@@ -73,6 +78,8 @@ impl Shown {
             base,
             theirs: None,
             preview: Previewer::default(),
+            patience: Patience::default(),
+            patience_of_cure: Patience::default(),
             checker: Checker::default(),
             awaited: None,
             awaited_cure: None,

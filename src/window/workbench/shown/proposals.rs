@@ -74,8 +74,10 @@ impl Shown {
             screen.complain(CHANGED_MEANWHILE);
         }
         let awaited = self.awaited_cure.as_ref().map(|(cure, _)| cure);
-        let proposed = awaited.or(screen.checks.proposed.as_ref());
-        self.checker.settle(proposed, document, ctx);
+        // On its own sheet a remedy is told and not shown in the table.
+        let is_patient = screen.sheet == Sheet::Advance;
+        let proposed = self.patience_of_cure.after(screen.checks.proposed.as_ref(), !is_patient, ctx);
+        self.checker.settle(awaited.or(proposed), document, ctx);
         let (cure, _) = self.awaited_cure.as_ref()?;
         let after = match self.checker.outcome_of(cure, document) {
             Some(checking::Outcome::Done(after, _)) => Ok(after.clone()),
@@ -103,10 +105,12 @@ impl Shown {
         screen: &mut Screen,
     ) -> Option<ToApply> {
         self.drop_outdated(document, screen);
-        let awaited = self.awaited.as_ref().map(|(proposal, _)| proposal);
-        let idle = awaited.is_none() && document.gesture_open();
-        let wanted = awaited.or(screen.proposals.shown.as_ref()).filter(|_| !idle);
-        self.preview.turn_to(wanted, document, ctx);
+        if let Some((awaited, _)) = &self.awaited {
+            self.preview.turn_to(Some(awaited), document, ctx);
+        } else {
+            let wanted = screen.proposals.shown.as_ref().filter(|_| !document.gesture_open());
+            self.preview_patiently(ctx, document, wanted);
+        }
         let (proposal, _) = self.awaited.as_ref()?;
         let result = match self.preview.outcome_of(proposal, document) {
             Some(Outcome::Done(done)) => Ok(done.shaped.clone()),
@@ -131,7 +135,16 @@ impl Shown {
         document: &Document,
         screen: &Screen,
     ) {
-        self.preview.turn_to(screen.proposals.shown.as_ref(), document, ctx);
+        self.preview_patiently(ctx, document, screen.proposals.shown.as_ref());
+    }
+
+    /// Updates the preview to what is wanted, once it was wanted for long enough; a number of the tool that is shown
+    /// already follows what is typed.
+    fn preview_patiently(&mut self, ctx: &egui::Context, document: &Document, wanted: Option<&Proposal>) {
+        let shown = self.preview.done().map(|(tool, _)| std::mem::discriminant(tool));
+        let goes_on = wanted.is_some_and(|wanted| Some(std::mem::discriminant(&wanted.tool)) == shown);
+        let wanted = self.patience.after(wanted, goes_on, ctx);
+        self.preview.turn_to(wanted, document, ctx);
     }
 
     /// Drops proposals for something no longer shown or for a table of another size, and a pending one whose
