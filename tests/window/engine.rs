@@ -329,7 +329,7 @@ fn before_the_first_start_coils_are_read_and_judged() {
     for words in [
         "Fuel off",
         "Plugs out",
-        "firing order 1-5-3-6-2-4",
+        "Firing order 1-5-3-6-2-4",
         "8.00° before top dead centre",
         "at least 8 V",
         "timing locked at 10.0°",
