@@ -1,17 +1,18 @@
 //! The Engine sheet through names, keys and clicks.
 
 use eframe::egui::accesskit::Role;
-use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2};
+use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, Vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{LoadKind, NewProject, Project};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
 
-use super::harness::{Window, new_project, sample, window};
+use super::harness::{Window, new_project, sample, sized_window};
 
 fn engine_window(project: Project) -> Window {
-    let mut window = window(project);
+    // So high that nothing of a page is scrolled away.
+    let mut window = sized_window(project, Vec2::new(1280.0, 1300.0), 1.0);
     window.state_mut().ask(Action::Run(Command::Sheet(Sheet::Engine)));
     window.run();
     window
@@ -328,7 +329,7 @@ fn before_the_first_start_coils_are_read_and_judged() {
     for words in [
         "Fuel off",
         "Plugs out",
-        "firing order 1-5-3-6-2-4",
+        "Firing order 1-5-3-6-2-4",
         "8.00° before top dead centre",
         "at least 8 V",
         "timing locked at 10.0°",

@@ -180,10 +180,13 @@ fn inspector_width(whole: f32) -> Option<f32> {
 /// `beside` is what stands above the grid besides its heading.
 fn below_height(asked: Option<f32>, whole: f32, grid: &WholeSizes, beside: f32) -> f32 {
     let usual = (whole * GRID_HEIGHT_SHARE).max(grid.usual.y + beside).min(grid.most.y + beside);
-    let wanted = asked.unwrap_or(whole - usual.max(whole * SURFACE_HEIGHT_SHARE));
     let room = whole - grid.least.y - beside;
-    let most = if room >= LEAST_BELOW { room } else { whole * (1.0 - GRID_HEIGHT_SHARE) };
-    wanted.min(most).max(LEAST_BELOW)
+    // A grid that scrolls in any case takes no more than its share.
+    let (most, by_itself) = match whole * (1.0 - GRID_HEIGHT_SHARE) {
+        share if room < LEAST_BELOW => (share, share),
+        _ => (room, whole - usual.max(whole * SURFACE_HEIGHT_SHARE)),
+    };
+    asked.unwrap_or(by_itself).min(most).max(LEAST_BELOW)
 }
 
 /// The width of the surface: as chosen, or what the grid leaves; less if that lets the grid show every column, and more

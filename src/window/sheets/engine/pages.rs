@@ -19,11 +19,10 @@ fn is_done(page: Page, project: &Project) -> Option<bool> {
     let confirmed = |paths: &[&str]| Some(!paths.iter().any(|path| project.is_assumed(path)));
     match page {
         Page::Installation => Some(project.assumed.is_empty()),
-        Page::TrueTdc => confirmed(&["trigger.reference_deg"]),
         Page::Throttle => confirmed(&["sensors.throttle"]),
         Page::Sender => confirmed(&["sensors.coolant", "sensors.air"]),
         Page::Coil => confirmed(&["coil"]),
-        Page::FirstStart => Some(Unproved::of(project).is_empty()),
+        Page::TrueTdc | Page::FirstStart => Some(Unproved::of(project).is_empty()),
         Page::TimingLight => Some(Unproved::of(project).is_empty() && project.typed_readings.is_empty()),
         Page::Light => None,
     }
@@ -33,9 +32,9 @@ fn is_done(page: Page, project: &Project) -> Option<bool> {
 fn told(page: Page, done: Option<bool>) -> &'static str {
     match (done, page) {
         (None, _) => "",
-        (Some(true), Page::FirstStart | Page::TimingLight) => "Done: the zero is proved.",
+        (Some(true), Page::TrueTdc | Page::FirstStart | Page::TimingLight) => "Done: the zero is proved.",
         (Some(true), _) => "Done: nothing here is assumed any more.",
-        (Some(false), Page::FirstStart) => "Open: the zero is not proved yet.",
+        (Some(false), Page::TrueTdc | Page::FirstStart) => "Open: the zero is not proved yet.",
         (Some(false), Page::TimingLight) => "Open: the zero is not proved yet, or readings are typed and not applied.",
         (Some(false), _) => "Open: values here came with the new project, and nobody has confirmed them.",
     }
@@ -170,10 +169,10 @@ mod tests {
         let done = |project: &Project| Page::ALL.map(|page| is_done(page, project));
         assert!(done(&project).iter().all(|done| *done != Some(true)), "{:?}", done(&project));
         let confirmed = project.edit(|parts| parts.assumed.clear()).unwrap();
-        for page in [Page::Installation, Page::TrueTdc, Page::Throttle, Page::Sender, Page::Coil] {
+        for page in [Page::Installation, Page::Throttle, Page::Sender, Page::Coil] {
             assert_eq!(is_done(page, &confirmed), Some(true), "{page:?}");
         }
-        for page in [Page::FirstStart, Page::TimingLight] {
+        for page in [Page::TrueTdc, Page::FirstStart, Page::TimingLight] {
             assert_eq!(is_done(page, &confirmed), Some(false), "{page:?}");
         }
     }
