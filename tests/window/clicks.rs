@@ -164,7 +164,7 @@ fn what_each_action_takes_before_and_now() {
         hand.plain(Key::Enter);
     };
     let turn_by_drag: Way = |hand| {
-        let at = hand.middle("surface of advance") - vec2(225.0, 0.0);
+        let at = hand.window.get_by_label_contains("surface of advance").rect().left_center() + vec2(16.0, -60.0);
         hand.drag(at, at + vec2(450.0 + BEGINS, 0.0));
     };
     let lift: Way = |hand| {

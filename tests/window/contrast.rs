@@ -125,7 +125,7 @@ fn proposed_digits_keep_their_contrast_on_every_tint_as_drawn() {
 fn breakpoints_and_small_numbers_keep_their_contrast_as_drawn() {
     for look in Look::ALL {
         let (theme, palette) = (Theme::of(look), look.palette());
-        for font in [theme.breakpoints_font(), theme.small_font()] {
+        for font in [theme.breakpoints_font(theme.digits), theme.small_font()] {
             let grounds = [palette.paper, palette.panel, palette.field];
             for (ground, contrast) in digits(look, &grounds, &font, palette.ink_secondary) {
                 assert!(contrast >= 4.5, "{look:?} {font:?} on {ground:?}: {contrast:.2}");

@@ -50,7 +50,7 @@ fn everything_that_is_clicked_is_a_large_target() {
 #[test]
 fn breakpoints_are_set_in_fourteen_points() {
     let theme = Theme::of(Look::Sunlight);
-    assert_eq!(theme.breakpoints_font(), FontId::proportional(14.0));
+    assert_eq!(theme.breakpoints_font(theme.digits), FontId::proportional(14.0));
     assert!(theme.digits >= 16.0 && theme.body >= 13.0);
 }
 

@@ -200,13 +200,18 @@ fn with_shift_a_lift_is_finer() {
 
 #[test]
 fn with_shift_from_the_start_the_handle_still_lifts() {
+    let lifted = |window: &mut Window, height: f32, held: Modifiers| {
+        let (from, before) = (handle(window), camera(window));
+        drag(window, from, from - vec2(0.0, height), PointerButton::Primary, held);
+        assert_eq!(camera(window), before);
+        value(window, CURSOR) - 24.0
+    };
+    let plain = lifted(&mut opened(), 20.0, Modifiers::NONE);
     let mut window = opened();
-    let (from, before) = (handle(&window), camera(&window));
-    drag(&mut window, from, from - vec2(0.0, 100.0), PointerButton::Primary, Modifiers::SHIFT);
-    let fine = value(&window, CURSOR) - 24.0;
-    // Without Shift it would be about 39°.
-    assert!(fine > 4.0 && fine < 12.0, "{fine}");
-    assert_eq!(camera(&window), before);
+    let from = handle(&window);
+    let fine = lifted(&mut window, 60.0, Modifiers::SHIFT);
+    // Three times as far at a fifth of the gain, in steps of half a degree.
+    assert!(plain >= 4.0 && (fine - plain * 3.0 / 5.0).abs() <= 1.0, "{plain} {fine}");
     window.event(Event::ModifiersChanged(Modifiers::NONE));
     press(&mut window, from, PointerButton::Primary, false, Modifiers::NONE);
 }

@@ -24,8 +24,10 @@ use crate::drawing::{Color, Look, Palette};
 use crate::lettering::{Face, Weight};
 use crate::window::state::screen::LookChoice;
 
+/// The least breakpoints of a grid, unless it shows all its cells at once.
+const LEAST_BREAKPOINTS: f32 = 11.0;
 /// The smallest digits of a grid that shows all its cells at once.
-const LEAST_DIGITS: f32 = 4.0;
+const LEAST_DIGITS: f32 = 2.5;
 
 /// Sizes in points, and the colours of the look.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,6 +62,8 @@ pub struct Theme {
     pub least_sentence: f32,
     /// Height of the second line of a sentence.
     pub second_line: f32,
+    /// Room above and below the fields of a sentence.
+    pub parts_inset: f32,
     /// Height of a field, and of anything else that stands in a line with one.
     pub field_height: f32,
     /// Height of a control in a crowded row: boxes of a curve, buttons over the surface.
@@ -122,6 +126,7 @@ impl Theme {
             sentence_height: sized(24.0, 32.0),
             least_sentence: sized(20.0, 28.0),
             second_line: sized(20.0, 32.0),
+            parts_inset: sized(3.0, 1.0),
             field_height: sized(24.0, 30.0),
             small_target: sized(22.0, 28.0),
             cross: sized(20.0, 28.0),
@@ -174,9 +179,11 @@ impl Theme {
         FontId::monospace(self.digits)
     }
 
-    /// The font of the breakpoints beside a grid.
-    pub fn breakpoints_font(&self) -> FontId {
-        FontId::proportional(self.breakpoints)
+    /// The font of the breakpoints beside a grid whose digits have a size: where those shrink, breakpoints do too, but
+    /// not below the least type.
+    pub fn breakpoints_font(&self, digits: f32) -> FontId {
+        let shrunk = self.breakpoints * (digits / self.digits).min(1.0);
+        FontId::proportional(shrunk.max(self.breakpoints.min(LEAST_BREAKPOINTS)))
     }
 
     /// The corner radius of what stands in a field or a button.

@@ -1,7 +1,7 @@
 //! The breakpoints next to the cells, with those of the cursor emphasised, and the names of both axes.
 
 use eframe::egui::text::{LayoutJob, TextFormat};
-use eframe::egui::{self, Align2, Color32, Painter, Pos2, Rect, Shape, pos2, vec2};
+use eframe::egui::{self, Align2, Color32, FontId, Painter, Pos2, Rect, Shape, pos2, vec2};
 
 use super::layout::Layout;
 use super::spec::{Axis, Spec};
@@ -16,30 +16,31 @@ pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout) {
     let second = color(theme.palette.ink_secondary);
     painter.text(corner, Align2::RIGHT_CENTER, spec.loads.title(), theme.small_font(), second);
     let cursor = spec.place_of(spec.selection.cursor);
+    let font = theme.breakpoints_font(layout.digits);
     for speed in layout.columns.clone() {
         let Some(span) = layout.column(speed) else { continue };
         let at = pos2(span.center(), layout.speeds.center().y);
         let is_current = cursor.is_some_and(|cursor| cursor.speed == speed);
-        breakpoint(painter, spec, &spec.speeds, speed, (at, Align2::CENTER_CENTER), is_current);
+        breakpoint(painter, (spec, &font), &spec.speeds, speed, (at, Align2::CENTER_CENTER), is_current);
     }
     for load in layout.load_rows() {
         let Some(span) = layout.row(load) else { continue };
         let at = pos2(layout.loads.right() - air, span.center());
         let is_current = cursor.is_some_and(|cursor| cursor.load == load);
-        breakpoint(painter, spec, &spec.loads, load, (at, Align2::RIGHT_CENTER), is_current);
+        breakpoint(painter, (spec, &font), &spec.loads, load, (at, Align2::RIGHT_CENTER), is_current);
     }
 }
 
 /// One breakpoint; slanted if the table whose cells are selected has none like it.
 fn breakpoint(
     painter: &Painter,
-    spec: &Spec<'_>,
+    (spec, font): (&Spec<'_>, &FontId),
     axis: &Axis<'_>,
     index: usize,
     (at, align): (Pos2, Align2),
     is_current: bool,
 ) {
-    let (palette, font) = (spec.theme.palette, spec.theme.breakpoints_font());
+    let (palette, font) = (spec.theme.palette, font.clone());
     if is_current {
         strong_text(painter, at, align, axis.text(index), font, color(palette.ink));
         return;

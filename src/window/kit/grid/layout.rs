@@ -27,14 +27,15 @@ impl Measures {
     pub fn new(ui: &egui::Ui, spec: &Spec<'_>, contents: &dyn Contents) -> Self {
         let (theme, sizes) = (spec.theme, &spec.theme.grid);
         let (speeds, loads) = (&spec.speeds, &spec.loads);
-        let (least, _) = sizes.digits;
+        let (least, most) = sizes.digits;
         let number = widest(ui, &theme.digits_font_of(least), contents.widest()).x / least;
-        let above = widest(ui, &theme.breakpoints_font(), (0..speeds.at.len()).map(|at| speeds.text(at)));
-        let beside = widest(ui, &theme.breakpoints_font(), (0..loads.at.len()).map(|at| loads.text(at)));
+        let above =
+            |digits: f32| widest(ui, &theme.breakpoints_font(digits), (0..speeds.at.len()).map(|at| speeds.text(at)));
+        let beside = widest(ui, &theme.breakpoints_font(most), (0..loads.at.len()).map(|at| loads.text(at)));
         let title = widest(ui, &theme.small_font(), [loads.title()]);
         let beside_number = contents.beside_number();
         let cell = |digits: f32| {
-            let width = (number * digits + beside_number).max(above.x) + sizes.pad;
+            let width = (number * digits + beside_number).max(above(digits).x) + sizes.pad;
             vec2(width, sizes.digits_height * digits + sizes.above_and_below)
         };
         Self {
@@ -43,7 +44,7 @@ impl Measures {
             number,
             beside_number,
             side: beside.x.max(title.x) + 2.0 * sizes.pad,
-            strip: above.y + 2.0 * sizes.pad,
+            strip: above(most).y + 2.0 * sizes.pad,
         }
     }
 

@@ -170,7 +170,7 @@ pub(in crate::window) const UNIT_GAP: f32 = 3.0;
 /// The ground of a value that nobody has confirmed is lower than its row by this at both ends.
 pub(in crate::window) const ASSUMED_INSET: f32 = 3.0;
 /// A word of a choice has so much more room at its ends than one in a field.
-pub(in crate::window) const CHOICE_PADDING: f32 = 2.0;
+pub(in crate::window) const CHOICE_PADDING: f32 = 1.0;
 /// The line under the point at the cursor: how far below its fields, and how far it stands in at its ends.
 pub(in crate::window) const CURSOR_MARK_BELOW: f32 = 3.5;
 pub(in crate::window) const CURSOR_MARK_ENDS: (f32, f32) = (1.0, 3.0);
@@ -182,9 +182,8 @@ pub(in crate::window) const HOLD_LINES: (f32, f32) = (8.0, 9.0);
 /// The triangle before words that warn of a proposal: the room for it, and its corners about its middle.
 pub(in crate::window) const PROPOSAL_MARK_ROOM: Vec2 = vec2(10.0, 14.0);
 pub(in crate::window) const PROPOSAL_MARK_CORNERS: [(f32, f32); 3] = [(0.0, -4.5), (5.0, 4.0), (-5.0, 4.0)];
-/// The parts of a sentence: room behind them, and above and below.
+/// Room behind the parts of a sentence.
 pub(in crate::window) const PARTS_END: f32 = 4.0;
-pub(in crate::window) const PARTS_INSET: f32 = 3.0;
 /// A note beside or below a sentence: from its left edge to the middle of its mark, and to its words.
 pub(in crate::window) const NOTE_MARK: f32 = 4.0;
 pub(in crate::window) const NOTE_WORDS: f32 = 13.0;

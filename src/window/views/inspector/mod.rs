@@ -55,7 +55,7 @@ impl Places {
             top += height + below;
             rect
         };
-        let heading = take(INSPECTOR_HEADING, 0.0);
+        let heading = take(INSPECTOR_HEADING.max(theme.small_target), 0.0);
         let facts = take(FACT_HEIGHT * facts_shown(area) as f32, theme.gap);
         let hold_buttons = take(theme.hold_button_height, theme.gap);
         let found = FOUND_TITLE + FOUND_REMEDY;

@@ -8,7 +8,7 @@ use crate::drawing::Color;
 use crate::shaping::Choice;
 use crate::window::kit::theme::kit_sizes::{HAIRLINE, TIGHT_GAP};
 use crate::window::kit::theme::view_sizes::{
-    CHOICE_AIR, NOTE_MARK, NOTE_WORDS, PART_GAP, PARTS_END, PARTS_INSET, PLAIN_PADDING, SENTENCE_PADDING,
+    CHOICE_AIR, NOTE_MARK, NOTE_WORDS, PART_GAP, PARTS_END, PLAIN_PADDING, SENTENCE_PADDING,
 };
 use crate::window::kit::theme::{Theme, color, elided, hairline, ring, strong_line};
 use crate::window::state::commands::Command;
@@ -187,8 +187,8 @@ fn parts_from_right(
     let mut left = from;
     let mut touched = field::Touched::default();
     for (part, width) in parts.iter().zip(widths) {
-        let rect =
-            Rect::from_min_size(pos2(left, line.top() + PARTS_INSET), vec2(width, line.height() - 2.0 * PARTS_INSET));
+        let inset = view.theme.parts_inset;
+        let rect = Rect::from_min_size(pos2(left, line.top() + inset), vec2(width, line.height() - 2.0 * inset));
         left += width + gap;
         match part {
             PartNow::Word(word) => write(ui, view.theme, rect.left_center(), word, view.theme.palette.ink),
