@@ -76,13 +76,8 @@ pub fn setup_sheet(project: &Project, paper: Paper) -> Result<Vec<u8>, SheetErro
 /// # Errors
 /// [`SheetError`] never for projects that exist.
 pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetError> {
-    let bare = pages_with(project, paper, false)?;
-    if installation::zero_is_proved(project) {
-        return Ok(bare);
-    }
-    // What to do before the first start is only included if it does not need an additional page.
-    let whole = pages_with(project, paper, true)?;
-    Ok(if whole.len() > bare.len() { bare } else { whole })
+    // What to do before the first start is worth another page as long as the zero is not proved.
+    pages_with(project, paper, !installation::zero_is_proved(project))
 }
 
 fn pages_with(project: &Project, paper: Paper, has_first_start: bool) -> Result<Vec<Plate>, SheetError> {
