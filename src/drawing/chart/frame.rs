@@ -109,6 +109,7 @@ pub fn round_range((low, high): (f64, f64), least: f64, steps: usize) -> (f64, f
 mod tests {
     use super::*;
     use crate::drawing::label_room::label_box;
+    use crate::drawing::label_room::text_width;
     use proptest::prelude::*;
 
     fn spec(width: f32, height: f32, along: (f64, f64), up: (f64, f64)) -> ChartSpec {
@@ -199,7 +200,7 @@ mod tests {
         let texts: Vec<&str> = scene.labels.iter().map(|label| label.text.as_str()).collect();
         let along = ["1000", "2000", "3000", "4000", "5000", "6000", "7000", "8000", "rpm"];
         assert_eq!(texts, [&["0", "2", "4", "6", "8", "10", "12 ms"][..], &along].concat());
-        assert_eq!(frame.plot().left, 40.0 + 32.0 + CHART.number_gap);
+        assert_eq!(frame.plot().left, 40.0 + text_width("12 ms") + CHART.number_gap);
     }
 
     #[test]
