@@ -129,7 +129,8 @@ impl<T> Link<T> {
 
     /// Gives an answer before the work is done; returns whether anybody still listens.
     pub(in crate::window) fn tell(&self, answer: T) -> bool {
-        let is_heard = self.answers.send(Answer::Early(answer)).is_ok();
+        // A run is told to stop a moment before its answers are no longer received.
+        let is_heard = self.answers.send(Answer::Early(answer)).is_ok() && !self.is_stopped();
         self.wake.0.request_repaint();
         is_heard
     }

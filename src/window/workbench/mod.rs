@@ -1,5 +1,5 @@
-//! The window between frames: carries out what the views requested. It is the conductor of [`Files`], [`Gestures`] and
-//! [`Shown`], and passes on to one what another returns.
+//! The window between frames: carries out what the views requested. It is the conductor of `Files`, `Gestures` and
+//! `Shown`, and passes on to one what another returns.
 
 mod base_shown;
 #[cfg(test)]
