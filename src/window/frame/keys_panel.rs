@@ -17,10 +17,10 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let refusal = view.dialogs.capture_refusal.as_deref().filter(|_| view.dialogs.capture.is_some());
     let ink = if refusal.is_some() { theme.palette.error } else { theme.palette.ink_secondary };
     let said = refusal.map_or_else(|| help.to_owned(), |why| format!("Refused: {why}."));
-    ui.add_sized(
-        [ui.available_width(), 2.6 * theme.body],
-        egui::Label::new(RichText::new(said).size(theme.small).color(color(ink))).wrap().halign(Align::LEFT),
-    );
+    ui.scope(|ui| {
+        ui.set_min_height(2.6 * theme.body);
+        ui.add(egui::Label::new(RichText::new(said).size(theme.small).color(color(ink))).wrap());
+    });
     let is_changed = *view.keys != KeyMap::default();
     let reset = ui.add_enabled(is_changed, Button::new("Reset all keys"));
     let reset = reset.on_hover_text("All keys as they were at first.").on_disabled_hover_text("No key was changed.");
