@@ -226,6 +226,26 @@ fn someone_elses_change_is_compared_and_merged() {
 }
 
 #[test]
+fn a_locked_copy_leads_back_to_the_real_project() {
+    let place = Place::new();
+    let path = saved(&place, "a.ron");
+    let mut window = open(&place, &path);
+    run(&mut window, Command::LockedTiming);
+    assert!(!has(&window, "Open the real project"));
+    click(&mut window, "Make the copy");
+    wait_until(&mut window, |window| window.state().document().project().locked_timing_deg.is_some());
+    assert_eq!(window.state().document().path(), None);
+    click(&mut window, "Open the real project");
+    window.run();
+    if has(&window, "has unsaved changes") {
+        click(&mut window, "Don't save");
+    }
+    wait_until(&mut window, |window| window.state().document().path() == Some(path.as_path()));
+    assert_eq!(window.state().document().project().locked_timing_deg, None);
+    assert!(!has(&window, "no map to drive with"));
+}
+
+#[test]
 fn coming_back_to_the_window_looks_at_the_file() {
     let place = Place::new();
     let path = saved(&place, "a.ron");

@@ -116,12 +116,16 @@ fn locked(view: &View<'_>) -> Option<Bar> {
     let words = view.project.locked_timing_words()?;
     let words = words.replacen('l', "L", 1);
     let text = format!("{words}: a copy for the timing light, no map to drive with. Open the real project afterwards.");
+    let back = view.dialogs.real_project.iter().map(|path| {
+        let told = "Go back to the project that this copy was made of.";
+        choice("Open the real project", told, FileAction::Leave(Next::Open(path.clone())))
+    });
     Some(Bar {
         about: "locked",
         kind: Kind::Warning,
         told: format!("{text}\n{}", cautions::TIMING_LIGHT),
         text,
-        choices: Vec::new(),
+        choices: back.collect(),
     })
 }
 

@@ -32,6 +32,8 @@ pub struct Dialogs {
     pub caution: bool,
     /// Whether the suggestions after the first start are shown.
     pub welcome: bool,
+    /// The file of the project that the open locked-timing copy was made of.
+    pub real_project: Option<PathBuf>,
     /// The note about the file that the user dismissed.
     pub note_put_away: Option<String>,
     /// The system's dialog that is open: its ticket and its purpose.

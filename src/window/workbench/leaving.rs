@@ -1,5 +1,7 @@
 //! Replacing the open project, or closing the window, without losing work unasked.
 
+use std::path::Path;
+
 use eframe::egui::{self, ViewportCommand};
 
 use super::Workbench;
@@ -25,6 +27,7 @@ impl Workbench {
     /// Continues without asking.
     pub(super) fn go(&mut self, ctx: &egui::Context, next: Next) {
         let data = &self.surroundings.data;
+        let is_copy = matches!(next, Next::Locked(_));
         let document = match next {
             Next::Quit => return self.close(ctx),
             Next::Open(path) => return self.files.open(ctx, data, &self.document, &mut self.screen, path),
@@ -34,7 +37,11 @@ impl Workbench {
             Next::Locked(deg) => locked(data, &self.document, deg),
         };
         match document {
-            Ok(document) => self.take_over(document),
+            Ok(document) => {
+                let real = self.document.path().filter(|_| is_copy).map(Path::to_owned);
+                self.take_over(document);
+                self.files.set_real_project(real);
+            }
             Err(told) => self.screen.complain(told),
         }
     }

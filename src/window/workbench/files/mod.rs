@@ -147,6 +147,11 @@ impl Files {
         self.dialogs.welcome = is_shown;
     }
 
+    /// Keeps the way back from a locked-timing copy to the project that it was made of.
+    pub(super) fn set_real_project(&mut self, path: Option<PathBuf>) {
+        self.dialogs.real_project = path;
+    }
+
     /// Reports why another document is shown than was asked for.
     pub(super) fn tell_not_opened(&mut self, why: String) {
         self.dialogs.not_opened = Some(why);
@@ -184,6 +189,7 @@ impl Files {
         // An answer to a question about the other document does not apply to this one.
         self.dialogs.choosing = None;
         self.dialogs.note_put_away = None;
+        self.dialogs.real_project = None;
         self.dialogs.not_opened = None;
         self.dialogs.welcome = false;
     }
