@@ -7,7 +7,7 @@ use super::timing_light::PRESCRIPTION;
 use super::{Gravity, Verdict, WorksheetError, as_words, check, check_field};
 use crate::project::{LOCKED_TIMING_DEG, Parts, cautions, thresholds};
 use crate::rig::CrankingSparks;
-use crate::wording::{Unit, count, figure, fixed, quantity, settle, signed_figure, with_unit};
+use crate::wording::{Unit, figure, fixed, quantity, settle, signed_figure, with_unit};
 
 /// How precisely a light can be read while the starter turns the engine, apart from the effect of the varying
 /// speed. Common practice, no source.
@@ -418,13 +418,6 @@ fn alike(read: &[(usize, f64)], off: usize) -> Option<f64> {
 
 fn wrapped(deg: f64) -> f64 {
     deg - 360.0 * (deg / 360.0).round()
-}
-
-impl FirstStartAnswer {
-    /// '2 coils read'.
-    pub fn read_words(&self) -> String {
-        format!("{} read", count(self.shown_deg.iter().flatten().count(), "coil"))
-    }
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! How the Advance sheet is divided: a table that can be seen whole is, and what the user moved is remembered.
 
+use std::path::Path;
+
 use eframe::egui::{Key, Vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::document::{DataFolder, Document};
@@ -48,15 +50,18 @@ fn a_table_that_scrolls_in_any_case_takes_nothing_from_the_surface() {
     assert!((surface.width() - 371.0).abs() < 2.0, "{surface:?}");
 }
 
+/// A window whose settings are in a file.
+fn remembering(settings: &Path) -> Window {
+    let document = Document::untitled_in(&DataFolder::none(), new_project(8, 8), "trial");
+    let surroundings = Surroundings { settings: SettingsFile::at(settings), ..Surroundings::none() };
+    workbench_window(Workbench::within(document, surroundings), Vec2::new(1280.0, 800.0), 1.0)
+}
+
 #[test]
 fn the_splitters_move_by_keys_and_are_remembered() {
     let folder = tempfile::tempdir().unwrap();
     let settings = folder.path().join("settings.ron");
-    let open = || {
-        let document = Document::untitled_in(&DataFolder::none(), new_project(8, 8), "trial");
-        let surroundings = Surroundings { settings: SettingsFile::at(&settings), ..Surroundings::none() };
-        workbench_window(Workbench::within(document, surroundings), Vec2::new(1280.0, 800.0), 1.0)
-    };
+    let open = || remembering(&settings);
     let mut window = open();
     assert_eq!(window.state().screen().splits, Splits::default());
     let size = |window: &Window, name: &str| window.get_by_label(name).accesskit_node().numeric_value().unwrap();
@@ -80,11 +85,7 @@ fn the_splitters_move_by_keys_and_are_remembered() {
 fn the_window_opens_on_the_sheet_that_it_was_closed_on() {
     let folder = tempfile::tempdir().unwrap();
     let settings = folder.path().join("settings.ron");
-    let open = || {
-        let document = Document::untitled_in(&DataFolder::none(), new_project(8, 8), "trial");
-        let surroundings = Surroundings { settings: SettingsFile::at(&settings), ..Surroundings::none() };
-        workbench_window(Workbench::within(document, surroundings), Vec2::new(1280.0, 800.0), 1.0)
-    };
+    let open = || remembering(&settings);
     let mut window = open();
     change(&mut window, Action::Run(Command::Sheet(Sheet::Limits)));
     let place = WindowPlace { corner: Some((40, 30)), size: (1000, 700), is_maximised: true };

@@ -58,6 +58,16 @@ fn open(place: &Place, path: &Path) -> Window {
     window
 }
 
+/// A changed project whose file another program has changed too, as the window has noticed.
+fn changed_on_both_sides(place: &Place) -> (PathBuf, Window) {
+    let path = saved(place, "a.ron");
+    let mut window = open(place, &path);
+    change(&mut window, "Mine");
+    std::fs::write(&path, other_text()).unwrap();
+    wait_until(&mut window, |window| has(window, "a.ron was changed by another program"));
+    (path, window)
+}
+
 fn other_text() -> String {
     write(&sample("copse-eight")).unwrap()
 }
@@ -183,11 +193,7 @@ fn a_file_that_cannot_be_opened_changes_nothing() {
 #[test]
 fn someone_elses_change_is_noticed_by_itself_and_each_way_on_works() {
     let place = Place::new();
-    let path = saved(&place, "a.ron");
-    let mut window = open(&place, &path);
-    change(&mut window, "Mine");
-    std::fs::write(&path, other_text()).unwrap();
-    wait_until(&mut window, |window| has(window, "a.ron was changed by another program"));
+    let (path, mut window) = changed_on_both_sides(&place);
     click(&mut window, "Not now");
     run(&mut window, Command::Save);
     wait_until(&mut window, |window| has(window, "changed by someone else"));
@@ -209,11 +215,7 @@ fn someone_elses_change_is_noticed_by_itself_and_each_way_on_works() {
 #[test]
 fn someone_elses_change_is_compared_and_merged() {
     let place = Place::new();
-    let path = saved(&place, "a.ron");
-    let mut window = open(&place, &path);
-    change(&mut window, "Mine");
-    std::fs::write(&path, other_text()).unwrap();
-    wait_until(&mut window, |window| has(window, "a.ron was changed by another program"));
+    let (path, mut window) = changed_on_both_sides(&place);
     click(&mut window, "Compare both");
     let theirs = BaseChoice::File(path);
     wait_until(&mut window, |window| window.state().screen().sheet == Sheet::Compare);

@@ -30,21 +30,6 @@ pub fn button(
     response
 }
 
-/// The same without a border, for the top bar and lists.
-pub fn icon_button(
-    ui: &mut egui::Ui,
-    view: &View<'_>,
-    outbox: &mut Outbox,
-    command: Command,
-    text: impl Into<RichText>,
-) -> Response {
-    ui.scope(|ui| {
-        ui.visuals_mut().button_frame = false;
-        button(ui, view, outbox, command, text)
-    })
-    .inner
-}
-
 /// Gives a control the keyboard focus if what it belongs to has just appeared.
 pub fn focus_when_new(response: &Response, shown: &str) {
     let id = Id::unique("last shown").with(response.id);

@@ -67,15 +67,14 @@ fn first_sample(data: &DataFolder) -> Result<Document, Refusal> {
 pub fn run(document: Document, not_opened: Option<String>) -> Result<(), RunError> {
     check_libraries()?;
     watch_for_it();
-    let surroundings = Surroundings::standard();
-    let before = SettingsFile::standard().read().0.place;
+    let mut workbench = Workbench::within(document, Surroundings::standard());
+    if let Some(why) = not_opened {
+        workbench.tell_not_opened(why);
+    }
+    let before = workbench.place();
     let options = eframe::NativeOptions { viewport: viewport(before), multisampling: 4, ..Default::default() };
     let start = Box::new(move |cc: &eframe::CreationContext<'_>| {
         window_place::put(cc, before);
-        let mut workbench = Workbench::within(document, surroundings);
-        if let Some(why) = not_opened {
-            workbench.tell_not_opened(why);
-        }
         Ok(Box::new(Shell { workbench, drawn: false, place: before }) as Box<dyn eframe::App>)
     });
     // The bindings of the window system panic if a library cannot be used. By then the window's contents have

@@ -130,6 +130,11 @@ impl Workbench {
         &self.screen
     }
 
+    /// Where the window was when it was last closed.
+    pub fn place(&self) -> Option<WindowPlace> {
+        self.settings.place
+    }
+
     /// Keeps for the next start which sheet is open and where the window is, before the program ends.
     pub fn keep_place(&mut self, ctx: &egui::Context, place: Option<WindowPlace>) {
         self.settings.sheet = self.screen.sheet;

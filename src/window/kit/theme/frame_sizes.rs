@@ -112,10 +112,10 @@ pub(in crate::window) const BAR_INSET: f32 = 14.0;
 pub(in crate::window) const PANEL_ABOVE: f32 = 12.0;
 
 /// The first time, the window fills a screen that is smaller than this in either direction.
-pub const ROOMY_SCREEN: Vec2 = Vec2::new(1440.0, 900.0);
+pub(in crate::window) const ROOMY_SCREEN: Vec2 = vec2(1440.0, 900.0);
 
 /// How much of the window's upper edge must be on a screen: enough to take hold of the window and move it.
-pub const WINDOW_HANDLE: Vec2 = Vec2::new(120.0, 24.0);
+pub(in crate::window) const WINDOW_HANDLE: Vec2 = vec2(120.0, 24.0);
 /// Room round what a panel over the sheet holds.
 pub(in crate::window) const PANEL_MARGIN: Margin = Margin::same(16);
 /// Before the next group of a new project's form or of the keys.
