@@ -87,11 +87,13 @@ fn around(table: &Table, cell: Cell) -> impl Iterator<Item = Cell> + use<> {
 /// Of the cells that are equally high and hang together with one: that nearest to their middle.
 fn middle_of_top(table: &Table, top: Cell) -> Cell {
     let deg = table.at(top);
+    let mut is_met = vec![false; table.values().len()];
+    is_met[table.index(top)] = true;
     let (mut flat, mut next) = (vec![top], 0);
     while let Some(&cell) = flat.get(next) {
         next += 1;
         for other in around(table, cell) {
-            if table.at(other) == deg && !flat.contains(&other) {
+            if table.at(other) == deg && !std::mem::replace(&mut is_met[table.index(other)], true) {
                 flat.push(other);
             }
         }
