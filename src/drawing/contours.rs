@@ -117,12 +117,31 @@ impl Contour {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn contour_lines(table: &Table, levels: &Levels) -> Vec<Contour> {
+    let levels: Vec<(f64, bool)> = levels.iter().collect();
     let mut lines = Vec::new();
-    for (level, major) in levels.iter() {
-        let tracer = Tracer::new(table, level);
+    for (cells, &(level, major)) in crossed_cells(table, &levels).iter().zip(&levels) {
+        let tracer = Tracer::new(table, level, cells);
         lines.extend(tracer.lines().into_iter().map(|points| Contour { level, major, points }));
     }
     lines
+}
+
+/// For each of these ascending levels the cells, (column, row), that it crosses: most cells are crossed by few levels, and
+/// most of the time would go into looking at the others.
+fn crossed_cells(table: &Table, levels: &[(f64, bool)]) -> Vec<Vec<(usize, usize)>> {
+    let mut cells = vec![Vec::new(); levels.len()];
+    for row in 0..table.load().len() - 1 {
+        let (below, above) = (table.row(row), table.row(row + 1));
+        for (column, pairs) in below.windows(2).zip(above.windows(2)).enumerate() {
+            let corners = [pairs.0[0], pairs.0[1], pairs.1[0], pairs.1[1]];
+            let low = corners.into_iter().fold(f64::INFINITY, f64::min);
+            let high = corners.into_iter().fold(f64::NEG_INFINITY, f64::max);
+            let from = levels.partition_point(|&(level, _)| level <= low);
+            let crossed = levels.iter().zip(&mut cells).skip(from).take_while(|((level, _), _)| *level <= high);
+            crossed.for_each(|(_, cells)| cells.push((column, row)));
+        }
+    }
+    cells
 }
 
 /// A place where a line meets the grid: inside an edge, or at a breakpoint with exactly the level.
@@ -155,13 +174,11 @@ struct Tracer<'a> {
 }
 
 impl<'a> Tracer<'a> {
-    fn new(table: &'a Table, level: f64) -> Self {
+    fn new(table: &'a Table, level: f64, crossed: &[(usize, usize)]) -> Self {
         let mut tracer = Self { table, level, pieces: Vec::new() };
         let mut known = BTreeSet::new();
-        for row in 0..table.load().len() - 1 {
-            for column in 0..table.speed().len() - 1 {
-                tracer.march((column, row), &mut known);
-            }
+        for &cell in crossed {
+            tracer.march(cell, &mut known);
         }
         tracer
     }

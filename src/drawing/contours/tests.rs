@@ -8,7 +8,8 @@ fn table(rows: &[&[f64]]) -> Table {
 }
 
 fn lines(rows: &[&[f64]], level: f64) -> Vec<Vec<(f64, f64)>> {
-    Tracer::new(&table(rows), level).lines()
+    let table = table(rows);
+    Tracer::new(&table, level, &crossed_cells(&table, &[(level, false)])[0]).lines()
 }
 
 #[test]
@@ -100,6 +101,18 @@ fn on_border(table: &Table, (x, y): (f64, f64)) -> bool {
 }
 
 proptest! {
+    /// A cell that is left out has no line.
+    #[test]
+    fn all_cells_give_the_lines_of_those_that_are_crossed(table in any_table()) {
+        let levels: Vec<(f64, bool)> = Levels::with_step(-6.0, 6.0, 0.5).iter().collect();
+        let columns = table.speed().len() - 1;
+        let all: Vec<_> = (0..columns * (table.load().len() - 1)).map(|i| (i % columns, i / columns)).collect();
+        for (crossed, &(level, _)) in crossed_cells(&table, &levels).iter().zip(&levels) {
+            let (some, whole) = (Tracer::new(&table, level, crossed), Tracer::new(&table, level, &all));
+            prop_assert_eq!(some.lines(), whole.lines(), "{}", level);
+        }
+    }
+
     #[test]
     fn every_vertex_has_the_level(table in any_table()) {
         let (low, high) = table.extremes();
@@ -141,8 +154,8 @@ proptest! {
     /// Along any row, the line is crossed as often as the values change sides.
     #[test]
     fn no_crossing_is_missed(table in any_table(), level in -3.0..3.0) {
-        let tracer = Tracer::new(&table, level);
-        let points: Vec<(f64, f64)> = tracer.lines().concat();
+        let cells = crossed_cells(&table, &[(level, false)]);
+        let points: Vec<(f64, f64)> = Tracer::new(&table, level, &cells[0]).lines().concat();
         for (j, &load) in table.load().breakpoints().iter().enumerate() {
             for (i, pair) in table.row(j).windows(2).enumerate() {
                 let (from, to) = (table.speed().breakpoints()[i], table.speed().breakpoints()[i + 1]);

@@ -24,8 +24,8 @@ pub(super) fn spots(table: &Table, least_deg: f64) -> Vec<Spot> {
 /// hills meet, the lower one's prominence is known.
 fn peaks(table: &Table, sign: f64, least_deg: f64) -> Vec<Spot> {
     let height = |cell: Cell| sign * table.at(cell);
-    let mut cells: Vec<Cell> = table.cells().collect();
-    cells.sort_by(|&a, &b| height(b).total_cmp(&height(a)));
+    let mut cells: Vec<(f64, Cell)> = table.cells().map(|cell| (height(cell), cell)).collect();
+    cells.sort_by(|a, b| b.0.total_cmp(&a.0));
     let mut hills = Hills { parent: vec![usize::MAX; cells.len()] };
     let mut tops: Vec<Cell> = table.cells().collect();
     let mut found: Vec<Spot> = Vec::new();
@@ -34,7 +34,7 @@ fn peaks(table: &Table, sign: f64, least_deg: f64) -> Vec<Spot> {
             found.push(Spot { cell: top, deg: table.at(top), prominence_deg });
         }
     };
-    for &cell in &cells {
+    for &(_, cell) in &cells {
         let own = table.index(cell);
         hills.parent[own] = own;
         tops[own] = cell;
@@ -54,7 +54,7 @@ fn peaks(table: &Table, sign: f64, least_deg: f64) -> Vec<Spot> {
         }
     }
     let (low, high) = table.extremes();
-    if let (Some(&top), true) = (cells.first(), high > low) {
+    if let (Some(&(_, top)), true) = (cells.first(), high > low) {
         note(top, high - low);
     }
     found.iter().map(|spot| Spot { cell: middle_of_top(table, spot.cell), ..*spot }).collect()
