@@ -47,7 +47,7 @@ fn crowded(subject: &Subject<'_>, along: Along) -> Vec<Noticed> {
         };
         Noticed {
             severity: Severity::Warning,
-            place: subject.cells(cells),
+            place: subject.cells(cells).of_axis(along),
             message: format!(
                 "the {along} breakpoints {} stand {} of the axis apart",
                 range((pair[0], pair[1]), unit),

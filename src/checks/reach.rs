@@ -40,7 +40,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let column = (0..subject.table().load().len()).map(|load| Cell::new(load, last)).collect();
     vec![Noticed {
         severity: if exceeds(short_pct, threshold) { Severity::Warning } else { Severity::Note },
-        place: subject.cells(column),
+        place: subject.cells(column).of_axis(Along::Speed),
         message: format!(
             "the table ends at {}, {} short of the cut at {}",
             rpm(speeds.last()),
@@ -68,7 +68,7 @@ fn untried(subject: &Subject<'_>) -> Option<Noticed> {
     }
     Some(Noticed {
         severity: Severity::Note,
-        place: subject.cells(cells),
+        place: subject.cells(cells).of_axis(Along::Speed),
         message: format!(
             "above {} the table was only extended, {} short of the cut",
             rpm(tried_rpm),

@@ -78,7 +78,7 @@ impl<'a> Subject<'a> {
         let loads = (self.load(low), self.load(high));
         let words = format!("{}, {}", range(speeds_rpm, Unit::Rpm), range(loads, self.sensors.load.unit()));
         let known_by = FindingPlace::cells(speeds_rpm, loads);
-        Place { spot: Spot::Cells(cells), words, known_by }
+        Place { spot: Spot::Cells(cells), along: None, words, known_by }
     }
 
     /// The middle of the load axis: from there up the engine works hard.

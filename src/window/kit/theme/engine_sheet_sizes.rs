@@ -336,8 +336,8 @@ impl ExportSizes {
 
 /// Height of the strip with the pattern below a byte.
 pub(in crate::window) const BYTE_STRIP: f32 = 4.0;
-/// Side of the triangle that marks a byte that differs in a file.
-pub(in crate::window) const BYTE_MARK: f32 = 6.0;
+/// From the upper right corner of a byte to the dot that marks it as different in a file.
+pub(in crate::window) const BYTE_MARK: Vec2 = vec2(-3.5, 3.5);
 /// Where the addresses begin, and where the type does, as shares of the width.
 pub(in crate::window) const ADDRESS_SHARE: f32 = 0.55;
 pub(in crate::window) const TYPE_SHARE: f32 = 0.80;
@@ -359,9 +359,8 @@ pub(in crate::window) const WARNING_ROOM: Vec2 = vec2(12.0, 16.0);
 /// Widths of the choices of a record's length and of its kind.
 pub(in crate::window) const RECORD_WIDTH: f32 = 90.0;
 pub(in crate::window) const RECORD_KIND: f32 = 130.0;
-/// Length of the ticks of a piston stop; radius of a remark's dot; between a figure and its column's end.
+/// Length of the ticks of a piston stop; between a figure and its column's end.
 pub(in crate::window) const STOP_TICK: f32 = 5.0;
-pub(in crate::window) const REMARK_DOT: f32 = 2.2;
 pub(in crate::window) const COLUMN_INSET: f32 = 4.0;
 /// Least room at both ends of a word in a band, together.
 pub(in crate::window) const BAND_WORDS: f32 = 6.0;
