@@ -1,7 +1,7 @@
 //! Sparks that come early while the starter turns the engine.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -32,7 +32,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let errors = errors.filter_map(|(at, channel)| Some((channel.name.as_str(), -sparks.late_deg(at)?)));
     let threshold = subject.threshold(&EARLY);
     let worst = errors.reduce(|worst, next| if next.1 > worst.1 { next } else { worst });
-    let told = worst.filter(|(_, early_deg)| exceeds(*early_deg, threshold)).map(|(coil, value)| Noticed {
+    let told = worst.filter(|(_, early_deg)| subject.is_over(*early_deg, threshold, Unit::Degree)).map(|(coil, value)| Noticed {
         severity: Severity::Warning,
         place: Place::field("trigger.reference_deg", format!("cranking, coil {coil}")).of(coil),
         message: format!(

@@ -3,10 +3,11 @@
 
 use std::collections::BTreeMap;
 
-use super::Cure;
+use super::margin::threshold_of;
+use super::{Cure, Threshold, check};
 use crate::compare::Section;
 use crate::drawing::MarkShape;
-use crate::project::FindingPlace;
+use crate::project::{FindingPlace, Parts};
 use crate::shaping::Along;
 use crate::table::{Cell, connected};
 use crate::wording::{Unit, count, held_against, quantity, with_unit};
@@ -186,6 +187,11 @@ impl Finding {
     pub fn figures(&self) -> Option<[String; 2]> {
         let unit = self.unit;
         (!unit.is_none()).then(|| [found(self.value, self.threshold, unit), quantity(self.threshold, unit)])
+    }
+
+    /// The threshold of its check that it was held against; `None` if that was none, or computed from one.
+    pub fn threshold_set(&self, parts: &Parts) -> Option<&'static Threshold> {
+        threshold_of(check(self.id)?, parts, self.threshold, self.unit)
     }
 
     /// Whether it is an error that nobody accepted.

@@ -32,7 +32,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     if !over.enabled {
         return Vec::new();
     }
-    if short_pct <= 0.0 {
+    // At the cut or above it nothing is short.
+    if !subject.is_under(speeds.last(), over.cuts_at_rpm, Unit::Rpm) || short_pct <= 0.0 {
         return untried(subject).into_iter().collect();
     }
     let threshold = subject.threshold(&WARNING);

@@ -34,7 +34,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     if subject.sensors.load != LoadKind::Pressure {
         return Vec::new();
     }
-    if exceeds(wanted_kpa, subject.table().load().last()) {
+    if subject.is_under(subject.table().load().last(), wanted_kpa, Unit::Kilopascal) {
         return vec![too_low(subject, highest_kpa, wanted_kpa, highest_row_kpa)];
     }
     unproved(subject, highest_kpa, wanted_kpa).into_iter().collect()

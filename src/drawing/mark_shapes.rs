@@ -155,13 +155,12 @@ impl CellMarks {
         [corner(0.0, 0.0), corner(side, 0.0), corner(0.0, side)]
     }
 
-    /// The middle of the dot of a changed cell: in the lower left corner, `inset` from its sides.
-    pub fn changed(&self, radius: f32, inset: f32) -> Point {
+    /// The middle of the dot of a changed cell: at its upper edge, `aside` from the left, where it is right of the mark of
+    /// a held cell. Below the digits it could be read as a decimal point.
+    pub fn changed(&self, radius: f32, aside: f32, inset: f32) -> Point {
         let Self { cell, digits } = self;
-        let (x, bottom) = (cell.left + inset + radius, cell.top + cell.height);
-        let is_beside = x + radius <= digits.left;
-        let y = bottom - inset - radius;
-        Point::new(x, if is_beside { y } else { y.max(digits.top + digits.height + radius) })
+        let (x, y) = (cell.left + aside + radius, cell.top + inset + radius);
+        Point::new(x, if x + radius <= digits.left { y } else { y.min(digits.top - radius) })
     }
 }
 
@@ -247,7 +246,7 @@ mod tests {
             prop_assert!(found.width >= 7.5, "{found:?}");
             let [corner, across, _] = marks.held(6.0);
             let held = Rect { left: corner.x, top: corner.y, width: across.x - corner.x, height: across.x - corner.x };
-            let dot = marks.changed(1.6, 2.0);
+            let dot = marks.changed(1.6, 7.5, 2.0);
             let dot = Rect { left: dot.x - 1.6, top: dot.y - 1.6, width: 3.2, height: 3.2 };
             prop_assert!(![(found, held), (found, dot), (held, dot)].iter().any(|(one, other)| touch(one, other)));
             for mark in [found, held, dot] {

@@ -131,15 +131,15 @@ fn a_finding_about_an_axis_stands_on_its_breakpoint() {
     let mut window = window(sample("wren-four"));
     checked(&mut window);
     let told = |name: &str| window.get_by_label(name).accesskit_node().description().unwrap_or_default();
-    assert!(told("speed 5400 rpm").starts_with("warning: the table ends at 5400 rpm"), "{}", told("speed 5400 rpm"));
+    assert!(told("speed 5800 rpm").starts_with("warning: the table ends at 5800 rpm"), "{}", told("speed 5800 rpm"));
     assert_eq!(told("speed 2800 rpm"), "");
-    let last = window.get_by_label_contains("advance 5400 rpm, 0 %").accesskit_node().description().unwrap();
+    let last = window.get_by_label_contains("advance 5800 rpm, 0 %").accesskit_node().description().unwrap();
     assert!(!last.contains("warning"), "{last}");
-    window.get_by_label("speed 5400 rpm").hover();
+    window.get_by_label("speed 5800 rpm").hover();
     for _ in 0..12 {
         std::thread::sleep(std::time::Duration::from_millis(60));
         window.run();
     }
-    assert!(window.query_by_label_contains("Warning: the table ends at 5400 rpm").is_some());
+    assert!(window.query_by_label_contains("Warning: the table ends at 5800 rpm").is_some());
     pictured(&mut window, "heading-found");
 }

@@ -14,7 +14,7 @@ use crate::window::kit::theme::frame_sizes::{
     HOVERED_SAMPLE, ORIGIN_SAMPLE, RING_SAMPLES, ROW_GAP, SAMPLE, SAMPLE_ROOM,
 };
 use crate::window::kit::theme::kit_sizes::{
-    CHANGED_DOT, CHANGED_INSET, CHART, FAINT, HAIRLINE, HELD_MARK, LINE_GAP, MARK,
+    CHANGED_ASIDE, CHANGED_DOT, CHANGED_INSET, CHART, FAINT, HAIRLINE, HELD_MARK, LINE_GAP, MARK,
 };
 use crate::window::kit::theme::view_sizes::{PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
 use crate::window::kit::theme::{color, hairline, severity_ink, strong_label};
@@ -138,11 +138,7 @@ const PARTS: &[Part] = &[
         sheets: &[Sheet::Advance, Sheet::Rig],
         marks: &[(Mark::Running, "where the run on the rig is at present")],
     },
-    Part {
-        name: "On the worksheets",
-        sheets: &[Sheet::Engine],
-        marks: &[(Mark::Done, "done, or as it should be")],
-    },
+    Part { name: "On the worksheets", sheets: &[Sheet::Engine], marks: &[(Mark::Done, "done, or as it should be")] },
     Part {
         name: "In the fields",
         sheets: &[Sheet::Engine, Sheet::Trims, Sheet::Limits],
@@ -220,7 +216,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         }
         Mark::Changed => {
             cell();
-            painter.add(marks::changed(pos(places.changed(CHANGED_DOT, CHANGED_INSET)), ink));
+            painter.add(marks::changed(pos(places.changed(CHANGED_DOT, CHANGED_ASIDE, CHANGED_INSET)), ink));
         }
         Mark::Proposed => {
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));

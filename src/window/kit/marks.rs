@@ -25,7 +25,9 @@ pub fn severity_on(rect: Rect, severity: Severity, ink: Color32, ground: Color32
     match shape {
         MarkShape::Octagon => Shape::convex_polygon(corners(), ink, Stroke::NONE),
         MarkShape::Triangle => Shape::convex_polygon(corners(), ground, stroke),
-        MarkShape::Ring => CircleShape { center: rect.center(), radius: MarkShape::radius(&place), fill: ground, stroke }.into(),
+        MarkShape::Ring => {
+            CircleShape { center: rect.center(), radius: MarkShape::radius(&place), fill: ground, stroke }.into()
+        }
     }
 }
 

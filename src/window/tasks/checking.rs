@@ -306,7 +306,10 @@ mod tests {
         assert_eq!(checker.checked().severity_at(&table, Cell::new(3, 6)), Some(Severity::Warning));
         // The last column ends short of the cut: that is about its breakpoint, not about the values of its cells.
         let edge = checker.checked().at_heading(&table, Along::Speed, 7).unwrap();
-        assert!(edge.severity == Severity::Warning && edge.words.starts_with("warning: the table ends at "), "{edge:?}");
+        assert!(
+            edge.severity == Severity::Warning && edge.words.starts_with("warning: the table ends at "),
+            "{edge:?}"
+        );
         assert!(!checker.checked().marked(&table).contains(&(Cell::new(0, 7), Severity::Warning)));
         assert_eq!(checker.checked().at_heading(&table, Along::Load, 7), None);
         for pulses in ["4", "3", "2"] {

@@ -3,8 +3,8 @@
 
 use eframe::egui::{self, Align, Frame, Label, Layout, Rect, RichText, Sense, vec2};
 
-use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::checks::Severity;
+use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::window::kit::marks;
 use crate::window::kit::theme::kit_sizes::{ENTRY_GAP, MARK};

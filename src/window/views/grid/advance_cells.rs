@@ -4,8 +4,8 @@ use eframe::egui::{FontId, Painter, Rect, Shape, Stroke, vec2};
 
 use crate::checks::Severity;
 use crate::drawing::{
-    CellMarks, CellSpace, ColorMap, Ground, HeightScale, Levels, Look as Looks, Palette, Point, break_around, joined_lines,
-    reads_as_minus,
+    CellMarks, CellSpace, ColorMap, Ground, HeightScale, Levels, Look as Looks, Palette, Point, break_around,
+    joined_lines, reads_as_minus,
 };
 use crate::project::{Advance, Origin};
 use crate::shaping::Along;
@@ -14,7 +14,7 @@ use crate::window::kit::grid::{Contents, Layout, Look, Text, Told};
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{pos, to_egui, viewport};
 use crate::window::kit::theme::kit_sizes::{
-    CHANGED_DOT, CHANGED_INSET, CHART, FOUND_INSET, FOUND_MARK, HELD_MARK, TYPE_STEP,
+    CHANGED_ASIDE, CHANGED_DOT, CHANGED_INSET, CHART, FOUND_INSET, FOUND_MARK, HELD_MARK, TYPE_STEP,
 };
 use crate::window::kit::theme::view_sizes::{LONGEST_MINUS, ORIGIN_LETTER, PROPOSED_CELL_DASHES};
 use crate::window::kit::theme::{color, hairline, severity_ink};
@@ -159,7 +159,7 @@ impl Contents for AdvanceCells<'_> {
         proposed_outline(self.view, layout)
     }
 
-    /// Held cells have a corner at the upper left, changed cells a dot at the lower left, findings their shape at the
+    /// Held cells have a corner at the upper left, changed cells a dot right of it, findings their shape at the
     /// upper right: none covers a digit.
     fn marks(&self, layout: &Layout, digits: &dyn Fn(Cell) -> Option<Rect>) -> Vec<Shape> {
         let view = self.view;
@@ -173,7 +173,7 @@ impl Contents for AdvanceCells<'_> {
                 shapes.push(marks::held(places.held(HELD_MARK).map(pos), ink));
             }
             if self.is_changed(cell) {
-                shapes.push(marks::changed(pos(places.changed(CHANGED_DOT, CHANGED_INSET)), ink));
+                shapes.push(marks::changed(pos(places.changed(CHANGED_DOT, CHANGED_ASIDE, CHANGED_INSET)), ink));
             }
             if let Some(severity) = view.checked.severity_at(view.table(), cell) {
                 let rect = to_egui(&places.found(FOUND_MARK, FOUND_INSET));

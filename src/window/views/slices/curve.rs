@@ -1,8 +1,8 @@
 //! One slice: a row or a column through the cursor.
 
 use eframe::egui::{
-    CursorIcon, PointerButton, PopupAnchor, Pos2, Rect, Response, Role, Sense, Tooltip, Ui,
-    UiBuilder, WidgetInfo, pos2, vec2,
+    CursorIcon, PointerButton, PopupAnchor, Pos2, Rect, Response, Role, Sense, Tooltip, Ui, UiBuilder, WidgetInfo,
+    pos2, vec2,
 };
 
 use crate::drawing::{Label, LabelRoom, Scene, Shape, Slice, SliceSpec};
