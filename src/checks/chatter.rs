@@ -53,7 +53,9 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let told = conditions.filter_map(|(place, output, condition)| {
         let threshold = subject.threshold(least(condition.signal));
         let value = (condition.on - condition.off).abs();
-        subject.is_under(value, threshold, condition.signal.unit(subject.sensors.load)).then(|| noticed(subject, place, output, condition, (value, threshold)))
+        subject
+            .is_under(value, threshold, condition.signal.unit(subject.sensors.load))
+            .then(|| noticed(subject, place, output, condition, (value, threshold)))
     });
     told.collect()
 }

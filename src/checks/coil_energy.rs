@@ -40,7 +40,9 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let told = cases.into_iter().filter_map(|(battery_v, speed_rpm)| {
         let dwell_ms = subject.coil.dwell_ms.lookup(battery_v).min(available_ms(subject, speed_rpm));
         let energy_mj = subject.coil.energy_mj(subject.coil.current_a(dwell_ms, battery_v));
-        subject.is_under(energy_mj, least_mj, Unit::Millijoule).then(|| noticed(subject, battery_v, speed_rpm, energy_mj, least_mj))
+        subject
+            .is_under(energy_mj, least_mj, Unit::Millijoule)
+            .then(|| noticed(subject, battery_v, speed_rpm, energy_mj, least_mj))
     });
     told.collect()
 }

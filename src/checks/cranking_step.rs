@@ -1,7 +1,7 @@
 //! A jump of the advance when the engine has started.
 
 use super::check::Check;
-use super::finding::{Noticed};
+use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::{Severity, Threshold};
 use crate::compare::Section;

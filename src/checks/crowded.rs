@@ -34,7 +34,11 @@ fn crowded(subject: &Subject<'_>, along: Along) -> Vec<Noticed> {
     let axis = along.axis(table);
     let unit = if along == Along::Speed { Unit::Rpm } else { subject.sensors.load.unit() };
     let share = |pair: &[f64]| (pair[1] - pair[0]) / axis.span() * 100.0;
-    let close = axis.breakpoints().windows(2).enumerate().filter(|(_, pair)| subject.is_under(share(pair), threshold, Unit::Percent));
+    let close = axis
+        .breakpoints()
+        .windows(2)
+        .enumerate()
+        .filter(|(_, pair)| subject.is_under(share(pair), threshold, Unit::Percent));
     let tell = |(index, pair): (usize, &[f64])| {
         let lines = [index, index + 1];
         let cells: Vec<Cell> = match along {

@@ -1,7 +1,7 @@
 //! Rows next to the idle load that differ.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed};
+use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::{Severity, Threshold, idle_slope};
 use crate::compare::Section;

@@ -117,11 +117,12 @@ const CROSS_RIM: f32 = 1.2;
 /// Side of the square that the cross takes with its rim.
 pub(super) const CROSS_SIDE: f32 = 2.0 * (CROSS.0 + CROSS_RIM);
 
-/// The mark of a spot height: a small upright cross on a rim, as maps have it; a dot marks what is changed from the base.
+/// The mark of a spot height: a small diagonal cross on a rim; a dot marks what is changed from the base.
 pub fn draw_cross(at: Point, ink: Color, rim: Color, scene: &mut Scene) {
     for (half, width, color) in [(CROSS.0 + CROSS_RIM, CROSS.1 + 2.0 * CROSS_RIM, rim), (CROSS.0, CROSS.1, ink)] {
-        scene.line(Point::new(at.x - half, at.y), Point::new(at.x + half, at.y), width, color);
-        scene.line(Point::new(at.x, at.y - half), Point::new(at.x, at.y + half), width, color);
+        // Upright, it would read as the sign of the number beside it.
+        scene.line(Point::new(at.x - half, at.y - half), Point::new(at.x + half, at.y + half), width, color);
+        scene.line(Point::new(at.x - half, at.y + half), Point::new(at.x + half, at.y - half), width, color);
     }
 }
 

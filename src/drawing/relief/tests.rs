@@ -324,11 +324,13 @@ fn one_relief_can_show_another_table() {
     assert_eq!(draw(&mut reused, &Camera::default()), draw(&mut Relief::new(&spec), &Camera::default()));
 }
 
-/// Where two lines cross upright in their middles.
+/// Where two diagonals cross in their middles.
 fn middle_of_cross(one: &Shape, other: &Shape) -> Option<Point> {
     let (Shape::Line { from, to, .. }, Shape::Line { from: above, to: below, .. }) = (one, other) else { return None };
     let (across, down) = (from.lerp(*to, 0.5), above.lerp(*below, 0.5));
-    (from.y == to.y && above.x == below.x && across.distance(down) < 0.01).then_some(across)
+    let is_diagonal = |from: &Point, to: &Point| ((to.x - from.x).abs() - (to.y - from.y).abs()).abs() < 1e-3;
+    let cross = is_diagonal(from, to) && is_diagonal(above, below) && from.x == above.x;
+    (cross && across.distance(down) < 0.01).then_some(across)
 }
 
 /// How many labels stand at the axes: they come first.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use eframe::egui;
 
 use super::task::{Link, Same, Task};
-use crate::checks::{Change, Cure, Finding, Severity, Tally, run_watched, worst_by_cell};
+use crate::checks::{Change, Cure, Finding, Looked, Severity, Tally, run_watched, run_with_margins, worst_by_cell};
 use crate::document::{Document, Revision};
 use crate::project::Project;
 use crate::shaping::Along;
@@ -18,6 +18,8 @@ use crate::wording::Refusal;
 pub struct Checked {
     /// The findings, the worst first, accepted ones among them.
     pub findings: Vec<Finding>,
+    /// Every check, with what came nearest to its bound.
+    pub looked: Vec<Looked>,
     /// How many are open.
     pub tally: Tally,
     /// The state they were found in; `None` before the first run.
@@ -36,13 +38,14 @@ impl Checked {
     /// Nothing shows how far the search is.
     fn search(revision: Revision, project: &Project, link: &Link<Self>) -> Result<Self, Refusal> {
         let goes_on = |_| !link.is_stopped();
-        Ok(Self::of(revision, project, run_watched(project, Watch::new(&goes_on))?))
+        let (findings, looked) = run_with_margins(project, Watch::new(&goes_on))?;
+        Ok(Self::of(revision, project, findings, looked))
     }
 
-    fn of(revision: Revision, project: &Project, findings: Vec<Finding>) -> Self {
+    fn of(revision: Revision, project: &Project, findings: Vec<Finding>, looked: Vec<Looked>) -> Self {
         let (tally, size) = (Tally::of(&findings), size(project.advance.table()));
         let (marks, headings) = (worst_by_cell(&findings), found_at_headings(&findings));
-        Self { findings, tally, revision: Some(revision), marks, headings, size, fault: None }
+        Self { findings, looked, tally, revision: Some(revision), marks, headings, size, fault: None }
     }
 
     /// Whether they are for the document as it is now.
