@@ -50,6 +50,13 @@ impl Margin {
         [found(self.value, self.allowed, self.unit), quantity(self.allowed, self.unit)]
     }
 
+    /// '14.0° against at most 15.0°'.
+    pub fn words(&self) -> String {
+        let [value, allowed] = self.figures();
+        let side = if self.looser == Looser::Above { "at most" } else { "at least" };
+        format!("{value} against {side} {allowed}")
+    }
+
     /// The threshold of a check that is its bound; `None` if the bound is none, or computed from one.
     pub fn threshold(&self, check: &Check, parts: &Parts) -> Option<&'static Threshold> {
         threshold_of(check, parts, self.allowed, self.unit)

@@ -124,7 +124,7 @@ pub(super) fn passed(
     let (theme, palette, check) = (view.theme, view.theme.palette, looked.check);
     let rect = place(ui);
     let response = ui.interact(rect, Id::unique(("row of a passed check", check.id)), Sense::hover());
-    let said = looked.margin.map_or_else(|| "none found".to_owned(), |margin| against(&margin));
+    let said = looked.margin.map_or_else(|| "none found".to_owned(), |margin| margin.words());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("Passed: {}, {said}", check.title)));
     rule(ui, view, rect);
     let places = Places::of(view, rect);
@@ -140,13 +140,6 @@ pub(super) fn passed(
         None => _ = elided(ui, places.bar, said.clone(), theme.small_font()).paint(ui, Align::Min, weak),
     }
     response.on_hover_text(format!("{}: {said}.\n{}", check.title, check.reason));
-}
-
-/// '14.0° against at most 15.0°'.
-fn against(margin: &Margin) -> String {
-    let [value, allowed] = margin.figures();
-    let side = if margin.looser == Looser::Above { "at most" } else { "at least" };
-    format!("{value} against {side} {allowed}")
 }
 
 fn figures(ui: &egui::Ui, view: &View<'_>, places: &Places, margin: &Margin) {
