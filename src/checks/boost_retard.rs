@@ -1,7 +1,7 @@
 //! Boost that takes too little advance away.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, exceeds};
+use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -67,7 +67,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let wanted_deg = settle(subject.threshold(&LEAST) * (span.to_kpa - subject.load(span.from)) / 10.0);
     let from_rpm = subject.threshold(&FROM);
     let is_short = |&column: &usize| {
-        subject.speed_rpm(column) >= from_rpm && exceeds(wanted_deg, retard_deg(subject, &span, column))
+        subject.speed_rpm(column) >= from_rpm
+            && subject.is_under(retard_deg(subject, &span, column), wanted_deg, Unit::Degree)
     };
     let columns: Vec<usize> = (0..subject.table().speed().len()).filter(is_short).collect();
     let runs = columns.chunk_by(|a, b| a + 1 == *b);

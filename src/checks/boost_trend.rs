@@ -1,7 +1,7 @@
 //! Advance that rises with boost.
 
 use super::check::Check;
-use super::finding::{Noticed, Region, exceeds, regions};
+use super::finding::{Noticed, Region, regions};
 use super::load_trend::levelled;
 use super::subject::{Subject, degrees, rpm};
 use super::{Change, Cure, Severity, Threshold};
@@ -35,7 +35,10 @@ fn rise(subject: &Subject<'_>, cell: Cell) -> Option<f64> {
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let most = subject.threshold(&ERROR);
     let faults = subject.table().cells().filter_map(|cell| Some((cell, rise(subject, cell)?)));
-    regions(faults.filter(|(_, deg)| exceeds(*deg, most))).iter().map(|region| noticed(subject, region, most)).collect()
+    regions(faults.filter(|(_, deg)| subject.is_over(*deg, most, Unit::Degree)))
+        .iter()
+        .map(|region| noticed(subject, region, most))
+        .collect()
 }
 
 fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {

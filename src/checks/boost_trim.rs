@@ -1,7 +1,7 @@
 //! Trims that add advance under boost.
 
 use super::check::Check;
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -38,7 +38,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     };
     let value = settle(most(&load));
-    if !exceeds(value, threshold) {
+    if !subject.is_over(value, threshold, Unit::Degree) {
         return Vec::new();
     }
     let adds = |trim: &Trim| {

@@ -2,7 +2,7 @@
 
 use super::Severity;
 use super::check::Check;
-use super::finding::{Noticed, exceeds};
+use super::finding::Noticed;
 use super::subject::{Subject, degrees};
 use crate::compare::Section;
 use crate::table::Cell;
@@ -27,7 +27,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let speeds = table.speed().breakpoints();
     let loads = subject.loads_of_sum();
     let points = loads.iter().flat_map(|&load| speeds.iter().map(move |&speed_rpm| (speed_rpm, load)));
-    let over: Vec<(f64, f64)> = points.filter(|point| exceeds(most(point), ceiling_deg)).collect();
+    let over: Vec<(f64, f64)> =
+        points.filter(|point| subject.is_over(most(point), ceiling_deg, Unit::Degree)).collect();
     let (high, low): (Vec<_>, Vec<_>) = over.into_iter().partition(|(_, load)| *load >= subject.high_load());
     let parts = [(Severity::Warning, high), (Severity::Note, low)];
     let told = parts.into_iter().filter_map(|(severity, over)| {

@@ -1,7 +1,7 @@
 //! Outputs that switch on and off too often.
 
 use super::check::Check;
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -53,7 +53,9 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let told = conditions.filter_map(|(place, output, condition)| {
         let threshold = subject.threshold(least(condition.signal));
         let value = (condition.on - condition.off).abs();
-        exceeds(threshold, value).then(|| noticed(subject, place, output, condition, (value, threshold)))
+        subject
+            .is_under(value, threshold, condition.signal.unit(subject.sensors.load))
+            .then(|| noticed(subject, place, output, condition, (value, threshold)))
     });
     told.collect()
 }

@@ -4,6 +4,7 @@
 use thiserror::Error;
 
 use super::finding::Noticed;
+use super::margin::Looked;
 use super::subject::Subject;
 use super::{CHECKS, Finding, Spot, accepted};
 use crate::compare::Section;
@@ -44,6 +45,7 @@ impl Check {
     /// The same of a project that other checks look at too.
     pub(super) fn findings_of(&self, subject: &Subject<'_>) -> Vec<Finding> {
         let project = subject.project;
+        subject.take_nearest();
         let noticed = (self.find)(subject);
         let mut findings: Vec<Finding> = noticed.into_iter().map(|noticed| self.named(project, noticed)).collect();
         findings.iter_mut().for_each(|finding| finding.accepted = accepted::reason(&project.checks, finding));
@@ -104,13 +106,22 @@ pub(super) fn run_those(project: &Project, is_wanted: impl Fn(&Check) -> bool) -
 /// # Errors
 /// [`Stopped`] when the watch has it stop: then there are no findings at all, rather than some of them.
 pub fn run_watched(project: &Project, watch: Watch<'_>) -> Result<Vec<Finding>, Stopped> {
+    Ok(run_with_margins(project, watch)?.0)
+}
+
+/// The same, with every check that looked at the project, in the order of [`CHECKS`], and what came nearest to its bound.
+///
+/// # Errors
+/// [`Stopped`] when the watch has it stop.
+pub fn run_with_margins(project: &Project, watch: Watch<'_>) -> Result<(Vec<Finding>, Vec<Looked>), Stopped> {
     let (subject, most) = (Subject::new(project), meant_for(project).count());
-    let mut findings = Vec::new();
+    let (mut findings, mut looked) = (Vec::new(), Vec::new());
     for (done, check) in meant_for(project).enumerate() {
         watch.round(done, most)?;
         findings.extend(check.findings_of(&subject));
+        looked.push(Looked { check, margin: subject.take_nearest() });
     }
-    Ok(worst_first(findings))
+    Ok((worst_first(findings), looked))
 }
 
 fn meant_for(project: &Project) -> impl Iterator<Item = &'static Check> {

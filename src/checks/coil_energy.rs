@@ -2,7 +2,7 @@
 
 use super::check::{Check, Ground};
 use super::dwell_fit::available_ms;
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -40,7 +40,9 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let told = cases.into_iter().filter_map(|(battery_v, speed_rpm)| {
         let dwell_ms = subject.coil.dwell_ms.lookup(battery_v).min(available_ms(subject, speed_rpm));
         let energy_mj = subject.coil.energy_mj(subject.coil.current_a(dwell_ms, battery_v));
-        exceeds(least_mj, energy_mj).then(|| noticed(subject, battery_v, speed_rpm, energy_mj, least_mj))
+        subject
+            .is_under(energy_mj, least_mj, Unit::Millijoule)
+            .then(|| noticed(subject, battery_v, speed_rpm, energy_mj, least_mj))
     });
     told.collect()
 }

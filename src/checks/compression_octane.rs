@@ -1,7 +1,7 @@
 //! A fuel that does not tolerate the compression.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -34,7 +34,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let engine = &subject.engine;
     let (effective, wanted) = wanted_ron(engine.compression_ratio, engine.highest_pressure_kpa);
     let allowed = wanted - subject.threshold(&SHORT);
-    if !exceeds(allowed, engine.fuel_octane_ron) {
+    if !subject.is_under(engine.fuel_octane_ron, allowed, Unit::Ron) {
         return Vec::new();
     }
     let ratio = |ratio: f64| format!("{}:1", quantity(rounded(ratio, 1), Unit::None));

@@ -38,11 +38,11 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 
 fn severity(subject: &Subject<'_>, deg: f64, is_turned_by_starter: bool) -> Option<(Severity, f64)> {
     let (warning, error) = (subject.threshold(&WARNING), subject.threshold(&ERROR));
-    match deg {
-        deg if exceeds(deg, error) => Some((Severity::Error, error)),
-        deg if is_turned_by_starter && exceeds(deg, warning) => Some((Severity::Warning, warning)),
-        _ => None,
+    let least = if is_turned_by_starter { warning.min(error) } else { error };
+    if !subject.is_over(deg, least, Unit::Degree) {
+        return None;
     }
+    Some(if exceeds(deg, error) { (Severity::Error, error) } else { (Severity::Warning, warning) })
 }
 
 /// The cranking advance itself.

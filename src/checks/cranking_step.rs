@@ -1,7 +1,7 @@
 //! A jump of the advance when the engine has started.
 
 use super::check::Check;
-use super::finding::{Noticed, exceeds};
+use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -28,7 +28,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (cranking, idle_load) = (&subject.limits.cranking, subject.engine.idle_load);
     let running_deg = subject.table().lookup(cranking.leave_at_rpm, idle_load);
     let (value, threshold) = (running_deg - cranking.advance_deg, subject.threshold(&WARNING));
-    if !exceeds(value, threshold) {
+    if !subject.is_over(value, threshold, Unit::Degree) {
         return Vec::new();
     }
     let row = subject.table().load().nearest(idle_load);

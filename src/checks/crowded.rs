@@ -1,7 +1,7 @@
 //! Breakpoints so close that smoothing and slopes lose their meaning.
 
 use super::check::Check;
-use super::finding::{Noticed, exceeds, found};
+use super::finding::{Noticed, found};
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -34,7 +34,11 @@ fn crowded(subject: &Subject<'_>, along: Along) -> Vec<Noticed> {
     let axis = along.axis(table);
     let unit = if along == Along::Speed { Unit::Rpm } else { subject.sensors.load.unit() };
     let share = |pair: &[f64]| (pair[1] - pair[0]) / axis.span() * 100.0;
-    let close = axis.breakpoints().windows(2).enumerate().filter(|(_, pair)| exceeds(threshold, share(pair)));
+    let close = axis
+        .breakpoints()
+        .windows(2)
+        .enumerate()
+        .filter(|(_, pair)| subject.is_under(share(pair), threshold, Unit::Percent));
     let tell = |(index, pair): (usize, &[f64])| {
         let lines = [index, index + 1];
         let cells: Vec<Cell> = match along {
@@ -47,7 +51,7 @@ fn crowded(subject: &Subject<'_>, along: Along) -> Vec<Noticed> {
         };
         Noticed {
             severity: Severity::Warning,
-            place: subject.cells(cells),
+            place: subject.cells(cells).of_axis(along),
             message: format!(
                 "the {along} breakpoints {} stand {} of the axis apart",
                 range((pair[0], pair[1]), unit),

@@ -1,7 +1,7 @@
 //! A dwell for which there is no time at the limit.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -33,7 +33,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let battery_v = subject.threshold(&RUNNING);
     let top_rpm = subject.top_speed_rpm();
     let (value, threshold) = (subject.coil.dwell_ms.lookup(battery_v), available_ms(subject, top_rpm));
-    if !exceeds(value, threshold) {
+    if !subject.is_over(value, threshold, Unit::Millisecond) {
         return Vec::new();
     }
     vec![Noticed {

@@ -3,9 +3,12 @@
 
 use std::collections::BTreeMap;
 
-use super::Cure;
+use super::margin::threshold_of;
+use super::{Cure, Threshold, check};
 use crate::compare::Section;
-use crate::project::FindingPlace;
+use crate::drawing::MarkShape;
+use crate::project::{FindingPlace, Parts};
+use crate::shaping::Along;
 use crate::table::{Cell, connected};
 use crate::wording::{Unit, count, held_against, quantity, with_unit};
 
@@ -32,6 +35,15 @@ impl Severity {
             Self::Note => "note",
         }
     }
+
+    /// The shape of its mark.
+    pub const fn shape(self) -> MarkShape {
+        match self {
+            Self::Error => MarkShape::Octagon,
+            Self::Warning => MarkShape::Triangle,
+            Self::Note => MarkShape::Ring,
+        }
+    }
 }
 
 /// What a finding is about.
@@ -48,6 +60,8 @@ pub enum Spot {
 pub struct Place {
     /// What it is about.
     pub spot: Spot,
+    /// The axis whose breakpoints it is about rather than the values of the cells in their rows or columns.
+    pub along: Option<Along>,
     /// The place in words: '3800 rpm, 18 %', 'fan'.
     pub words: String,
     /// The place as data: together with the check's id it identifies an accepted finding.
@@ -57,12 +71,18 @@ pub struct Place {
 impl Place {
     pub(super) fn field(path: impl Into<String>, words: impl Into<String>) -> Self {
         let path = path.into();
-        Self { known_by: FindingPlace::field(&*path), spot: Spot::Field(path), words: words.into() }
+        Self { known_by: FindingPlace::field(&*path), spot: Spot::Field(path), along: None, words: words.into() }
     }
 
     /// What it belongs to, if the field does not say.
     pub(super) fn of(mut self, whose: impl Into<String>) -> Self {
         self.known_by.of = whose.into();
+        self
+    }
+
+    /// About the breakpoints of its rows or columns.
+    pub(super) fn of_axis(mut self, along: Along) -> Self {
+        self.along = Some(along);
         self
     }
 
@@ -80,6 +100,19 @@ impl Place {
         };
         // The last export cannot be taken back as a section of its own; it belongs to the image.
         Section::of_part(part).unwrap_or(Section::Image)
+    }
+
+    /// The rows or columns whose breakpoints it is about, in order; none for anything else.
+    pub fn breakpoints(&self) -> Vec<(Along, usize)> {
+        let Some(along) = self.along else { return Vec::new() };
+        let line = |cell: &Cell| match along {
+            Along::Speed => cell.speed,
+            Along::Load => cell.load,
+        };
+        let mut lines: Vec<usize> = self.cells().iter().map(line).collect();
+        lines.sort_unstable();
+        lines.dedup();
+        lines.into_iter().map(|line| (along, line)).collect()
     }
 
     /// The cells that it is about; none for a field.
@@ -156,6 +189,11 @@ impl Finding {
         (!unit.is_none()).then(|| [found(self.value, self.threshold, unit), quantity(self.threshold, unit)])
     }
 
+    /// The threshold of its check that it was held against; `None` if that was none, or computed from one.
+    pub fn threshold_set(&self, parts: &Parts) -> Option<&'static Threshold> {
+        threshold_of(check(self.id)?, parts, self.threshold, self.unit)
+    }
+
     /// Whether it is an error that nobody accepted.
     pub fn is_open_error(&self) -> bool {
         self.is_open() && self.severity == Severity::Error
@@ -165,6 +203,20 @@ impl Finding {
     pub const fn is_open(&self) -> bool {
         self.accepted.is_none()
     }
+}
+
+/// The cells whose values open findings are about, in order, each with the worst severity. Findings about breakpoints are
+/// not among them.
+pub fn worst_by_cell(findings: &[Finding]) -> Vec<(Cell, Severity)> {
+    let open = findings.iter().filter(|finding| finding.is_open() && finding.place.along.is_none());
+    let of = |finding: &Finding| -> Vec<(Cell, Severity)> {
+        finding.place.cells().iter().map(|&cell| (cell, finding.severity)).collect()
+    };
+    let mut marks: Vec<(Cell, Severity)> = open.flat_map(of).collect();
+    // For each cell the worst is first, and is kept.
+    marks.sort_unstable();
+    marks.dedup_by_key(|(cell, _)| *cell);
+    marks
 }
 
 /// How many findings are open, by severity.

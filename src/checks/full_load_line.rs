@@ -35,8 +35,12 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     }
     let excess = |&(speed_rpm, load): &(f64, f64)| excess_deg(subject, speed_rpm, load);
+    let is_over = |&(speed_rpm, load): &(f64, f64)| {
+        let allowed_deg = subject.full_load_line.allowed_deg(speed_rpm, load);
+        subject.is_over(excess_deg(subject, speed_rpm, load) + allowed_deg, allowed_deg, Unit::Degree)
+    };
     let points = subject.full_load_points();
-    let over: Vec<(f64, f64)> = points.into_iter().filter(|point| exceeds(excess(point), 0.0)).collect();
+    let over: Vec<(f64, f64)> = points.into_iter().filter(|point| is_over(point)).collect();
     let worst = over.iter().copied().reduce(|worst, next| if excess(&next) > excess(&worst) { next } else { worst });
     worst.map(|worst| noticed(subject, &over, worst)).into_iter().collect()
 }

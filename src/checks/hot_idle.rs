@@ -1,7 +1,7 @@
 //! Trims that leave too little advance at a hot idle.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -39,7 +39,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let air_deg = if trims.air.enabled { least_air_deg * trims.air.weight.lookup(engine.idle_load) } else { 0.0 };
     let (taken_deg, threshold) = (deg * weight, subject.threshold(&LEAST));
     let value = settle(table_deg + taken_deg + air_deg);
-    if !coolant.enabled || taken_deg >= 0.0 || !exceeds(threshold, value) {
+    if !coolant.enabled || taken_deg >= 0.0 || !subject.is_under(value, threshold, Unit::Degree) {
         return Vec::new();
     }
     vec![Noticed {

@@ -1,7 +1,7 @@
 //! Rows next to the idle load that differ.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, exceeds};
+use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::{Severity, Threshold, idle_slope};
 use crate::compare::Section;
@@ -30,7 +30,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     };
     let threshold = subject.threshold(&NOTE);
     let columns = idle_slope::columns(subject).into_iter().flatten();
-    let over: Vec<usize> = columns.filter(|&column| exceeds(apart(column), threshold)).collect();
+    let over: Vec<usize> = columns.filter(|&column| subject.is_over(apart(column), threshold, Unit::Degree)).collect();
     let Some(worst) = over.iter().copied().max_by(|&a, &b| apart(a).total_cmp(&apart(b))) else {
         return Vec::new();
     };

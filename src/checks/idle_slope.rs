@@ -48,7 +48,10 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     };
     let (rise, fall) = (subject.threshold(&RISE), subject.threshold(&FALL));
-    let is_restless = |slope: f64| exceeds(slope, rise) || exceeds(-slope, fall);
+    let is_restless = |slope: f64| match slope {
+        rising if rising > 0.0 => subject.is_over(rising, rise, UNIT),
+        falling => subject.is_over(-falling, fall, UNIT),
+    };
     let of_row = |row: usize| {
         let restless: Vec<usize> =
             (*columns.start()..*columns.end()).filter(|&column| is_restless(slope(subject, row, column))).collect();

@@ -1,7 +1,7 @@
 //! Launch sparks so late that they light the inlet of a carburettor, or burn in the turbine.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -34,8 +34,8 @@ fn endangered(parts: &Parts) -> Option<&'static str> {
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (launch, threshold) = (&subject.limits.launch, subject.threshold(&LATEST));
-    let is_late = exceeds(threshold, launch.advance_deg);
-    let Some(endangered) = endangered(subject).filter(|_| launch.enabled && is_late) else {
+    let is_late = || subject.is_under(launch.advance_deg, threshold, Unit::Degree);
+    let Some(endangered) = endangered(subject).filter(|_| launch.enabled && is_late()) else {
         return Vec::new();
     };
     let field = "limits.launch.advance_deg";

@@ -1,7 +1,7 @@
 //! Advance that rises with load where it should fall.
 
 use super::check::Check;
-use super::finding::{Noticed, exceeds};
+use super::finding::Noticed;
 use super::subject::{Subject, degrees, rpm};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -48,8 +48,9 @@ fn rises(subject: &Subject<'_>, speed: usize) -> (f64, Vec<usize>) {
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let most = subject.threshold(&WARNING);
-    let columns: Vec<usize> =
-        (0..subject.table().speed().len()).filter(|&speed| exceeds(rises(subject, speed).0, most)).collect();
+    let columns: Vec<usize> = (0..subject.table().speed().len())
+        .filter(|&speed| subject.is_over(rises(subject, speed).0, most, Unit::Degree))
+        .collect();
     let runs = columns.chunk_by(|a, b| a + 1 == *b);
     runs.map(|columns| noticed(subject, columns, most)).collect()
 }

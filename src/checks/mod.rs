@@ -12,6 +12,7 @@ mod cure;
 mod finding;
 #[cfg(test)]
 mod fixtures;
+mod margin;
 #[cfg(test)]
 mod proofs;
 mod relaxed;
@@ -69,9 +70,12 @@ mod zero_offset;
 mod zero_proof;
 
 pub use accepted::{AcceptError, accept, take_back_acceptance};
-pub use check::{Check, SetThresholdError, Threshold, assumed_words, check, run, run_watched, threshold};
+pub use check::{
+    Check, SetThresholdError, Threshold, assumed_words, check, run, run_watched, run_with_margins, threshold,
+};
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
-pub use finding::{Finding, Place, Severity, Spot, Tally};
+pub use finding::{Finding, Place, Severity, Spot, Tally, worst_by_cell};
+pub use margin::{Looked, Margin};
 pub use relaxed::{NO_REASON, Relaxed, relaxed, relaxed_words};
 pub use run_verdict::{RunFact, RunVerdict, run_verdicts};
 

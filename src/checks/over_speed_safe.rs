@@ -1,7 +1,7 @@
 //! An over-speed limit above what the engine itself withstands.
 
 use super::check::Check;
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
@@ -26,7 +26,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     };
     let cuts_rpm = over.cuts_at_rpm;
-    if !over.enabled || !exceeds(cuts_rpm, safe_rpm) {
+    if !over.enabled || !subject.is_over(cuts_rpm, safe_rpm, Unit::Rpm) {
         return Vec::new();
     }
     let down_rpm = cuts_rpm - safe_rpm;

@@ -1,7 +1,7 @@
 //! A plug gap too wide for the boost.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -29,7 +29,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let engine = &subject.engine;
     let above_kpa = (engine.highest_pressure_kpa - 100.0).max(0.0);
     let most_mm = settle(subject.threshold(&MOST) - subject.threshold(&LESS) * above_kpa / 100.0);
-    if !engine.induction.is_boosted() || !exceeds(engine.plug_gap_mm, most_mm) {
+    if !engine.induction.is_boosted() || !subject.is_over(engine.plug_gap_mm, most_mm, Unit::Millimetre) {
         return Vec::new();
     }
     let remedy = if most_mm > 0.0 {

@@ -1,7 +1,7 @@
 //! Plugs that need more voltage than the coil gives.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -93,7 +93,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         CoilKind::TwoSingles => (compressed_kv, String::new()),
     };
     let wanted_kv = asked_kv * (1.0 + subject.threshold(&RESERVE) / 100.0);
-    if !exceeds(wanted_kv, given_kv) {
+    if !subject.is_under(given_kv, wanted_kv, Unit::Kilovolt) {
         return Vec::new();
     }
     let (gap, pressure) = (subject.engine.plug_gap_mm, subject.engine.highest_pressure_kpa);

@@ -32,7 +32,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     if !over.enabled {
         return Vec::new();
     }
-    if short_pct <= 0.0 {
+    // At the cut or above it nothing is short.
+    if !subject.is_under(speeds.last(), over.cuts_at_rpm, Unit::Rpm) || short_pct <= 0.0 {
         return untried(subject).into_iter().collect();
     }
     let threshold = subject.threshold(&WARNING);
@@ -40,7 +41,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let column = (0..subject.table().load().len()).map(|load| Cell::new(load, last)).collect();
     vec![Noticed {
         severity: if exceeds(short_pct, threshold) { Severity::Warning } else { Severity::Note },
-        place: subject.cells(column),
+        place: subject.cells(column).of_axis(Along::Speed),
         message: format!(
             "the table ends at {}, {} short of the cut at {}",
             rpm(speeds.last()),
@@ -68,7 +69,7 @@ fn untried(subject: &Subject<'_>) -> Option<Noticed> {
     }
     Some(Noticed {
         severity: Severity::Note,
-        place: subject.cells(cells),
+        place: subject.cells(cells).of_axis(Along::Speed),
         message: format!(
             "above {} the table was only extended, {} short of the cut",
             rpm(tried_rpm),

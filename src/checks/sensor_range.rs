@@ -2,7 +2,7 @@
 
 use super::Severity;
 use super::check::{Check, Ground};
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::Subject;
 use crate::compare::Section;
 use crate::project::LoadKind;
@@ -24,7 +24,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (sensor, highest_kpa) = (&subject.sensors.pressure, subject.engine.highest_pressure_kpa);
     let up_to_kpa = sensor.first_reads.max(sensor.second_reads);
     let is_load = subject.sensors.load == LoadKind::Pressure && sensor.fitted;
-    if !is_load || !exceeds(highest_kpa, up_to_kpa) {
+    if !is_load || !subject.is_over(highest_kpa, up_to_kpa, Unit::Kilopascal) {
         return Vec::new();
     }
     let field = if sensor.first_reads > sensor.second_reads { "first_reads" } else { "second_reads" };

@@ -1,7 +1,7 @@
 //! Advance that changes too quickly with load.
 
 use super::check::Check;
-use super::finding::{Noticed, Region, exceeds, regions, slope as told};
+use super::finding::{Noticed, Region, regions, slope as told};
 use super::subject::{Subject, degrees, rpm};
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
 use crate::compare::Section;
@@ -46,9 +46,10 @@ fn slope(subject: &Subject<'_>, cell: Cell) -> Option<(f64, f64)> {
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
+    let of_slope = subject.sensors.load.slope_unit();
     let steep = subject.table().cells().filter_map(|cell| {
         let (slope, allowed) = slope(subject, cell)?;
-        exceeds(slope.abs(), allowed).then_some((cell, slope))
+        subject.is_over(slope.abs(), allowed, of_slope).then_some((cell, slope))
     });
     regions(steep).iter().map(|region| noticed(subject, region)).collect()
 }

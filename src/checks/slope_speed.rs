@@ -1,7 +1,7 @@
 //! Advance that climbs or falls too quickly with speed.
 
 use super::check::Check;
-use super::finding::{Noticed, Region, exceeds, regions, slope as told};
+use super::finding::{Noticed, Region, regions, slope as told};
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
 use crate::compare::Section;
@@ -74,7 +74,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let most = subject.threshold(&WARNING);
     let steep = subject.table().cells().filter_map(|cell| {
         let Stretch { slope, .. } = steepest(subject, cell)?;
-        exceeds(slope.abs(), most).then_some((cell, slope))
+        subject.is_over(slope.abs(), most, UNIT).then_some((cell, slope))
     });
     regions(steep).iter().map(|region| noticed(subject, region, most)).collect()
 }

@@ -1,7 +1,7 @@
 //! Stand-in temperatures at which a failed sender adds advance.
 
 use super::check::Check;
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -31,7 +31,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 fn added(subject: &Subject<'_>, name: &str, sender: &Sender, trim: &Trim) -> Option<Noticed> {
     let most_weight = trim.weight.values().iter().copied().fold(0.0, f64::max);
     let (value, threshold) = (settle(trim.degrees.lookup(sender.stand_in_c) * most_weight), subject.threshold(&MOST));
-    if !trim.enabled || !exceeds(value, threshold) {
+    if !trim.enabled || !subject.is_over(value, threshold, Unit::Degree) {
         return None;
     }
     Some(Noticed {

@@ -30,7 +30,10 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let table = subject.table();
     let least = least_deg(subject);
     let faults = table.cells().map(|cell| (cell, stands_out_deg(table, cell)));
-    regions(faults.filter(|(_, deg)| exceeds(deg.abs(), least))).iter().map(|region| noticed(subject, region)).collect()
+    regions(faults.filter(|(_, deg)| subject.is_over(deg.abs(), least, Unit::Degree)))
+        .iter()
+        .map(|region| noticed(subject, region))
+        .collect()
 }
 
 fn least_deg(subject: &Subject<'_>) -> f64 {

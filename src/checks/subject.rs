@@ -1,12 +1,13 @@
 //! The project being checked, with the questions that several checks ask.
 
-use std::cell::OnceCell;
+use std::cell::{Cell as Mutable, OnceCell};
 use std::ops::Deref;
 
 use super::Spot;
 use super::finding::Place;
+use super::margin::Margin;
 use crate::image::{Image, ImageError, encode_or_all_faults};
-use crate::project::{FindingPlace, LoadKind, Origin, Project, Threshold};
+use crate::project::{FindingPlace, LoadKind, Looser, Origin, Project, Threshold};
 use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::wording::{Unit, point, quantity, range};
@@ -17,6 +18,8 @@ pub(super) struct Subject<'a> {
     pub(super) project: &'a Project,
     /// Made once for all checks that look at it: it is the dearest thing that they ask for.
     image: OnceCell<Result<Image, Vec<ImageError>>>,
+    /// What came nearest to its bound, or farthest beyond it, since a check began.
+    nearest: Mutable<Option<Margin>>,
 }
 
 impl Deref for Subject<'_> {
@@ -29,12 +32,35 @@ impl Deref for Subject<'_> {
 
 impl<'a> Subject<'a> {
     pub(super) const fn new(project: &'a Project) -> Self {
-        Self { project, image: OnceCell::new() }
+        Self { project, image: OnceCell::new(), nearest: Mutable::new(None) }
     }
 
     /// The project's image, or why it makes none.
     pub(super) fn image(&self) -> Result<&Image, &[ImageError]> {
         self.image.get_or_init(|| encode_or_all_faults(self.project)).as_ref().map_err(Vec::as_slice)
+    }
+
+    /// Whether a value is beyond the most that is allowed by more than rounding error. Checks compare what their margin
+    /// tells with this and [`Self::is_under`], so that margin and findings are of one computation.
+    pub(super) fn is_over(&self, value: f64, most: f64, unit: Unit) -> bool {
+        self.compare(Margin { value, allowed: most, unit, looser: Looser::Above })
+    }
+
+    /// Whether a value is below the least that is wanted by more than rounding error.
+    pub(super) fn is_under(&self, value: f64, least: f64, unit: Unit) -> bool {
+        self.compare(Margin { value, allowed: least, unit, looser: Looser::Below })
+    }
+
+    fn compare(&self, margin: Margin) -> bool {
+        if self.nearest.get().is_none_or(|nearest| margin.is_nearer_than(&nearest)) {
+            self.nearest.set(Some(margin));
+        }
+        !margin.is_kept()
+    }
+
+    /// What came nearest to its bound since this was asked last.
+    pub(super) fn take_nearest(&self) -> Option<Margin> {
+        self.nearest.take()
     }
 
     /// The value of a threshold in this project.
@@ -78,7 +104,7 @@ impl<'a> Subject<'a> {
         let loads = (self.load(low), self.load(high));
         let words = format!("{}, {}", range(speeds_rpm, Unit::Rpm), range(loads, self.sensors.load.unit()));
         let known_by = FindingPlace::cells(speeds_rpm, loads);
-        Place { spot: Spot::Cells(cells), words, known_by }
+        Place { spot: Spot::Cells(cells), along: None, words, known_by }
     }
 
     /// The middle of the load axis: from there up the engine works hard.

@@ -34,7 +34,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     if subject.sensors.load != LoadKind::Pressure {
         return Vec::new();
     }
-    if exceeds(wanted_kpa, subject.table().load().last()) {
+    if subject.is_under(subject.table().load().last(), wanted_kpa, Unit::Kilopascal) {
         return vec![too_low(subject, highest_kpa, wanted_kpa, highest_row_kpa)];
     }
     unproved(subject, highest_kpa, wanted_kpa).into_iter().collect()
@@ -56,7 +56,9 @@ fn too_low(subject: &Subject<'_>, highest_kpa: f64, wanted_kpa: f64, highest_row
     };
     Noticed {
         severity: Severity::Warning,
-        place: subject.cells((0..subject.table().speed().len()).map(|speed| Cell::new(top, speed)).collect()),
+        place: subject
+            .cells((0..subject.table().speed().len()).map(|speed| Cell::new(top, speed)).collect())
+            .of_axis(Along::Load),
         message: format!(
             "the table ends at {}, but up to {} are expected and some more must be covered",
             quantity(loads.last(), Unit::Kilopascal),
@@ -85,7 +87,7 @@ fn unproved(subject: &Subject<'_>, highest_kpa: f64, wanted_kpa: f64) -> Option<
     };
     Some(Noticed {
         severity,
-        place: subject.cells(cells),
+        place: subject.cells(cells).of_axis(Along::Load),
         message: format!(
             "above {} the table was only extended, but up to {} {covered}",
             quantity(proved_kpa, Unit::Kilopascal),

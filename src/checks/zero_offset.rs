@@ -1,7 +1,7 @@
 //! A zero offset so large that the reference is wrong by a pitch.
 
 use super::check::Check;
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -26,7 +26,7 @@ pub(super) const CHECK: Check = Check {
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (trigger, threshold) = (&subject.trigger, subject.threshold(&WARNING));
     let value = trigger.zero_offset_deg;
-    if !exceeds(value.abs(), threshold) {
+    if !subject.is_over(value.abs(), threshold, Unit::Degree) {
         return Vec::new();
     }
     vec![Noticed {

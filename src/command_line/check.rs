@@ -8,12 +8,13 @@ use serde::Serialize;
 use super::output::{Format, broken_notes};
 use super::{Answer, Failure};
 use crate::checks::{
-    CHECKS, Finding, Place, Relaxed, Severity, Spot, Tally, Threshold, assumed_words, check, relaxed, relaxed_words,
-    run,
+    CHECKS, Finding, Looked, Place, Relaxed, Severity, Spot, Tally, Threshold, assumed_words, check, relaxed,
+    relaxed_words, run, run_with_margins,
 };
 use crate::command_line::output::read_project;
 use crate::compare::Section;
 use crate::project::{DecidedBy, FindingPlace, Project};
+use crate::watch::Watch;
 use crate::wording::{Unit, given_load, one_line, quantity, shortest};
 
 /// Check a project: kinks, idle, limits, trigger, coils, outputs, image
@@ -26,6 +27,9 @@ pub(super) struct Check {
     /// From which severity on the exit code is 1
     #[arg(long, value_name = "SEVERITY", default_value = "error")]
     fail_on: Level,
+    /// List the checks that found nothing too, with what came nearest to its bound
+    #[arg(long, conflicts_with = "json")]
+    margins: bool,
     #[command(flatten)]
     format: Format,
 }
@@ -130,8 +134,20 @@ impl Check {
         let beside: Vec<(Place, String, String)> = limits.iter().map(beside).collect();
         let told = findings.iter().map(|finding| Found::of(&project, finding));
         let found: Vec<Found<'_>> = told.chain(limits.iter().zip(&beside).map(Found::of_limit)).collect();
-        let answer = self.format.answer(&found, || text(&project, &findings))?;
+        let answer = self.format.answer(&found, || text(&project, &findings) + &self.margins(&project))?;
         Ok(Answer { notes: broken_notes(&self.project), is_no, ..answer })
+    }
+
+    /// The checks that found nothing, one a line.
+    fn margins(&self, project: &Project) -> String {
+        // Nobody stops it.
+        let (findings, looked) = run_with_margins(project, Watch::NOBODY).unwrap_or_default();
+        let is_wanted =
+            |looked: &&Looked| self.margins && !findings.iter().any(|finding| finding.id == looked.check.id);
+        looked.iter().filter(is_wanted).fold(String::new(), |text, Looked { check, margin }| {
+            let said = margin.map_or_else(|| "none found".to_owned(), |margin| margin.words());
+            text + &format!("\npassed {}\n  {}: {said}\n", check.id, check.title)
+        })
     }
 }
 

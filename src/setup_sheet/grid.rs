@@ -5,9 +5,10 @@ use std::ops::Range;
 use super::piece::{Piece, ink, width};
 use super::sizes;
 use super::views::LOOK;
+use crate::checks::{Severity, run, worst_by_cell};
 use crate::drawing::{
-    CellSpace, ColorMap, Ground, HeightScale, Levels, Point, Rect, Shape, break_around, joined_lines, nice_step,
-    reads_as_minus,
+    CellMarks, CellSpace, ColorMap, Ground, HeightScale, Levels, Point, Rect, Shape, break_around, joined_lines,
+    nice_step, reads_as_minus,
 };
 use crate::project::Project;
 use crate::table::{Cell, Table};
@@ -25,6 +26,9 @@ const STAGGER: f32 = 1.15;
 const OTHER_HEIGHT: f32 = 32.0;
 /// Space beside the digits of a cell, in type sizes.
 const PADDING: f32 = 0.26;
+
+/// Side of the mark of a finding, in type sizes.
+const FOUND: f32 = 0.7;
 
 /// Thickness of the lines between cells and breakpoints.
 const AXIS: f32 = 0.9;
@@ -122,6 +126,7 @@ pub(super) fn grid(project: &Project, layout: &GridLayout, room: f32) -> Piece {
     let levels = if is_dense { Levels::with_step(low, high, nice_step(high - low, 6)) } else { heights.levels(table) };
     let title = format!("Advance table, ° before TDC, over speed in rpm and load in {unit}");
     let mut piece = Piece::headed(&title, room);
+    let found = worst_by_cell(&run(project));
     let texts = Texts::of(project);
     for first in (0..table.speed().len()).step_by(layout.band) {
         let columns = first..(first + layout.band).min(table.speed().len());
@@ -130,7 +135,7 @@ pub(super) fn grid(project: &Project, layout: &GridLayout, room: f32) -> Piece {
         band.tints();
         let boxes = band.digits();
         band.contours(&levels, &boxes);
-        band.marks();
+        band.marks(&boxes, &found);
         band.heads(unit);
         let heads = if layout.staggered { HEADS + STAGGER } else { HEADS };
         piece.height = top + layout.y(table.load().len()) + layout.digits * heads;
@@ -138,6 +143,7 @@ pub(super) fn grid(project: &Project, layout: &GridLayout, room: f32) -> Piece {
     let held = project.advance.held().count();
     let held =
         if held == 0 { String::new() } else { " A corner mark: held, so that no shaping tool moves the cell.".into() };
+    let held = format!("{held}{}", found_words(&found));
     let key = if high > low {
         format!(
             "Lines join equal advance, every {}, strong every {}.{held}",
@@ -260,15 +266,22 @@ impl Band<'_> {
         Point::new(self.layout.heads + (column - first + 0.5) * width, self.top + (rows - 0.5 - row) * height)
     }
 
-    /// A triangle in the upper left corner of each held cell.
-    fn marks(&mut self) {
+    /// A corner at the upper left of each held cell, and the shape of what was found at the upper right.
+    fn marks(&mut self, boxes: &[Rect], found: &[(Cell, Severity)]) {
         let side = (self.layout.digits * 0.42).min(self.layout.cell.1 * 0.32);
         let held = self.project.advance.held();
-        for cell in self.cells().into_iter().filter(|&cell| held.contains(cell)) {
-            let (x, y) = self.corner(cell);
-            let (x, y) = (x + 0.5, y + 0.5);
-            let at = [Point::new(x, y), Point::new(x + side, y), Point::new(x, y + side)];
-            self.piece.scene.shapes.push(Shape::Triangle { at, colors: [ink().ink; 3] });
+        for (cell, &digits) in self.cells().into_iter().zip(boxes) {
+            let ((left, top), (width, height)) = (self.corner(cell), self.layout.cell);
+            let (left, top, width, height) = (left + 0.5, top + 0.5, width - 1.0, height - 1.0);
+            let marks = CellMarks { cell: Rect { left, top, width, height }, digits };
+            if held.contains(cell) {
+                let at = marks.held(side);
+                self.piece.scene.shapes.push(Shape::Triangle { at, colors: [ink().ink; 3] });
+            }
+            if let Ok(at) = found.binary_search_by_key(&cell, |(cell, _)| *cell) {
+                let (shape, place) = (found[at].1.shape(), marks.found(FOUND * self.layout.digits, 0.0));
+                shape.draw(&place, shape.ink(ink()), ink().paper, 0.0, &mut self.piece.scene);
+            }
         }
     }
 
@@ -304,6 +317,18 @@ impl Band<'_> {
         }
         self.piece.text_to((right, below), unit.text().to_owned(), size, color);
     }
+}
+
+/// What the shapes of findings mean, those that occur.
+fn found_words(found: &[(Cell, Severity)]) -> String {
+    let words = |severity: &Severity| match severity {
+        Severity::Error => "an octagon an error",
+        Severity::Warning => "a triangle a warning",
+        Severity::Note => "a ring a note",
+    };
+    let occurring = Severity::ALL.iter().filter(|severity| found.iter().any(|(_, other)| other == *severity));
+    let parts: Vec<&str> = occurring.map(words).collect();
+    if parts.is_empty() { String::new() } else { format!(" Of the checks: {}.", parts.join(", ")) }
 }
 
 /// Half the height of a line of text.

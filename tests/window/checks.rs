@@ -1,9 +1,9 @@
 //! The Checks sheet: what it says, where it leads, and what its remedies and acceptances do.
 
 use eframe::egui::accesskit::Role;
-use eframe::egui::{Key, Modifiers, vec2};
+use eframe::egui::{Event, Key, Modifiers, PointerButton, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
-use sparkloft::checks::{Tally, run};
+use sparkloft::checks::{CHECKS, Finding, Tally, run};
 use sparkloft::document::{DataFolder, Document, read_project};
 use sparkloft::project::{Project, set_fields};
 use sparkloft::table::Cell;
@@ -14,6 +14,7 @@ use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
 use sparkloft::window::views::form;
 use sparkloft::window::workbench::Workbench;
+use sparkloft::wording::capital;
 
 use super::harness::{Window, checked, new_project, sample, sized_window, window, workbench_window};
 
@@ -39,6 +40,17 @@ fn press(window: &mut Window, label: &str) {
     checked(window);
 }
 
+/// What a screen reader calls the row of a finding.
+fn row_of(finding: &Finding) -> String {
+    format!("{}: {}", capital(finding.severity.name()), finding.message)
+}
+
+/// Chooses the first finding of a check.
+fn choose(window: &mut Window, id: &str) {
+    let finding = run(project(window)).into_iter().find(|finding| finding.id == id).unwrap();
+    press(window, &row_of(&finding));
+}
+
 fn labels(window: &Window) -> Vec<String> {
     window.state().document().steps().iter().map(|step| step.label.clone()).collect()
 }
@@ -60,7 +72,7 @@ fn findings_stand_by_severity_and_are_counted() {
     window.get_by_label("Notes (1)");
     assert!(window.query_by_label_contains("Errors (").is_none());
     for finding in run(project(&window)) {
-        window.get_by_label(&format!("Go to finding: {}", finding.message));
+        window.get_by_label(&row_of(&finding));
     }
 }
 
@@ -69,6 +81,93 @@ fn a_sound_project_says_so() {
     let window = opened(sample("tarn-special"));
     window.get_by_label("Findings: no findings");
     window.get_by_label("Nothing found: every check is content with this project.");
+    for check in CHECKS {
+        assert!(window.query_by_label_contains(&format!("Passed: {}, ", check.title)).is_some(), "{}", check.title);
+    }
+    let slope = "Passed: Steep along speed, ";
+    let told = window.get_by_label_contains(slope).accesskit_node().label().unwrap();
+    assert!(told.contains(" against at most 15.0°/1000 rpm"), "{told}");
+    assert!(window.query_all_by_label_contains("none found").count() > 3);
+}
+
+/// What passed stands below what was found, and together they are all checks.
+#[test]
+fn checks_that_passed_stand_below_the_findings() {
+    let window = opened(sample("wren-four"));
+    let found = run(project(&window));
+    let passed = |id: &str| !found.iter().any(|finding| finding.id == id);
+    for check in CHECKS {
+        let row = window.query_by_label_contains(&format!("Passed: {}, ", check.title));
+        assert_eq!(row.is_some(), passed(check.id), "{}", check.title);
+    }
+}
+
+#[test]
+fn arrows_choose_a_finding_and_enter_goes_there() {
+    let mut window = opened(sample("wren-four"));
+    let found = run(project(&window));
+    for _ in 0..2 {
+        window.key_press(Key::ArrowDown);
+        checked(&mut window);
+    }
+    window.key_press(Key::ArrowUp);
+    checked(&mut window);
+    let chosen = window.state().screen().checks.looked_at.clone().unwrap();
+    assert!(chosen.is_of(&found[1]), "{chosen:?}");
+    let is_chosen = |finding: &Finding| window.get_by_label(&row_of(finding)).accesskit_node().is_selected();
+    assert_eq!((is_chosen(&found[0]), is_chosen(&found[1])), (Some(false), Some(true)));
+    window.key_press(Key::Enter);
+    checked(&mut window);
+    assert_ne!(window.state().screen().sheet, Sheet::Checks);
+}
+
+/// Moves the tick of a threshold by some points in steps, and calls `before_release` before the button goes up.
+fn drag_tick(window: &mut Window, label: &str, by: f32, before_release: impl FnOnce(&mut Window)) {
+    let from = window.get_by_role_and_label(Role::Slider, label).rect().center();
+    window.hover_at(from);
+    window.run();
+    window.event(Event::PointerButton {
+        pos: from,
+        button: PointerButton::Primary,
+        pressed: true,
+        modifiers: Modifiers::NONE,
+    });
+    window.run();
+    for step in 1..=4_u8 {
+        window.event(Event::PointerMoved(from + vec2(by * f32::from(step) / 4.0, 0.0)));
+        window.run();
+    }
+    before_release(window);
+    window.event(Event::PointerButton {
+        pos: from + vec2(by, 0.0),
+        button: PointerButton::Primary,
+        pressed: false,
+        modifiers: Modifiers::NONE,
+    });
+    window.run();
+    checked(window);
+}
+
+#[test]
+fn the_tick_of_a_bar_is_the_threshold_and_can_be_dragged() {
+    let (name, of) = ("Stands out, warning from", |window: &Window| {
+        project(window).checks.thresholds.get("stands_out_deg").copied()
+    });
+    let mut window = opened(sample("wren-four"));
+    drag_tick(&mut window, name, -12.0, |window| {
+        window.key_press(Key::Escape);
+        window.run();
+    });
+    assert_eq!((of(&window), labels(&window).len()), (None, 1), "Esc gives it up");
+    drag_tick(&mut window, name, -12.0, |_| ());
+    let tightened = of(&window).unwrap();
+    assert!((0.5..2.5).contains(&tightened), "{tightened}");
+    assert_eq!(labels(&window).len(), 2, "one step: {:?}", labels(&window));
+    assert!(labels(&window)[1].starts_with("Set threshold 'Stands out, warning from' to "));
+    // More may pass only for a reason, which is asked for.
+    drag_tick(&mut window, name, 40.0, |_| ());
+    assert_eq!(labels(&window).len(), 2);
+    assert!(window.query_by_label_contains("Relax to ").is_some());
 }
 
 /// What would be put above the last row is told cell by cell before it is there.
@@ -89,7 +188,9 @@ fn a_new_row_is_shown_before_it_is_there() {
 #[test]
 fn a_click_goes_to_the_place() {
     let mut window = opened(sample("wren-four"));
-    press(&mut window, "Go to finding: the advance rises with load by 1.5° at 2000 rpm over 50–100 %");
+    choose(&mut window, "load_trend");
+    assert_eq!(window.state().screen().sheet, Sheet::Checks);
+    press(&mut window, "Go to 2000 rpm, 50–100 %: load_trend");
     assert_eq!(window.state().screen().sheet, Sheet::Advance);
     let selected: Vec<Cell> = window.state().screen().selection.cells.cells().collect();
     assert_eq!(selected, [Cell::new(5, 4), Cell::new(6, 4), Cell::new(7, 4)]);
@@ -97,6 +198,7 @@ fn a_click_goes_to_the_place() {
     assert!(!description(&window, "advance 2000 rpm, 30 %, 22.0 degrees").contains("warning"));
     press(&mut window, "Findings: 8 warnings, 1 note");
     assert_eq!(window.state().screen().sheet, Sheet::Checks);
+    choose(&mut window, "chatter");
     press(&mut window, "Go to fan, coolant: chatter");
     assert_eq!(window.state().screen().sheet, Sheet::Limits);
     window.get_by_label("Warning: 'fan' switches on at 92 and off at 91.8 °C");
@@ -136,9 +238,7 @@ fn keys_go_from_finding_to_finding_and_round() {
 #[test]
 fn a_remedy_is_shown_and_becomes_one_step() {
     let mut window = opened(sample("wren-four"));
-    window.get_by_label(FAIR).hover();
-    window.run();
-    checked(&mut window);
+    choose(&mut window, "stands_out");
     window.get_by_label_contains("3800 rpm, 18 %: 30.5° becomes ");
     window.get_by_label("Then: 7 warnings, 1 note.");
     assert_eq!(project(&window), &sample("wren-four"));
@@ -154,12 +254,14 @@ fn a_remedy_is_shown_and_becomes_one_step() {
 #[test]
 fn every_remedy_of_the_sheet_can_be_pressed() {
     let mut window = opened(sample("wren-four"));
-    let remedies = |window: &Window| -> Vec<String> {
-        run(project(window)).into_iter().filter_map(|finding| finding.cure).map(|cure| cure.label).collect()
+    let remedies = |window: &Window| -> Vec<(String, String)> {
+        let curable = |finding: Finding| Some((row_of(&finding), finding.cure?.label));
+        run(project(window)).into_iter().filter_map(curable).collect()
     };
     let mut left = remedies(&window);
     let before = left.len();
-    while let Some(label) = left.first() {
+    while let Some((row, label)) = left.first() {
+        press(&mut window, row);
         press(&mut window, label);
         left = remedies(&window);
     }
@@ -188,6 +290,7 @@ fn the_inspector_tells_of_the_selected_cells_and_previews_the_remedy() {
 #[test]
 fn a_finding_is_accepted_with_a_reason_and_comes_back_with_its_value() {
     let mut window = opened(sample("wren-four"));
+    choose(&mut window, "tachometer");
     press(&mut window, "Accept tachometer: tachometer");
     assert!(window.get_by_label("Accept").accesskit_node().is_disabled());
     window.get_by_label("Reason to accept").type_text("the instrument is set to two cylinders");
@@ -218,6 +321,7 @@ fn a_finding_is_accepted_with_a_reason_and_comes_back_with_its_value() {
 #[test]
 fn a_half_typed_reason_can_be_given_up() {
     let mut window = opened(sample("wren-four"));
+    choose(&mut window, "tachometer");
     press(&mut window, "Accept tachometer: tachometer");
     press(&mut window, "Cancel");
     assert!(window.query_by_label("Reason to accept").is_none());
@@ -310,10 +414,12 @@ fn what_was_cured_and_accepted_is_in_the_file() {
     document.save_as(&path).unwrap();
     let mut window = workbench_window(Workbench::new(document), vec2(1280.0, 1300.0), 1.0);
     change(&mut window, ScreenMessage::Show(Sheet::Checks));
+    choose(&mut window, "stands_out");
     press(&mut window, "Go to 3800 rpm, 18 %: stands_out");
     press(&mut window, FAIR);
     window.state_mut().ask(Action::Run(Command::Sheet(Sheet::Checks)));
     checked(&mut window);
+    choose(&mut window, "tachometer");
     press(&mut window, "Accept tachometer: tachometer");
     window.get_by_label("Reason to accept").type_text("an old instrument");
     checked(&mut window);

@@ -35,6 +35,7 @@ mod inspector_breakpoints;
 mod interrupted;
 mod limits;
 mod locked_timing;
+mod marks;
 mod merge;
 mod merge_pictures;
 mod messages;

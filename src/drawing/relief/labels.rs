@@ -1,8 +1,10 @@
 //! Heights in numbers: on contour lines, and at peaks and holes.
 
+use super::marks::Found;
 use super::{Marks, Relief};
 use crate::drawing::label_room::text_width;
-use crate::drawing::{Contour, Label, LabelRole, LabelRoom, Point, Projector, Rect, Scene, Shape};
+use crate::drawing::mark_shapes::{CROSS_SIDE, draw_cross};
+use crate::drawing::{Contour, Label, LabelRole, LabelRoom, Point, Projector, Rect, Scene};
 use crate::wording::{Unit, at_most, with_unit, written};
 
 /// A major contour line seen shorter than this has no label, and labels keep this distance; the same of minor ones.
@@ -15,8 +17,6 @@ const SHARES: [f64; 7] = [0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9];
 
 /// Degrees have at most so many decimals here.
 const DECIMALS: usize = 1;
-const RADIUS: f32 = 1.7;
-const RIM: f32 = 1.2;
 /// How far the middle of a number stands beside its mark, without half its width, how much lower if need be, and how far
 /// above or below the mark.
 const BESIDE: f32 = 5.0;
@@ -26,15 +26,12 @@ const ABOVE: f32 = 11.0;
 const APART: f32 = 40.0;
 /// Room that the handle takes.
 const HANDLE: f32 = 14.0;
-/// Room that a mark of a finding takes, and how far its middle is above its vertex.
-const FOUND: f32 = 13.0;
-const FOUND_ABOVE: f32 = 9.5;
 
 impl Relief {
     /// Degrees where they are seen and find room: on major contour lines, at peaks and holes, on minor contour lines.
-    pub(super) fn label_heights(&self, projector: &Projector, marks: &Marks<'_>, scene: &mut Scene) {
+    pub(super) fn label_heights(&self, projector: &Projector, marks: &Marks<'_>, found: &[Found], scene: &mut Scene) {
         let mut room = LabelRoom::beside(&scene.labels);
-        self.take_marks(projector, marks, &mut room);
+        self.take_marks(projector, marks, found, &mut room);
         let mut taken: Vec<Point> = Vec::new();
         self.label_lines(true, projector, &mut room, &mut taken, scene);
         self.draw_spots(projector, &mut room, &mut taken, scene);
@@ -42,12 +39,10 @@ impl Relief {
     }
 
     /// Keeps the places of the handle and of findings, which no label may cover.
-    fn take_marks(&self, projector: &Projector, marks: &Marks<'_>, room: &mut LabelRoom) {
+    fn take_marks(&self, projector: &Projector, marks: &Marks<'_>, found: &[Found], room: &mut LabelRoom) {
         let seen = |cell| self.vertex(cell).map(|point| projector.project(point));
         let handle = marks.active.and_then(seen).map(|at| square(at, HANDLE));
-        let found = marks.found.iter().filter_map(|&(cell, _)| seen(cell));
-        let found = found.map(|at| square(Point::new(at.x, at.y - FOUND_ABOVE), FOUND));
-        for place in handle.into_iter().chain(found) {
+        for place in handle.into_iter().chain(found.iter().map(|found| found.place)) {
             room.keep(place);
         }
     }
@@ -136,7 +131,7 @@ impl Relief {
                 continue;
             };
             let at = projector.project(point);
-            let mark = square(at, 2.0 * (RADIUS + RIM));
+            let mark = square(at, CROSS_SIDE);
             let is_apart = marked.iter().all(|other| other.distance(at) > APART);
             if !is_apart || !room.is_free(&mark) || !self.is_visible(projector, point) {
                 continue;
@@ -161,13 +156,12 @@ impl Relief {
             marked.push(at);
             taken.push(label.at);
             scene.labels.push(label);
-            let (fill, outline) = (palette.ink, palette.paper.with_alpha(200));
-            scene.shapes.push(Shape::Dot { at, radius: RADIUS, fill, outline, outline_width: RIM });
+            draw_cross(at, palette.ink, palette.paper.with_alpha(200), scene);
         }
     }
 }
 
 /// A square around a point.
-fn square(middle: Point, side: f32) -> Rect {
+pub(super) fn square(middle: Point, side: f32) -> Rect {
     Rect { left: middle.x - side / 2.0, top: middle.y - side / 2.0, width: side, height: side }
 }

@@ -1,7 +1,8 @@
 //! Marks over the surface: handle, hovered vertex, falloff of a lift.
 
+use super::labels::square;
 use super::{Marks, Relief};
-use crate::drawing::{Color, Point, Projector, Scene, Shape};
+use crate::drawing::{Color, Label, LabelRoom, MarkShape, Point, Projector, Rect, Scene, Shape};
 use crate::table::Cell;
 
 /// A vertex that a lift moves along.
@@ -13,54 +14,58 @@ pub struct Ring {
     pub weight: f32,
 }
 
+/// The mark of a finding at its place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Found {
+    /// What it takes with its rim.
+    pub(super) place: Rect,
+    /// Its shape.
+    pub(super) shape: MarkShape,
+}
+
 const ACTIVE_RADIUS: f32 = 4.5;
 const HOVERED_RADIUS: f32 = 4.0;
 const RING_RADIUS: (f32, f32) = (1.2, 4.2);
 
-/// Half the width and the height of a mark over a vertex, its distance from it, and the widths of its rim and its line.
-const FOUND: (f32, f32) = (5.0, 9.0);
-const FOUND_ABOVE: f32 = 5.0;
+/// The point in the middle of the ring of the hovered vertex.
+const HOVERED_POINT: f32 = 1.4;
+/// Side of a mark of a finding, and the rim that sets it off from the surface.
+const FOUND: f32 = 9.0;
 const FOUND_RIM: f32 = 1.6;
-const FOUND_LINE: f32 = 1.5;
-
-/// A hollow triangle standing over a place, as for every warning, with a rim that sets it off from the surface.
-fn triangle(at: Point, ink: Color, paper: Color, scene: &mut Scene) {
-    for (grown, color) in [(FOUND_RIM, paper), (0.0, ink), (-FOUND_LINE, paper)] {
-        let (half, foot) = (FOUND.0 + 1.5 * grown, at.y - FOUND_ABOVE + grown);
-        let top = Point::new(at.x, at.y - FOUND_ABOVE - FOUND.1 - 2.0 * grown);
-        let corners = [top, Point::new(at.x + half, foot), Point::new(at.x - half, foot)];
-        scene.shapes.push(Shape::Triangle { at: corners, colors: [color; 3] });
-    }
-}
-
-/// A filled octagon standing over a place, as for every error, with a rim that sets it off from the surface.
-fn octagon(at: Point, ink: Color, paper: Color, scene: &mut Scene) {
-    let centre = Point::new(at.x, at.y - FOUND_ABOVE - FOUND.1 / 2.0);
-    for (radius, color) in [(FOUND.0 + FOUND_RIM, paper), (FOUND.0, ink)] {
-        let corner = |eighth: u8| {
-            let (sine, cosine) = (std::f32::consts::FRAC_PI_4 * (f32::from(eighth) + 0.5)).sin_cos();
-            Point::new(centre.x + radius * cosine, centre.y + radius * sine)
-        };
-        for eighth in 0..8 {
-            let corners = [centre, corner(eighth), corner(eighth + 1)];
-            scene.shapes.push(Shape::Triangle { at: corners, colors: [color; 3] });
-        }
-    }
-}
+/// How far the middle of such a mark is from its vertex, and the directions in which it may be, the first that is free.
+const FOUND_AWAY: f32 = 9.5;
+const FOUND_TOWARDS: [(f32, f32); 8] =
+    [(0.0, -1.0), (0.7, -0.7), (-0.7, -0.7), (1.0, 0.0), (-1.0, 0.0), (0.7, 0.7), (-0.7, 0.7), (0.0, 1.0)];
+/// Farther away if all of these are taken.
+const FARTHER: [f32; 3] = [1.0, 1.8, 2.6];
 
 impl Relief {
+    /// The places of the marks of findings with their rims: above their vertices, or beside them where a label stands
+    /// there. Where labels leave a vertex no room at all, it has none.
+    pub(super) fn found_places(&self, projector: &Projector, marks: &Marks<'_>, labels: &[Label]) -> Vec<Found> {
+        let room = LabelRoom::beside(labels);
+        let place = |at: Point| {
+            let tried = FARTHER.into_iter().flat_map(|share| {
+                FOUND_TOWARDS.map(|(x, y)| Point::new(at.x + share * FOUND_AWAY * x, at.y + share * FOUND_AWAY * y))
+            });
+            tried.map(|middle| square(middle, FOUND + 2.0 * FOUND_RIM)).find(|place| room.is_free(place))
+        };
+        let found = marks.found.iter().filter_map(|&(cell, shape)| {
+            let at = projector.project(self.vertex(cell)?);
+            Some(Found { place: place(at)?, shape })
+        });
+        let mut found: Vec<Found> = found.collect();
+        // The worst is drawn last, over the others.
+        found.sort_by_key(|found| std::cmp::Reverse(found.shape));
+        found
+    }
+
     /// Marks are never hidden: what the hand is on must be seen.
-    pub(super) fn draw_marks(&self, projector: &Projector, marks: &Marks<'_>, scene: &mut Scene) {
+    pub(super) fn draw_marks(&self, projector: &Projector, marks: &Marks<'_>, found: &[Found], scene: &mut Scene) {
         let palette = self.look.palette();
-        for &(cell, is_error) in marks.found {
-            if let Some(point) = self.vertex(cell) {
-                let at = projector.project(point);
-                if is_error {
-                    octagon(at, palette.error, palette.paper, scene);
-                } else {
-                    triangle(at, palette.warning, palette.paper, scene);
-                }
-            }
+        for &Found { place, shape } in found {
+            let mark = square(place.center(), FOUND);
+            shape.draw(&mark, shape.ink(palette), palette.paper, FOUND_RIM, scene);
         }
         let mut dot = |cell: Cell, radius: f32, fill: Color, outline: Color, outline_width: f32| {
             if let Some(point) = self.vertex(cell) {
@@ -76,6 +81,7 @@ impl Relief {
         }
         if let Some(cell) = marks.hovered {
             dot(cell, HOVERED_RADIUS, Color::default(), palette.ink_secondary, 2.0);
+            dot(cell, HOVERED_POINT, palette.ink_secondary, palette.ink_secondary, 0.0);
         }
     }
 }

@@ -24,7 +24,7 @@ use self::grid::{Spread, Stop, stops};
 use self::layer::Layer;
 use self::peaks::{Spot, spots};
 use self::tint::sunk;
-use super::{ColorMap, Contour, Ground, Levels, Look, ModelBox, Point, Projector, Scene, contour_lines};
+use super::{ColorMap, Contour, Ground, Levels, Look, MarkShape, ModelBox, Point, Projector, Scene, contour_lines};
 use crate::table::{Axis, Cell, Selection, Table};
 use crate::wording::Unit;
 use glam::DVec3;
@@ -103,8 +103,8 @@ pub struct Marks<'a> {
     pub hovered: Option<Cell>,
     /// The falloff of a lift.
     pub rings: &'a [Ring],
-    /// Vertices at which something was found, and whether it is an error.
-    pub found: &'a [(Cell, bool)],
+    /// Vertices at which something was found, with the shape of its mark.
+    pub found: &'a [(Cell, MarkShape)],
 }
 
 /// The geometry and colours of one or two surfaces, independent of the camera. Keeps its memory between updates.
@@ -194,8 +194,9 @@ impl Relief {
     pub fn draw(&mut self, projector: &Projector, marks: &Marks<'_>, scene: &mut Scene) {
         self.draw_bodies(projector, marks, scene);
         self.label_axes(projector, scene);
-        self.label_heights(projector, marks, scene);
-        self.draw_marks(projector, marks, scene);
+        let found = self.found_places(projector, marks, &scene.labels);
+        self.label_heights(projector, marks, &found, scene);
+        self.draw_marks(projector, marks, &found, scene);
     }
 
     /// The same without numbers, names and marks, for a picture too small for them.

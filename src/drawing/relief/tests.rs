@@ -1,7 +1,7 @@
 #![expect(clippy::cast_possible_truncation, reason = "pictures of a known small size")]
 
 use super::*;
-use crate::drawing::{Camera, Color, LabelRole, Rect, Shape, View, Viewport};
+use crate::drawing::{Camera, Color, Label, LabelRole, MarkShape, Rect, Shape, View, Viewport};
 use crate::table::Axis;
 use crate::wording::Unit;
 
@@ -324,11 +324,19 @@ fn one_relief_can_show_another_table() {
     assert_eq!(draw(&mut reused, &Camera::default()), draw(&mut Relief::new(&spec), &Camera::default()));
 }
 
-fn middle_of(shape: &Shape) -> Option<Point> {
-    match shape {
-        Shape::Dot { at, .. } => Some(*at),
-        _ => None,
-    }
+/// Where two diagonals cross in their middles.
+fn middle_of_cross(one: &Shape, other: &Shape) -> Option<Point> {
+    let (Shape::Line { from, to, .. }, Shape::Line { from: above, to: below, .. }) = (one, other) else { return None };
+    let (across, down) = (from.lerp(*to, 0.5), above.lerp(*below, 0.5));
+    let is_diagonal = |from: &Point, to: &Point| ((to.x - from.x).abs() - (to.y - from.y).abs()).abs() < 1e-3;
+    let cross = is_diagonal(from, to) && is_diagonal(above, below) && from.x == above.x;
+    (cross && across.distance(down) < 0.01).then_some(across)
+}
+
+/// How many labels stand at the axes: they come first.
+fn axis_labels(scene: &Scene) -> usize {
+    let is_of_axis = |label: &&Label| matches!(label.role, LabelRole::Tick | LabelRole::AxisName);
+    scene.labels.iter().filter(is_of_axis).count()
 }
 
 fn is_within(at: Point, place: &Rect) -> bool {
@@ -369,7 +377,8 @@ proptest::proptest! {
             values[table.index(Cell::new(load, speed))] += by_deg;
         }
         let table = table.with_values(values).unwrap();
-        let found: Vec<_> = bumps.iter().map(|&(load, speed, by_deg)| (Cell::new(load, speed), by_deg > 0.0)).collect();
+        let shape = |by_deg: f64| MarkShape::ALL[if by_deg < -3.0 { 2 } else { usize::from(by_deg < 3.0) }];
+        let found: Vec<_> = bumps.iter().map(|&(load, speed, by_deg)| (Cell::new(load, speed), shape(by_deg))).collect();
         let marks = Marks { active: Some(Cell::new(5, 5)), found: &found, ..Marks::default() };
         let mut relief = relief(&table, None, BaseStyle::Solid);
         let camera = Camera { azimuth_deg: azimuth, elevation_deg: elevation, ..Camera::view(View::ThreeQuarter) };
@@ -378,17 +387,20 @@ proptest::proptest! {
         let mut scene = Scene::default();
         relief.draw(&projector, &marks, &mut scene);
         let spots = scene.labels.iter().filter(|label| label.role == LabelRole::Spot).count();
-        let is_mark = |shape: &&Shape| matches!(shape, Shape::Dot { .. });
-        let dots: Vec<Point> = scene.shapes.iter().filter(is_mark).filter_map(middle_of).collect();
-        // Each spot height has its mark, and the handle is one more.
-        proptest::prop_assert_eq!(dots.len(), spots + 1);
+        let places = relief.found_places(&projector, &marks, &scene.labels[..axis_labels(&scene)]);
+        proptest::prop_assert!(places.len() == found.len(), "a finding has no mark");
+        let crosses: Vec<Point> = scene.shapes.windows(2).filter_map(|pair| middle_of_cross(&pair[0], &pair[1])).collect();
+        // Each spot height has its cross, on a rim.
+        proptest::prop_assert_eq!(crosses.len(), 2 * spots);
         for label in scene.labels.iter().filter(|label| matches!(label.role, LabelRole::Contour | LabelRole::Spot)) {
             let taken = crate::drawing::label_box(label);
-            proptest::prop_assert!(!dots.iter().any(|&dot| is_within(dot, &taken)), "{label:?} {dots:?}");
-            let marked = found.iter().filter_map(|&(cell, _)| relief.vertex(cell)).map(|point| projector.project(point));
-            for at in marked.map(|at| Point::new(at.x, at.y - 9.5)) {
-                proptest::prop_assert!(!is_within(at, &taken), "{label:?} covers a finding at {at:?}");
-            }
+            proptest::prop_assert!(!crosses.iter().any(|&at| is_within(at, &taken)), "{label:?} {crosses:?}");
+            let handle = relief.vertex(Cell::new(5, 5)).map(|point| projector.project(point)).unwrap();
+            proptest::prop_assert!(!is_within(handle, &taken), "{label:?} covers the handle");
+        }
+        for (mark, label) in places.iter().flat_map(|mark| scene.labels.iter().map(move |label| (mark, label))) {
+            let taken = crate::drawing::label_box(label);
+            proptest::prop_assert!(!crate::drawing::label_room::overlaps(&mark.place, &taken), "{mark:?} covers {label:?}");
         }
         for (at, one) in scene.labels.iter().enumerate() {
             for other in &scene.labels[at + 1..] {

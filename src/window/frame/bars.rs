@@ -8,6 +8,7 @@ use eframe::egui::{
     self, Align, Area, Button, Frame, Id, Label, Layout, Order, Panel, Rect, RichText, Sense, UiBuilder, pos2, vec2,
 };
 
+use crate::checks::Severity;
 use crate::project::cautions;
 use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, BAR_INSET};
 use crate::window::kit::theme::kit_sizes::{LARGE_MARK, SHEET_MARGIN, TYPE_STEP};
@@ -271,14 +272,13 @@ fn over(ctx: &egui::Context, theme: &Theme, outbox: &mut Outbox, (sheet, place):
 }
 
 fn contents(ui: &mut egui::Ui, theme: &Theme, outbox: &mut Outbox, bar: Bar) {
-    let fill = fill(theme, bar.kind);
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
         let asks = bar.kind == Kind::Question;
         buttons(ui, outbox, bar.choices, asks.then_some(&bar.text));
         ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
             if bar.kind != Kind::Offer {
                 let (rect, _) = ui.allocate_exact_size(LARGE_MARK, Sense::hover());
-                marks::warning(ui.painter(), rect, color(theme.palette.ink), fill);
+                ui.painter().add(marks::severity(rect, Severity::Warning, color(theme.palette.ink)));
             }
             let label = Label::new(RichText::new(&bar.text).size(theme.small + TYPE_STEP)).truncate();
             ui.add(label).on_hover_text(bar.told);

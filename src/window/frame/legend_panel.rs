@@ -6,27 +6,32 @@ use eframe::egui::{
 };
 
 use crate::checks::Severity;
+use crate::drawing::{CellMarks, Scene, draw_cross};
 use crate::project::Origin;
 use crate::window::kit::marks;
+use crate::window::kit::scene_painter::{self, point, pos, viewport};
 use crate::window::kit::theme::frame_sizes::{
-    CHANGED_SAMPLE, ORIGIN_SAMPLE, RING_SAMPLES, ROW_GAP, SAMPLE, SAMPLE_ROOM,
+    HOVERED_SAMPLE, ORIGIN_SAMPLE, RING_SAMPLES, ROW_GAP, SAMPLE, SAMPLE_ROOM,
 };
-use crate::window::kit::theme::kit_sizes::{CHART, CHART_SIZES, FAINT, HAIRLINE, LINE_GAP, MARK};
-use crate::window::kit::theme::view_sizes::{CHANGED_DOT, HELD_MARK, PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
+use crate::window::kit::theme::kit_sizes::{
+    CHANGED_ASIDE, CHANGED_DOT, CHANGED_INSET, CHART, FAINT, HAIRLINE, HELD_MARK, LINE_GAP, MARK,
+};
+use crate::window::kit::theme::view_sizes::{PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
 use crate::window::kit::theme::{color, hairline, severity_ink, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::Sheet;
 use crate::window::views::command_buttons::panel_head;
+use crate::window::views::form::assumed;
+use crate::window::views::slices::held_corners;
 use crate::window::views::view::View;
 
 /// A mark.
 #[derive(Clone, Copy)]
 enum Mark {
+    Severity(Severity),
     Held,
     Changed,
-    Warning,
-    Error,
-    Note,
     Proposed,
     ProposedVertex,
     Cursor,
@@ -34,81 +39,146 @@ enum Mark {
     Hovered,
     HeldPoint,
     Handle,
+    HoveredVertex,
     Ring,
+    SpotHeight,
     FreePoint,
     Base,
     ProposedLine,
     Badge,
     Unchanged,
     Running,
+    Done,
+    Assumed,
+}
+
+/// Marks that appear in one place, and the sheets that have it.
+struct Part {
+    name: &'static str,
+    sheets: &'static [Sheet],
+    marks: &'static [(Mark, &'static str)],
 }
 
 /// The marks by where they appear.
-const PARTS: [(&str, &[(Mark, &str)]); 5] = [
-    (
-        "In the grid",
-        &[
+const PARTS: &[Part] = &[
+    Part {
+        name: "What was found",
+        sheets: Sheet::ALL,
+        marks: &[
+            (Mark::Severity(Severity::Error), "an error: harms the engine, or cannot go on"),
+            (Mark::Severity(Severity::Warning), "a warning: probably wrong, look into it"),
+            (Mark::Severity(Severity::Note), "a note: worth knowing"),
+        ],
+    },
+    Part {
+        name: "In the grid",
+        sheets: &[Sheet::Advance],
+        marks: &[
             (Mark::Held, "held: no tool moves this cell"),
             (Mark::Changed, "changed from the base"),
-            (Mark::Error, "a check found an error here"),
-            (Mark::Warning, "a check has a warning here"),
-            (Mark::Note, "a check has a note here"),
             (Mark::Proposed, "only proposed: a click or Enter applies it"),
+        ],
+    },
+    Part {
+        name: "In every grid",
+        sheets: &[Sheet::Advance, Sheet::Trims, Sheet::Compare],
+        marks: &[
             (Mark::Selected, "selected"),
             (Mark::Cursor, "the cursor: keys start here"),
             (Mark::Hovered, "under the pointer, in whichever view"),
         ],
-    ),
-    (
-        "On the surface",
-        &[
+    },
+    Part {
+        name: "On the surface",
+        sheets: &[Sheet::Advance],
+        marks: &[
             (Mark::Handle, "the cursor's cell: drag it to lift"),
+            (Mark::HoveredVertex, "under the pointer, in whichever view"),
             (Mark::Ring, "moves along with a lift, the larger the farther"),
-            (Mark::Error, "a check found an error at this vertex"),
-            (Mark::Warning, "a check has a warning at this vertex"),
+            (Mark::SpotHeight, "a peak or a hole, with its degrees"),
             (Mark::ProposedVertex, "only proposed: a click or Enter applies it"),
         ],
-    ),
-    (
-        "On the slices",
-        &[
+    },
+    Part {
+        name: "On the slices",
+        sheets: &[Sheet::Advance],
+        marks: &[
             (Mark::FreePoint, "a cell: drag it up or down"),
             (Mark::HeldPoint, "a held cell"),
             (Mark::Base, "the base"),
             (Mark::ProposedLine, "only proposed; the thin line is what is"),
         ],
-    ),
-    (
-        "On Compare",
-        &[(Mark::Badge, "a region of changes, by its number in the list"), (Mark::Unchanged, "no difference here")],
-    ),
-    ("On Advance and Rig", &[(Mark::Running, "where the run on the rig is at present")]),
+    },
+    Part {
+        name: "On the curves",
+        sheets: &[Sheet::Trims, Sheet::Engine],
+        marks: &[(Mark::FreePoint, "a point: drag it, or type its numbers"), (Mark::Base, "the base")],
+    },
+    Part {
+        name: "In the differences",
+        sheets: &[Sheet::Compare],
+        marks: &[
+            (Mark::Badge, "a region of changes, by its number in the list"),
+            (Mark::Unchanged, "no difference here"),
+            (Mark::SpotHeight, "a peak or a hole, with its degrees"),
+        ],
+    },
+    Part {
+        name: "In the slice of a remedy",
+        sheets: &[Sheet::Checks],
+        marks: &[(Mark::FreePoint, "a cell as it would be"), (Mark::Base, "as it is")],
+    },
+    Part {
+        name: "In the bytes",
+        sheets: &[Sheet::Export],
+        marks: &[(Mark::Changed, "differs from the file compared with")],
+    },
+    Part {
+        name: "From the rig",
+        sheets: &[Sheet::Advance, Sheet::Rig],
+        marks: &[(Mark::Running, "where the run on the rig is at present")],
+    },
+    Part { name: "On the worksheets", sheets: &[Sheet::Engine], marks: &[(Mark::Done, "done, or as it should be")] },
+    Part {
+        name: "In the fields",
+        sheets: &[Sheet::Engine, Sheet::Trims, Sheet::Limits],
+        marks: &[(Mark::Assumed, "assumed: nobody has confirmed it")],
+    },
 ];
 
+/// The marks that the open sheet can show.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     panel_head(ui, view, outbox, "Marks", Command::Marks);
-    let theme = view.theme;
+    let (theme, sheet) = (view.theme, view.screen.sheet);
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = ROW_GAP;
-        for (part, list) in PARTS {
+        for part in PARTS.iter().filter(|part| part.sheets.contains(&sheet)) {
             ui.add_space(theme.gap);
-            strong_label(ui, part, theme.heading_font());
-            for &(mark, words) in list {
+            strong_label(ui, part.name, theme.heading_font());
+            for &(mark, words) in part.marks {
                 line(ui, view, words, |painter, rect| paint(painter, rect, mark, view));
             }
         }
-        ui.add_space(theme.gap);
-        strong_label(ui, "Where a value came from", theme.heading_font());
-        let keys = view.keys.tooltip(Command::ToggleOrigins);
-        ui.label(RichText::new(keys).size(theme.small).color(color(theme.palette.ink_secondary)));
-        for origin in Origin::ALL {
-            let ink = color(theme.palette.ink);
-            line(ui, view, origin.name(), |painter, rect| {
-                let at = rect.left_bottom() + ORIGIN_SAMPLE;
-                painter.text(at, egui::Align2::LEFT_BOTTOM, origin.letter(), theme.small_font(), ink);
-            });
+        if sheet == Sheet::Advance {
+            origins(ui, view);
         }
     });
+}
+
+/// The letters of origins.
+fn origins(ui: &mut egui::Ui, view: &View<'_>) {
+    let theme = view.theme;
+    ui.add_space(theme.gap);
+    strong_label(ui, "Where a value came from", theme.heading_font());
+    let keys = view.keys.tooltip(Command::ToggleOrigins);
+    ui.label(RichText::new(keys).size(theme.small).color(color(theme.palette.ink_secondary)));
+    for origin in Origin::ALL {
+        let ink = color(theme.palette.ink);
+        line(ui, view, origin.name(), |painter, rect| {
+            let at = rect.left_bottom() + ORIGIN_SAMPLE;
+            painter.text(at, egui::Align2::LEFT_BOTTOM, origin.letter(), theme.small_font(), ink);
+        });
+    }
 }
 
 fn line(ui: &mut egui::Ui, view: &View<'_>, words: &str, sample: impl FnOnce(&Painter, Rect)) {
@@ -133,22 +203,21 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
     let (ink, second, accent) = (color(palette.ink), color(palette.ink_secondary), color(palette.accent));
     let middle = rect.center();
     let cell = || painter.rect_stroke(rect, 0.0, hairline(color(palette.rule_strong)), StrokeKind::Inside);
-    let severity = |severity| {
-        let place = Rect::from_center_size(middle, MARK);
-        marks::severity(place, severity, color(severity_ink(theme, severity)))
-    };
+    // No digits are in the sample.
+    let places = CellMarks { cell: viewport(rect), digits: viewport(Rect::from_center_size(middle, Vec2::ZERO)) };
     match mark {
+        Mark::Severity(severity) => {
+            let place = Rect::from_center_size(middle, MARK);
+            painter.add(marks::severity(place, severity, color(severity_ink(theme, severity))));
+        }
         Mark::Held => {
             cell();
-            held_corner(painter, rect.left_top(), ink);
+            painter.add(marks::held(places.held(HELD_MARK).map(pos), ink));
         }
         Mark::Changed => {
             cell();
-            marks::dot(painter, rect.right_top() + CHANGED_SAMPLE, CHANGED_DOT, ink);
+            painter.add(marks::changed(pos(places.changed(CHANGED_DOT, CHANGED_ASIDE, CHANGED_INSET)), ink));
         }
-        Mark::Error => _ = painter.add(severity(Severity::Error)),
-        Mark::Warning => _ = painter.add(severity(Severity::Warning)),
-        Mark::Note => _ = painter.add(severity(Severity::Note)),
         Mark::Proposed => {
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
             painter.extend(Shape::dashed_line(&closed(rect.shrink(HAIRLINE)), stroke, CHART.dashes.0, CHART.dashes.1));
@@ -173,6 +242,17 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::Handle => {
             painter.circle(middle, CHART.radii.1, color(palette.handle), Stroke::new(CHART.main, ink));
         }
+        Mark::HoveredVertex => {
+            painter.circle_stroke(middle, HOVERED_SAMPLE.0, Stroke::new(HOVERED_SAMPLE.1, second));
+            painter.circle_filled(middle, HOVERED_SAMPLE.1, second);
+        }
+        Mark::SpotHeight => {
+            let mut scene = Scene::default();
+            draw_cross(point(middle), palette.ink, palette.paper, &mut scene);
+            scene_painter::paint(painter, &scene, theme);
+        }
+        Mark::Done => marks::tick(painter, Rect::from_center_size(middle, MARK), Stroke::new(CHART.main, ink)),
+        Mark::Assumed => assumed::outline(painter, theme, rect),
         Mark::Ring => {
             for (at, radius) in RING_SAMPLES {
                 painter.circle(middle + vec2(at, 0.0), radius, accent, Stroke::new(FAINT, color(palette.handle)));
@@ -184,9 +264,8 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         }
         Mark::HeldPoint => {
             through(painter, rect, ink);
-            let square = Rect::from_center_size(middle, Vec2::splat(2.0 * CHART_SIZES.held.0));
-            let stroke = Stroke::new(CHART_SIZES.held_outline, ink);
-            painter.rect(square, 0.0, color(palette.handle), stroke, StrokeKind::Middle);
+            painter.circle(middle, CHART.radii.0, color(palette.handle), Stroke::new(CHART.outline, ink));
+            painter.add(marks::held(held_corners(middle), ink));
         }
         Mark::Base => dashes(painter, rect, Stroke::new(CHART.thin, color(palette.base_line)), CHART.dashes),
         Mark::ProposedLine => {
@@ -199,11 +278,6 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::Unchanged => marks::nil(painter, middle, second),
         Mark::Running => marks::running_point(painter, middle, view.theme),
     }
-}
-
-fn held_corner(painter: &Painter, corner: Pos2, ink: egui::Color32) {
-    let points = vec![corner, corner + vec2(HELD_MARK, 0.0), corner + vec2(0.0, HELD_MARK)];
-    painter.add(Shape::convex_polygon(points, ink, Stroke::NONE));
 }
 
 fn through(painter: &Painter, rect: Rect, ink: egui::Color32) {

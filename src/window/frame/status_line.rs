@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Align, Rect, Role, Sense, Vec2, WidgetInfo, pos2, vec2};
 
-use crate::checks::{Tally, relaxed_words};
+use crate::checks::{Severity, Tally, relaxed_words};
 use crate::window::kit::theme::frame_sizes::{
     MARK_WIDTH, MOST_CARD_WIDTH, PROBLEM_MARK, PROBLEM_ROOM, STATUS_CROSS_INSET, STATUS_UNDERLINE,
 };
@@ -176,8 +176,8 @@ fn problem(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, 
     let shown = format!("{reason}{}", shortened(ui, &path, (room.width() - width).max(0.0), &font));
     let line = elided(ui, room, &shown, font);
     let written = line.paint(ui, Align::Max, ink);
-    let triangle = Rect::from_center_size(pos2(written.left() - PROBLEM_MARK, rect.center().y), MARK);
-    marks::warning(ui.painter(), triangle, ink, color(palette.paper));
+    let mark = Rect::from_center_size(pos2(written.left() - PROBLEM_MARK, rect.center().y), MARK);
+    ui.painter().add(marks::severity(mark, Severity::Error, ink));
     label(ui, rect, "message", &whole);
     // The panel for a path shows it itself.
     if (line.is_cut() || shown != whole) && !view.dialogs.refuses_path() {

@@ -2,6 +2,7 @@
 
 use eframe::egui::{self, Align, Align2, FontId, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 
+use crate::checks::Severity;
 use crate::window::kit::theme::frame_sizes::{PROBLEM_MARK, PROBLEM_ROOM, TOP_BAR};
 use crate::window::kit::theme::kit_sizes::MARK;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline, strong_family, strong_font};
@@ -76,8 +77,7 @@ fn name(ui: &mut egui::Ui, view: &View<'_>, rect: Rect, title: String) {
     let written = line.paint(ui, Align::Min, ink);
     let after = written.right() + TOP_BAR.after_name;
     if is_changed {
-        marks::dot(ui.painter(), pos2(after + inset, rect.center().y), TOP_BAR.dot, ink);
-        let at = pos2(after + TOP_BAR.dot_room, rect.center().y);
+        let at = pos2(after, rect.center().y);
         let weak = color(theme.palette.ink_secondary);
         ui.painter().text(at, Align2::LEFT_CENTER, "unsaved", theme.small_font(), weak);
     }
@@ -184,8 +184,8 @@ fn state(ui: &mut egui::Ui, view: &View<'_>, rect: Rect) {
     let text = Rect::from_min_max(rect.min + vec2(mark, 0.0), rect.max);
     let place = elided(ui, text, words, view.theme.small_font()).paint(ui, Align::Max, color(ink));
     if fault.is_some() {
-        let triangle = Rect::from_center_size(pos2(place.left() - PROBLEM_MARK, rect.center().y), MARK);
-        marks::warning(ui.painter(), triangle, color(ink), color(palette.paper));
+        let mark = Rect::from_center_size(pos2(place.left() - PROBLEM_MARK, rect.center().y), MARK);
+        ui.painter().add(marks::severity(mark, Severity::Error, color(ink)));
     }
     let response = ui.interact(rect, ui.scope_id().with("state"), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));

@@ -1,43 +1,44 @@
 //! Symbols that the default fonts lack, painted as shapes.
 
-use eframe::egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
+use eframe::egui::epaint::CircleShape;
+use eframe::egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
 use crate::checks::Severity;
+use crate::drawing::MarkShape;
+use crate::window::kit::scene_painter::{pos, viewport};
 use crate::window::kit::theme::kit_sizes::{
-    ARROW_HEAD, HAIRLINE, NIL_HALF, RUNNING_POINT, RUNNING_RING, RUNNING_RING_OFF, SIGN,
+    ARROW_HEAD, CHANGED_DOT, HAIRLINE, NIL_HALF, RUNNING_HAIR, RUNNING_POINT, RUNNING_RING, RUNNING_RING_OFF, SIGN,
 };
 use crate::window::kit::theme::{Theme, color};
 
-/// A problem, or something to be read first: a filled triangle with an exclamation mark cut out of it.
-pub fn warning(painter: &Painter, rect: Rect, ink: Color32, paper: Color32) {
-    let corners = vec![rect.center_top(), rect.right_bottom(), rect.left_bottom()];
-    painter.add(Shape::convex_polygon(corners, ink, Stroke::NONE));
-    let (x, height) = (rect.center().x, rect.height());
-    let at = |part: f32| pos2(x, rect.top() + part * height);
-    painter.line_segment([at(0.36), at(0.66)], Stroke::new(height * 0.11, paper));
-    painter.circle_filled(at(0.82), height * 0.07, paper);
+/// The mark of a severity: an error is a filled octagon, a warning a hollow triangle, a note a ring. Nothing else has
+/// these shapes, so that they can be distinguished without colours.
+pub fn severity(rect: Rect, severity: Severity, ink: Color32) -> Shape {
+    severity_on(rect, severity, ink, Color32::TRANSPARENT)
 }
 
-/// The shape of a severity: an error is a filled octagon, a warning a hollow triangle, a note a ring. Nothing
-/// else has these shapes, so that they can be distinguished without colours.
-pub fn severity(rect: Rect, severity: Severity, ink: Color32) -> Shape {
-    let stroke = Stroke::new((rect.height() * 0.13).max(1.2), ink);
-    let inside = rect.shrink(stroke.width / 2.0);
-    match severity {
-        Severity::Error => {
-            let radius = rect.height().min(rect.width()) / 2.0 / (std::f32::consts::PI / 8.0).cos();
-            let corner = |eighth: u8| Vec2::angled(std::f32::consts::PI * (f32::from(eighth) + 0.5) / 4.0);
-            let corners = (0..8).map(|eighth| rect.center() + radius * corner(eighth)).collect();
-            Shape::convex_polygon(corners, ink, Stroke::NONE)
-        }
-        Severity::Warning => {
-            Shape::closed_line(vec![inside.center_top(), inside.right_bottom(), inside.left_bottom()], stroke)
-        }
-        Severity::Note => {
-            let radius = inside.height().min(inside.width()) / 2.0;
-            Shape::circle_stroke(rect.center(), radius, stroke)
+/// The same with a ground inside a hollow shape, over tints.
+pub fn severity_on(rect: Rect, severity: Severity, ink: Color32, ground: Color32) -> Shape {
+    let (shape, place) = (severity.shape(), viewport(rect));
+    let stroke = Stroke::new(MarkShape::line_width(&place), ink);
+    let corners = || shape.corners(&place).into_iter().map(pos).collect();
+    match shape {
+        MarkShape::Octagon => Shape::convex_polygon(corners(), ink, Stroke::NONE),
+        MarkShape::Triangle => Shape::convex_polygon(corners(), ground, stroke),
+        MarkShape::Ring => {
+            CircleShape { center: rect.center(), radius: MarkShape::radius(&place), fill: ground, stroke }.into()
         }
     }
+}
+
+/// The mark of something held: a filled corner, at the upper left of a cell or a point.
+pub fn held(corners: [Pos2; 3], ink: Color32) -> Shape {
+    Shape::convex_polygon(corners.to_vec(), ink, Stroke::NONE)
+}
+
+/// The mark of something changed from the base: a dot.
+pub fn changed(at: Pos2, ink: Color32) -> Shape {
+    Shape::circle_filled(at, CHANGED_DOT, ink)
 }
 
 /// An arrow that bends back to the left; mirrored, to the right.
@@ -78,19 +79,18 @@ pub fn nil(painter: &Painter, at: Pos2, ink: Color32) {
     painter.hline(at.x - NIL_HALF..=at.x + NIL_HALF, painter.round_to_pixel_center(at.y), Stroke::new(HAIRLINE, ink));
 }
 
-/// A dot: something has not been saved.
-pub fn dot(painter: &Painter, at: Pos2, radius: f32, ink: Color32) {
-    painter.circle_filled(at, radius, ink);
-}
-
-/// The running point on the advance table: a ring of ink on a ring of paper, visible on any tint.
+/// The running point on the advance table: cross hairs in a ring, in ink on a ground of paper, visible on any tint.
 pub fn running_point(painter: &Painter, at: Pos2, theme: &Theme) {
-    painter.circle_stroke(
-        at,
-        RUNNING_POINT + RUNNING_RING_OFF,
-        Stroke::new(RUNNING_RING.0, color(theme.palette.paper)),
-    );
-    painter.circle_stroke(at, RUNNING_POINT + RUNNING_RING_OFF, Stroke::new(RUNNING_RING.1, color(theme.palette.ink)));
+    let radius = RUNNING_POINT + RUNNING_RING_OFF;
+    let (inner, outer) = (radius - RUNNING_HAIR, radius + RUNNING_HAIR);
+    let inks = [(RUNNING_RING.0, theme.palette.paper), (RUNNING_RING.1, theme.palette.ink)];
+    for (width, ink) in inks {
+        let stroke = Stroke::new(width, color(ink));
+        painter.circle_stroke(at, radius, stroke);
+        for along in [vec2(1.0, 0.0), vec2(-1.0, 0.0), vec2(0.0, 1.0), vec2(0.0, -1.0)] {
+            painter.line_segment([at + inner * along, at + outer * along], stroke);
+        }
+    }
 }
 
 /// A check mark in a rectangle.

@@ -31,6 +31,11 @@ pub const fn viewport(rect: Rect) -> Viewport {
     Viewport { left: rect.min.x, top: rect.min.y, width: rect.max.x - rect.min.x, height: rect.max.y - rect.min.y }
 }
 
+/// A rectangle of `drawing` for egui.
+pub const fn to_egui(rect: &Viewport) -> Rect {
+    Rect { min: Pos2::new(rect.left, rect.top), max: Pos2::new(rect.left + rect.width, rect.top + rect.height) }
+}
+
 /// A scene as one mesh, whose memory is reused from frame to frame.
 #[derive(Default)]
 pub struct Sheet {

@@ -52,7 +52,7 @@ sheets! {
     Limits: limits, limits::LimitsSheet, no_keys;
     Rig: rig, rig::RigSheet, rig::keys;
     Compare: compare, compare::CompareSheet, keys_to_read;
-    Checks: checks, checks::ChecksSheet, no_keys;
+    Checks: checks, checks::ChecksSheet, checks::keys;
     Export: export, export::ExportSheet, no_keys;
 }
 

@@ -5,9 +5,10 @@ use std::sync::Arc;
 use eframe::egui;
 
 use super::task::{Link, Same, Task};
-use crate::checks::{Change, Cure, Finding, Severity, Tally, run_watched};
+use crate::checks::{Change, Cure, Finding, Looked, Severity, Tally, run_watched, run_with_margins, worst_by_cell};
 use crate::document::{Document, Revision};
 use crate::project::Project;
+use crate::shaping::Along;
 use crate::table::{Cell, Selection, Table};
 use crate::watch::{Stopped, Watch};
 use crate::wording::Refusal;
@@ -17,15 +18,16 @@ use crate::wording::Refusal;
 pub struct Checked {
     /// The findings, the worst first, accepted ones among them.
     pub findings: Vec<Finding>,
+    /// Every check, with what came nearest to its bound.
+    pub looked: Vec<Looked>,
     /// How many are open.
     pub tally: Tally,
     /// The state they were found in; `None` before the first run.
     revision: Option<Revision>,
     /// The worst open finding of each cell that has one, in order.
     marks: Vec<(Cell, Severity)>,
-    /// The same without findings about whole rows and columns: those are about the table's edge, not about the
-    /// surface.
-    points: Vec<(Cell, Severity)>,
+    /// The findings about each breakpoint that has one, the worst first.
+    headings: Vec<(Along, usize, HeadingFound)>,
     /// Number of loads and speeds of the table that was checked.
     size: (usize, usize),
     /// Why there is no newer result.
@@ -36,14 +38,14 @@ impl Checked {
     /// Nothing shows how far the search is.
     fn search(revision: Revision, project: &Project, link: &Link<Self>) -> Result<Self, Refusal> {
         let goes_on = |_| !link.is_stopped();
-        Ok(Self::of(revision, project, run_watched(project, Watch::new(&goes_on))?))
+        let (findings, looked) = run_with_margins(project, Watch::new(&goes_on))?;
+        Ok(Self::of(revision, project, findings, looked))
     }
 
-    fn of(revision: Revision, project: &Project, findings: Vec<Finding>) -> Self {
+    fn of(revision: Revision, project: &Project, findings: Vec<Finding>, looked: Vec<Looked>) -> Self {
         let (tally, size) = (Tally::of(&findings), size(project.advance.table()));
-        let marks = self::marks(&findings, |_| true);
-        let points = self::marks(&findings, |finding| !is_whole_line(finding, size));
-        Self { findings, tally, revision: Some(revision), marks, points, size, fault: None }
+        let (marks, headings) = (worst_by_cell(&findings), found_at_headings(&findings));
+        Self { findings, looked, tally, revision: Some(revision), marks, headings, size, fault: None }
     }
 
     /// Whether they are for the document as it is now.
@@ -68,9 +70,11 @@ impl Checked {
         if size(table) == self.size { &self.marks } else { &[] }
     }
 
-    /// The marked cells without those of findings about a whole row or column.
-    pub fn points(&self, table: &Table) -> &[(Cell, Severity)] {
-        if size(table) == self.size { &self.points } else { &[] }
+    /// What was found at the breakpoint of a row or column of a table, if anything.
+    pub fn at_heading(&self, table: &Table, along: Along, line: usize) -> Option<&HeadingFound> {
+        let fits = size(table) == self.size;
+        let here = self.headings.iter().find(|(axis, place, _)| fits && (*axis, *place) == (along, line));
+        here.map(|(_, _, found)| found)
     }
 
     /// The open findings at any of the cells, the worst first.
@@ -83,26 +87,31 @@ impl Checked {
     }
 }
 
-/// The cells of those open findings for which `is_meant` holds, each with the worst severity.
-fn marks(findings: &[Finding], is_meant: impl Fn(&Finding) -> bool) -> Vec<(Cell, Severity)> {
-    let open = findings.iter().filter(|finding| finding.is_open() && is_meant(finding));
-    let of = |finding: &Finding| -> Vec<(Cell, Severity)> {
-        finding.place.cells().iter().map(|&cell| (cell, finding.severity)).collect()
-    };
-    let mut marks: Vec<(Cell, Severity)> = open.flat_map(of).collect();
-    // For each cell the worst is first, and is kept.
-    marks.sort_unstable();
-    marks.dedup_by_key(|(cell, _)| *cell);
-    marks
+/// What was found at a breakpoint.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct HeadingFound {
+    /// The worst severity.
+    pub severity: Severity,
+    /// Every finding: 'warning: the table ends at 5400 rpm'.
+    pub words: String,
 }
 
-/// Whether a finding's cells are exactly one whole row or column of a table with that many loads and speeds.
-fn is_whole_line(finding: &Finding, (loads, speeds): (usize, usize)) -> bool {
-    let cells = finding.place.cells();
-    let first = cells.first();
-    let is_row = cells.len() == speeds && cells.iter().all(|cell| Some(cell.load) == first.map(|first| first.load));
-    let is_column = cells.len() == loads && cells.iter().all(|cell| Some(cell.speed) == first.map(|first| first.speed));
-    is_row || is_column
+/// The open findings about breakpoints, joined for each of them.
+fn found_at_headings(findings: &[Finding]) -> Vec<(Along, usize, HeadingFound)> {
+    let mut found: Vec<(Along, usize, HeadingFound)> = Vec::new();
+    for finding in findings.iter().filter(|finding| finding.is_open()) {
+        let told = format!("{}: {}", finding.severity.name(), finding.message);
+        for (along, line) in finding.place.breakpoints() {
+            match found.iter_mut().find(|(axis, place, _)| (*axis, *place) == (along, line)) {
+                // The worst findings come first.
+                Some((_, _, here)) => here.words = format!("{}; {told}", here.words),
+                None => {
+                    found.push((along, line, HeadingFound { severity: finding.severity, words: told.clone() }));
+                }
+            }
+        }
+    }
+    found
 }
 
 fn size(table: &Table) -> (usize, usize) {
@@ -298,9 +307,14 @@ mod tests {
         assert_eq!(checker.checked().tally.words(), "8 warnings, 1 note");
         let table = document.project().advance.table().clone();
         assert_eq!(checker.checked().severity_at(&table, Cell::new(3, 6)), Some(Severity::Warning));
-        // The last column ends short of the cut: that is marked in the grid, but it is no kink of the surface.
-        let edge = (Cell::new(0, 7), Severity::Warning);
-        assert!(checker.checked().marked(&table).contains(&edge) && !checker.checked().points(&table).contains(&edge));
+        // The last column ends short of the cut: that is about its breakpoint, not about the values of its cells.
+        let edge = checker.checked().at_heading(&table, Along::Speed, 7).unwrap();
+        assert!(
+            edge.severity == Severity::Warning && edge.words.starts_with("warning: the table ends at "),
+            "{edge:?}"
+        );
+        assert!(!checker.checked().marked(&table).contains(&(Cell::new(0, 7), Severity::Warning)));
+        assert_eq!(checker.checked().at_heading(&table, Along::Load, 7), None);
         for pulses in ["4", "3", "2"] {
             let change = |project: &Project| set_fields(project, &[("tachometer.pulses_per_revolution", pulses)]);
             document.apply("Pulses", None, change).unwrap();

@@ -5,13 +5,13 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use eframe::egui::text::{LayoutJob, TextFormat};
-use eframe::egui::{self, Color32, FontId, Galley, Mesh, Painter, Rangef, Rect, Shape, pos2, vec2};
+use eframe::egui::{self, Color32, FontId, Galley, Mesh, Painter, Pos2, Rangef, Rect, Shape, pos2, vec2};
 
 use super::layout::Layout;
 use super::spec::{Contents, Spec, Text};
 use crate::table::Cell;
 use crate::window::kit::marks::nil;
-use crate::window::kit::theme::kit_sizes::{DIGITS_AIR, HAIRLINE};
+use crate::window::kit::theme::kit_sizes::{DIGITS_AIR, FOUND_MARK, HAIRLINE};
 use crate::window::kit::theme::{Theme, color, strong_font};
 
 /// How a text is aligned in its cell.
@@ -31,6 +31,7 @@ pub(super) struct Painted {
     place: Option<Place>,
     below: Vec<Shape>,
     above: Vec<Shape>,
+    marks: Vec<Shape>,
     /// The distinct texts.
     texts: Vec<String>,
     /// For each visible cell, the index of its text and how it is aligned, if it has one.
@@ -59,6 +60,12 @@ impl Painted {
         contents.lettering(&painter, layout);
     }
 
+    /// Paints the marks, over whatever is drawn upon the cells; those of the first row may reach above it.
+    pub(super) fn paint_marks(&self, ui: &egui::Ui, layout: &Layout) {
+        let cells = layout.cells.with_min_y(layout.cells.top() - FOUND_MARK);
+        ui.painter().with_clip_rect(cells.intersect(ui.clip_rect())).extend(self.marks.iter().cloned());
+    }
+
     fn build(&mut self, painter: &Painter, spec: &Spec<'_>, layout: &Layout, contents: &dyn Contents) {
         let fills = self.write(layout, contents);
         let font = spec.theme.digits_font_of(layout.digits);
@@ -70,10 +77,13 @@ impl Painted {
             let (line, column) = (first.1.checked_sub(cell.load)?, cell.speed.checked_sub(first.0)?);
             (column < columns).then_some(line * columns + column)
         };
+        let galley_of = |cell: Cell| {
+            let (text, stands) = (*self.text_of.get(index(cell)?)?)?;
+            Some((galleys.get(text)?, stands))
+        };
         let digits = |cell: Cell| {
             let rect = layout.cell(cell)?;
-            let (text, _) = (*self.text_of.get(index(cell)?)?)?;
-            let galley = galleys.get(text)?;
+            let (galley, _) = galley_of(cell)?;
             let right = right_edge(rect, widest);
             let height = spec.theme.grid.digits_height * layout.digits * 0.8;
             let size = vec2(galley.size().x + 2.0 * DIGITS_AIR, height + DIGITS_AIR);
@@ -83,6 +93,11 @@ impl Painted {
         below.extend(contents.below(layout, &digits));
         self.below = below;
         self.above = contents.above(layout);
+        self.marks = contents.marks(layout, &|cell| {
+            let rect = layout.cell(cell)?;
+            let (galley, stands) = galley_of(cell)?;
+            Some(galley.mesh_bounds.translate(corner_of(rect, galley, stands, widest).to_vec2()))
+        });
     }
 
     /// Writes the texts of the visible cells; returns their backgrounds.
@@ -152,17 +167,22 @@ impl Painted {
             };
             let emphasised = emphasised.get(text).filter(|_| spec.is_selected(cell));
             let Some(galley) = emphasised.or_else(|| galleys.get(text)) else { continue };
-            let left = match stands {
-                Stands::InTheMiddle => rect.center().x - galley.size().x / 2.0,
-                Stands::Upright | Stands::Slanted => right_edge(rect, widest) - galley.size().x,
-            };
-            let at = pos2(left, rect.center().y - galley.size().y / 2.0);
+            let at = corner_of(rect, galley, stands, widest);
             match slanted.get(text).filter(|_| stands == Stands::Slanted) {
                 Some(slanted) => painter.galley(at, slanted.clone(), ghost),
                 None => painter.galley(at, galley.clone(), ink),
             }
         }
     }
+}
+
+/// Where a text of a cell begins.
+fn corner_of(rect: Rect, galley: &Galley, stands: Stands, widest: f32) -> Pos2 {
+    let left = match stands {
+        Stands::InTheMiddle => rect.center().x - galley.size().x / 2.0,
+        Stands::Upright | Stands::Slanted => right_edge(rect, widest) - galley.size().x,
+    };
+    pos2(left, rect.center().y - galley.size().y / 2.0)
 }
 
 /// Where the numbers of a cell end, so that their decimal points are aligned and the widest is centred.

@@ -1,15 +1,23 @@
 //! The breakpoints next to the cells, with those of the cursor emphasised, and the names of both axes.
 
 use eframe::egui::text::{LayoutJob, TextFormat};
-use eframe::egui::{self, Align2, Color32, FontId, Painter, Pos2, Rect, Shape, pos2, vec2};
+use eframe::egui::{self, Align2, Color32, FontId, Painter, Pos2, Rect, Sense, Shape, Vec2, pos2, vec2};
 
 use super::layout::Layout;
-use super::spec::{Axis, Spec};
-use crate::window::kit::theme::kit_sizes::{NAME_ARROW, NAME_ARROW_GAP, NAME_ARROW_HEAD};
-use crate::window::kit::theme::{Theme, color, hairline, strong_text};
+use super::spec::{Axis, Contents, Spec};
+use crate::shaping::Along;
+use crate::window::kit::marks;
+use crate::window::kit::theme::kit_sizes::{FOUND_INSET, FOUND_MARK, NAME_ARROW, NAME_ARROW_GAP, NAME_ARROW_HEAD};
+use crate::window::kit::theme::{Theme, color, hairline, severity_ink, strong_text};
+use crate::wording::capital;
 
-/// Paints the visible breakpoints.
-pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout) {
+/// Half the height of digits as a share of their size.
+const DIGITS_SHARE: f32 = 0.36;
+/// The size of the mark at a breakpoint.
+const FOUND_SIZE: Vec2 = Vec2::splat(FOUND_MARK);
+
+/// Paints the visible breakpoints, with marks at those about which something was found.
+pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout, contents: &dyn Contents) {
     let (theme, painter) = (spec.theme, ui.painter());
     let air = theme.grid.beside_cells;
     let corner = layout.corner.shrink2(vec2(air, 0.0)).right_center();
@@ -22,13 +30,29 @@ pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout) {
         let at = pos2(span.center(), layout.speeds.center().y);
         let is_current = cursor.is_some_and(|cursor| cursor.speed == speed);
         breakpoint(painter, (spec, &font), &spec.speeds, speed, (at, Align2::CENTER_CENTER), is_current);
+        let heading = Rect::from_x_y_ranges(span, layout.speeds.y_range());
+        let bottom = heading.center().y - DIGITS_SHARE * font.size - FOUND_INSET;
+        let corner = pos2(heading.right() - FOUND_MARK - FOUND_INSET, bottom - FOUND_MARK);
+        found(ui, theme, contents, (Along::Speed, speed), [heading, Rect::from_min_size(corner, FOUND_SIZE)]);
     }
     for load in layout.load_rows() {
         let Some(span) = layout.row(load) else { continue };
         let at = pos2(layout.loads.right() - air, span.center());
         let is_current = cursor.is_some_and(|cursor| cursor.load == load);
         breakpoint(painter, (spec, &font), &spec.loads, load, (at, Align2::RIGHT_CENTER), is_current);
+        let heading = Rect::from_x_y_ranges(layout.loads.x_range(), span);
+        let middle = heading.right_center() - vec2(air / 2.0, 0.0);
+        found(ui, theme, contents, (Along::Load, load), [heading, Rect::from_center_size(middle, FOUND_SIZE)]);
     }
+}
+
+/// The mark at a breakpoint about which something was found, above a speed and right of a load; all of it is told where
+/// the pointer rests on the heading.
+fn found(ui: &egui::Ui, theme: &Theme, contents: &dyn Contents, line: (Along, usize), [heading, place]: [Rect; 2]) {
+    let Some((severity, words)) = contents.found_at_heading(line.0, line.1) else { return };
+    ui.painter().add(marks::severity(place, severity, color(severity_ink(theme, severity))));
+    let id = ui.scope_id().with(("found at a breakpoint", line));
+    ui.interact(heading, id, Sense::hover()).on_hover_text(format!("{}.", capital(&words)));
 }
 
 /// One breakpoint; slanted if the table whose cells are selected has none like it.

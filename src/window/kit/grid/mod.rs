@@ -83,9 +83,10 @@ impl Grid {
         let within = |at: Option<egui::Pos2>| at.filter(|&at| layout.cells.contains(at));
         let hovered = within(response.hover_pos()).map(|at| layout.nearest(at));
         let pressed = press::follow(ui, spec, &layout, &response, &mut self.press);
-        headings::paint(ui, spec, &layout);
+        headings::paint(ui, spec, &layout, contents);
         self.painted.paint(ui, spec, &layout, contents, is_fresh);
         outline::paint(ui, spec, &layout, hovered.or(spec.hovered));
+        self.painted.paint_marks(ui, &layout);
         self.scroll.show(ui, spec, &layout);
         let asked = names::tell(ui, spec, &layout, contents);
         let twice = response.double_clicked().then(|| response.interact_pointer_pos()).flatten();

@@ -5,6 +5,7 @@ use eframe::egui::{self, Id, Rect, Sense, UiBuilder, WidgetInfo};
 
 use super::layout::Layout;
 use super::spec::{Axis, Contents, Spec};
+use crate::shaping::Along;
 use crate::table::Cell;
 use crate::window::state::selection::CellSelection;
 
@@ -28,7 +29,7 @@ pub(super) fn tell(
     });
     listens?;
     ui.scope_builder(UiBuilder::new().accessibility_parent(spec.id), |ui| {
-        headings(ui, spec, layout);
+        headings(ui, spec, layout, contents);
         let mut asked = None;
         for place in layout.visible_cells() {
             if let Some(rect) = layout.cell(place)
@@ -69,21 +70,30 @@ fn name_cell(ui: &egui::Ui, spec: &Spec<'_>, contents: &dyn Contents, (place, re
     is_selectable && ui.input(|input| input.has_accesskit_action_request(id, Action::Click))
 }
 
-fn headings(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout) {
+fn headings(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout, contents: &dyn Contents) {
     let name = |id: Id, rect: Rect, role: Role, text: &str| {
         ui.interact(rect, id, Sense::hover()).widget_info(|| WidgetInfo::labeled(role, true, text));
+    };
+    let describe = |id: Id, along: Along, line: usize| {
+        if let Some((_, words)) = contents.found_at_heading(along, line) {
+            ui.ctx().accesskit_node_builder(id, |node| node.set_description(words));
+        }
     };
     name(spec.id.with("corner"), layout.corner, Role::ColumnHeader, "select the whole table");
     for speed in layout.columns.clone() {
         if let Some(span) = layout.column(speed) {
             let rect = Rect::from_x_y_ranges(span, layout.speeds.y_range());
-            name(spec.id.with(("speed", speed)), rect, Role::ColumnHeader, &heading(&spec.speeds, speed));
+            let id = spec.id.with(("speed", speed));
+            name(id, rect, Role::ColumnHeader, &heading(&spec.speeds, speed));
+            describe(id, Along::Speed, speed);
         }
     }
     for load in layout.load_rows() {
         if let Some(span) = layout.row(load) {
             let rect = Rect::from_x_y_ranges(layout.loads.x_range(), span);
-            name(spec.id.with(("load", load)), rect, Role::RowHeader, &heading(&spec.loads, load));
+            let id = spec.id.with(("load", load));
+            name(id, rect, Role::RowHeader, &heading(&spec.loads, load));
+            describe(id, Along::Load, load);
         }
     }
 }

@@ -3,6 +3,8 @@
 use eframe::egui::{Color32, Id, Painter, Rect, Shape};
 
 use super::layout::Layout;
+use crate::checks::Severity;
+use crate::shaping::Along;
 use crate::table::{Axis as Breakpoints, Cell, Table};
 use crate::window::kit::theme::Theme;
 use crate::window::state::selection::CellSelection;
@@ -171,6 +173,16 @@ pub trait Contents {
     /// What is painted above the numbers, but below the selection.
     fn above(&self, _layout: &Layout) -> Vec<Shape> {
         Vec::new()
+    }
+
+    /// The marks, painted above everything else; `digits` gives what the digits of a cell cover, which no mark may.
+    fn marks(&self, _layout: &Layout, _digits: &dyn Fn(Cell) -> Option<Rect>) -> Vec<Shape> {
+        Vec::new()
+    }
+
+    /// How bad the findings about the breakpoint of a column or row are, and all of them in words.
+    fn found_at_heading(&self, _along: Along, _line: usize) -> Option<(Severity, String)> {
+        None
     }
 
     /// Text over the numbers; painted anew each frame.

@@ -233,13 +233,29 @@ pub(in crate::window) struct ChecksSizes {
     /// Share of the width that the column with remedy and thresholds has, and its least and largest width.
     pub(in crate::window) side_share: f32,
     pub(in crate::window) side_width: (f32, f32),
-    /// Height of what a remedy would do.
-    pub(in crate::window) remedy_height: f32,
+    /// Height of the chosen finding.
+    pub(in crate::window) detail_height: f32,
+    /// Least and largest height of what a remedy would do.
+    pub(in crate::window) remedy_height: (f32, f32),
+    /// Room kept for the thresholds below it.
+    pub(in crate::window) least_thresholds: f32,
     /// Height of the picture in it.
     pub(in crate::window) picture_height: f32,
-    /// Where there is less room beside the triangle, the figures stand with the remedy alone.
+    /// Height of a row of the list.
+    pub(in crate::window) row_height: f32,
+    /// Width of the bar of a row, and of the figures before it.
+    pub(in crate::window) gauge_width: f32,
+    pub(in crate::window) figures_width: f32,
+    /// Heights of the bar's track, of what was measured on it, and of the tick; the length of the tick's foot; how wide
+    /// the tick can be grasped.
+    pub(in crate::window) track: f32,
+    pub(in crate::window) measured: f32,
+    pub(in crate::window) tick: f32,
+    pub(in crate::window) tick_foot: f32,
+    pub(in crate::window) tick_reach: f32,
+    /// Where a row is narrower, its figures stand with the remedy alone.
     pub(in crate::window) least_width_with_figures: f32,
-    /// Width of the column with the triangles.
+    /// Width of the column with the marks.
     pub(in crate::window) mark_width: f32,
     /// Width of a threshold's field.
     pub(in crate::window) field_width: f32,
@@ -260,13 +276,23 @@ pub(in crate::window) struct ChecksSizes {
 pub(in crate::window) const CHECKS_SIZES: ChecksSizes = ChecksSizes {
     side_share: 0.36,
     side_width: (300.0, 400.0),
-    remedy_height: 330.0,
+    detail_height: 196.0,
+    remedy_height: (96.0, 330.0),
+    least_thresholds: 140.0,
     picture_height: 168.0,
-    least_width_with_figures: 560.0,
+    row_height: 28.0,
+    gauge_width: 112.0,
+    figures_width: 170.0,
+    track: 4.0,
+    measured: 6.0,
+    tick: 16.0,
+    tick_foot: 4.0,
+    tick_reach: 18.0,
+    least_width_with_figures: 620.0,
     mark_width: 22.0,
     field_width: 104.0,
     reset_width: 50.0,
-    list_width: 960.0,
+    list_width: 1100.0,
     line_height: 26.0,
     bar_width: 10.0,
     beside_reason: 150.0,
@@ -336,8 +362,8 @@ impl ExportSizes {
 
 /// Height of the strip with the pattern below a byte.
 pub(in crate::window) const BYTE_STRIP: f32 = 4.0;
-/// Side of the triangle that marks a byte that differs in a file.
-pub(in crate::window) const BYTE_MARK: f32 = 6.0;
+/// From the upper right corner of a byte to the dot that marks it as different in a file.
+pub(in crate::window) const BYTE_MARK: Vec2 = vec2(-3.5, 3.5);
 /// Where the addresses begin, and where the type does, as shares of the width.
 pub(in crate::window) const ADDRESS_SHARE: f32 = 0.55;
 pub(in crate::window) const TYPE_SHARE: f32 = 0.80;
@@ -359,9 +385,8 @@ pub(in crate::window) const WARNING_ROOM: Vec2 = vec2(12.0, 16.0);
 /// Widths of the choices of a record's length and of its kind.
 pub(in crate::window) const RECORD_WIDTH: f32 = 90.0;
 pub(in crate::window) const RECORD_KIND: f32 = 130.0;
-/// Length of the ticks of a piston stop; radius of a remark's dot; between a figure and its column's end.
+/// Length of the ticks of a piston stop; between a figure and its column's end.
 pub(in crate::window) const STOP_TICK: f32 = 5.0;
-pub(in crate::window) const REMARK_DOT: f32 = 2.2;
 pub(in crate::window) const COLUMN_INSET: f32 = 4.0;
 /// Least room at both ends of a word in a band, together.
 pub(in crate::window) const BAND_WORDS: f32 = 6.0;

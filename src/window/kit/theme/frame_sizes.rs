@@ -46,9 +46,6 @@ pub(in crate::window) struct TopBarSizes {
     /// Room round the name's text, and between it and what follows.
     pub(in crate::window) name_inset: f32,
     pub(in crate::window) after_name: f32,
-    /// Radius of the dot of what is not saved, and from its left to the word.
-    pub(in crate::window) dot: f32,
-    pub(in crate::window) dot_room: f32,
     /// Widths of redo and save, and the air before redo and before save.
     pub(in crate::window) redo_width: f32,
     pub(in crate::window) save_width: f32,
@@ -72,8 +69,6 @@ pub(in crate::window) const TOP_BAR: TopBarSizes = TopBarSizes {
     least_undo: 150.0,
     name_inset: 2.0,
     after_name: 8.0,
-    dot: 2.5,
-    dot_room: 9.0,
     redo_width: 30.0,
     save_width: 56.0,
     air: 4.0,
@@ -125,9 +120,9 @@ pub(in crate::window) const EXPORT_GRID: Vec2 = vec2(20.0, 8.0);
 pub(in crate::window) const NEW_GRID: Vec2 = vec2(8.0, 6.0);
 /// Width of the field with the name of a new project.
 pub(in crate::window) const NEW_NAME_WIDTH: f32 = 280.0;
-/// Legend: from the lower left corner of its sample to a letter of origin, and from the upper right one to the dot of a
-/// changed cell.
+/// Legend: from the lower left corner of its sample to a letter of origin.
 pub(in crate::window) const ORIGIN_SAMPLE: Vec2 = vec2(4.0, -2.0);
-pub(in crate::window) const CHANGED_SAMPLE: Vec2 = vec2(-4.0, 4.0);
+/// Legend: the radius of the ring of a hovered vertex, and the width of its line.
+pub(in crate::window) const HOVERED_SAMPLE: (f32, f32) = (4.0, 1.6);
 /// Legend: the rings of the area of lifting, with their distances from the middle and their radii.
 pub(in crate::window) const RING_SAMPLES: [(f32, f32); 3] = [(-8.0, 4.0), (1.0, 2.8), (8.0, 1.6)];

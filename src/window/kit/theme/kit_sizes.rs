@@ -54,14 +54,12 @@ pub struct ChartSizes {
     pub corner: f32,
     /// Lines are seen so far beyond the plot, to keep their width at its edge.
     pub clip: f32,
-    /// Half the side of the square that marks a held point, and of the one that is active.
-    pub held: (f32, f32),
-    /// Width of the outline of such a square.
-    pub held_outline: f32,
-    /// A triangle over a point at which something was found.
+    /// How far the corner that marks a held point is from it, to the left and upwards.
+    pub held_off: f32,
+    /// The mark of a point at which something was found.
     pub found: (f32, f32),
-    /// How far the middle of such a triangle stands above its point.
-    pub found_above: f32,
+    /// How far the middle of such a mark is above or below its point.
+    pub found_away: f32,
     /// Radius of a dot that a lift moves along: least, and what is added at a full share.
     pub falloff: (f32, f32),
 }
@@ -74,10 +72,9 @@ pub const CHART_SIZES: ChartSizes = ChartSizes {
     value_distance: 8.0,
     corner: 2.0,
     clip: 1.0,
-    held: (3.2, 5.0),
-    held_outline: 1.3,
-    found: (10.0, 9.0),
-    found_above: 12.0,
+    held_off: 7.5,
+    found: (9.0, 9.0),
+    found_away: 12.0,
     falloff: (1.2, 2.0),
 };
 
@@ -154,6 +151,17 @@ pub(in crate::window) const BUBBLE_AWAY: f32 = 4.0;
 /// Room round a list that opens, and at the ends of a bar and of a sheet.
 pub(in crate::window) const LIST_MARGIN: Margin = Margin::same(8);
 pub(in crate::window) const SHEET_MARGIN: Margin = Margin::symmetric(14, 0);
+/// How far the cross hairs of the running point reach inwards and outwards from its ring.
+pub(in crate::window) const RUNNING_HAIR: f32 = 3.5;
+/// Radius of the dot that marks what is changed from the base, and its distance from the left side and the top of its cell.
+pub(in crate::window) const CHANGED_DOT: f32 = 1.6;
+pub(in crate::window) const CHANGED_ASIDE: f32 = 7.5;
+pub(in crate::window) const CHANGED_INSET: f32 = 2.0;
+/// Side of the corner that marks a held cell.
+pub(in crate::window) const HELD_MARK: f32 = 6.0;
+/// Side of the mark of a finding in a cell and at a breakpoint, and its distance from the sides of the cell.
+pub(in crate::window) const FOUND_MARK: f32 = 8.0;
+pub(in crate::window) const FOUND_INSET: f32 = 1.0;
 /// Between the running point and its ring.
 pub(in crate::window) const RUNNING_RING_OFF: f32 = 1.0;
 /// The head of the arrow beside the name of an axis: its length and half its width.

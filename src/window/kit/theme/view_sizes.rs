@@ -156,15 +156,8 @@ pub(in crate::window) const GRID_HEADING_MIDDLE: f32 = 17.0;
 pub(in crate::window) const BAND_HEIGHT: f32 = 22.0;
 /// Room for the switch beside the heading.
 pub(in crate::window) const SWITCH_WIDTH: f32 = 76.0;
-/// Side of the triangle that marks a held cell.
-pub(in crate::window) const HELD_MARK: f32 = 6.0;
-/// Radius of the dot that marks a cell changed from base.
-pub(in crate::window) const CHANGED_DOT: f32 = 1.6;
 /// Length and distance of the dashes round cells that are only proposed.
 pub(in crate::window) const PROPOSED_CELL_DASHES: (f32, f32) = (4.0, 3.0);
-/// A triangle that marks a finding, and its distance from the cell's corner.
-pub(in crate::window) const FOUND_MARK: Vec2 = vec2(8.0, 7.0);
-pub(in crate::window) const FOUND_MARK_INSET: f32 = 2.0;
 /// Between a unit and the number before it.
 pub(in crate::window) const UNIT_GAP: f32 = 3.0;
 /// The ground of a value that nobody has confirmed is lower than its row by this at both ends.
@@ -179,9 +172,9 @@ pub(in crate::window) const BREAKPOINT_NUMBER: f32 = 18.0;
 pub(in crate::window) const FIELD_LOWER: f32 = 2.0;
 /// From the middle of a button to hold to its two lines.
 pub(in crate::window) const HOLD_LINES: (f32, f32) = (8.0, 9.0);
-/// The triangle before words that warn of a proposal: the room for it, and its corners about its middle.
+/// The triangle before words that warn of a proposal, and the room for it.
+pub(in crate::window) const PROPOSAL_MARK: Vec2 = vec2(10.0, 9.0);
 pub(in crate::window) const PROPOSAL_MARK_ROOM: Vec2 = vec2(10.0, 14.0);
-pub(in crate::window) const PROPOSAL_MARK_CORNERS: [(f32, f32); 3] = [(0.0, -4.5), (5.0, 4.0), (-5.0, 4.0)];
 /// Room behind the parts of a sentence.
 pub(in crate::window) const PARTS_END: f32 = 4.0;
 /// A note beside or below a sentence: from its left edge to the middle of its mark, and to its words.

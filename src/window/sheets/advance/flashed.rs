@@ -3,6 +3,7 @@
 
 use eframe::egui::{self, Align, Frame, Label, Layout, Rect, RichText, Sense, vec2};
 
+use crate::checks::Severity;
 use crate::image::{AsFlashed, FlashedDifference, as_flashed, flashed_size};
 use crate::project::{Advance, ContentSize, Origin, Project};
 use crate::window::kit::marks;
@@ -104,7 +105,7 @@ impl FlashedKeeper {
             ui.horizontal(|ui| {
                 let (rect, _) = ui.allocate_exact_size(FLASHED_MARK_ROOM, Sense::hover());
                 let mark = Rect::from_center_size(rect.center(), MARK);
-                marks::warning(ui.painter(), mark, color(theme.palette.warning), color(theme.palette.panel));
+                ui.painter().add(marks::severity(mark, Severity::Warning, color(theme.palette.warning)));
                 let words = "Not the project's numbers: the table as the unit will have it.";
                 ui.add(Label::new(RichText::new(words).family(strong_family())).truncate());
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| unit(ui, view, outbox));

@@ -1,23 +1,27 @@
-//! What the checks found: findings by severity with their remedies, the preview of a remedy, and the
-//! thresholds.
+//! What the checks found: a list of findings by severity and of checks that passed, the chosen finding with the preview
+//! of its remedy, and the thresholds.
 
-mod card;
+mod bar;
+mod detail;
 mod remedy;
+mod row;
 mod thresholds;
 
 use eframe::egui::{self, Label, Panel, RichText, ScrollArea};
 
-use crate::checks::{Finding, Severity, assumed_words, relaxed, relaxed_words};
+use crate::checks::{Finding, Looked, Severity, assumed_words, relaxed, relaxed_words};
 use crate::window::kit::still::{Line, StillList};
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
-use crate::window::kit::theme::kit_sizes::SHEET_MARGIN;
+use crate::window::kit::theme::kit_sizes::{SHEET_MARGIN, TIGHT_GAP};
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
-pub use self::card::{focus, go};
+use self::bar::TickDrag;
+
+pub use self::detail::{focus, go};
 
 /// What the sheet's views cache.
 #[derive(Default)]
@@ -25,6 +29,8 @@ pub struct ChecksSheet {
     remedy: remedy::RemedyView,
     /// The findings, each with its group.
     list: StillList<(Group, Finding)>,
+    /// The tick that is dragged.
+    drag: Option<TickDrag>,
 }
 
 /// The heading under which a finding is listed.
@@ -63,6 +69,8 @@ impl ChecksSheet {
             .exact_size((ui.available_width() * CHECKS_SIZES.side_share).clamp(least, most))
             .frame(egui::Frame::new().inner_margin(SHEET_MARGIN))
             .show(ui, |ui| {
+                detail::show(ui, view, looked_at, outbox);
+                ui.separator();
                 self.remedy.show(ui, view, looked_at);
                 ui.separator();
                 thresholds::show(ui, view, looked_at, outbox);
@@ -73,21 +81,52 @@ impl ChecksSheet {
             heading(&mut list, view);
             ScrollArea::vertical().id_salt("findings").auto_shrink(false).show(&mut list, |ui| {
                 ui.set_max_width((ui.available_width() - CHECKS_SIZES.bar_width).min(CHECKS_SIZES.list_width));
+                ui.spacing_mut().item_spacing.y = 0.0;
                 let is_over = ui.rect_contains_pointer(area);
-                let pointed = findings(ui, view, &mut self.list, is_over, outbox);
+                findings(ui, view, (&mut self.list, &mut self.drag), is_over, outbox);
                 relaxed_limits(ui, view);
-                propose(view, outbox, pointed.as_ref());
+                passed(ui, view, &mut self.drag, outbox);
             });
+            propose(view, outbox);
         });
     }
 }
 
-/// The finding to show in detail: the one last pointed at, as long as it exists, otherwise the first.
+/// Arrows choose the finding above or below, Enter goes to its place; buttons keep their own keys.
+pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    let findings: Vec<&Finding> = in_order(view).collect();
+    let rows: Vec<egui::Id> = findings.iter().map(|finding| row::id(&FindingKey::of(finding))).collect();
+    let has_keys = ctx.memory(|memory| memory.focused()).is_none_or(|focused| rows.contains(&focused));
+    let Some(chosen) = looked_at(view).filter(|_| has_keys) else { return };
+    let pressed = |key: egui::Key| ctx.input_mut(|input| input.consume_key(egui::Modifiers::NONE, key));
+    if pressed(egui::Key::Enter) {
+        detail::go_to(ctx, view, chosen, outbox);
+        return;
+    }
+    let at = findings.iter().position(|finding| FindingKey::of(finding).is_of(chosen)).unwrap_or(0);
+    let to = match (pressed(egui::Key::ArrowUp), pressed(egui::Key::ArrowDown)) {
+        (true, false) => at.saturating_sub(1),
+        (false, true) => at + 1,
+        _ => return,
+    };
+    if let Some((finding, &id)) = findings.get(to).zip(rows.get(to)) {
+        ctx.memory_mut(|memory| memory.request_focus(id));
+        outbox.send(ChecksMessage::LookAt(FindingKey::of(finding)));
+    }
+}
+
+/// The findings as they are listed: by severity, accepted ones last.
+fn in_order<'a>(view: &View<'a>) -> impl Iterator<Item = &'a Finding> {
+    let all = &view.checked.findings;
+    all.iter().filter(|finding| finding.is_open()).chain(all.iter().filter(|finding| !finding.is_open()))
+}
+
+/// The finding to show in detail: the chosen one, as long as it exists, otherwise the first.
 fn looked_at<'a>(view: &View<'a>) -> Option<&'a Finding> {
     let findings = &view.checked.findings;
     let key = view.screen.checks.looked_at.as_ref();
     let chosen = key.and_then(|key| findings.iter().find(|finding| key.is_of(finding)));
-    chosen.or_else(|| findings.first())
+    chosen.or_else(|| in_order(view).next())
 }
 
 fn heading(ui: &mut egui::Ui, view: &View<'_>) {
@@ -137,61 +176,72 @@ fn relaxed_limits(ui: &mut egui::Ui, view: &View<'_>) {
     }
 }
 
-/// The cards by severity, accepted ones last; while the pointer is over them every card keeps its place.
-/// Returns the finding that is pointed at.
+/// The rows by severity, accepted ones last; while the pointer is over them every row keeps its place.
 fn findings(
     ui: &mut egui::Ui,
     view: &View<'_>,
-    list: &mut StillList<(Group, Finding)>,
+    (list, drag): (&mut StillList<(Group, Finding)>, &mut Option<TickDrag>),
     is_over: bool,
     outbox: &mut Outbox,
-) -> Option<Finding> {
-    let all: Vec<(Group, Finding)> =
-        view.checked.findings.iter().map(|finding| (Group::of(finding), finding.clone())).collect();
+) {
+    let all: Vec<(Group, Finding)> = in_order(view).map(|finding| (Group::of(finding), finding.clone())).collect();
     let lines = list.lines(&all, is_over, |(_, a), (_, b)| FindingKey::of(a) == FindingKey::of(b));
     if view.checked.is_known() && lines.is_empty() {
         let is_strict = relaxed(view.document.project()).is_empty();
         let how = if is_strict { "" } else { ", as far as the limits below let it" };
         ui.label(format!("Nothing found: every check is content with this project{how}."));
-        return None;
+        return;
     }
-    let mut pointed = None;
+    let chosen = looked_at(view).map(FindingKey::of);
     let places = Group::all().map(Some).chain([None]);
     for place in places {
         let is_here = |line: &&Line<(Group, Finding)>| match place {
             Some(group) => !line.is_new && line.shown.0 == group,
             None => line.is_new,
         };
-        let cards: Vec<&Line<(Group, Finding)>> = lines.iter().filter(is_here).collect();
-        if cards.is_empty() {
+        let rows: Vec<&Line<(Group, Finding)>> = lines.iter().filter(is_here).collect();
+        if rows.is_empty() {
             continue;
         }
         let counts = |now: &(Group, Finding)| place.is_none_or(|group| now.0 == group);
-        let count = cards.iter().filter(|line| line.now.as_ref().is_some_and(counts)).count();
-        let name = place.map_or_else(|| "New".to_owned(), Group::name);
-        ui.add_space(view.theme.gap);
-        strong_label(ui, format!("{name} ({count})"), view.theme.heading_font());
-        for line in cards {
+        let count = rows.iter().filter(|line| line.now.as_ref().is_some_and(counts)).count();
+        group(ui, view, &place.map_or_else(|| "New".to_owned(), Group::name), count);
+        for line in rows {
             match &line.now {
-                Some((_, finding)) if card::show(ui, view, finding, is_over, outbox) => pointed = Some(finding.clone()),
-                Some(_) => {}
-                None => card::show_gone(ui, view, &line.shown.1),
+                Some((_, finding)) => {
+                    let is_chosen = chosen.as_ref().is_some_and(|key| key.is_of(finding));
+                    row::finding(ui, view, finding, is_chosen, drag, outbox);
+                }
+                None => row::gone(ui, view, &line.shown.1),
             }
         }
-        ui.add_space(view.theme.gap);
     }
-    pointed
 }
 
-/// Shows the finding that is pointed at in detail and previews its remedy; what was pointed at last stays.
-fn propose(view: &View<'_>, outbox: &mut Outbox, pointed: Option<&Finding>) {
-    let state = &view.screen.checks;
-    if let Some(finding) = pointed.filter(|finding| !state.looked_at.as_ref().is_some_and(|key| key.is_of(finding))) {
-        outbox.send(ChecksMessage::LookAt(FindingKey::of(finding)));
+/// The heading of a group of rows, with how many there are.
+fn group(ui: &mut egui::Ui, view: &View<'_>, name: &str, count: usize) {
+    ui.add_space(view.theme.gap);
+    strong_label(ui, format!("{name} ({count})"), view.theme.small_font());
+    ui.add_space(TIGHT_GAP);
+}
+
+/// The checks that found nothing, each with what came nearest to its bound.
+fn passed(ui: &mut egui::Ui, view: &View<'_>, drag: &mut Option<TickDrag>, outbox: &mut Outbox) {
+    let found = |id: &str| view.checked.findings.iter().any(|finding| finding.id == id);
+    let passed: Vec<&Looked> = view.checked.looked.iter().filter(|looked| !found(looked.check.id)).collect();
+    if passed.is_empty() {
         return;
     }
+    group(ui, view, "Passed", passed.len());
+    for looked in passed {
+        row::passed(ui, view, looked, drag, outbox);
+    }
+}
+
+/// Previews the remedy of the chosen finding.
+fn propose(view: &View<'_>, outbox: &mut Outbox) {
     let wanted = looked_at(view).filter(|finding| finding.is_open()).and_then(|finding| finding.cure.as_ref());
-    if state.proposed.as_ref() != wanted && view.checked.is_current(view.document) {
+    if view.screen.checks.proposed.as_ref() != wanted && view.checked.is_current(view.document) {
         outbox.send(ChecksMessage::Propose(wanted.cloned()));
     }
 }

@@ -31,7 +31,9 @@ pub(super) struct RemedyView {
 impl RemedyView {
     /// Draws into a fixed height.
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, finding: Option<&Finding>) {
-        let size = vec2(ui.available_width(), CHECKS_SIZES.remedy_height);
+        let (least, most) = CHECKS_SIZES.remedy_height;
+        let height = (ui.available_height() - CHECKS_SIZES.least_thresholds).clamp(least, most);
+        let size = vec2(ui.available_width(), height);
         let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
         let mut part = ui.new_child(egui::UiBuilder::new().max_rect(rect));
         part.shrink_clip_rect(rect);

@@ -82,8 +82,7 @@ fn label(ui: &mut egui::Ui, view: &View<'_>, text: &str, room: f32) {
 
 fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
     let project = view.document.project();
-    let asked = relaxing(view, threshold);
-    let mut value = asked.map_or_else(|| threshold.of(project), |asked| asked.value);
+    let mut value = shown(view, threshold);
     let unit = threshold.unit_in(project);
     let suffix = with_unit("", unit);
     let refused = RefCell::new(None);
@@ -121,7 +120,13 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
 }
 
 /// Sets the threshold at once if it lets no more pass than before; otherwise the reason is asked for first.
-fn changed(view: &View<'_>, threshold: &'static Threshold, value: f64, is_dragged: bool, outbox: &mut Outbox) {
+pub(super) fn changed(
+    view: &View<'_>,
+    threshold: &'static Threshold,
+    value: f64,
+    is_dragged: bool,
+    outbox: &mut Outbox,
+) {
     let project = view.document.project();
     let reason = project.checks.threshold_reasons.get(threshold.name).cloned().unwrap_or_default();
     let asks = threshold.is_relaxed_at(value)
@@ -143,12 +148,18 @@ fn changed(view: &View<'_>, threshold: &'static Threshold, value: f64, is_dragge
     }
 }
 
+/// The value to show: the one that it is about to get while a reason is asked for, otherwise the present one.
+pub(super) fn shown(view: &View<'_>, threshold: &Threshold) -> f64 {
+    relaxing(view, threshold).map_or_else(|| threshold.of(view.document.project()), |asked| asked.value)
+}
+
 /// The value that the threshold is about to get while its reason is asked for.
 fn relaxing<'a>(view: &View<'a>, threshold: &Threshold) -> Option<&'a Relaxing> {
     view.screen.checks.relaxing.as_ref().filter(|asked| asked.name == threshold.name)
 }
 
-fn forget(view: &View<'_>, threshold: &Threshold, outbox: &mut Outbox) {
+/// Asks no longer why the threshold may let more pass.
+pub(super) fn forget(view: &View<'_>, threshold: &Threshold, outbox: &mut Outbox) {
     if relaxing(view, threshold).is_some() {
         outbox.send(ChecksMessage::Relax(None));
     }

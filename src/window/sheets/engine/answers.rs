@@ -2,11 +2,12 @@
 
 use eframe::egui::{self, Align2, Button, Label, Rect, RichText, Role, Sense, WidgetInfo, pos2, vec2};
 
+use crate::checks::Severity;
 use crate::drawing::{ChartSpec, round_range};
 use crate::window::kit::chart::Chart;
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::viewport;
-use crate::window::kit::theme::engine_sheet_sizes::{COLUMN_INSET, ENGINE_SIZES, REMARK_DOT};
+use crate::window::kit::theme::engine_sheet_sizes::{COLUMN_INSET, ENGINE_SIZES};
 use crate::window::kit::theme::kit_sizes::{CHART, LINE_GAP, MARK, MARK_INSET};
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::edits::WorksheetEdit;
@@ -32,24 +33,32 @@ pub(super) fn verdicts<V: Verdict>(ui: &mut egui::Ui, theme: &Theme, verdicts: &
     }
 }
 
+/// The severity whose mark a weight has; none for what is as it should be.
+const fn severity(gravity: Gravity) -> Option<Severity> {
+    match gravity {
+        Gravity::Obstacle => Some(Severity::Error),
+        Gravity::Warning => Some(Severity::Warning),
+        Gravity::Note => Some(Severity::Note),
+        Gravity::Good => None,
+    }
+}
+
 /// One sentence with the mark of its weight.
 pub(super) fn said(ui: &mut egui::Ui, theme: &Theme, gravity: Gravity, words: &str) {
     let palette = theme.palette;
     let (word, ink) = match gravity {
         Gravity::Obstacle => ("Stop. ", palette.error),
         Gravity::Warning => ("Look into it. ", palette.warning),
-        Gravity::Note | Gravity::Good => ("", palette.ink),
+        Gravity::Note => ("", palette.ink_secondary),
+        Gravity::Good => ("", palette.ink),
     };
     ui.horizontal_top(|ui| {
         ui.spacing_mut().item_spacing.x = theme.gap;
         let (rect, _) = ui.allocate_exact_size(vec2(MARK.x + MARK_INSET, theme.body + LINE_GAP), Sense::hover());
         let mark = Rect::from_center_size(rect.center(), MARK);
-        match gravity {
-            Gravity::Obstacle | Gravity::Warning => {
-                marks::warning(ui.painter(), mark, color(ink), color(palette.paper))
-            }
-            Gravity::Note => drop(ui.painter().circle_filled(mark.center(), REMARK_DOT, color(palette.ink_secondary))),
-            Gravity::Good => marks::tick(ui.painter(), mark, egui::Stroke::new(CHART.main, color(palette.ink))),
+        match severity(gravity) {
+            Some(severity) => _ = ui.painter().add(marks::severity(mark, severity, color(ink))),
+            None => marks::tick(ui.painter(), mark, egui::Stroke::new(CHART.main, color(palette.ink))),
         }
         ui.add(Label::new(RichText::new(format!("{word}{words}")).color(color(palette.ink))).wrap());
     });

@@ -4,13 +4,14 @@ use std::collections::BTreeSet;
 use std::ops::Range;
 
 use eframe::egui::{
-    self, Align2, FontId, Id, Key, Modifiers, Painter, Pos2, Rect, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind,
+    self, Align2, FontId, Id, Key, Modifiers, Painter, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind,
     WidgetInfo, pos2, vec2,
 };
 
 use super::kept::Kept;
 use super::kept::pick;
 use super::tint;
+use crate::window::kit::marks;
 use crate::window::kit::theme::engine_sheet_sizes::{BYTE_MARK, BYTE_RAISED, BYTE_STRIP};
 use crate::window::kit::theme::{color, elided, hairline, ring};
 use crate::window::state::export_state::Part;
@@ -227,9 +228,7 @@ impl Places<'_> {
         let at = pos2(rect.center().x, rect.center().y - BYTE_RAISED);
         painter.text(at, Align2::CENTER_CENTER, text, theme.bytes_font(), color(ink));
         if marked.contains(&address) {
-            let corner = rect.right_top();
-            let corners = vec![corner, corner + vec2(-BYTE_MARK, 0.0), corner + vec2(0.0, BYTE_MARK)];
-            painter.add(Shape::convex_polygon(corners, color(palette.error), Stroke::NONE));
+            painter.add(marks::changed(rect.right_top() + BYTE_MARK, color(palette.ink)));
         }
     }
 

@@ -4,12 +4,12 @@ use eframe::egui::{self, Align, Label, Layout, Rect, RichText, ScrollArea, Sense
 
 use super::in_unit::{self, UnitKeeper};
 use super::kept::Kept;
-use crate::checks::relaxed_words;
+use crate::checks::{Severity, relaxed_words};
 use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
 use crate::window::kit::theme::engine_sheet_sizes::{RECORD_KIND, RECORD_WIDTH, WARNING_ROOM, WRITTEN_SHARE};
 use crate::window::kit::theme::kit_sizes::{LINE_GAP, LIST_MARGIN, MARK, TIGHT_GAP};
-use crate::window::kit::theme::{color, hairline, strong_family, strong_label, strong_line};
+use crate::window::kit::theme::{color, hairline, severity_ink, strong_family, strong_label, strong_line};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::export_state::ImageFiles;
@@ -98,7 +98,7 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, (kept, unit): (&Kept, &UnitKeepe
     if let Err(error) = &kept.image {
         let item = error.item().and_then(|name| kept.place_of(name));
         let words = format!("Problem: there is no image. {error}.");
-        if warning(ui, view, &words, theme.palette.error, item.is_some())
+        if warning(ui, view, &words, Severity::Error, item.is_some())
             && let Some(place) = item
         {
             outbox.send(ExportMessage::Select(Part::Item(place), None));
@@ -121,13 +121,13 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, (kept, unit): (&Kept, &UnitKeepe
         }
     }
     if let Some(words) = open
-        && warning(ui, view, &format!("Warning: {words}"), theme.palette.warning, true)
+        && warning(ui, view, &format!("Warning: {words}"), Severity::Warning, true)
     {
         outbox.send(ExportMessage::Show(Shown::Unit));
     }
     for remark in &kept.remarks {
         let item = kept.place_of(&remark.item);
-        if warning(ui, view, &format!("Warning: {}.", remark.words), theme.palette.warning, item.is_some())
+        if warning(ui, view, &format!("Warning: {}.", remark.words), Severity::Warning, item.is_some())
             && let Some(place) = item
         {
             go_to(kept, remark, place, outbox);
@@ -135,12 +135,12 @@ fn warnings(ui: &mut egui::Ui, view: &View<'_>, (kept, unit): (&Kept, &UnitKeepe
     }
 }
 
-/// A triangle and words; says whether they were clicked, where there is something to go to.
-fn warning(ui: &mut egui::Ui, view: &View<'_>, words: &str, ink: crate::drawing::Color, leads_on: bool) -> bool {
+/// The mark of a severity and words; says whether they were clicked, where there is something to go to.
+fn warning(ui: &mut egui::Ui, view: &View<'_>, words: &str, severity: Severity, leads_on: bool) -> bool {
     let line = ui.horizontal_top(|ui| {
         let (rect, _) = ui.allocate_exact_size(WARNING_ROOM, Sense::hover());
         let mark = Rect::from_center_size(rect.center(), MARK);
-        marks::warning(ui.painter(), mark, color(ink), color(view.theme.palette.paper));
+        ui.painter().add(marks::severity(mark, severity, color(severity_ink(view.theme, severity))));
         let label = Label::new(RichText::new(words).size(view.theme.small)).wrap();
         if leads_on {
             ui.add(label.sense(Sense::click())).on_hover_text("Go to this item.").clicked()
@@ -288,10 +288,9 @@ fn despite(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     if !wants_reason(view) {
         return;
     }
-    let theme = view.theme;
     let errors = count(view.checked.tally.errors, "open error");
     let words = format!("{errors}: an image is written only with a reason.");
-    warning(ui, view, &words, theme.palette.error, false);
+    warning(ui, view, &words, Severity::Error, false);
     let mut text = view.screen.export.despite_errors.clone();
     let edit = TextEdit::singleline(&mut text)
         .align(egui::Align2::LEFT_CENTER)
@@ -357,7 +356,7 @@ fn written(ui: &mut egui::Ui, view: &View<'_>, is_changed_since: bool, outbox: &
         }
         ui.add(Label::new(format!("Checksum {}", written.checksum)).wrap());
         for remark in &written.remarks {
-            warning(ui, view, &format!("Note: {remark}."), theme.palette.warning, false);
+            warning(ui, view, &format!("Note: {remark}."), Severity::Note, false);
         }
     }
     let Some(last) = &view.project.last_export else {
@@ -372,7 +371,7 @@ fn written(ui: &mut egui::Ui, view: &View<'_>, is_changed_since: bool, outbox: &
             ui,
             view,
             "Note: the project has changed since; the unit does not have these numbers.",
-            theme.palette.warning,
+            Severity::Note,
             false,
         );
     } else {

@@ -158,7 +158,7 @@ commands! {{
     History: "History", "Show every step and jump to any of them.", [key(CTRL, Key::H)];
     Finder: "Find a command", "Type to find and run any command.", [key(CTRL, Key::K)];
     Keys: "Keys", "Show every key and change it.", [key(PLAIN, Key::F1)];
-    Marks: "What the marks mean", "Show every mark of grid, surface, slices and Compare with its meaning.", [key(SHIFT, Key::F1)];
+    Marks: "What the marks mean", "Show every mark of the open sheet with its meaning.", [key(SHIFT, Key::F1)];
     Sentences: "Shape the selection", "Go to the inspector's sentences; Tab goes on, Enter applies, Esc goes back.", [key(PLAIN, Key::S)];
     Breakpoints: "Breakpoints", "Show the breakpoints of the advance table and change them.", [key(CTRL, Key::B)];
     Raise: "Raise by a step", "Raise the selected cells by the project's step.", [key(ALT, Key::ArrowUp), key(PLAIN, Key::R)];

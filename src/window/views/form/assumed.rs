@@ -36,7 +36,7 @@ pub(in crate::window) fn mark(
     let Some((first, _)) = assumed.first().map(|(rect, path)| (*rect, *path)) else {
         return;
     };
-    assumed.iter().for_each(|(rect, _)| outline(ui, view.theme, *rect));
+    assumed.iter().for_each(|(rect, _)| outline(ui.painter(), view.theme, *rect));
     let left = controls.iter().map(|(rect, _)| rect.left()).fold(first.left(), f32::min);
     let size = vec2(width(ui, view.theme), places.whole.height());
     let at = pos2(left - FORM_SIZES.gap / 2.0 - size.x, places.whole.top());
@@ -87,12 +87,12 @@ fn words(view: &View<'_>, path: &str) -> Option<String> {
 }
 
 /// A dashed outline in place of the solid one.
-fn outline(ui: &egui::Ui, theme: &Theme, rect: Rect) {
+pub(in crate::window) fn outline(painter: &egui::Painter, theme: &Theme, rect: Rect) {
     let inside = rect.shrink(0.5);
     let ground = ring(color(theme.palette.paper));
-    ui.painter().rect_stroke(rect, theme.inner_radius(), ground, egui::StrokeKind::Inside);
+    painter.rect_stroke(rect, theme.inner_radius(), ground, egui::StrokeKind::Inside);
     let stroke = hairline(color(theme.palette.ink));
     let corners =
         [inside.left_top(), inside.right_top(), inside.right_bottom(), inside.left_bottom(), inside.left_top()];
-    ui.painter().extend(egui::Shape::dashed_line(&corners, stroke, FORM_SIZES.dash, FORM_SIZES.dash));
+    painter.extend(egui::Shape::dashed_line(&corners, stroke, FORM_SIZES.dash, FORM_SIZES.dash));
 }

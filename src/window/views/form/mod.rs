@@ -2,10 +2,10 @@
 //!
 //! A sheet calls [`row`] with a path of the catalogue; name, unit, range and kind of control follow from that.
 //! What is typed stays in `Screen` until Enter, Tab or a click elsewhere accepts it as one labelled step; Esc
-//! cancels it. A refused text stays where it was typed, marked with a triangle and the reason, and the document
+//! cancels it. A refused text stays where it was typed, marked as an error with the reason, and the document
 //! is unchanged.
 
-mod assumed;
+pub(in crate::window) mod assumed;
 mod bound;
 pub mod choice;
 mod entry;

@@ -4,6 +4,7 @@ use eframe::egui::{self, Align, Align2, Rect, Role, Sense, WidgetInfo, pos2, vec
 
 use super::bound::Bound;
 use super::{assumed, field, tip};
+use crate::checks::Severity;
 use crate::project::FieldKind;
 use crate::window::kit::marks;
 use crate::window::kit::theme::kit_sizes::{MARK, MARK_GAP};
@@ -52,11 +53,11 @@ pub fn label(ui: &egui::Ui, theme: &Theme, rect: Rect, text: &str) {
     elided_middle(ui, rect, text, theme.body_font()).write(ui, Align::Min, color(theme.palette.ink));
 }
 
-/// A triangle and words beside a refused value; the full words are its tooltip.
+/// The mark of an error and words beside a refused value; the full words are its tooltip.
 pub fn remark(ui: &mut egui::Ui, theme: &Theme, rect: Rect, key: &str, words: &str) {
     let ink = color(theme.palette.error);
     let mark = Rect::from_center_size(pos2(rect.left() + MARK.x / 2.0, rect.center().y), MARK);
-    marks::warning(ui.painter(), mark, ink, color(theme.palette.paper));
+    ui.painter().add(marks::severity(mark, Severity::Error, ink));
     let left = mark.right() + MARK_GAP;
     let room = Rect::from_min_max(pos2(left, rect.top()), rect.max);
     elided(ui, room, words, theme.small_font()).paint(ui, Align::Min, ink);

@@ -3,20 +3,20 @@
 use eframe::egui::{FontId, Painter, Rect, Shape, Stroke, vec2};
 
 use crate::checks::Severity;
-use crate::drawing;
 use crate::drawing::{
-    CellSpace, ColorMap, Ground, HeightScale, Levels, Look as Looks, Palette, Point, break_around, joined_lines,
-    reads_as_minus,
+    CellMarks, CellSpace, ColorMap, Ground, HeightScale, Levels, Look as Looks, Palette, Point, break_around,
+    joined_lines, reads_as_minus,
 };
 use crate::project::{Advance, Origin};
+use crate::shaping::Along;
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::grid::{Contents, Layout, Look, Text, Told};
 use crate::window::kit::marks;
-use crate::window::kit::scene_painter::pos;
-use crate::window::kit::theme::kit_sizes::{CHART, TYPE_STEP};
-use crate::window::kit::theme::view_sizes::{
-    CHANGED_DOT, FOUND_MARK, FOUND_MARK_INSET, HELD_MARK, LONGEST_MINUS, ORIGIN_LETTER, PROPOSED_CELL_DASHES,
+use crate::window::kit::scene_painter::{pos, to_egui, viewport};
+use crate::window::kit::theme::kit_sizes::{
+    CHANGED_ASIDE, CHANGED_DOT, CHANGED_INSET, CHART, FOUND_INSET, FOUND_MARK, HELD_MARK, TYPE_STEP,
 };
+use crate::window::kit::theme::view_sizes::{LONGEST_MINUS, ORIGIN_LETTER, PROPOSED_CELL_DASHES};
 use crate::window::kit::theme::{color, hairline, severity_ink};
 use crate::window::views::view::View;
 use crate::wording::{fixed, step_decimals};
@@ -156,10 +156,36 @@ impl Contents for AdvanceCells<'_> {
     }
 
     fn above(&self, layout: &Layout) -> Vec<Shape> {
-        let mut shapes = self.marks(layout);
-        shapes.extend(proposed_outline(self.view, layout));
-        shapes.extend(findings(self.view, layout));
+        proposed_outline(self.view, layout)
+    }
+
+    /// Held cells have a corner at the upper left, changed cells a dot right of it, findings their shape at the
+    /// upper right: none covers a digit.
+    fn marks(&self, layout: &Layout, digits: &dyn Fn(Cell) -> Option<Rect>) -> Vec<Shape> {
+        let view = self.view;
+        let palette = view.theme.palette;
+        let (ink, paper, held) = (color(palette.ink), color(palette.paper), view.advance().held());
+        let mut shapes = Vec::new();
+        for cell in layout.visible_cells() {
+            let Some((cell_rect, digits)) = layout.cell(cell).zip(digits(cell)) else { continue };
+            let places = CellMarks { cell: viewport(cell_rect), digits: viewport(digits) };
+            if held.contains(cell) {
+                shapes.push(marks::held(places.held(HELD_MARK).map(pos), ink));
+            }
+            if self.is_changed(cell) {
+                shapes.push(marks::changed(pos(places.changed(CHANGED_DOT, CHANGED_ASIDE, CHANGED_INSET)), ink));
+            }
+            if let Some(severity) = view.checked.severity_at(view.table(), cell) {
+                let rect = to_egui(&places.found(FOUND_MARK, FOUND_INSET));
+                shapes.push(marks::severity_on(rect, severity, color(severity_ink(view.theme, severity)), paper));
+            }
+        }
         shapes
+    }
+
+    fn found_at_heading(&self, along: Along, line: usize) -> Option<(Severity, String)> {
+        let found = self.view.checked.at_heading(self.view.table(), along, line)?;
+        Some((found.severity, found.words.clone()))
     }
 
     /// The letter of each cell's origin, in its lower left corner.
@@ -179,30 +205,6 @@ impl Contents for AdvanceCells<'_> {
                 painter.galley(rect.left_bottom() + ORIGIN_LETTER - vec2(0.0, galley.size().y), galley.clone(), ink);
             }
         }
-    }
-}
-
-impl AdvanceCells<'_> {
-    /// Held cells have a triangle in the upper left corner, changed cells a dot in the upper right.
-    fn marks(&self, layout: &Layout) -> Vec<Shape> {
-        let view = self.view;
-        let palette = view.theme.palette;
-        let ink = color(palette.ink);
-        let held = view.advance().held();
-        let mut shapes = Vec::new();
-        for cell in layout.visible_cells() {
-            let Some(rect) = layout.cell(cell) else { continue };
-            if held.contains(cell) {
-                let corner = rect.left_top();
-                let points = vec![corner, corner + vec2(HELD_MARK, 0.0), corner + vec2(0.0, HELD_MARK)];
-                shapes.push(Shape::convex_polygon(points, ink, Stroke::NONE));
-            }
-            if self.is_changed(cell) {
-                let inset = CHANGED_DOT + 2.0;
-                shapes.push(Shape::circle_filled(rect.right_top() + vec2(-inset, inset), CHANGED_DOT, ink));
-            }
-        }
-        shapes
     }
 }
 
@@ -249,16 +251,6 @@ fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
     shapes
 }
 
-/// The shape of the severity in the lower right corner.
-fn findings(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
-    let mark = |&(cell, severity): &(Cell, Severity)| {
-        let corner = layout.cell(cell)?.right_bottom() - vec2(FOUND_MARK_INSET, FOUND_MARK_INSET);
-        let rect = Rect::from_min_max(corner - FOUND_MARK, corner);
-        Some(marks::severity(rect, severity, color(severity_ink(view.theme, severity))))
-    };
-    view.checked.marked(view.table()).iter().filter_map(mark).collect()
-}
-
 /// The contour lines of a table as shapes; `digits` gives the box of a cell's number.
 pub(in crate::window) fn lines(
     table: &Table,
@@ -276,7 +268,7 @@ pub(in crate::window) fn lines(
         };
         let mut pieces = Vec::new();
         for pair in contour.points.windows(2) {
-            let boxes = near(pair[0], pair[1]).filter_map(digits).map(to_drawing).collect::<Vec<_>>();
+            let boxes = near(pair[0], pair[1]).filter_map(digits).map(viewport).collect::<Vec<_>>();
             let ends = [layout.at(pair[0]), layout.at(pair[1])].map(|at| Point::new(at.x, at.y));
             break_around(&ends, &boxes, &mut pieces);
         }
@@ -292,10 +284,6 @@ fn near(from: (f64, f64), to: (f64, f64)) -> impl Iterator<Item = Cell> {
     let span = |a: f64, b: f64| (a.min(b).round().max(0.0) as usize)..=(a.max(b).round().max(0.0) as usize);
     let columns = span(from.0, to.0);
     span(from.1, to.1).flat_map(move |load| columns.clone().map(move |speed| Cell::new(load, speed)))
-}
-
-fn to_drawing(rect: Rect) -> drawing::Rect {
-    drawing::Rect { left: rect.left(), top: rect.top(), width: rect.width(), height: rect.height() }
 }
 
 #[cfg(test)]

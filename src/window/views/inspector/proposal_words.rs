@@ -1,15 +1,16 @@
 //! What a preview would do, in words; what is wrong; and otherwise what can be done here.
 
-use eframe::egui::epaint::PathShape;
-use eframe::egui::{self, Color32, RichText, Stroke, pos2};
+use eframe::egui::{self, RichText};
 
 use super::{field, sentences};
+use crate::checks::Severity;
 use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
 use crate::shaping::{Along, Deviation, LIFT_RADIUS, Shaped, Tool, WhyNot};
 use crate::table::Cell;
+use crate::window::kit::marks;
 use crate::window::kit::theme::kit_sizes::MARK_GAP;
-use crate::window::kit::theme::view_sizes::{PROPOSAL_MARK_CORNERS, PROPOSAL_MARK_ROOM};
+use crate::window::kit::theme::view_sizes::{PROPOSAL_MARK, PROPOSAL_MARK_ROOM};
 use crate::window::kit::theme::{Theme, color};
 use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::tasks::preview::Outcome;
@@ -171,11 +172,10 @@ pub(in crate::window) fn show(ui: &mut egui::Ui, theme: &Theme, words: &Words) {
     });
 }
 
-/// A painted triangle: the fonts need not have one.
+/// The mark of a warning about a point.
 pub(in crate::window) fn warning_mark(ui: &egui::Ui, theme: &Theme, centre: egui::Pos2) {
-    let corners = PROPOSAL_MARK_CORNERS.map(|(x, y)| pos2(centre.x + x, centre.y + y));
-    let fill: Color32 = color(theme.palette.warning);
-    ui.painter().add(PathShape::convex_polygon(corners.to_vec(), fill, Stroke::NONE));
+    let mark = egui::Rect::from_center_size(centre, PROPOSAL_MARK);
+    ui.painter().add(marks::severity(mark, Severity::Warning, color(theme.palette.warning)));
 }
 
 /// The unit of an axis.

@@ -1,16 +1,16 @@
 //! One slice: a row or a column through the cursor.
 
 use eframe::egui::{
-    CursorIcon, PointerButton, PopupAnchor, Pos2, Rect, Response, Role, Sense, Stroke, StrokeKind, Tooltip, Ui,
-    UiBuilder, WidgetInfo, pos2, vec2,
+    CursorIcon, PointerButton, PopupAnchor, Pos2, Rect, Response, Role, Sense, Tooltip, Ui, UiBuilder, WidgetInfo,
+    pos2, vec2,
 };
 
-use crate::drawing::{Scene, Shape, Slice, SliceSpec};
+use crate::drawing::{Label, LabelRoom, Scene, Shape, Slice, SliceSpec};
 use crate::shaping::{Along, LIFT_RADIUS, lift_share};
 use crate::table::{Axis, Cell, Table};
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, Sheet, point, pos, viewport};
-use crate::window::kit::theme::kit_sizes::{CHART_SIZES, HANDLE_BEYOND};
+use crate::window::kit::theme::kit_sizes::{CHART_SIZES, HANDLE_BEYOND, HELD_MARK};
 use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::state::outbox::Outbox;
@@ -222,7 +222,7 @@ impl Curve {
         self.sheet.fill(&self.scene);
         self.sheet.paint(ui.painter(), view.theme);
         mark_held(ui, line, slice, view);
-        mark_found(ui, line, slice, view);
+        mark_found(ui, line, slice, &self.scene.labels, view);
     }
 
     /// The present value beside the pointer, or what is under it.
@@ -351,35 +351,32 @@ fn mark_falloff(scene: &mut Scene, line: &Line, slice: &Slice, (centre, radius):
     }
 }
 
-/// The shapes of severities above the points with findings.
-fn mark_found(ui: &Ui, line: &Line, slice: &Slice, view: &View<'_>) {
+/// The shapes of severities above the points with findings, or below them where a label stands there or the chart ends.
+fn mark_found(ui: &Ui, line: &Line, slice: &Slice, labels: &[Label], view: &View<'_>) {
+    let room = LabelRoom::beside(labels);
+    let top = ui.clip_rect().top();
     for (&cell, &at) in line.cells.iter().zip(&slice.points) {
-        let rect = Rect::from_center_size(pos(at) - vec2(0.0, CHART_SIZES.found_above), CHART_SIZES.found.into());
-        let points = view.checked.points(view.table());
-        let severity = points.binary_search_by_key(&cell, |(cell, _)| *cell).ok().map(|at| points[at].1);
-        if let Some(severity) = severity {
-            ui.painter().add(marks::severity(rect, severity, color(severity_ink(view.theme, severity))));
+        let Some(severity) = view.checked.severity_at(view.table(), cell) else { continue };
+        let place = |down: f32| Rect::from_center_size(pos(at) + vec2(0.0, down), CHART_SIZES.found.into());
+        let places = [place(-CHART_SIZES.found_away), place(CHART_SIZES.found_away)];
+        let is_free = |rect: &&Rect| rect.top() > top && room.is_free(&viewport(**rect));
+        if let Some(&rect) = places.iter().find(is_free) {
+            let ink = color(severity_ink(view.theme, severity));
+            ui.painter().add(marks::severity_on(rect, severity, ink, color(view.theme.palette.paper)));
         }
     }
 }
 
-/// Squares over held points, which no tool moves.
+/// The corner of held cells, at the upper left of their points.
 fn mark_held(ui: &Ui, line: &Line, slice: &Slice, view: &View<'_>) {
-    let (palette, held) = (view.theme.palette, view.advance().held());
-    let points = line.cells.iter().zip(&slice.points).enumerate();
-    for (index, (_, &at)) in points.filter(|&(_, (&cell, _))| held.contains(cell)) {
-        let is_active = index == line.active;
-        let (usual, active) = CHART_SIZES.held;
-        let half = if is_active { active } else { usual };
-        let selected = line.selected.get(index).copied().unwrap_or(false);
-        let fill = if is_active || selected { palette.accent } else { palette.handle };
-        let square = Rect::from_center_size(pos(at), vec2(2.0 * half, 2.0 * half));
-        ui.painter().rect(
-            square,
-            0.0,
-            color(fill),
-            Stroke::new(CHART_SIZES.held_outline, color(palette.ink)),
-            StrokeKind::Middle,
-        );
+    let (ink, held) = (color(view.theme.palette.ink), view.advance().held());
+    for (_, &at) in line.cells.iter().zip(&slice.points).filter(|&(&cell, _)| held.contains(cell)) {
+        ui.painter().add(marks::held(held_corners(pos(at)), ink));
     }
+}
+
+/// The corner at the upper left of a held point.
+pub(in crate::window) fn held_corners(point: Pos2) -> [Pos2; 3] {
+    let corner = point - vec2(CHART_SIZES.held_off, CHART_SIZES.held_off);
+    [corner, corner + vec2(HELD_MARK, 0.0), corner + vec2(0.0, HELD_MARK)]
 }

@@ -5,6 +5,7 @@ mod curve;
 use eframe::egui::{self, Id, Rect};
 
 use self::curve::Curve;
+pub(in crate::window) use self::curve::held_corners;
 use crate::shaping::Along;
 use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::state::outbox::Outbox;

@@ -2,9 +2,8 @@
 
 use eframe::egui;
 
-use crate::checks::Severity;
 use crate::drawing::{
-    self, Camera, Fill, HeightScale, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene, Tint,
+    self, Camera, Fill, HeightScale, Look, MarkShape, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene, Tint,
 };
 use crate::shaping::lift_share;
 use crate::table::{Cell, Selection, Table};
@@ -44,7 +43,7 @@ struct Picture {
     cursor: Cell,
     hover: Option<Cell>,
     rings: Vec<Ring>,
-    found: Vec<(Cell, bool)>,
+    found: Vec<(Cell, MarkShape)>,
 }
 
 impl Scenery {
@@ -165,13 +164,9 @@ fn rings(view: &View<'_>, centre: Cell, radius_cells: f64) -> Vec<Ring> {
     others.map(ring).filter(|ring| ring.weight > 0.0).collect()
 }
 
-/// The vertices with warnings and errors, and whether it is an error; notes are not marked in the picture.
-fn found(view: &View<'_>) -> Vec<(Cell, bool)> {
-    let marked = view.checked.points(view.table()).iter();
-    marked
-        .filter(|(_, severity)| *severity != Severity::Note)
-        .map(|&(cell, severity)| (cell, severity == Severity::Error))
-        .collect()
+/// The vertices about which something was found, with the shape of the worst.
+fn found(view: &View<'_>) -> Vec<(Cell, MarkShape)> {
+    view.checked.marked(view.table()).iter().map(|&(cell, severity)| (cell, severity.shape())).collect()
 }
 
 /// The difference with the strongest colour: the largest at a vertex, but at least one degree.
