@@ -1,16 +1,12 @@
 //! What the marks on cells, points and lines mean, each drawn as it appears there.
 
 use eframe::egui::{
-    self, Painter, Pos2, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind, Vec2, WidgetInfo, pos2,
-    vec2,
+    self, Painter, Pos2, Rect, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind, Vec2, WidgetInfo, pos2, vec2,
 };
 
 use crate::checks::Severity;
-use crate::project::Origin;
 use crate::window::kit::marks;
-use crate::window::kit::theme::frame_sizes::{
-    CHANGED_SAMPLE, ORIGIN_SAMPLE, RING_SAMPLES, ROW_GAP, SAMPLE, SAMPLE_ROOM,
-};
+use crate::window::kit::theme::frame_sizes::{CHANGED_SAMPLE, RING_SAMPLES, ROW_GAP, SAMPLE, SAMPLE_ROOM};
 use crate::window::kit::theme::kit_sizes::{CHART, CHART_SIZES, FAINT, HAIRLINE, LINE_GAP, MARK};
 use crate::window::kit::theme::view_sizes::{CHANGED_DOT, HELD_MARK, PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
 use crate::window::kit::theme::{color, hairline, severity_ink, strong_label};
@@ -96,17 +92,6 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             for &(mark, words) in list {
                 line(ui, view, words, |painter, rect| paint(painter, rect, mark, view));
             }
-        }
-        ui.add_space(theme.gap);
-        strong_label(ui, "Where a value came from", theme.heading_font());
-        let keys = view.keys.tooltip(Command::ToggleOrigins);
-        ui.label(RichText::new(keys).size(theme.small).color(color(theme.palette.ink_secondary)));
-        for origin in Origin::ALL {
-            let ink = color(theme.palette.ink);
-            line(ui, view, origin.name(), |painter, rect| {
-                let at = rect.left_bottom() + ORIGIN_SAMPLE;
-                painter.text(at, egui::Align2::LEFT_BOTTOM, origin.letter(), theme.small_font(), ink);
-            });
         }
     });
 }

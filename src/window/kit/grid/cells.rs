@@ -56,7 +56,6 @@ impl Painted {
         painter.extend(self.below.iter().cloned());
         self.paint_texts(&painter, spec, layout);
         painter.extend(self.above.iter().cloned());
-        contents.lettering(&painter, layout);
     }
 
     fn build(&mut self, painter: &Painter, spec: &Spec<'_>, layout: &Layout, contents: &dyn Contents) {

@@ -1,6 +1,6 @@
 //! What a grid consists of, as described by its owner.
 
-use eframe::egui::{Color32, Id, Painter, Rect, Shape};
+use eframe::egui::{Color32, Id, Rect, Shape};
 
 use super::layout::Layout;
 use crate::table::{Axis as Breakpoints, Cell, Table};
@@ -172,9 +172,6 @@ pub trait Contents {
     fn above(&self, _layout: &Layout) -> Vec<Shape> {
         Vec::new()
     }
-
-    /// Text over the numbers; painted anew each frame.
-    fn lettering(&self, _painter: &Painter, _layout: &Layout) {}
 }
 
 #[cfg(test)]

@@ -127,7 +127,6 @@ pub(in crate::window) const NEW_GRID: Vec2 = vec2(8.0, 6.0);
 pub(in crate::window) const NEW_NAME_WIDTH: f32 = 280.0;
 /// Legend: from the lower left corner of its sample to a letter of origin, and from the upper right one to the dot of a
 /// changed cell.
-pub(in crate::window) const ORIGIN_SAMPLE: Vec2 = vec2(4.0, -2.0);
 pub(in crate::window) const CHANGED_SAMPLE: Vec2 = vec2(-4.0, 4.0);
 /// Legend: the rings of the area of lifting, with their distances from the middle and their radii.
 pub(in crate::window) const RING_SAMPLES: [(f32, f32); 3] = [(-8.0, 4.0), (1.0, 2.8), (8.0, 1.6)];
