@@ -4,14 +4,14 @@ use std::path::PathBuf;
 use std::str::FromStr;
 
 use clap::ValueEnum;
-use clap::builder::{OsStringValueParser, TypedValueParser};
+use clap::builder::{OsStringValueParser, PossibleValuesParser, TypedValueParser};
 use serde::Serialize;
 
 use super::output::{Format, ending, file_path, refuse_taken, save_file, shown};
 use super::values::number;
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
-use crate::drawing::{self, Look};
+use crate::drawing::{self, Layer, Look};
 use crate::lettering;
 use crate::picture::{Base, PictureSpec, Plate, SliceLine, Subject, plate, png, svg};
 use crate::project::{ADVANCE_RANGE_DEG, Project};
@@ -24,12 +24,13 @@ The file's ending decides: .svg or .png. Text becomes outlines, so a picture loo
 everywhere. The size is in points, like the window's; a PNG has --scale pixels per point. The same
 input gives the same bytes.
 
-A base is a snapshot of the project, by its name, or another project file. delta takes the newest
-snapshot unless --base says otherwise, and fails when there is none. Wheel and firing sequence
+A base is a snapshot of the project, by its name, or another project file. delta and the layer of
+differences take the newest snapshot unless --base says otherwise, and fail when there is none. Wheel and firing sequence
 show the sparks at --advance, the table's at warm idle unless given.
 
 Examples:
   sparkloft picture P.ron --view surface -o surface.png
+  sparkloft picture P.ron --view plan --layer curvature --range -2..2 -o bumps.svg
   sparkloft picture P.ron --view slice --load 40 --base 'start of season' -o slice.svg
   sparkloft picture P.ron --view delta --camera plan --look sunlight --size 1200x800 -o delta.svg")]
 pub(super) struct Picture {
@@ -57,6 +58,12 @@ pub(super) struct Picture {
     /// A snapshot's name, or a project file, to be shown as the base
     #[arg(long, value_name = "BASE")]
     base: Option<String>,
+    /// What tints surface and plan; difference takes the newest snapshot unless --base says otherwise
+    #[arg(long, value_name = "LAYER", value_parser = layer())]
+    layer: Option<Layer>,
+    /// The range of the colours, or of the degrees of a slice, so that two pictures compare: -5..5 [default: that of the values]
+    #[arg(long, value_name = "FROM..TO", value_parser = range, allow_hyphen_values = true)]
+    range: Option<(f64, f64)>,
     /// The row of this load for a slice; the middle row unless --load or --speed says otherwise
     #[arg(long, value_name = "LOAD", value_parser = number, conflicts_with = "speed")]
     load: Option<f64>,
@@ -147,6 +154,16 @@ impl FromStr for Points {
     }
 }
 
+fn layer() -> impl TypedValueParser<Value = Layer> {
+    // Every possible value is a name.
+    PossibleValuesParser::new(Layer::ALL.map(Layer::name)).map(|name| Layer::of_name(&name).unwrap_or_default())
+}
+
+fn range(text: &str) -> Result<(f64, f64), Refusal> {
+    let (from, to) = text.split_once("..").ok_or_else(|| Refusal::new("write a range as FROM..TO, such as 5..45"))?;
+    Ok((number(from)?, number(to)?))
+}
+
 fn scale(text: &str) -> Result<f64, Refusal> {
     let scale = number(text)?;
     if (0.5..=8.0).contains(&scale) {
@@ -189,6 +206,8 @@ impl Picture {
             project: &project,
             base,
             subject: self.subject(&project),
+            layer: self.layer.unwrap_or_default(),
+            range: self.range,
             look: self.look.into(),
             size: self.size.map_or_else(|| self.view.size(), |Points(width, height)| (width, height)),
         };
@@ -227,7 +246,14 @@ impl Picture {
     fn check_options(&self) -> Result<(), Failure> {
         let is_slice = self.view == View::Slice;
         let has_spark = matches!(self.view, View::Wheel | View::Firing);
+        let is_of_degrees = !has_spark && self.layer != Some(Layer::Origin);
         let unfit = [
+            ("--layer", self.layer.is_some() && !matches!(self.view, View::Surface | View::Plan), "surface and plan"),
+            (
+                "--range",
+                self.range.is_some() && !is_of_degrees,
+                "surface, plan, slice and delta, but no layer of origins",
+            ),
             (
                 "--camera",
                 self.camera.is_some() && !matches!(self.view, View::Surface | View::Delta),
@@ -240,7 +266,10 @@ impl Picture {
         ];
         match unfit.into_iter().find(|(_, is_unfit, _)| *is_unfit) {
             Some((option, _, views)) => Err(Failure::Usage(format!("{option} belongs to {views}"), "picture")),
-            None => Ok(()),
+            None => self.range.map_or(Ok(()), |range| {
+                let layer = if self.view == View::Delta { Layer::Difference } else { self.layer.unwrap_or_default() };
+                layer.check_range(range).map_err(|why| Failure::Usage(format!("--{why}"), "picture"))
+            }),
         }
     }
 
@@ -270,7 +299,8 @@ impl Picture {
     fn base(&self, project: &Project) -> Result<Option<(String, Project)>, Failure> {
         let named = |snapshot: &crate::project::Snapshot| (snapshot.name.clone(), snapshot.state.clone());
         let Some(asked) = &self.base else {
-            let newest = project.snapshots.last().filter(|_| self.view == View::Delta);
+            let newest =
+                project.snapshots.last().filter(|_| self.view == View::Delta || self.layer == Some(Layer::Difference));
             return Ok(newest.map(|snapshot| named(snapshot)));
         };
         if let Some(snapshot) = project.snapshots.iter().find(|snapshot| snapshot.name == *asked) {

@@ -22,13 +22,16 @@ pub const LEAST_FULL_DEG: f64 = 1.0;
 ///
 /// Both run through Oklab, so equal steps look equal. Sequential: deep violet-blue, blue, blue-green, sand,
 /// pale, with strictly rising lightness. Diverging: blue below, orange above, exactly the paper colour at zero,
-/// equally strong on both sides. The sunlight look has no tints in its grid and greys on its surface.
+/// equally strong on both sides. Swatches are for things without an order: neighbours differ in lightness as well as in
+/// hue. In the sunlight look the digits of a grid stand on white, and a surface is grey; what differs and where values
+/// came from is tinted even there, since the digits do not tell it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ColorMap {
     stops: [Oklab; 5],
     below: Oklab,
     zero: Oklab,
     above: Oklab,
+    swatches: [Oklab; SWATCHES.len()],
 }
 
 /// Hue of the sequential stops: (a, b) in Oklab at full strength.
@@ -36,6 +39,19 @@ const HUES: [(f32, f32); 5] = [(0.030, -0.135), (-0.030, -0.095), (-0.040, -0.02
 /// Hue of the two ends of the diverging map, the lower one first.
 const BELOW: (f32, f32) = (-0.045, -0.090);
 const ABOVE: (f32, f32) = (0.066, 0.080);
+
+/// Swatches: whether one is dark among them, its hue in degrees and its chroma in Oklab at full strength.
+const SWATCHES: [(bool, f32, f32); 9] = [
+    (false, 95.0, 0.050),
+    (true, 70.0, 0.105),
+    (false, 240.0, 0.045),
+    (true, 255.0, 0.095),
+    (false, 320.0, 0.045),
+    (true, 315.0, 0.095),
+    (false, 160.0, 0.055),
+    (true, 150.0, 0.030),
+    (false, 35.0, 0.050),
+];
 
 impl ColorMap {
     /// The map of a look for a use.
@@ -46,7 +62,7 @@ impl ColorMap {
             (Look::Light, Ground::Surface) => ((0.45, 0.92), 1.0, 0.60),
             (Look::Dark, Ground::Grid) => ((0.235, 0.430), 0.75, 0.424),
             (Look::Dark, Ground::Surface) => ((0.37, 0.75), 0.95, 0.62),
-            (Look::Sunlight, Ground::Grid) => ((1.0, 1.0), 0.0, 1.0),
+            (Look::Sunlight, Ground::Grid) => ((1.0, 1.0), 0.0, 0.82),
             (Look::Sunlight, Ground::Surface) => ((0.70, 0.96), 0.0, 0.62),
         };
         let (low, high) = lightness;
@@ -56,9 +72,19 @@ impl ColorMap {
             place += 0.25;
             stop
         });
-        let colored = if matches!((look, ground), (Look::Sunlight, Ground::Grid)) { 0.0 } else { strength.max(0.75) };
+        let colored = strength.max(0.75);
         let toward = |(a, b): (f32, f32)| Oklab::new(end, paper.a + a * colored, paper.b + b * colored);
-        Self { stops, below: toward(BELOW), zero: paper, above: toward(ABOVE) }
+        let swatches = swatches(look, ground);
+        Self { stops, below: toward(BELOW), zero: paper, above: toward(ABOVE), swatches }
+    }
+
+    /// The colour of the thing at that place among the swatches; the last one's beyond them.
+    pub fn swatch(&self, place: usize) -> Color {
+        self.swatch_lab(place).to_color()
+    }
+
+    pub(super) fn swatch_lab(&self, place: usize) -> Oklab {
+        self.swatches[place.min(SWATCHES.len() - 1)]
     }
 
     /// The sequential colour at `share` of the range; clamped to 0..=1, NaN gives the lowest.
@@ -85,6 +111,22 @@ impl ColorMap {
     }
 }
 
+fn swatches(look: Look, ground: Ground) -> [Oklab; SWATCHES.len()] {
+    let (pale, dark, strength) = match (look, ground) {
+        (Look::Light, Ground::Grid) => (0.945, 0.820, 0.8),
+        (Look::Light, Ground::Surface) => (0.890, 0.640, 1.3),
+        (Look::Dark, Ground::Grid) => (0.280, 0.415, 0.7),
+        (Look::Dark, Ground::Surface) => (0.730, 0.480, 1.1),
+        (Look::Sunlight, Ground::Grid) => (0.970, 0.820, 0.8),
+        (Look::Sunlight, Ground::Surface) => (0.930, 0.700, 0.9),
+    };
+    SWATCHES.map(|(is_dark, hue_deg, chroma)| {
+        let (sin, cos) = hue_deg.to_radians().sin_cos();
+        let chroma = chroma * strength;
+        Oklab::new(if is_dark { dark } else { pale }, chroma * cos, chroma * sin)
+    })
+}
+
 /// The scale of a table's heights, in degrees.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HeightScale {
@@ -99,6 +141,11 @@ impl HeightScale {
         let (low, high) = table.extremes();
         let step = Levels::over(low, high).step;
         Self { low: (low / step).floor() * step, high: (high / step).ceil() * step, step }
+    }
+
+    /// The scale over a range that somebody has chosen, with the contour step that suits it; the first is the lower.
+    pub fn between(low: f64, high: f64) -> Self {
+        Self { low, high, step: Levels::over(low, high).step }
     }
 
     /// The values at the ends of the tints.
@@ -198,7 +245,8 @@ mod tests {
             let (map, p) = (ColorMap::new(look, Ground::Grid), look.palette());
             for i in -256..=256 {
                 let share = f64::from(i) / 256.0;
-                for tint in [map.sequential(share), map.diverging(share)] {
+                let swatches = (0..SWATCHES.len()).map(|place| map.swatch(place));
+                for tint in [map.sequential(share), map.diverging(share)].into_iter().chain(swatches) {
                     assert!(p.ink.contrast(tint) >= 7.0, "{look:?} {share}: {}", p.ink.contrast(tint));
                     let proposed = p.proposed.contrast(tint);
                     assert!(proposed >= 4.5, "{look:?} proposed {share}: {proposed}");
@@ -227,7 +275,8 @@ mod tests {
         for (look, ground, map) in tinted() {
             for i in -64..=64 {
                 let share = f64::from(i) / 64.0;
-                for lab in [map.sequential_lab(share), map.diverging_lab(share)] {
+                let swatches = (0..SWATCHES.len()).map(|place| map.swatch_lab(place));
+                for lab in [map.sequential_lab(share), map.diverging_lab(share)].into_iter().chain(swatches) {
                     let inside = lab.to_linear().iter().all(|x| (-0.002..=1.002).contains(x));
                     assert!(inside, "{look:?} {ground:?} {share} {:?}", lab.to_linear());
                 }
@@ -235,11 +284,67 @@ mod tests {
         }
     }
 
+    /// The digits tell it already; what they do not tell has tints.
     #[test]
-    fn the_sunlit_grid_has_no_tint() {
+    fn the_sunlit_grid_has_no_tint_for_advance() {
         let map = ColorMap::new(Look::Sunlight, Ground::Grid);
         for share in [-1.0, 0.0, 0.3, 1.0] {
-            assert_eq!((map.sequential(share), map.diverging(share)), (Color::hex(0xFF_FFFF), Color::hex(0xFF_FFFF)));
+            assert_eq!(map.sequential(share), Color::hex(0xFF_FFFF));
+        }
+        assert!(map.diverging(1.0) != Color::hex(0xFF_FFFF) && map.diverging(0.0) == Color::hex(0xFF_FFFF));
+    }
+
+    /// CIE L*, a*, b* under D65: CIE 15, 'Colorimetry'.
+    fn cielab(lab: Oklab) -> [f32; 3] {
+        let [r, g, b] = lab.to_linear();
+        let xyz = [
+            (0.412_456 * r + 0.357_576 * g + 0.180_438 * b) / 0.950_47,
+            0.212_673 * r + 0.715_152 * g + 0.072_175 * b,
+            (0.019_334 * r + 0.119_192 * g + 0.950_304 * b) / 1.088_83,
+        ];
+        let [x, y, z] = xyz.map(|t: f32| if t > 0.008_856 { t.cbrt() } else { 7.787 * t + 16.0 / 116.0 });
+        [116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z)]
+    }
+
+    /// Difference of two colours as an eye sees them: ΔE*ab (CIE 1976), and that of lightness alone.
+    fn apart(a: Color, b: Color, matrix: &[[f32; 3]; 3]) -> (f32, f32) {
+        let [p, q] = [a, b].map(|color| cielab(seen(color, matrix)));
+        let square = |k: usize| (p[k] - q[k]).powi(2);
+        ((square(0) + square(1) + square(2)).sqrt(), (p[0] - q[0]).abs())
+    }
+
+    /// For every eye the two ends of a diverging scale are further apart than ΔE 15, and each is further than ΔE 10 from
+    /// the middle; a difference of 2.3 is just noticed.
+    #[test]
+    fn ends_and_middle_of_diverging_scales_are_told_apart_by_every_eye() {
+        for look in Look::ALL {
+            for ground in [Ground::Grid, Ground::Surface] {
+                let map = ColorMap::new(look, ground);
+                let [low, zero, high] = [-1.0, 0.0, 1.0].map(|share| map.diverging(share));
+                for (name, matrix) in &BLINDNESS {
+                    for (a, b, least) in [(low, high, 15.0), (low, zero, 10.0), (high, zero, 10.0)] {
+                        let (apart, _) = apart(a, b, matrix);
+                        assert!(apart > least, "{look:?} {ground:?} {name}: {a:?} {b:?}: {apart}");
+                    }
+                }
+            }
+        }
+    }
+
+    /// Neighbours in the row of swatches: more than ΔE 10 apart, and more than 8 in lightness, which no eye lacks.
+    #[test]
+    fn neighbouring_swatches_are_told_apart_by_every_eye() {
+        for look in Look::ALL {
+            for ground in [Ground::Grid, Ground::Surface] {
+                let map = ColorMap::new(look, ground);
+                for place in 1..SWATCHES.len() {
+                    for (name, matrix) in &BLINDNESS {
+                        let (apart, lightness) = apart(map.swatch(place - 1), map.swatch(place), matrix);
+                        let told = format!("{look:?} {ground:?} {name} {place}: {apart} {lightness}");
+                        assert!(apart > 10.0 && lightness > 8.0, "{told}");
+                    }
+                }
+            }
         }
     }
 

@@ -86,6 +86,10 @@ pub struct Palette {
     /// Tints of the parts of an image: tables, breakpoints, curves, single numbers, checksum. Patterns and
     /// names distinguish them too.
     pub image_parts: [Color; 5],
+    /// Lines of the hatch over what is not known, translucent.
+    pub hatch: Color,
+    /// Lines and dots of the patterns that tell swatches apart, translucent.
+    pub pattern: Color,
     /// Width of selection outlines in points.
     pub selection_width: f32,
 }
@@ -124,6 +128,8 @@ const LIGHT: Palette = Palette {
         Color::hex(0xEB_D2DA),
         Color::hex(0xDA_D3EA),
     ],
+    hatch: Color::hex(0x1B_1F24).with_alpha(95),
+    pattern: Color::hex(0x1B_1F24).with_alpha(60),
     selection_width: 2.0,
 };
 
@@ -161,6 +167,8 @@ const DARK: Palette = Palette {
         Color::hex(0x51_3342),
         Color::hex(0x3D_3860),
     ],
+    hatch: Color::hex(0xF3_F0E8).with_alpha(100),
+    pattern: Color::hex(0xF3_F0E8).with_alpha(60),
     selection_width: 2.0,
 };
 
@@ -192,6 +200,8 @@ const SUNLIGHT: Palette = Palette {
     base_line: Color::hex(0x33_3333),
     handle: Color::hex(0xFF_FFFF),
     image_parts: [Color::hex(0xFF_FFFF); 5],
+    hatch: Color::hex(0x00_0000).with_alpha(120),
+    pattern: Color::hex(0x00_0000).with_alpha(90),
     selection_width: 3.0,
 };
 

@@ -39,7 +39,7 @@ pub struct RunPicture<'a> {
 pub fn run_plate(spec: &RunPicture<'_>) -> Result<Plate, PictureError> {
     let too_small = || PictureError::TooSmall { width: spec.size.0, height: spec.size.1 };
     let line = format!("On the simulated rig: {}", spec.name);
-    let (mut plate, rect) = heading::begin(spec.project, spec.look, spec.size, &line, Key::None);
+    let (mut plate, rect) = heading::begin(spec.project, spec.look, spec.size, &line, &Key::None);
     let mut scene = Scene::default();
     let above = Rect { height: rect.height * TRACE_SHARE, ..rect };
     let (driven, look) = (spec.driven, spec.look);

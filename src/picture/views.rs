@@ -6,8 +6,8 @@ use super::heading::{self, Key};
 use super::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
-    BaseStyle, Fill, FiringSpec, HeightScale, LEAST_FULL_DEG, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene,
-    Slice, SliceSpec, Tint, View, WheelDrawing, WheelSpec, draw_firing,
+    BaseStyle, Fill, FiringSpec, Layer, LayerScale, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene, Slice,
+    SliceSpec, View, WheelDrawing, WheelSpec, draw_firing,
 };
 use crate::lettering::wrapped;
 use crate::project::Project;
@@ -61,6 +61,10 @@ pub struct PictureSpec<'a> {
     pub base: Option<Base<'a>>,
     /// What to show of it.
     pub subject: Subject,
+    /// What tints a surface.
+    pub layer: Layer,
+    /// The range of the colours, or of the degrees of a slice; `None` follows the values.
+    pub range: Option<(f64, f64)>,
     /// Colours.
     pub look: Look,
     /// Width and height in points.
@@ -121,30 +125,34 @@ impl PictureSpec<'_> {
         PictureError::TooSmall { width: self.size.0, height: self.size.1 }
     }
 
-    fn begin(&self, line: &str, key: Key) -> Result<(Plate, Rect), PictureError> {
+    fn begin(&self, line: &str, key: &Key) -> Result<(Plate, Rect), PictureError> {
         let (plate, rect) = heading::begin(self.project, self.look, self.size, line, key);
         if rect.width < 120.0 || rect.height < 90.0 { Err(self.too_small()) } else { Ok((plate, rect)) }
     }
 }
 
 fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
-    let table = spec.project.advance.table();
-    let heights = HeightScale::over(table);
-    let (levels, (low, high)) = (heights.levels(table), heights.range());
-    let base = spec.base.map(|base| base.project.advance.table());
+    let advance = &spec.project.advance;
+    let (table, base) = (advance.table(), spec.base.map(|base| base.project.advance.table()));
+    let scale = scale(spec)?;
+    let fixed = spec.range.filter(|_| spec.layer == Layer::Advance);
+    let levels = LayerScale::over(Layer::Advance, table, None, fixed).heights().levels(table);
     let against = spec.base.map_or_else(String::new, |base| format!(" · net: base '{}'", base.name));
     let line = format!(
-        "Advance, ° before TDC · {} · contours every {}{against}",
+        "{} · {} · contours every {}{against}{}",
+        layer_words(spec),
         view.name(),
-        with_unit(&written(levels.step), Unit::Degree)
+        with_unit(&written(levels.step), Unit::Degree),
+        scale_words(&scale),
     );
-    let (mut plate, rect) = spec.begin(&line, Key::Values(low, high))?;
+    let values = spec.layer.values(advance, base);
+    let (mut plate, rect) = spec.begin(&line, &Key::of(scale, advance.origins()))?;
     let mut relief = Relief::new(&ReliefSpec {
         table,
         base,
         model: ModelBox::around(table, base),
         look: spec.look,
-        fill: Fill::Layer(Tint::advance(table, heights.range())),
+        fill: Fill::Layer(scale.tint(&values)),
         base_style: BaseStyle::Wire,
         levels: Some(levels),
         load_unit: spec.project.sensors.load.unit(),
@@ -153,10 +161,37 @@ fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
     Ok(plate)
 }
 
+/// The scale of the layer; a difference needs a base.
+fn scale(spec: &PictureSpec<'_>) -> Result<LayerScale, PictureError> {
+    if spec.layer == Layer::Difference && spec.base.is_none() {
+        return Err(PictureError::NoBase);
+    }
+    let base = spec.base.map(|base| base.project.advance.table());
+    Ok(LayerScale::over(spec.layer, spec.project.advance.table(), base, spec.range))
+}
+
+/// What the colours are.
+fn layer_words(spec: &PictureSpec<'_>) -> String {
+    match (spec.layer, spec.base) {
+        (Layer::Difference, Some(base)) => format!("Advance, tinted by its difference from base '{}', °", base.name),
+        (Layer::Advance | Layer::Difference, _) => "Advance, ° before TDC".to_owned(),
+        (Layer::Curvature, _) => format!("Advance, tinted by its curvature, {}", Unit::DegreePerSpacing2),
+        (Layer::Origin, _) => "Advance, tinted by where the values came from".to_owned(),
+    }
+}
+
+/// What else is to be said about a scale.
+fn scale_words(scale: &LayerScale) -> String {
+    let fixed = if scale.is_fixed { " · fixed range" } else { "" };
+    let unknown = if scale.has_unknown { format!(" · hatched: {}", scale.layer.unknown()) } else { String::new() };
+    format!("{fixed}{unknown}")
+}
+
 fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
     let base = spec.base.ok_or(PictureError::NoBase)?;
     let delta = Delta::between(base.project, spec.project)?;
-    let full_deg = delta.deg().iter().fold(LEAST_FULL_DEG, |full, deg| full.max(deg.abs()));
+    let scale = LayerScale::of_differences(delta.deg(), spec.range);
+    let full_deg = scale.full();
     let (table, base_table) = (spec.project.advance.table(), base.project.advance.table());
     let is_fine = BaseStyle::wire_hides(base_table);
     let shown = if is_fine { "solid" } else { "net" };
@@ -164,7 +199,8 @@ fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
     for part in delta.not_compared() {
         line.push_str(&format!(" · {part}"));
     }
-    let (mut plate, rect) = spec.begin(&line, Key::Differences(full_deg))?;
+    line.push_str(&scale_words(&scale));
+    let (mut plate, rect) = spec.begin(&line, &Key::Scale(scale))?;
     let mut relief = Relief::new(&ReliefSpec {
         table,
         base: Some(base_table),
@@ -238,14 +274,15 @@ fn slice(spec: &PictureSpec<'_>, which: SliceLine) -> Result<Plate, PictureError
     let Line { points, base, title, axis } = line(spec, which)?;
     let against = spec.base.map_or_else(String::new, |base| format!(" · base '{}'", base.name));
     let key = if base.is_empty() { Key::None } else { Key::Dashes };
-    let (mut plate, rect) = spec.begin(&format!("{title}, ° before TDC{against}"), key)?;
+    let fixed = if spec.range.is_some() { " · fixed range" } else { "" };
+    let (mut plate, rect) = spec.begin(&format!("{title}, ° before TDC{against}{fixed}"), &key)?;
     let ink = spec.look.palette().ink_secondary;
     let rect = Rect { height: rect.height - NAMES, ..rect };
     let slice_spec = SliceSpec {
         points: &points,
         base: &base,
-        value_range: spec.project.advance.table().extremes(),
-        scale_stands: false,
+        value_range: spec.range.unwrap_or_else(|| spec.project.advance.table().extremes()),
+        scale_stands: spec.range.is_some(),
         now: &[],
         active: None,
         hovered: None,
@@ -267,7 +304,7 @@ fn slice(spec: &PictureSpec<'_>, which: SliceLine) -> Result<Plate, PictureError
 fn wheel(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureError> {
     let line =
         format!("Trigger wheel at TDC of the first pair · spark {} before TDC", quantity(advance_deg, Unit::Degree));
-    let (mut plate, rect) = spec.begin(&line, Key::None)?;
+    let (mut plate, rect) = spec.begin(&line, &Key::None)?;
     let wheel_spec = WheelSpec { parts: spec.project, advance_deg, look: spec.look, rect };
     let words = WheelDrawing::words(&wheel_spec);
     let words: Vec<String> = words.iter().flat_map(|line| wrapped(line, SMALL, rect.width)).collect();
@@ -290,7 +327,7 @@ fn wheel(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureError
 fn firing(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureError> {
     let order: Vec<String> = spec.project.engine.firing_order.iter().map(u8::to_string).collect();
     let line = format!("Firing order {} · sparks {} before TDC", order.join("-"), quantity(advance_deg, Unit::Degree));
-    let (mut plate, rect) = spec.begin(&line, Key::None)?;
+    let (mut plate, rect) = spec.begin(&line, &Key::None)?;
     let mut scene = Scene::default();
     draw_firing(&FiringSpec { parts: spec.project, advance_deg, look: spec.look, rect }, &mut scene);
     if scene.shapes.is_empty() {
@@ -307,7 +344,15 @@ mod tests {
     use crate::project::SAMPLES;
 
     fn spec<'a>(project: &'a Project, base: Option<Base<'a>>, subject: Subject) -> PictureSpec<'a> {
-        PictureSpec { project, base, subject, look: Look::Light, size: (480.0, 360.0) }
+        PictureSpec {
+            project,
+            base,
+            subject,
+            layer: Layer::Advance,
+            range: None,
+            look: Look::Light,
+            size: (480.0, 360.0),
+        }
     }
 
     const SUBJECTS: [Subject; 7] = [
@@ -344,6 +389,43 @@ mod tests {
                     assert_eq!(svg(&plate), svg(&super::plate(&spec).unwrap()));
                 }
             }
+        }
+    }
+
+    #[test]
+    fn every_layer_has_its_picture_and_says_what_it_shows() {
+        let project = SAMPLES[0].project().unwrap();
+        let snapshot = project.snapshots.last().unwrap();
+        let base = Some(Base { name: &snapshot.name, project: &snapshot.state });
+        let mut seen = Vec::new();
+        for layer in Layer::ALL {
+            let spec = PictureSpec { layer, ..spec(&project, base, Subject::Surface(View::Plan)) };
+            let plate = plate(&spec).unwrap();
+            for text in &plate.texts {
+                let Rect { left, top, width, height } = text.bounds();
+                assert!(left >= 0.0 && top >= 0.0 && left + width <= 480.0 && top + height <= 360.0, "{}", text.text);
+            }
+            let told = plate.description.contains(layer.name()) || layer == Layer::Advance;
+            assert!(told || layer == Layer::Origin && plate.description.contains("came from"), "{}", plate.description);
+            let picture = svg(&plate);
+            assert!(!seen.contains(&picture), "{layer:?}");
+            seen.push(picture);
+        }
+        let alone = PictureSpec { layer: Layer::Difference, ..spec(&project, None, Subject::Surface(View::Plan)) };
+        assert_eq!(plate(&alone).unwrap_err(), PictureError::NoBase);
+        let curved = PictureSpec { layer: Layer::Curvature, ..alone };
+        assert!(plate(&curved).unwrap().description.ends_with("hatched: a corner has no chord"));
+    }
+
+    #[test]
+    fn a_fixed_range_is_said_and_shown() {
+        let project = SAMPLES[0].project().unwrap();
+        let of = |subject, range| plate(&PictureSpec { range, ..spec(&project, None, subject) }).unwrap();
+        for subject in [Subject::Surface(View::ThreeQuarter), Subject::Slice(SliceLine::MiddleRow)] {
+            let (own, fixed) = (of(subject, None), of(subject, Some((-10.0, 50.0))));
+            assert!(fixed.description.contains("fixed range") && !own.description.contains("fixed range"));
+            let has = |plate: &Plate, text: &str| plate.texts.iter().any(|other| other.text == text);
+            assert!(has(&fixed, "50°") && !has(&own, "50°"), "{subject:?}");
         }
     }
 

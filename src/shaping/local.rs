@@ -1,6 +1,7 @@
 //! The local slope and bend of a table.
 
 use super::Along;
+use super::smooth::{outer_coefficients, spacing_scale};
 use crate::table::{Axis, Cell, Selection, Table, blend};
 
 /// The slope between two neighbouring cells.
@@ -62,6 +63,25 @@ pub fn bend(table: &Table, cell: Cell, along: Along) -> Option<Bend> {
 pub fn larger_bend(table: &Table, cell: Cell) -> Option<Bend> {
     let both = [Along::Speed, Along::Load].into_iter().filter_map(|along| bend(table, cell, along));
     both.reduce(|most, next| if next.deg.abs() > most.deg.abs() { next } else { most })
+}
+
+/// How strongly the surface is curved at a cell along one axis: the second difference whose squares fairing minimises, with
+/// the sign turned, so that a cell above its neighbours has a positive one. In degrees per squared mean spacing of the
+/// axis: on even breakpoints `2z − before − after`. `None` at either end of the axis. The cell lies in the table.
+pub fn curvature(table: &Table, cell: Cell, along: Along) -> Option<f64> {
+    let [low, high] = [before(cell, along)?, after(table, cell, along)?];
+    let [start, here, end] = [low, cell, high].map(|cell| coordinate(table, cell, along));
+    let (to_low, to_high) = outer_coefficients(here - start, end - here, spacing_scale(along.axis(table)));
+    let deg = table.at(cell);
+    Some(to_low * (deg - table.at(low)) + to_high * (deg - table.at(high)))
+}
+
+/// The larger by size of a cell's curvatures in both directions, and its direction; `None` at a corner. The cell lies in
+/// the table.
+pub fn larger_curvature(table: &Table, cell: Cell) -> Option<(f64, Along)> {
+    let both =
+        [Along::Speed, Along::Load].into_iter().filter_map(|along| Some((curvature(table, cell, along)?, along)));
+    both.reduce(|most, next| if next.0.abs() > most.0.abs() { next } else { most })
 }
 
 /// The largest bend of the selected cells in either direction; of several equally large, the first. `None` when no
@@ -182,6 +202,68 @@ mod tests {
         let most = most_bent(&table(), &Selection::all(&table())).unwrap();
         assert_eq!((most.cell, most.along, most.deg), (Cell::new(1, 2), Along::Load, 12.5));
         assert_eq!(most_bent(&table(), &Selection::cell(&table(), Cell::new(0, 0))), None);
+    }
+
+    /// The second difference the long way: a parabola through the three points, solved for its leading coefficient by
+    /// Cramer's rule with the axis scaled to unit mean spacing; the second derivative is twice that.
+    fn by_parabola(axis: &[f64], three: [usize; 3], z: [f64; 3]) -> f64 {
+        let mean = (axis[axis.len() - 1] - axis[0]) / (axis.len() - 1) as f64;
+        let [x0, x1, x2] = three.map(|k| axis[k] / mean);
+        let determinant = |a: [f64; 3], b: [f64; 3], c: [f64; 3]| {
+            a[0] * (b[1] * c[2] - b[2] * c[1]) - b[0] * (a[1] * c[2] - a[2] * c[1]) + c[0] * (a[1] * b[2] - a[2] * b[1])
+        };
+        let (squares, places, ones) = ([x0 * x0, x1 * x1, x2 * x2], [x0, x1, x2], [1.0; 3]);
+        2.0 * determinant(z, places, ones) / determinant(squares, places, ones)
+    }
+
+    #[test]
+    fn curvature_is_the_second_difference_on_uneven_breakpoints() {
+        let (speeds, loads) = (vec![500.0, 700.0, 1300.0, 4000.0, 7000.0], vec![0.0, 3.0, 20.0, 100.0]);
+        let axis = |list: &[f64]| Axis::new(list.to_vec()).unwrap();
+        let z = |x: f64, y: f64| 20.0 + 8.0 * (x / 1700.0).sin() + (y / 13.0).cos() * 5.0 - x * y / 9e4;
+        let table = Table::from_fn(axis(&speeds), axis(&loads), z).unwrap();
+        let mut both_ways = 0;
+        for cell in table.cells() {
+            let (i, j) = (cell.speed, cell.load);
+            let own = |along| curvature(&table, cell, along);
+            let along_speed = (1..4)
+                .contains(&i)
+                .then(|| by_parabola(&speeds, [i - 1, i, i + 1], [i - 1, i, i + 1].map(|i| table.at(Cell::new(j, i)))));
+            let along_load = (1..3)
+                .contains(&j)
+                .then(|| by_parabola(&loads, [j - 1, j, j + 1], [j - 1, j, j + 1].map(|j| table.at(Cell::new(j, i)))));
+            for (found, expected) in [(own(Along::Speed), along_speed), (own(Along::Load), along_load)] {
+                assert_eq!(found.is_some(), expected.is_some());
+                if let Some((found, expected)) = found.zip(expected) {
+                    // Above its neighbours is positive, where a parabola has a negative second derivative.
+                    assert_abs_diff_eq!(found, -expected, epsilon = 1e-9);
+                }
+            }
+            let larger = larger_curvature(&table, cell).map(|(found, _)| found);
+            let expected = [along_speed, along_load].into_iter().flatten().map(|deg| -deg);
+            let expected = expected.reduce(|a, b| if b.abs() > a.abs() { b } else { a });
+            assert_eq!(larger.is_some(), expected.is_some());
+            if let Some((larger, expected)) = larger.zip(expected) {
+                assert_abs_diff_eq!(larger, expected, epsilon = 1e-9);
+                both_ways += usize::from(along_speed.is_some() && along_load.is_some());
+            }
+        }
+        assert_eq!(both_ways, 6);
+        assert_eq!(larger_curvature(&table, Cell::new(0, 0)), None);
+    }
+
+    /// On even breakpoints a spike of 1° has 2 in the middle and −1 beside it.
+    #[test]
+    fn a_spike_is_a_bump_between_hollows() {
+        let axis = |top: f64| Axis::new((0..=4).map(|k| f64::from(k) * top / 4.0).collect()).unwrap();
+        let mut values = vec![20.0; 25];
+        values[12] = 21.0;
+        let table = Table::new(axis(8000.0), axis(100.0), values).unwrap();
+        let deg = |load, speed| larger_curvature(&table, Cell::new(load, speed)).unwrap().0;
+        assert_abs_diff_eq!(deg(2, 2), 2.0, epsilon = 1e-12);
+        assert_abs_diff_eq!(deg(2, 1), -1.0, epsilon = 1e-12);
+        assert_abs_diff_eq!(deg(3, 2), -1.0, epsilon = 1e-12);
+        assert_abs_diff_eq!(deg(0, 3), 0.0, epsilon = 1e-12);
     }
 
     proptest! {

@@ -39,7 +39,10 @@ pub use hold::{hold, release};
 pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
 pub use lift::{LIFT_RADIUS, lift, lift_share, nearest_cell};
 pub use lines::{fill, repeat};
-pub use local::{Bend, Slope, bend, larger_bend, most_bent, slope_after, slope_before, stands_out_deg, steepest};
+pub use local::{
+    Bend, Slope, bend, curvature, larger_bend, larger_curvature, most_bent, slope_after, slope_before, stands_out_deg,
+    steepest,
+};
 pub use offer::{Asked, Choice, Deed, Does, Group, Manner, Number, Part, Sentence, Step, WhyNot};
 pub use onward::{extend_axis, stretch_axis};
 pub use operation::{Argument, Given, Operation, OperationError, Takes, Word};

@@ -13,6 +13,8 @@ pub enum Unit {
     Degree,
     /// Degrees per 1000 rpm.
     DegreePer1000Rpm,
+    /// Degrees per squared mean spacing of an axis: of a curvature.
+    DegreePerSpacing2,
     /// Degrees per kPa.
     DegreePerKilopascal,
     /// Degrees per 10 kPa.
@@ -92,6 +94,7 @@ impl Unit {
             Self::None => "",
             Self::Degree => "°",
             Self::DegreePer1000Rpm => "°/1000 rpm",
+            Self::DegreePerSpacing2 => "°/spacing²",
             Self::DegreePerKilopascal => "°/kPa",
             Self::DegreePer10Kilopascal => "°/10 kPa",
             Self::DegreePerPercent => "°/%",
@@ -158,7 +161,7 @@ impl Unit {
 
     /// Degrees, or degrees per something.
     pub(super) fn is_degrees(self) -> bool {
-        self == Self::Degree || self.is_slope()
+        matches!(self, Self::Degree | Self::DegreePerSpacing2) || self.is_slope()
     }
 
     /// Whether it stands after its number without a space.

@@ -38,6 +38,30 @@ fn looks_cameras_and_sizes_differ() {
 }
 
 #[test]
+fn layers_tint_surface_and_plan_over_the_range_asked_for() {
+    let bench = Bench::new();
+    let mut seen = Vec::new();
+    let jobs = [
+        "plan",
+        "plan --range 0..60",
+        "plan --layer difference",
+        "plan --layer difference --range -9..9",
+        "plan --layer curvature",
+        "plan --layer origin",
+        "surface --layer curvature --range -1..1",
+        "slice --range -10..60",
+        "delta --range -9..9",
+    ];
+    for job in jobs {
+        bench.done(&format!("picture {SAMPLE} -o a.svg --view {job}"));
+        let text = bench.text("a.svg");
+        assert!(!seen.contains(&text), "{job}");
+        assert_eq!(text.contains("fixed range"), job.contains("--range"), "{job}");
+        seen.push(text);
+    }
+}
+
+#[test]
 fn json_tells_the_base() {
     let bench = Bench::new();
     let answer = bench.json(&format!("picture {SAMPLE} --view delta --json -o a.svg"));
@@ -60,6 +84,13 @@ fn bad_wishes_are_refused_and_nothing_is_written() {
         (format!("picture {SAMPLE} --view plan --advance 10 -o a.svg"), "--advance belongs to wheel and firing"),
         (format!("picture {SAMPLE} --view delta --base nobody -o a.svg"), "'start of season'"),
         (format!("picture {SAMPLE} --view delta --base larch-six.ron -o a.svg"), "cannot be compared"),
+        (format!("picture {SAMPLE} --view slice --layer origin -o a.svg"), "--layer belongs to surface and plan"),
+        (format!("picture {SAMPLE} --view plan --layer knock -o a.svg"), "possible values: advance, difference"),
+        (format!("picture {SAMPLE} --view plan --layer origin --range 0..9 -o a.svg"), "no layer of origins"),
+        (format!("picture {SAMPLE} --view delta --range 2..9 -o a.svg"), "leaves out zero"),
+        (format!("picture {SAMPLE} --view plan --range 9..2 -o a.svg"), "no range"),
+        (format!("picture {SAMPLE} --view plan --range 9 -o a.svg"), "FROM..TO"),
+        ("picture fresh.ron --view plan --layer difference -o a.svg".into(), "no base to compare with"),
         (format!("picture {SAMPLE} --view surface --size 99x9 -o a.svg"), "WIDTHxHEIGHT"),
         (format!("picture {SAMPLE} --view surface --size 8000x8000 --scale 8 -o a.png"), "pixels"),
         (format!("picture {SAMPLE} --view wheel --size 120x120 -o a.svg"), "no room"),

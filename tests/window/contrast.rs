@@ -5,12 +5,14 @@ use eframe::egui::{Align2, Context, FontId, Rect, StrokeKind, Ui, Vec2, pos2, ve
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use image::RgbaImage;
-use sparkloft::drawing::{Color, ColorMap, Ground, Look};
+use sparkloft::drawing::{Color, ColorMap, Ground, Layer, Look};
+use sparkloft::project::Origin;
 use sparkloft::window::kit::theme::{Theme, color, hairline, strong_font};
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::layer_state::LayerMessage;
 use sparkloft::window::state::outbox::Action;
 
-use super::harness::{checked, in_look, sample, window};
+use super::harness::{Window, checked, in_look, sample, window};
 use super::renderer::SoftwareRenderer;
 
 /// Where a digit, a border or a frame is drawn, and the room beside it.
@@ -64,12 +66,16 @@ fn median_contrast(pixels: &[Color], ground: Color, ink: Color) -> f64 {
     contrasts[contrasts.len() / 2]
 }
 
-/// The grounds of cells: ends, quarters and middle of both maps, which tint advance, differences and curvature.
+/// The grounds of cells: ends, quarters and middle of both maps, which tint advance, differences and curvature; and the
+/// swatches of origins with the ink of their patterns over them.
 fn tints(look: Look) -> Vec<Color> {
     let map = ColorMap::new(look, Ground::Grid);
     let shares = [-1.0, -0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75, 1.0];
     let advance = shares.iter().filter(|&&share| share >= 0.0).map(|&share| map.sequential(share));
-    advance.chain(shares.iter().map(|&share| map.diverging(share))).collect()
+    let tints = advance.chain(shares.iter().map(|&share| map.diverging(share)));
+    let swatches = (0..Origin::ALL.len()).map(|place| map.swatch(place));
+    let pattern = look.palette().pattern;
+    tints.chain(swatches.clone()).chain(swatches.map(|swatch| pattern.over(swatch))).collect()
 }
 
 /// The worst digit of a font on each ground.
@@ -166,9 +172,9 @@ fn ground_of(pixels: &[Color]) -> Color {
     *pixels.iter().max_by_key(|color| count(color)).unwrap()
 }
 
-/// The table as it stands in the window: every cell has the ink that its ground needs.
+/// The table as it stands in the window: every cell has the ink that its ground needs, in every layer.
 #[test]
-fn every_cell_of_the_advance_sheet_can_be_read() {
+fn every_cell_of_the_advance_sheet_can_be_read_in_every_layer() {
     for look in Look::ALL {
         let mut window = window(sample("tarn-special"));
         window.state_mut().ask(in_look(look));
@@ -176,22 +182,28 @@ fn every_cell_of_the_advance_sheet_can_be_read() {
             window.state_mut().ask(Action::Run(Command::ToggleContours));
         }
         checked(&mut window);
-        let cells: Vec<Rect> = window
-            .query_all_by_label_contains(" degrees")
-            .filter(|cell| {
-                cell.accesskit_node()
-                    .label()
-                    .is_some_and(|name| name.starts_with("advance ") && name.contains(" rpm, "))
-            })
-            .map(|cell| cell.rect())
-            .collect();
-        assert_eq!(cells.len(), 256);
-        let picture = window.render().unwrap();
-        for rect in cells {
-            let pixels = pixels(&picture, rect.shrink2(vec2(3.0, 4.0)).round());
-            let (ground, ink) = (ground_of(&pixels), look.palette().ink);
-            let contrast = median_contrast(&pixels, ground, ink);
-            assert!(contrast >= enough(look), "{look:?} at {rect:?} on {ground:?}: {contrast:.2}");
+        for layer in Layer::ALL {
+            window.state_mut().ask(LayerMessage::Choose(layer));
+            window.run();
+            let cells = cells(&window);
+            assert_eq!(cells.len(), 256);
+            let picture = window.render().unwrap();
+            for rect in cells {
+                let pixels = pixels(&picture, rect.shrink2(vec2(3.0, 4.0)).round());
+                let (ground, ink) = (ground_of(&pixels), look.palette().ink);
+                let contrast = median_contrast(&pixels, ground, ink);
+                assert!(contrast >= enough(look), "{look:?} {layer:?} at {rect:?} on {ground:?}: {contrast:.2}");
+            }
         }
     }
+}
+
+fn cells(window: &Window) -> Vec<Rect> {
+    window
+        .query_all_by_label_contains(" degrees")
+        .filter(|cell| {
+            cell.accesskit_node().label().is_some_and(|name| name.starts_with("advance ") && name.contains(" rpm, "))
+        })
+        .map(|cell| cell.rect())
+        .collect()
 }

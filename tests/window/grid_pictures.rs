@@ -1,6 +1,7 @@
 //! The grid in every look, small and sharp: it renders, and can be looked at.
 
 use eframe::egui::{Event, Modifiers, Vec2};
+use sparkloft::drawing::Layer;
 use sparkloft::project::Project;
 use sparkloft::table::{Block, Selection};
 use sparkloft::window::state::commands::Command;
@@ -35,7 +36,7 @@ fn every_look_with_a_selection() {
         ask(&mut window, look);
         select(&mut window, Block { loads: 9..13, speeds: 7..10 });
         assert!(colours(&pictured(&mut window, name)) > 20, "{name}");
-        ask(&mut window, Command::ToggleOrigins);
+        ask(&mut window, Command::Layer(Layer::Origin));
         window.event(Event::Text("2".into()));
         window.run();
         assert!(colours(&pictured(&mut window, &format!("grid-{name}-typing"))) > 20, "{name}");

@@ -33,6 +33,7 @@ mod harness;
 mod inspector;
 mod inspector_breakpoints;
 mod interrupted;
+mod layers;
 mod limits;
 mod locked_timing;
 mod marks;

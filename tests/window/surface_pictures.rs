@@ -55,7 +55,6 @@ fn both_surfaces_and_a_lift_can_be_seen() {
     for (name, style, view) in [
         ("solid", BaseStyle::Solid, View::ThreeQuarter),
         ("wire", BaseStyle::Wire, View::Front),
-        ("difference", BaseStyle::Difference, View::ThreeQuarter),
         ("plan", BaseStyle::Hidden, View::Plan),
         ("side", BaseStyle::Solid, View::Side),
     ] {

@@ -60,6 +60,16 @@ impl Spread {
             }
         }
     }
+
+    /// The value of the nearest cell, for values with nothing between them.
+    pub(super) fn nearest(&self, values: &[f64], out: &mut Vec<f64>) {
+        let index = |position: &Position| position.index + usize::from(position.fraction > 0.5);
+        out.clear();
+        for row in &self.rows {
+            let places = self.columns.iter().map(|column| index(row) * self.width + index(column));
+            out.extend(places.map(|place| values.get(place).copied().unwrap_or(f64::NAN)));
+        }
+    }
 }
 
 /// Between two values; at either of them the other is not asked for.

@@ -25,6 +25,8 @@ pub(super) struct Layer {
     light: Vec<f64>,
     pub(super) colors: Vec<Color>,
     pub(super) filled: bool,
+    /// Where the layer that tints it has no value; empty if it has one everywhere.
+    pub(super) unknown: Vec<bool>,
     /// Columns and rows of its own table.
     pub(super) shape: (usize, usize),
     /// As seen by the camera of the last view.
@@ -60,6 +62,7 @@ impl Layer {
     /// Colours each vertex by `color(index, degrees)`, and lights it.
     pub(super) fn shade(&mut self, color: impl Fn(usize, f64) -> Oklab) {
         self.filled = true;
+        self.unknown.clear();
         self.colors.clear();
         let lit = self.values.iter().zip(&self.light).enumerate();
         self.colors.extend(lit.map(|(index, (&value, &light))| lighter(color(index, value), light).to_color()));
@@ -73,7 +76,9 @@ impl Layer {
                 let index = j * columns.len() + i;
                 let h = projector.homogeneous(DVec3::new(column.model, row.model, self.z[index]));
                 let color = if self.filled { self.colors[index] } else { Color::default() };
-                self.seen.push(Corner::new(h, self.values[index], color));
+                let is_unknown = self.unknown.get(index).copied().unwrap_or(false);
+                let corner = Corner::new(h, self.values[index], color);
+                self.seen.push(corner.hatched(column.model + row.model, is_unknown));
             }
         }
     }

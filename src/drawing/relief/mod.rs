@@ -174,8 +174,15 @@ impl Relief {
         match spec.fill {
             Fill::Layer(tint) => {
                 let mut values = Vec::new();
-                Spread::new(spec.table, &self.columns, &self.rows).over(tint.values, &mut values);
+                let spread = Spread::new(spec.table, &self.columns, &self.rows);
+                match tint.map {
+                    TintMap::Swatches => spread.nearest(tint.values, &mut values),
+                    TintMap::Sequential | TintMap::Diverging => spread.over(tint.values, &mut values),
+                }
                 self.front.shade(|index, _| tint.color(map, values[index]));
+                if values.iter().any(|value| value.is_nan()) {
+                    self.front.unknown.extend(values.iter().map(|value| value.is_nan()));
+                }
             }
             Fill::Paper => self.front.shade(|_, _| sunk(map.diverging_lab(0.0))),
             Fill::Difference { full_deg } => self.front.shade(difference_color(map, &differences, full_deg)),

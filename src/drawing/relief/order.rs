@@ -88,6 +88,9 @@ pub(super) struct Corner {
     /// Degrees.
     pub(super) value: f32,
     pub(super) color: Color,
+    /// Where it lies across the lines of a hatch, and whether the tint is not known there.
+    pub(super) across: f32,
+    pub(super) is_unknown: bool,
 }
 
 impl Corner {
@@ -98,7 +101,15 @@ impl Corner {
             at: Point::new((h.x / h.z) as f32, (h.y / h.z) as f32),
             value: value as f32,
             color,
+            across: 0.0,
+            is_unknown: false,
         }
+    }
+
+    /// The same with its place across the lines of a hatch, and whether there is one.
+    #[expect(clippy::cast_possible_truncation, reason = "0..=2")]
+    pub(super) fn hatched(self, across: f64, is_unknown: bool) -> Self {
+        Self { across: across as f32, is_unknown, ..self }
     }
 
     /// The corner `t` of the way to another, straight in model space.
@@ -108,6 +119,8 @@ impl Corner {
             at: self.place_toward(other, t),
             value: self.value + (other.value - self.value) * t,
             color: self.color.lerp(other.color, t),
+            across: self.across + (other.across - self.across) * t,
+            is_unknown: self.is_unknown || other.is_unknown,
         }
     }
 

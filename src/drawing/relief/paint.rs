@@ -13,6 +13,8 @@ const MESH_WIDTH: f32 = 0.7;
 const WIRE_WIDTH: f32 = 0.9;
 const MINOR_WIDTH: f32 = 0.8;
 const MAJOR_WIDTH: f32 = 1.5;
+/// Distance of the lines of a hatch in model space, across both axes.
+const HATCH_STEP: f32 = 0.02;
 /// Lightness of a surface seen from below, as a share of that from above.
 const UNDERSIDE: f32 = 0.82;
 
@@ -26,6 +28,8 @@ struct Style {
     outline_width: f32,
     /// Laid over selected faces.
     tint: Color,
+    /// Lines over what the tint does not know.
+    hatch: Color,
     /// Contour levels and colours (minor, major).
     contours: Option<(Levels, (Color, Color))>,
 }
@@ -78,6 +82,7 @@ impl Relief {
             outline: palette.accent,
             outline_width: palette.selection_width,
             tint: palette.selection,
+            hatch: palette.hatch,
             contours,
         };
         let filled = self.base.as_ref().is_some_and(|base| base.filled);
@@ -267,6 +272,7 @@ impl Style {
     fn paint(&self, piece: &Piece, under: bool, selected: bool, scene: &mut Scene) {
         if self.filled {
             self.fill(piece.corners(), under, selected, scene);
+            hatch(piece, self.hatch, scene);
         }
         for (from, to, side) in piece.sides() {
             match side {
@@ -294,6 +300,26 @@ impl Style {
             let at = [first.at, pair[0].at, pair[1].at];
             scene.shapes.push(Shape::Triangle { at, colors: [color(first), color(&pair[0]), color(&pair[1])] });
         }
+    }
+}
+
+/// Lines at 45° in the plan over a piece at a corner of which the tint is not known.
+fn hatch(piece: &Piece, color: Color, scene: &mut Scene) {
+    if !piece.corners().iter().any(|corner| corner.is_unknown) {
+        return;
+    }
+    let across = piece.corners().iter().map(|corner| corner.across);
+    let (low, high) = across.fold((f32::MAX, f32::MIN), |(low, high), at| (low.min(at), high.max(at)));
+    let mut line = (low / HATCH_STEP).ceil() * HATCH_STEP;
+    while line < high {
+        let mut crossings = piece.sides().filter_map(|(from, to, _)| {
+            let crosses = (from.across >= line) != (to.across >= line);
+            crosses.then(|| from.place_toward(to, (line - from.across) / (to.across - from.across)))
+        });
+        if let (Some(from), Some(to)) = (crossings.next(), crossings.next()) {
+            scene.line(from, to, MINOR_WIDTH, color);
+        }
+        line += HATCH_STEP;
     }
 }
 

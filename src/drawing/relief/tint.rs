@@ -11,13 +11,33 @@ pub enum TintMap {
     Sequential,
     /// Away from zero on both sides; the larger end of the range by size has the strongest colour.
     Diverging,
+    /// Whole numbers from 0 on, each with a colour of its own; the range means nothing.
+    Swatches,
+}
+
+impl TintMap {
+    /// The colour of a value; the paper's where there is none.
+    pub(in crate::drawing) fn lab(self, map: &ColorMap, (low, high): (f64, f64), value: f64) -> Oklab {
+        if value.is_nan() {
+            return map.diverging_lab(0.0);
+        }
+        match self {
+            Self::Sequential => map.sequential_lab((value - low) / if high > low { high - low } else { 1.0 }),
+            Self::Diverging => {
+                let full = low.abs().max(high.abs());
+                map.diverging_lab(if full > 0.0 { value / full } else { 0.0 })
+            }
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few; `as` saturates")]
+            Self::Swatches => map.swatch_lab(value.round() as usize),
+        }
+    }
 }
 
 /// A layer of values that tints a surface.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tint<'a> {
     /// One for each cell of the table that is shown, row by row from the lowest load, in the layer's own unit. NaN where
-    /// there is none: plain paper.
+    /// there is none: paper with a hatch.
     pub values: &'a [f64],
     /// Their colours.
     pub map: TintMap,
@@ -33,17 +53,8 @@ impl<'a> Tint<'a> {
 
     /// The colour of a value.
     pub(super) fn color(&self, map: &ColorMap, value: f64) -> Oklab {
-        let (low, high) = self.range;
-        if value.is_nan() {
-            return sunk(map.diverging_lab(0.0));
-        }
-        match self.map {
-            TintMap::Sequential => map.sequential_lab((value - low) / if high > low { high - low } else { 1.0 }),
-            TintMap::Diverging => {
-                let full = low.abs().max(high.abs());
-                sunk(map.diverging_lab(if full > 0.0 { value / full } else { 0.0 }))
-            }
-        }
+        let color = self.map.lab(map, self.range, value);
+        if value.is_nan() || self.map == TintMap::Diverging { sunk(color) } else { color }
     }
 }
 

@@ -14,18 +14,29 @@ pub(super) struct Curvature {
     count: usize,
 }
 
+/// The outer coefficients of a second difference over two neighbouring spacings, given in axis units; `scale` makes the
+/// mean spacing 1.
+pub(in crate::shaping) fn outer_coefficients(before: f64, after: f64, scale: f64) -> (f64, f64) {
+    let (h1, h2) = (before * scale, after * scale);
+    (2.0 / (h1 * (h1 + h2)), 2.0 / (h2 * (h1 + h2)))
+}
+
+/// What makes the mean spacing of an axis 1.
+#[expect(clippy::cast_precision_loss, reason = "at most 64 breakpoints")]
+pub(in crate::shaping) fn spacing_scale(axis: &Axis) -> f64 {
+    (axis.len() - 1) as f64 / axis.span()
+}
+
 /// Zeros around the differences, so that every point takes part in three.
 const PAD: usize = 2;
 
 impl Curvature {
     fn new(axis: &Axis) -> Self {
-        #[expect(clippy::cast_precision_loss, reason = "at most 64 breakpoints")]
-        let scale = (axis.len() - 1) as f64 / axis.span();
+        let scale = spacing_scale(axis);
         let [mut low, mut high] = [(); 2].map(|()| vec![0.0; axis.len() + PAD]);
         let places = low[PAD..].iter_mut().zip(&mut high[PAD..]);
         for (three, (low, high)) in axis.breakpoints().windows(3).zip(places) {
-            let (h1, h2) = ((three[1] - three[0]) * scale, (three[2] - three[1]) * scale);
-            (*low, *high) = (2.0 / (h1 * (h1 + h2)), 2.0 / (h2 * (h1 + h2)));
+            (*low, *high) = outer_coefficients(three[1] - three[0], three[2] - three[1], scale);
         }
         Self { low, high, count: axis.len() }
     }

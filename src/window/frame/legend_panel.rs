@@ -1,18 +1,14 @@
 //! What the marks on cells, points and lines mean, each drawn as it appears there.
 
 use eframe::egui::{
-    self, Painter, Pos2, Rect, RichText, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind, Vec2, WidgetInfo, pos2,
-    vec2,
+    self, Painter, Pos2, Rect, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind, Vec2, WidgetInfo, pos2, vec2,
 };
 
 use crate::checks::Severity;
 use crate::drawing::{CellMarks, Scene, draw_cross};
-use crate::project::Origin;
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, point, pos, viewport};
-use crate::window::kit::theme::frame_sizes::{
-    HOVERED_SAMPLE, ORIGIN_SAMPLE, RING_SAMPLES, ROW_GAP, SAMPLE, SAMPLE_ROOM,
-};
+use crate::window::kit::theme::frame_sizes::{HOVERED_SAMPLE, RING_SAMPLES, ROW_GAP, SAMPLE, SAMPLE_ROOM};
 use crate::window::kit::theme::kit_sizes::{
     CHANGED_ASIDE, CHANGED_DOT, CHANGED_INSET, CHART, FAINT, HAIRLINE, HELD_MARK, LINE_GAP, MARK,
 };
@@ -159,26 +155,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
                 line(ui, view, words, |painter, rect| paint(painter, rect, mark, view));
             }
         }
-        if sheet == Sheet::Advance {
-            origins(ui, view);
-        }
     });
-}
-
-/// The letters of origins.
-fn origins(ui: &mut egui::Ui, view: &View<'_>) {
-    let theme = view.theme;
-    ui.add_space(theme.gap);
-    strong_label(ui, "Where a value came from", theme.heading_font());
-    let keys = view.keys.tooltip(Command::ToggleOrigins);
-    ui.label(RichText::new(keys).size(theme.small).color(color(theme.palette.ink_secondary)));
-    for origin in Origin::ALL {
-        let ink = color(theme.palette.ink);
-        line(ui, view, origin.name(), |painter, rect| {
-            let at = rect.left_bottom() + ORIGIN_SAMPLE;
-            painter.text(at, egui::Align2::LEFT_BOTTOM, origin.letter(), theme.small_font(), ink);
-        });
-    }
 }
 
 fn line(ui: &mut egui::Ui, view: &View<'_>, words: &str, sample: impl FnOnce(&Painter, Rect)) {

@@ -18,6 +18,7 @@ use crate::window::state::screen::ScreenMessage;
 use crate::window::state::screen::{Sheet, SidePanel};
 use crate::window::views::curve_editor::typed_effect;
 use crate::window::views::grid;
+use crate::window::views::layers;
 use crate::window::views::view::View;
 use crate::wording::{Unit, quantity, with_unit};
 
@@ -248,7 +249,8 @@ fn pointed_at(view: &View<'_>) -> String {
     let degrees = |deg| with_unit(&view.degrees(deg), Unit::Degree);
     let (now, then) = view.now_and_then(cell);
     let then = then.map_or_else(String::new, |deg| format!(", proposed {}", degrees(deg)));
-    format!("{speed} · {load} · {} before TDC{then}", degrees(now))
+    let layer = layers::words_at(view, cell).map_or_else(String::new, |words| format!(" · {words}"));
+    format!("{speed} · {load} · {} before TDC{then}{layer}", degrees(now))
 }
 
 /// Count, mean, least and greatest of the selected cells.

@@ -5,6 +5,7 @@ pub mod grid;
 pub mod marks;
 pub mod numbers;
 pub mod parts;
+pub mod patterns;
 pub mod scene_painter;
 pub mod still;
 pub mod theme;

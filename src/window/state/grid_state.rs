@@ -28,8 +28,6 @@ pub struct GridState {
     pub contours: bool,
     /// The same in the sunlight look, where no tint sets lines apart from digits: off until asked for.
     pub contours_in_sunlight: bool,
-    /// Whether each cell shows its origin.
-    pub origins: bool,
     /// Whether all cells are shown at once, however small.
     pub whole: bool,
     /// Whether it shows the table as the unit will have it.
@@ -47,7 +45,6 @@ impl Default for GridState {
             gripped: None,
             contours: true,
             contours_in_sunlight: false,
-            origins: false,
             whole: false,
             flashed: FlashedGrid::default(),
             rows: 8,

@@ -11,6 +11,7 @@ pub mod file_jobs;
 pub mod form_state;
 pub mod grid_state;
 pub mod inspector_state;
+pub mod layer_state;
 pub mod limits_state;
 pub mod notice;
 pub mod outbox;

@@ -15,6 +15,7 @@ use crate::window::state::form_state::{FormMessage, FormState};
 use crate::window::state::grid_state::{GridMessage, GridState};
 use crate::window::state::inspector_state::{InspectorMessage, InspectorState};
 use crate::window::state::inspector_state::{Proposal, Proposals, Proposer};
+use crate::window::state::layer_state::{LayerMessage, LayerState};
 use crate::window::state::limits_state::{LimitsMessage, LimitsState};
 use crate::window::state::notice::{Cause, Moment, Notice};
 use crate::window::state::rig_state::{RigMessage, RigScreen};
@@ -69,6 +70,8 @@ pub struct Screen {
     pub pointer: PointerState,
     /// How the grid is looked at and typed into.
     pub grid: GridState,
+    /// What tints the table, and over which ranges.
+    pub layers: LayerState,
     /// How the surface is looked at.
     pub surface: SurfaceState,
     /// The tools whose result is previewed.
@@ -147,6 +150,7 @@ impl Screen {
             selection: CellSelection::cell(table, Cell::new(0, 0)),
             pointer: PointerState::default(),
             grid: GridState::default(),
+            layers: LayerState::default(),
             surface: SurfaceState::default(),
             proposals: Proposals::default(),
             inspector: InspectorState::default(),
@@ -200,7 +204,8 @@ impl Screen {
         self.grid.clipboard.question = None;
         self.grid.contours = kept.grid.contours;
         self.grid.contours_in_sunlight = kept.grid.contours_in_sunlight;
-        self.grid.origins = kept.grid.origins;
+        self.layers = kept.layers;
+        self.layers.typing = None;
         self.splits = kept.splits;
         // Work of threads for the other document continues; they report when they are done.
         self.export.is_busy = kept.export.is_busy;
@@ -276,6 +281,8 @@ pub enum ScreenMessage {
     BelowHeight(f32),
     /// For the grid.
     Grid(GridMessage),
+    /// For the layers that tint the table.
+    Layer(LayerMessage),
     /// For the surface.
     Surface(SurfaceMessage),
     /// For the inspector and the panel of breakpoints.
@@ -321,6 +328,7 @@ impl Screen {
             ScreenMessage::SurfaceWidth(width) => self.splits.surface_width = Some(width),
             ScreenMessage::BelowHeight(height) => self.splits.below_height = Some(height),
             ScreenMessage::Grid(message) => self.grid.apply(message),
+            ScreenMessage::Layer(message) => self.layers.apply(message),
             ScreenMessage::Surface(message) => self.surface.apply(message),
             ScreenMessage::Inspector(message) => self.inspector.apply(message),
             ScreenMessage::Form(message) => self.form.apply(message),
@@ -368,6 +376,7 @@ macro_rules! parts {
 
 parts!(
     Grid(GridMessage),
+    Layer(LayerMessage),
     Surface(SurfaceMessage),
     Inspector(InspectorMessage),
     Form(FormMessage),

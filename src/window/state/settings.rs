@@ -4,8 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
-use crate::drawing::Look;
+use crate::drawing::{Layer, Look};
 use crate::window::state::commands::{Command, KeyMap, Shortcut};
+use crate::window::state::layer_state::{GivenRange, LayerState};
 use crate::window::state::screen::Splits;
 use crate::window::state::{LookChoice, Sheet};
 use crate::wording::Refusal;
@@ -25,6 +26,8 @@ pub struct Settings {
     pub is_welcomed: bool,
     /// How the Advance sheet is divided.
     pub splits: Splits,
+    /// What tints the table, and over which ranges.
+    pub layers: LayerState,
     /// The sheet that was open when the window was closed.
     pub sheet: Sheet,
     /// Where the window was when it was closed; `None` before the first time.
@@ -53,8 +56,30 @@ struct Form {
     understood: BTreeSet<String>,
     is_welcomed: bool,
     splits: SplitsForm,
+    layer: Option<String>,
+    ranges: BTreeMap<String, RangeForm>,
     sheet: Option<String>,
     place: Option<WindowPlace>,
+}
+
+/// The range of a layer's colours.
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RangeForm {
+    from: f64,
+    to: f64,
+    is_on: bool,
+}
+
+/// A layer that another version has, or a range that makes no scale, is no reason to refuse the rest.
+fn layers(layer: Option<&str>, ranges: &BTreeMap<String, RangeForm>) -> LayerState {
+    let given = |(name, form): (&String, &RangeForm)| {
+        let (layer, ends) = (Layer::of_name(name)?, (form.from, form.to));
+        layer.check_range(ends).ok()?;
+        layer.has_range().then_some((layer, GivenRange { ends, is_on: form.is_on }))
+    };
+    let layer = layer.and_then(Layer::of_name).unwrap_or_default();
+    LayerState { layer, ranges: ranges.iter().filter_map(given).collect(), typing: None }
 }
 
 /// In whole points; 0 is what follows from the window.
@@ -140,12 +165,13 @@ pub(in crate::window) fn read(text: &str) -> Result<Settings, Refusal> {
         let (text, one, other) = (shortcut.text(), one.text(), other.text());
         return Err(wrong_keys(format!("{text} would run both '{one}' and '{other}'")));
     }
+    let layers = layers(form.layer.as_deref(), &form.ranges);
     let Form { look, decimal_comma, understood, is_welcomed, splits, sheet, place, .. } = form;
     let (look, splits) = (look.into(), splits.into());
     // A sheet that another version has is no reason to refuse the rest.
     let named = |id: String| Sheet::ALL.iter().copied().find(|sheet| sheet.row().id == id);
     let sheet = sheet.and_then(named).unwrap_or_default();
-    Ok(Settings { look, decimal_comma, keys, understood, is_welcomed, splits, sheet, place })
+    Ok(Settings { look, decimal_comma, keys, understood, is_welcomed, splits, layers, sheet, place })
 }
 
 fn wrong_keys(what: String) -> Refusal {
@@ -159,6 +185,10 @@ fn wrong_keys(what: String) -> Refusal {
 pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
     let changed = Command::ALL.iter().filter(|&&command| settings.keys.is_changed(command));
     let texts = |command: Command| settings.keys.of(command).iter().map(|shortcut| shortcut.text()).collect();
+    let range = |(layer, given): (&Layer, &GivenRange)| {
+        let (from, to) = given.ends;
+        (layer.name().to_owned(), RangeForm { from, to, is_on: given.is_on })
+    };
     let form = Form {
         look: settings.look.into(),
         decimal_comma: settings.decimal_comma,
@@ -166,6 +196,8 @@ pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
         understood: settings.understood.clone(),
         is_welcomed: settings.is_welcomed,
         splits: settings.splits.into(),
+        layer: (settings.layers.layer != Layer::default()).then(|| settings.layers.layer.name().to_owned()),
+        ranges: settings.layers.ranges.iter().map(range).collect(),
         sheet: (settings.sheet != Sheet::default()).then(|| settings.sheet.row().id.to_owned()),
         place: settings.place,
     };
@@ -229,9 +261,18 @@ mod tests {
         assert_eq!(read(r#"(sheet: Some("SheetRig"))"#).unwrap().sheet, Sheet::Rig);
     }
 
+    #[test]
+    fn a_layer_of_another_version_and_a_range_that_is_none_are_no_reason_to_refuse_the_rest() {
+        let ranges = r#"{"advance": (from: 5, to: 45, is_on: true), "difference": (from: 2, to: 3, is_on: true), "knock": (from: 0, to: 1, is_on: false)}"#;
+        let settings = read(&format!(r#"(look: dark, layer: Some("knock"), ranges: {ranges})"#)).unwrap();
+        assert_eq!((settings.look, settings.layers.layer), (LookChoice::Fixed(Look::Dark), Layer::Advance));
+        assert_eq!(settings.layers.fixed(Layer::Advance), Some((5.0, 45.0)));
+        assert_eq!(settings.layers.ranges.len(), 1);
+    }
+
     proptest! {
         #[test]
-        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>(), sheet in 0..Sheet::ALL.len(), place in any::<Option<(Option<(i32, i32)>, (u16, u16), bool)>>()) {
+        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>(), sheet in 0..Sheet::ALL.len(), layer in 0..Layer::ALL.len(), ends in (-50.0..-0.5, 0.5..80.0), is_on in any::<bool>(), place in any::<Option<(Option<(i32, i32)>, (u16, u16), bool)>>()) {
             let look = [LookForm::System, LookForm::Light, LookForm::Dark, LookForm::Sunlight][look];
             let mut keys = KeyMap::default();
             keys.set(fair(), vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
@@ -241,7 +282,9 @@ mod tests {
             let splits = Splits { surface_width, below_height };
             let place = place.map(|(corner, size, is_maximised)| WindowPlace { corner, size, is_maximised });
             let (look, sheet) = (look.into(), Sheet::ALL[sheet]);
-            let settings = Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, sheet, place };
+            let ranges = [Layer::Advance, Layer::Curvature].map(|layer| (layer, GivenRange { ends, is_on })).into();
+            let layers = LayerState { layer: Layer::ALL[layer], ranges, typing: None };
+            let settings = Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, layers, sheet, place };
             prop_assert_eq!(read(&write(&settings).unwrap()), Ok(settings));
         }
     }

@@ -12,8 +12,6 @@ pub enum BaseStyle {
     Solid,
     /// As a wireframe.
     Wire,
-    /// The edited surface is tinted by its difference from the base.
-    Difference,
 }
 
 /// What the views of the surface keep on the screen.

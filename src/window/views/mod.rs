@@ -7,6 +7,7 @@ pub mod form;
 pub mod grid;
 pub mod grip;
 pub mod inspector;
+pub mod layers;
 pub mod notable;
 pub mod scales;
 pub mod slices;

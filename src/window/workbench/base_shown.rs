@@ -55,6 +55,7 @@ pub(super) fn only_looks(action: &Action) -> bool {
                 | ScreenMessage::SurfaceWidth(_)
                 | ScreenMessage::BelowHeight(_)
                 | ScreenMessage::Surface(_)
+                | ScreenMessage::Layer(_)
                 | ScreenMessage::Compare(_)
                 | ScreenMessage::Grid(GridMessage::Rows(_))
         ),

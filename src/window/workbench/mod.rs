@@ -83,6 +83,7 @@ impl Workbench {
         screen.look = settings.look;
         screen.splits = settings.splits;
         screen.sheet = settings.sheet;
+        screen.layers = settings.layers.clone();
         screen.grid.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
         screen.notice = damage.map(|text| Notice::problem(text, Cause::Lasting));
         let files = Files::new(&surroundings.data, document.path().map(std::path::Path::to_owned));
@@ -296,7 +297,7 @@ impl Workbench {
         self.settle_theme(ctx);
         let selection = self.screen.selection.clone();
         self.screen.selection = CellSelection::fitted(selection, self.document.project().advance.table());
-        self.shown.settle_scales(&self.document, self.gestures.take_led_to());
+        self.shown.settle_scales(&self.document, &self.screen.layers, self.gestures.take_led_to());
         notices::tell_of_pinned_items(&mut self.steps_seen, &self.document, &mut self.screen);
         self.settle_proposals(ctx);
         let now_s = ctx.input(|input| input.time);
@@ -313,6 +314,9 @@ impl Workbench {
         self.settings.look = self.screen.look;
         if !ctx.input(|input| input.pointer.any_down()) {
             self.settings.splits = self.screen.splits;
+        }
+        if self.screen.layers.typing.is_none() {
+            self.settings.layers = self.screen.layers.clone();
         }
         self.settings.decimal_comma = self.screen.grid.clipboard.mark == DecimalMark::Comma;
         if let Some(told) = self.surroundings.settings.keep(&self.settings, ctx) {

@@ -6,7 +6,7 @@ use super::Workbench;
 use super::clipboard::{copy, cut, paste_changes, toggle_decimal_comma, toggle_load_order};
 use crate::checks::Finding;
 use crate::document::Reread;
-use crate::drawing::Camera;
+use crate::drawing::{Camera, Layer};
 use crate::interchange::PasteAs;
 use crate::shaping::{Along, Deed, Does};
 use crate::table::{Selection, Table};
@@ -22,12 +22,13 @@ use crate::window::state::compare_state::SnapshotForm;
 use crate::window::state::dialogs::Floating;
 use crate::window::state::file_jobs::{FileJob, Next, RigJob};
 use crate::window::state::grid_state::FlashedGrid;
+use crate::window::state::layer_state::LayerMessage;
 use crate::window::state::notice::Cause;
 use crate::window::state::screen::{Finder, Menu, MenuOf, Screen, Sheet, SidePanel};
 use crate::window::tasks::checking::Checked;
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::{grid, inspector, notable};
-use crate::wording::{Unit, fixed, with_unit};
+use crate::wording::{Unit, capital, fixed, with_unit};
 
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
@@ -74,7 +75,12 @@ impl Workbench {
             Command::FocusTable => grid::toggle_focus(ctx),
             Command::ToggleContours => self.screen.toggle_contours(),
             Command::WholeTable => self.screen.grid.whole = !self.screen.grid.whole,
-            Command::ToggleOrigins => self.screen.grid.origins = !self.screen.grid.origins,
+            Command::Layer(layer) => {
+                let is_on = self.screen.layers.layer == layer;
+                self.choose_layer(if is_on { Layer::Advance } else { layer });
+            }
+            Command::NextLayer => self.choose_layer(self.screen.layers.next()),
+            Command::FixRange => self.toggle_fixed_range(),
             Command::ArmLift => self.screen.surface.lift_armed = !self.screen.surface.lift_armed,
             Command::SurfaceTab => self.screen.surface.tab = !self.screen.surface.tab,
             Command::NextFinding | Command::PreviousFinding => {
@@ -108,6 +114,21 @@ impl Workbench {
             Command::DegreeStrip => self.choose_strip(ctx),
             Command::Quit => self.leave_for(ctx, Next::Quit),
         }
+    }
+
+    fn choose_layer(&mut self, layer: Layer) {
+        self.screen.apply(LayerMessage::Choose(layer).into());
+        self.screen.say(format!("Grid and surface are tinted by {}", layer.name()));
+    }
+
+    /// Fixes the range of the chosen layer, or lets it go.
+    fn toggle_fixed_range(&mut self) {
+        let scale = self.view().scales.layer;
+        if !scale.layer.has_range() {
+            return self.screen.complain(format!("{} has no range to fix", capital(scale.layer.name())));
+        }
+        let ends = (!scale.is_fixed).then_some(scale.range);
+        self.screen.apply(LayerMessage::Fix(scale.layer, ends).into());
     }
 
     /// Follows a command to its target: a look, a view of the surface, a few steps up or down, a file dialog.

@@ -57,7 +57,6 @@ impl Painted {
         painter.extend(self.below.iter().cloned());
         self.paint_texts(&painter, spec, layout);
         painter.extend(self.above.iter().cloned());
-        contents.lettering(&painter, layout);
     }
 
     /// Paints the marks, over whatever is drawn upon the cells; those of the first row may reach above it.

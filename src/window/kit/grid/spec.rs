@@ -1,6 +1,6 @@
 //! What a grid consists of, as described by its owner.
 
-use eframe::egui::{Color32, Id, Painter, Rect, Shape};
+use eframe::egui::{Color32, Id, Rect, Shape};
 
 use super::layout::Layout;
 use crate::checks::Severity;
@@ -184,9 +184,6 @@ pub trait Contents {
     fn found_at_heading(&self, _along: Along, _line: usize) -> Option<(Severity, String)> {
         None
     }
-
-    /// Text over the numbers; painted anew each frame.
-    fn lettering(&self, _painter: &Painter, _layout: &Layout) {}
 }
 
 #[cfg(test)]

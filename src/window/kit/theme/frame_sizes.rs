@@ -120,8 +120,6 @@ pub(in crate::window) const EXPORT_GRID: Vec2 = vec2(20.0, 8.0);
 pub(in crate::window) const NEW_GRID: Vec2 = vec2(8.0, 6.0);
 /// Width of the field with the name of a new project.
 pub(in crate::window) const NEW_NAME_WIDTH: f32 = 280.0;
-/// Legend: from the lower left corner of its sample to a letter of origin.
-pub(in crate::window) const ORIGIN_SAMPLE: Vec2 = vec2(4.0, -2.0);
 /// Legend: the radius of the ring of a hovered vertex, and the width of its line.
 pub(in crate::window) const HOVERED_SAMPLE: (f32, f32) = (4.0, 1.6);
 /// Legend: the rings of the area of lifting, with their distances from the middle and their radii.

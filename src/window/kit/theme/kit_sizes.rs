@@ -19,6 +19,10 @@ pub(in crate::window) const ARROW_HEAD: f32 = 2.5;
 pub(in crate::window) const NIL_HALF: f32 = 2.0;
 /// Width of the strokes of a sign, and of thin ones.
 pub(in crate::window) const SIGN: f32 = 1.4;
+/// Distance of the lines of a pattern, along an axis for slanted ones, and the side of its dots.
+pub(in crate::window) const PATTERN_STEP: f32 = 4.0;
+pub(in crate::window) const SLANTED_STEP: f32 = 6.0;
+pub(in crate::window) const PATTERN_DOT: f32 = 1.5;
 /// Width of hairlines.
 pub(in crate::window) const HAIRLINE: f32 = 1.0;
 /// Widths of the ring of the running point: of the paper behind it, and of its ink.

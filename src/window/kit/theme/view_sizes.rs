@@ -89,6 +89,51 @@ pub struct SlicesSizes {
 /// The sizes of the slices.
 pub const SLICES_SIZES: SlicesSizes = SlicesSizes { speed_share: 0.57, between: 20.0, heading: 28.0 };
 
+/// How the strip under a table that is the scale of its layer is set out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LegendSizes {
+    /// Height of the bar of colours and of swatches.
+    pub bar_height: f32,
+    /// The bar's share of the width that the rest leaves.
+    pub bar_share: f32,
+    /// Its greatest width.
+    pub most_bar: f32,
+    /// Room for the number and the word at each end of the bar.
+    pub slot: f32,
+    /// Width of a box with an end of the range.
+    pub field: f32,
+    /// Room for the switch at the right end.
+    pub switch: f32,
+    /// Room for what is not known.
+    pub unknown: f32,
+    /// Between parts that belong together.
+    pub gap: f32,
+    /// Between other parts.
+    pub apart: f32,
+    /// Width of a swatch.
+    pub swatch: f32,
+    /// Height of a tick in the bar.
+    pub tick: f32,
+    /// How far the line of zero stands out of the bar.
+    pub zero_beyond: f32,
+}
+
+/// The sizes of the scale under a table.
+pub const LEGEND_SIZES: LegendSizes = LegendSizes {
+    bar_height: 14.0,
+    bar_share: 0.62,
+    most_bar: 240.0,
+    slot: 84.0,
+    field: 46.0,
+    switch: 42.0,
+    unknown: 112.0,
+    gap: 4.0,
+    apart: 10.0,
+    swatch: 18.0,
+    tick: 4.0,
+    zero_beyond: 3.0,
+};
+
 /// Two groups of buttons stand in one line from this width on.
 pub(in crate::window) const ROOM_FOR_BOTH_GROUPS: f32 = 430.0;
 /// Distance of contents from the grid at the left.
@@ -182,7 +227,5 @@ pub(in crate::window) const NOTE_MARK: f32 = 4.0;
 pub(in crate::window) const NOTE_WORDS: f32 = 13.0;
 /// The number editor: room for its caret.
 pub(in crate::window) const CARET_ROOM: f32 = 2.0;
-/// From the lower left corner of a cell to its letter of origin.
-pub(in crate::window) const ORIGIN_LETTER: Vec2 = vec2(2.0, 1.0);
 /// A question over the grid is no wider than this.
 pub(in crate::window) const QUESTION_WIDTH: f32 = 620.0;

@@ -6,6 +6,7 @@ use eframe::egui::{self, Align, Layout, Rect, UiBuilder, pos2};
 
 use self::flashed::FlashedKeeper;
 use crate::window::kit::parts::{self, Part};
+use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
 use crate::window::kit::theme::table_sheet_sizes::{
     FLASHED_BAR_HEIGHT, GRID_HEIGHT_SHARE, GRID_WIDTH_SHARE, INSPECTOR_FROM, INSPECTOR_NARROW, INSPECTOR_SHARE,
     INSPECTOR_WIDTH, LEAST_BELOW, LEAST_GRID, LEAST_SURFACE, STRIP_HEIGHT, SURFACE_HEIGHT_SHARE, TABS_HEIGHT,
@@ -18,6 +19,7 @@ use crate::window::state::screen::ScreenMessage;
 use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::views::grid::{self, GridView, WholeSizes};
 use crate::window::views::inspector;
+use crate::window::views::layers::{self, Legend};
 use crate::window::views::slices::SlicesView;
 use crate::window::views::surface::{SurfaceView, quiet_button};
 use crate::window::views::view::View;
@@ -151,7 +153,10 @@ impl AdvanceSheet {
         let rest = Rect::from_min_max(pos2(whole.left(), line.bottom()), whole.max);
         ui.scope_builder(UiBuilder::new().max_rect(rest), |ui| {
             if view.screen.surface.tab {
-                self.surface.show(ui, view, outbox);
+                // The scale stands where it does under the grid.
+                let strip = layers::strip(view, rest);
+                part(ui, rest.with_max_y(strip.top() - TIGHT_GAP), |ui| self.surface.show(ui, view, outbox));
+                layers::legend(ui, view, outbox, strip, &Legend::of(view));
             } else {
                 self.show_grid(ui, view, outbox);
             }

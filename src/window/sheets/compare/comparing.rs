@@ -6,7 +6,7 @@ use eframe::egui;
 
 use super::delta_grid::badge_points;
 use crate::compare::{Comparison, Region, TableComparison, Threshold};
-use crate::drawing::LEAST_FULL_DEG;
+use crate::drawing::{Layer, LayerScale};
 use crate::project::Project;
 use crate::table::{Cell, Selection, Table};
 use crate::watch::Watch;
@@ -24,6 +24,8 @@ struct Key {
     base: Project,
     edited: Project,
     threshold: Threshold,
+    /// The range to which the colours of differences are fixed.
+    fixed: Option<(f64, f64)>,
 }
 
 impl Key {
@@ -32,6 +34,7 @@ impl Key {
             base: view.base.project.clone(),
             edited: view.project.clone(),
             threshold: Threshold::new(view.screen.compare.region_threshold_deg).unwrap_or_default(),
+            fixed: view.screen.layers.fixed(Layer::Difference),
         }
     }
 
@@ -42,7 +45,9 @@ impl Key {
 
 impl Same for Key {
     fn is_same(&self, other: &Self) -> bool {
-        self.base.is_same(&other.base) && self.edited.is_same(&other.edited) && self.threshold == other.threshold
+        self.base.is_same(&other.base)
+            && self.edited.is_same(&other.edited)
+            && (self.threshold, self.fixed) == (other.threshold, other.fixed)
     }
 }
 
@@ -52,6 +57,8 @@ pub(super) struct Compared {
     pub(super) comparison: Comparison,
     /// The region of each point of the delta, by its place among the regions.
     region_of: Vec<Option<usize>>,
+    /// The scale of the tints.
+    pub(super) scale: LayerScale,
     /// The difference with the strongest tint, degrees.
     pub(super) full_deg: f64,
     /// The unchanged point next to each region where its badge is put, if there is one.
@@ -61,9 +68,10 @@ pub(super) struct Compared {
 impl Compared {
     fn new(key: Key, watch: Watch<'_>) -> Result<Self, Refusal> {
         let comparison = Comparison::new(&key.base, &key.edited, key.threshold, watch)?;
-        let (mut region_of, mut full_deg, mut badges) = (Vec::new(), LEAST_FULL_DEG, Vec::new());
+        let (mut region_of, mut badges) = (Vec::new(), Vec::new());
+        let mut scale = LayerScale::of_differences(&[], key.fixed);
         if let Ok(table) = &comparison.table {
-            full_deg = table.delta.deg().iter().fold(full_deg, |full, deg| full.max(deg.abs()));
+            scale = LayerScale::of_differences(table.delta.deg(), key.fixed);
             badges = badge_points(&table.delta, &table.regions);
             region_of.resize(table.delta.deg().len(), None);
             let columns = table.delta.speed_rpm().len();
@@ -71,7 +79,7 @@ impl Compared {
                 region.points.iter().for_each(|point| region_of[point.load * columns + point.speed] = Some(number));
             }
         }
-        Ok(Self { key, comparison, region_of, full_deg, badges })
+        Ok(Self { key, comparison, region_of, scale, full_deg: scale.full(), badges })
     }
 
     /// The base it was made from.
@@ -171,7 +179,7 @@ mod tests {
         let project = SAMPLES[0].project().unwrap();
         let key = |gap_mm: f64| {
             let edited = project.edit(|parts| parts.engine.plug_gap_mm = gap_mm).unwrap();
-            Key { base: project.clone(), edited, threshold: Threshold::default() }
+            Key { base: project.clone(), edited, threshold: Threshold::default(), fixed: None }
         };
         let (mut comparing, ctx) = (Comparing::default(), egui::Context::default());
         let (outdated, newer) = (key(0.65), key(0.75));

@@ -8,7 +8,7 @@ use std::collections::HashSet;
 use eframe::egui::{self, CornerRadius, FontId, Painter, Pos2, Rect, Shape, Vec2, vec2};
 
 use crate::compare::{CHANGED_ABOVE_DEG, Delta, Region, TableComparison};
-use crate::drawing::{ColorMap, Ground};
+use crate::drawing::{ColorMap, Ground, Layer, LayerScale};
 use crate::table::Cell;
 use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Look, Measures, Shown, Spec, Text, Told, outlines};
 use crate::window::kit::theme::table_sheet_sizes::BETWEEN_CELLS;
@@ -64,6 +64,15 @@ impl DeltaGrid {
         ui.advance_cursor_after_rect(rect);
         shown.layout
     }
+}
+
+/// The scale of the tints: of differences, or of the base's degrees as long as those are shown.
+pub(super) fn scale(view: &View<'_>, compared: &Compared) -> LayerScale {
+    if view.screen.shows_base {
+        let fixed = view.screen.layers.fixed(Layer::Advance);
+        return LayerScale::over(Layer::Advance, compared.base().advance.table(), None, fixed);
+    }
+    compared.scale
 }
 
 /// The selection in the edited table that was compared, which may be the one before.
@@ -182,13 +191,13 @@ struct DeltaCells<'a> {
     theme: &'a Theme,
     map: ColorMap,
     /// The range of degrees if the base's are shown, as long as a key is held.
-    base_range: Option<(f64, f64)>,
+    base_range: Option<LayerScale>,
 }
 
 impl<'a> DeltaCells<'a> {
     fn new(view: &View<'a>, compared: &'a Compared, table: &'a TableComparison) -> Self {
         let map = ColorMap::new(view.theme.palette.look, Ground::Grid);
-        let base_range = view.screen.shows_base.then(|| compared.base().advance.table().extremes());
+        let base_range = view.screen.shows_base.then(|| scale(view, compared));
         Self { compared, table, theme: view.theme, map, base_range }
     }
 
@@ -210,11 +219,10 @@ impl Contents for DeltaCells<'_> {
     }
 
     fn look(&self, point: Cell) -> Look {
-        if let Some((low, high)) = self.base_range {
+        if let Some(scale) = self.base_range {
             let deg = self.base_deg(point);
-            let share = if high > low { (deg - low) / (high - low) } else { 0.5 };
             let text = Text::Number(fixed(deg, step_decimals(self.step_deg())));
-            return Look { text, fill: Some(color(self.map.sequential(share))) };
+            return Look { text, fill: Some(color(scale.color(&self.map, deg))) };
         }
         let deg = self.table.delta.at(point);
         if deg.abs() <= CHANGED_ABOVE_DEG {

@@ -33,6 +33,7 @@ use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::command_buttons::button;
 use crate::window::views::grid::axes;
+use crate::window::views::layers::{self, Legend};
 use crate::window::views::view::View;
 use crate::wording::capital;
 
@@ -156,10 +157,14 @@ impl CompareSheet {
         let Some(table) = compared.table() else { return };
         let rest = ui.available_rect_before_wrap();
         let buttons = theme.sentence_height + 2.0 * theme.gap;
-        let body = Rect::from_min_max(rest.min, rest.max - vec2(0.0, buttons));
+        let body = Rect::from_min_max(rest.min, rest.max - vec2(0.0, buttons + theme.small_target + TIGHT_GAP));
         let layout = self.grid.show(&mut part(ui, body), view, (compared, table), outbox);
         name_speeds(ui, view, free, layout.cells.right().min(free.right()));
-        let at = Rect::from_min_max(pos2(body.left(), body.bottom() + theme.gap), rest.max);
+        let strip =
+            Rect::from_min_size(body.left_bottom() + vec2(0.0, TIGHT_GAP), vec2(body.width(), theme.small_target));
+        let legend = Legend { scale: delta_grid::scale(view, compared), origins: Vec::new(), base: &view.base.name };
+        layers::legend(ui, view, outbox, strip, &legend);
+        let at = Rect::from_min_max(pos2(body.left(), strip.bottom() + theme.gap), rest.max);
         let at = at.with_max_y(at.top() + theme.sentence_height);
         let mut row = ui.new_child(UiBuilder::new().max_rect(at).layout(egui::Layout::left_to_right(Align::Center)));
         take_back::buttons(&mut row, view, compared, &mut self.reasons, outbox);
@@ -203,7 +208,7 @@ impl CompareSheet {
 /// The height of heading and buttons round the grid.
 fn height_around(theme: &Theme) -> f32 {
     let (heading, buttons) = (theme.compare.header_height + 3.0 * theme.gap, theme.sentence_height + 3.0 * theme.gap);
-    heading + buttons
+    heading + buttons + theme.small_target + TIGHT_GAP
 }
 
 /// What stands at the right end of the heading.

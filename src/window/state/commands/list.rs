@@ -2,11 +2,12 @@
 
 use eframe::egui::{Key, Modifiers};
 
-use crate::drawing::{Look, View};
+use crate::drawing::{Layer, Look, View};
 use crate::setup_sheet::Paper;
 use crate::shaping::{DEEDS, Deed};
 use crate::window::state::commands::Shortcut;
 use crate::window::state::file_jobs::FileJob;
+use crate::window::state::layer_state::command_row;
 use crate::window::state::{LookChoice, Sheet};
 
 macro_rules! commands {
@@ -22,13 +23,15 @@ macro_rules! commands {
             /// Apply a shaping tool.
             Deed(&'static Deed),
             $(#[doc = $then_tooltip] $then,)*
+            /// Tint the table by a layer, or by advance again.
+            Layer(Layer),
             /// Go to a sheet.
             Sheet(Sheet),
             $(#[doc = $last_tooltip] $last,)*
         }
 
         impl Command {
-            /// The commands before the deeds, between the deeds and the sheets, and after the sheets.
+            /// The commands before the deeds, between the deeds and the layers, and after the sheets.
             const OTHERS: [&'static [Self]; 3] = [&[$(Self::$name),*], &[$(Self::$then),*], &[$(Self::$last),*]];
 
             /// What it is called.
@@ -37,6 +40,7 @@ macro_rules! commands {
                     $(Self::$name => $text,)*
                     Self::Deed(deed) => deed.text,
                     $(Self::$then => $then_text,)*
+                    Self::Layer(layer) => command_row(layer)[0],
                     Self::Sheet(sheet) => sheet.row().command,
                     $(Self::$last => $last_text,)*
                 }
@@ -48,6 +52,7 @@ macro_rules! commands {
                     $(Self::$name => $tooltip,)*
                     Self::Deed(deed) => deed.tooltip,
                     $(Self::$then => $then_tooltip,)*
+                    Self::Layer(layer) => command_row(layer)[1],
                     Self::Sheet(sheet) => sheet.row().tooltip,
                     $(Self::$last => $last_tooltip,)*
                 }
@@ -59,6 +64,7 @@ macro_rules! commands {
                     $(Self::$name => stringify!($name),)*
                     Self::Deed(deed) => deed.id,
                     $(Self::$then => stringify!($then),)*
+                    Self::Layer(layer) => command_row(layer)[2],
                     Self::Sheet(sheet) => sheet.row().id,
                     $(Self::$last => stringify!($last),)*
                 }
@@ -70,6 +76,8 @@ macro_rules! commands {
                     $(Self::$name => vec![$($keys),*],)*
                     Self::Deed(deed) => deed_keys(deed),
                     $(Self::$then => vec![$($then_keys),*],)*
+                    Self::Layer(Layer::Origin) => vec![key(PLAIN, Key::O)],
+                    Self::Layer(_) => Vec::new(),
                     Self::Sheet(sheet) => vec![key(ALT, sheet.row().key)],
                     $(Self::$last => vec![$($last_keys),*],)*
                 }
@@ -79,25 +87,35 @@ macro_rules! commands {
 }
 
 impl Command {
-    const COUNT: usize =
-        Self::OTHERS[0].len() + DEEDS.len() + Self::OTHERS[1].len() + Sheet::ALL.len() + Self::OTHERS[2].len();
+    const COUNT: usize = Self::OTHERS[0].len()
+        + DEEDS.len()
+        + Self::OTHERS[1].len()
+        + Layer::ALL.len()
+        + Sheet::ALL.len()
+        + Self::OTHERS[2].len();
 
     /// Every command, in the order of the palette.
     pub const ALL: &'static [Self] = &{
         let mut all = [Self::Quit; Self::COUNT];
         let (mut at, mut group) = (0, 0);
-        while group < 5 {
+        while group < 6 {
             let mut place = 0;
             let count = match group {
+                0 => Self::OTHERS[0].len(),
                 1 => DEEDS.len(),
-                3 => Sheet::ALL.len(),
-                _ => Self::OTHERS[group / 2].len(),
+                2 => Self::OTHERS[1].len(),
+                3 => Layer::ALL.len(),
+                4 => Sheet::ALL.len(),
+                _ => Self::OTHERS[2].len(),
             };
             while place < count {
                 all[at] = match group {
+                    0 => Self::OTHERS[0][place],
                     1 => Self::Deed(&DEEDS[place]),
-                    3 => Self::Sheet(Sheet::ALL[place]),
-                    _ => Self::OTHERS[group / 2][place],
+                    2 => Self::OTHERS[1][place],
+                    3 => Self::Layer(Layer::ALL[place]),
+                    4 => Self::Sheet(Sheet::ALL[place]),
+                    _ => Self::OTHERS[2][place],
                 };
                 (at, place) = (at + 1, place + 1);
             }
@@ -184,8 +202,7 @@ commands! {{
     InsertSpeed: "Insert a speed here", "Insert a speed between the cursor's and the next; the surface stays as it is.", [];
     InsertLoad: "Insert a load here", "Insert a load between the cursor's and the next; the surface stays as it is.", [];
     EditCell: "Edit the cell", "Edit the cell's value in place.", [key(PLAIN, Key::F2)];
-    ToggleContours: "Contour lines in the grid", "Show or hide the contour lines in the grid.", [];
-    ToggleOrigins: "Origins in the grid", "Show or hide where each cell's value came from.", [key(PLAIN, Key::O)];
+    ToggleContours: "Contour lines in the grid", "Show or hide the contour lines of the layer 'advance' in the grid.", [];
     WholeTable: "Whole table in the grid", "Show all cells of a large table at once, as small as it takes, or full-size again.", [key(PLAIN, Key::Z)];
     AsFlashed: "As flashed in the grid", "Show the table as the unit will have it, rounded to counts, or the project's own again.", [key(PLAIN, Key::F7)];
     FlashedCounts: "Counts in the grid", "Show the table as flashed in counts, or in degrees again.", [];
@@ -198,6 +215,8 @@ commands! {{
     ShowBase: "Base while held", "Show the base in place of the table as long as the key is held.", [key(PLAIN, Key::B)];
     ArmLift: "Lift on the surface", "Let a drag on any vertex of the surface lift it with its neighbours.", [key(PLAIN, Key::G)];
     SurfaceTab: "Surface or grid", "Show the surface instead of the grid where there is room for one.", [key(PLAIN, Key::F4)];
+    NextLayer: "Next layer", "Tint grid and surface by the next layer: advance, difference, curvature, origin.", [key(PLAIN, Key::Y)];
+    FixRange: "Fixed range of the colours", "Keep the range of the layer's colours as it is, or let it follow the table again.", [];
 } sheets {
     NextFinding: "Next finding", "Go to the next thing that the checks noticed.", [key(PLAIN, Key::F8)];
     PreviousFinding: "Previous finding", "Go to the thing that the checks noticed before.", [key(SHIFT, Key::F8)];

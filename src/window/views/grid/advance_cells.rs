@@ -1,23 +1,25 @@
 //! The contents of the cells of the advance table: tints, numbers, contour lines, marks, and their names.
 
-use eframe::egui::{FontId, Painter, Rect, Shape, Stroke, vec2};
+use eframe::egui::{Mesh, Rect, Shape, Stroke};
 
 use crate::checks::Severity;
 use crate::drawing::{
-    CellMarks, CellSpace, ColorMap, Ground, HeightScale, Levels, Look as Looks, Palette, Point, break_around,
-    joined_lines, reads_as_minus,
+    CellMarks, CellSpace, ColorMap, Ground, Layer, LayerScale, Levels, Look as Looks, Palette, Point, break_around,
+    joined_lines, origin_of, reads_as_minus,
 };
-use crate::project::{Advance, Origin};
+use crate::project::Advance;
 use crate::shaping::Along;
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::grid::{Contents, Layout, Look, Text, Told};
 use crate::window::kit::marks;
+use crate::window::kit::patterns::{self, Pattern};
 use crate::window::kit::scene_painter::{pos, to_egui, viewport};
 use crate::window::kit::theme::kit_sizes::{
-    CHANGED_ASIDE, CHANGED_DOT, CHANGED_INSET, CHART, FOUND_INSET, FOUND_MARK, HELD_MARK, TYPE_STEP,
+    CHANGED_ASIDE, CHANGED_DOT, CHANGED_INSET, CHART, FOUND_INSET, FOUND_MARK, HAIRLINE, HELD_MARK,
 };
-use crate::window::kit::theme::view_sizes::{LONGEST_MINUS, ORIGIN_LETTER, PROPOSED_CELL_DASHES};
+use crate::window::kit::theme::view_sizes::{LONGEST_MINUS, PROPOSED_CELL_DASHES};
 use crate::window::kit::theme::{color, hairline, severity_ink};
+use crate::window::views::layers;
 use crate::window::views::view::View;
 use crate::wording::{fixed, step_decimals};
 
@@ -31,7 +33,8 @@ struct Key {
     step_deg: f64,
     /// Whether the unit's table is shown, and if so whether in counts.
     flashed: Option<bool>,
-    heights: HeightScale,
+    scale: LayerScale,
+    is_base_comparable: bool,
     proposed: Option<Selection>,
     found: Vec<(Cell, Severity)>,
 }
@@ -45,7 +48,8 @@ impl Key {
             contours: view.screen.has_contours(),
             step_deg: view.project.step_deg,
             flashed: view.flashed.map(|flashed| flashed.in_counts),
-            heights: view.scales.heights,
+            scale: view.scales.layer,
+            is_base_comparable: layers::comparable_base(view).is_some(),
             proposed: view.proposed.map(|proposed| proposed.cells.clone()),
             found: view.checked.marked(view.table()).to_vec(),
         }
@@ -57,11 +61,13 @@ pub(in crate::window) struct Kept {
     key: Option<Key>,
     /// The cells that differ from the base.
     changed: Selection,
+    /// The values of the layer, one for each cell.
+    layer: Vec<f64>,
 }
 
 impl Default for Kept {
     fn default() -> Self {
-        Self { key: None, changed: Selection::none(0, 0) }
+        Self { key: None, changed: Selection::none(0, 0), layer: Vec::new() }
     }
 }
 
@@ -72,6 +78,7 @@ impl Kept {
         let is_fresh = self.key.as_ref() != Some(&key);
         if is_fresh {
             self.changed = changed_from(&key.base, key.advance.table());
+            self.layer = layers::values(view);
             self.key = Some(key);
         }
         is_fresh
@@ -79,7 +86,12 @@ impl Kept {
 
     /// The contents of the cells.
     pub(in crate::window) fn cells<'a>(&'a self, view: &'a View<'a>) -> AdvanceCells<'a> {
-        AdvanceCells { map: ColorMap::new(view.theme.palette.look, Ground::Grid), changed: Some(&self.changed), view }
+        AdvanceCells {
+            map: ColorMap::new(view.theme.palette.look, Ground::Grid),
+            changed: Some(&self.changed),
+            layer: &self.layer,
+            view,
+        }
     }
 }
 
@@ -88,12 +100,44 @@ pub(in crate::window) struct AdvanceCells<'a> {
     view: &'a View<'a>,
     map: ColorMap,
     changed: Option<&'a Selection>,
+    /// The values of the layer; empty if nothing is painted.
+    layer: &'a [f64],
 }
 
 impl<'a> AdvanceCells<'a> {
     /// The same without painting, to know how much room the cells need.
     pub(in crate::window) fn to_measure(view: &'a View<'a>) -> Self {
-        AdvanceCells { map: ColorMap::new(view.theme.palette.look, Ground::Grid), changed: None, view }
+        AdvanceCells { map: ColorMap::new(view.theme.palette.look, Ground::Grid), changed: None, layer: &[], view }
+    }
+
+    /// The value of the layer at a cell; NaN where it is not known.
+    fn layer_at(&self, cell: Cell) -> f64 {
+        let place = cell.load * self.view.table().speed().len() + cell.speed;
+        self.layer.get(place).copied().unwrap_or(f64::NAN)
+    }
+
+    /// What tells a value of the layer besides its colour.
+    fn pattern(&self, cell: Cell) -> Pattern {
+        let value = self.layer_at(cell);
+        match self.view.scales.layer.layer {
+            _ if value.is_nan() => Pattern::Hatch,
+            Layer::Origin => origin_of(value).map_or(Pattern::Hatch, layers::pattern),
+            _ => Pattern::Plain,
+        }
+    }
+
+    /// Hatches and patterns below the numbers.
+    fn patterns(&self, layout: &Layout, digits: &dyn Fn(Cell) -> Option<Rect>) -> Shape {
+        let palette = self.view.theme.palette;
+        let mut mesh = Mesh::default();
+        for cell in layout.visible_cells() {
+            let pattern = self.pattern(cell);
+            let ink = if pattern == Pattern::Hatch { palette.hatch } else { palette.pattern };
+            if let Some(rect) = layout.cell(cell).filter(|_| pattern != Pattern::Plain) {
+                patterns::add(&mut mesh, rect.shrink(HAIRLINE), digits(cell), pattern, color(ink));
+            }
+        }
+        Shape::mesh(mesh)
     }
 
     fn is_changed(&self, cell: Cell) -> bool {
@@ -115,12 +159,11 @@ impl Contents for AdvanceCells<'_> {
 
     fn look(&self, cell: Cell) -> Look {
         let view = self.view;
-        let share = view.scales.heights.share(view.table().at(cell));
         let text = view.cell_text(cell);
         let is_proposed = view.proposed.is_some_and(|proposed| proposed.cells.contains(cell));
         Look {
             text: if is_proposed { Text::Proposed(text) } else { Text::Number(text) },
-            fill: Some(color(self.map.sequential(share))),
+            fill: Some(color(view.scales.layer.color(&self.map, self.layer_at(cell)))),
         }
     }
 
@@ -143,16 +186,22 @@ impl Contents for AdvanceCells<'_> {
         let changed = if self.is_changed(cell) { ", changed from base" } else { "" };
         let found = view.checked.severity_at(view.table(), cell);
         let found = found.map_or_else(String::new, |severity| format!(", {}", severity.name()));
-        Told { words, description: format!("{origin}{changed}{found}") }
+        // The origin and the degrees are told in any case.
+        let is_told = matches!(view.scales.layer.layer, Layer::Advance | Layer::Origin);
+        let layer = layers::value_words(view, self.layer_at(cell)).filter(|_| !is_told);
+        let layer = layer.map_or_else(String::new, |words| format!(", {words}"));
+        Told { words, description: format!("{origin}{changed}{layer}{found}") }
     }
 
     fn below(&self, layout: &Layout, digits: &dyn Fn(Cell) -> Option<Rect>) -> Vec<Shape> {
         let view = self.view;
-        if !view.screen.has_contours() {
-            return Vec::new();
+        let mut shapes = vec![self.patterns(layout, digits)];
+        // Contour lines belong to the scale of the degrees.
+        if view.screen.has_contours() && view.scales.layer.layer == Layer::Advance {
+            let table = view.table();
+            shapes.extend(lines(table, &view.scales.heights.levels(table), layout, view.theme.palette, digits));
         }
-        let table = view.table();
-        lines(table, &view.scales.heights.levels(table), layout, view.theme.palette, digits)
+        shapes
     }
 
     fn above(&self, layout: &Layout) -> Vec<Shape> {
@@ -186,25 +235,6 @@ impl Contents for AdvanceCells<'_> {
     fn found_at_heading(&self, along: Along, line: usize) -> Option<(Severity, String)> {
         let found = self.view.checked.at_heading(self.view.table(), along, line)?;
         Some((found.severity, found.words.clone()))
-    }
-
-    /// The letter of each cell's origin, in its lower left corner.
-    fn lettering(&self, painter: &Painter, layout: &Layout) {
-        let view = self.view;
-        if !view.screen.grid.origins {
-            return;
-        }
-        let ink = color(view.theme.palette.ink);
-        let font = FontId::proportional(view.theme.small - TYPE_STEP);
-        let letters =
-            Origin::ALL.map(|origin| (origin, painter.layout_no_wrap(origin.letter().to_string(), font.clone(), ink)));
-        for cell in layout.visible_cells() {
-            let origin = view.advance().origin(cell);
-            let galley = letters.iter().find(|(other, _)| *other == origin).map(|(_, galley)| galley);
-            if let (Some(rect), Some(galley)) = (layout.cell(cell), galley) {
-                painter.galley(rect.left_bottom() + ORIGIN_LETTER - vec2(0.0, galley.size().y), galley.clone(), ink);
-            }
-        }
     }
 }
 

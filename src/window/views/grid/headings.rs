@@ -1,9 +1,8 @@
-//! The line above the grid: the heading, what is proposed or what letters mean, and the name of the speed axis.
+//! The line above the grid: the heading, what is proposed, and the name of the speed axis.
 
 use eframe::egui::{self, Align2, Color32, Pos2, Rect, pos2, vec2};
 
 use super::axes;
-use crate::project::Origin;
 use crate::window::kit::grid::axis_name;
 use crate::window::kit::theme::view_sizes::{BAND_HEIGHT, GRID_HEADING_MIDDLE, SWITCH_WIDTH};
 use crate::window::kit::theme::{color, elided, strong_text};
@@ -54,13 +53,10 @@ pub(in crate::window) fn paint(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut 
     let at = pos2(line.left(), middle);
     strong_text(painter, at, Align2::LEFT_CENTER, title(view), theme.heading_font(), ink);
     let tip = pos2(right, middle);
-    let name = axis_name(ui, theme, &axes(view)[0], tip, f32::NEG_INFINITY);
-    let end = name.map_or(right, |name| name.left()) - theme.gap;
+    axis_name(ui, theme, &axes(view)[0], tip, f32::NEG_INFINITY);
     if let Some(proposed) = view.proposed {
         let whole = line.with_max_x(right);
         paint_band(ui, view, &proposed.label, whole, switch + theme.gap);
-    } else if view.screen.grid.origins {
-        paint_legend(ui, view, switch + 2.0 * theme.gap, end, middle);
     }
 }
 
@@ -78,15 +74,4 @@ fn paint_band(ui: &egui::Ui, view: &View<'_>, label: &str, line: Rect, from: f32
     let (band, words) = if behind.is_cut() { (band, words(band.left())) } else { (band.with_min_x(from), behind) };
     ui.painter().rect_filled(band, f32::from(theme.radius), color(palette.proposed));
     words.paint(ui, egui::Align::Min, color(palette.paper));
-}
-
-/// What the letters in the cells mean; only those that occur, as far as there is room.
-fn paint_legend(ui: &egui::Ui, view: &View<'_>, from: f32, to: f32, y: f32) {
-    let occurring = Origin::ALL.into_iter().filter(|origin| view.advance().origins().contains(origin));
-    let legend: Vec<String> = occurring.map(|origin| format!("{} {}", origin.letter(), origin.name())).collect();
-    let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
-    let room = Rect::from_x_y_ranges(from..=to.max(from), y - GRID_HEADING_MIDDLE..=y + GRID_HEADING_MIDDLE);
-    let wide = elided(ui, room, legend.join("   "), font.clone());
-    let line = if wide.is_cut() { elided(ui, room, legend.join("  "), font) } else { wide };
-    line.write(ui, egui::Align::Min, ink);
 }

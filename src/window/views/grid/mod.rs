@@ -20,6 +20,7 @@ use crate::table::Cell;
 use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Measures, Shown, Spec, take_keys};
 use crate::window::kit::marks::running_point;
 use crate::window::kit::theme::Theme;
+use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
 use crate::window::kit::theme::view_sizes::GRID_HEADING;
 use crate::window::state::commands::Command;
 use crate::window::state::grid_state::GridMessage;
@@ -27,6 +28,7 @@ pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::{Menu, Screen, ScreenMessage, Sheet};
 use crate::window::state::selection::{CellEditor, CellSelection};
+use crate::window::views::layers;
 use crate::window::views::view::View;
 use crate::wording::Unit;
 
@@ -84,7 +86,8 @@ impl GridView {
     pub fn sizes(ui: &egui::Ui, view: &View<'_>) -> WholeSizes {
         let spec = spec(view, "", "");
         let measures = Measures::new(ui, &spec, &AdvanceCells::to_measure(view));
-        let around = vec2(2.0 * view.theme.margin, GRID_HEADING + view.theme.gap);
+        let lines = 2.0 * view.theme.small_target + TIGHT_GAP;
+        let around = vec2(2.0 * view.theme.margin, GRID_HEADING + view.theme.gap + lines);
         let size = |cells: egui::Vec2| (cells + around).ceil();
         let grid = &view.theme.grid;
         WholeSizes {
@@ -106,7 +109,9 @@ impl GridView {
         editor::commit_when_left(ui, view, outbox, self.editor);
         let inner = rect.shrink2(vec2(view.theme.margin, 0.0));
         let line = inner.with_max_y(rect.top() + GRID_HEADING);
-        let area = Rect::from_min_max(line.left_bottom(), pos2(inner.right(), rect.bottom() - view.theme.gap));
+        let words = Rect::from_min_size(line.left_bottom(), vec2(line.width(), view.theme.small_target));
+        let scale = layers::strip(view, rect);
+        let area = Rect::from_min_max(words.left_bottom(), pos2(inner.right(), scale.top() - TIGHT_GAP));
         let is_fresh = self.kept.settle(view);
         let cell_name = if view.flashed.is_some() { "as flashed, advance" } else { "advance" };
         let spec = spec(view, &name, cell_name);
@@ -121,6 +126,8 @@ impl GridView {
         self.hover(view, outbox, shown.hovered);
         show_running_point(ui, view, &shown.layout);
         headings::paint(ui, view, outbox, line, shown.layout.cells.right());
+        layers::row(ui, view, outbox, words);
+        layers::legend(ui, view, outbox, scale, &layers::Legend::of(view));
         self.editor = editor::paint(ui, view, &shown.layout);
     }
 

@@ -66,11 +66,10 @@ const fn view_command(view: CameraView) -> Command {
 }
 
 /// Each style of the base: text, name, explanation.
-const BASE_STYLES: [(BaseStyle, &str, &str, &str); 4] = [
+const BASE_STYLES: [(BaseStyle, &str, &str, &str); 3] = [
     (BaseStyle::Hidden, "none", "Base: hidden", "Show the table alone."),
     (BaseStyle::Solid, "solid", "Base: solid", "Show the base as a second body of plain paper."),
     (BaseStyle::Wire, "wire", "Base: wire", "Show the base as a net."),
-    (BaseStyle::Difference, "difference", "Base: difference", "Tint the table by its difference from the base."),
 ];
 
 /// Two groups of buttons: on one line if there is room, otherwise on two. Returns where they end.

@@ -24,6 +24,7 @@ use crate::window::kit::{marks, scene_painter};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::grip;
 use crate::window::views::grip::{Grip, place};
+use crate::window::views::layers;
 use crate::window::views::view::View;
 
 /// The id of the surface, which can have the keyboard focus; arrows then move the table's cursor.
@@ -212,6 +213,8 @@ pub(in crate::window) fn describe_surface(canvas: &Response, view: &View<'_>) {
         let cursor = view.screen.selection.cursor;
         let (place, value) = (place(view, cursor), view.degrees(view.table().at(cursor)));
         let seen = controls::view_name(&view.screen.surface.camera);
-        WidgetInfo::labeled(Role::Canvas, true, format!("surface of advance, {seen}, cursor {place}, {value} degrees"))
+        let layer = layers::words_at(view, cursor).map_or_else(String::new, |words| format!(", {words}"));
+        let words = format!("surface of advance, {seen}, cursor {place}, {value} degrees{layer}");
+        WidgetInfo::labeled(Role::Canvas, true, words)
     });
 }

@@ -3,13 +3,15 @@
 use eframe::egui;
 
 use crate::drawing::{
-    self, Camera, Fill, HeightScale, Look, MarkShape, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring, Scene, Tint,
+    self, Camera, Fill, HeightScale, LayerScale, Look, MarkShape, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring,
+    Scene,
 };
 use crate::shaping::lift_share;
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::scene_painter::Sheet;
 use crate::window::state::surface_state::BaseStyle;
 use crate::window::views::grip::moved_with;
+use crate::window::views::layers;
 use crate::window::views::view::View;
 use crate::wording::{Unit, with_unit, written};
 
@@ -32,6 +34,8 @@ struct Content {
     look: Look,
     model: ModelBox,
     heights: HeightScale,
+    layer: LayerScale,
+    is_base_comparable: bool,
 }
 
 /// What the shapes depend on, besides the geometry.
@@ -62,12 +66,15 @@ impl Scenery {
         let base = view.base.project.advance.table();
         let model = view.scales.model;
         let (style, look) = (view.screen.surface.base_style, view.theme.palette.look);
+        let is_base_comparable = layers::comparable_base(view).is_some();
         let is_same = self.content.as_ref().is_some_and(|content| {
             content.key == view.content_key
                 && content.style == style
                 && content.look == look
                 && content.model == model
                 && content.heights == view.scales.heights
+                && content.layer == view.scales.layer
+                && content.is_base_comparable == is_base_comparable
                 && content.base == *base
         });
         if !is_same {
@@ -79,6 +86,8 @@ impl Scenery {
                 look,
                 model,
                 heights: view.scales.heights,
+                layer: view.scales.layer,
+                is_base_comparable,
             });
             self.picture = None;
         }
@@ -87,19 +96,16 @@ impl Scenery {
 
     fn make(&mut self, view: &View<'_>, model: ModelBox, base: &Table) {
         let style = view.screen.surface.base_style;
-        let full_deg = largest_difference(view.table(), base);
+        let values = layers::values(view);
         let spec = ReliefSpec {
             table: view.table(),
             base: (style != BaseStyle::Hidden).then_some(base),
             model,
             look: view.theme.palette.look,
-            fill: match style {
-                BaseStyle::Difference => Fill::Difference { full_deg },
-                _ => Fill::Layer(Tint::advance(view.table(), view.scales.heights.range())),
-            },
+            fill: Fill::Layer(view.scales.layer.tint(&values)),
             base_style: match style {
                 BaseStyle::Solid => drawing::BaseStyle::Solid,
-                BaseStyle::Hidden | BaseStyle::Wire | BaseStyle::Difference => drawing::BaseStyle::Wire,
+                BaseStyle::Hidden | BaseStyle::Wire => drawing::BaseStyle::Wire,
             },
             levels: Some(view.scales.heights.levels(view.table())),
             load_unit: view.project.sensors.load.unit(),
@@ -167,11 +173,4 @@ fn rings(view: &View<'_>, centre: Cell, radius_cells: f64) -> Vec<Ring> {
 /// The vertices about which something was found, with the shape of the worst.
 fn found(view: &View<'_>) -> Vec<(Cell, MarkShape)> {
     view.checked.marked(view.table()).iter().map(|&(cell, severity)| (cell, severity.shape())).collect()
-}
-
-/// The difference with the strongest colour: the largest at a vertex, but at least one degree.
-fn largest_difference(table: &Table, base: &Table) -> f64 {
-    let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
-    let difference = |cell: Cell| (table.at(cell) - base.lookup(speeds[cell.speed], loads[cell.load])).abs();
-    table.cells().map(difference).fold(1.0, f64::max)
 }

@@ -16,12 +16,13 @@ use crate::window::kit::theme::Theme;
 use crate::window::state::commands::KeyMap;
 use crate::window::state::dialogs::Dialogs;
 use crate::window::state::inspector_state::Proposal;
+use crate::window::state::layer_state::LayerState;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::state::selection::CellSelection;
 use crate::window::tasks::base::{Base, BaseKeeper};
 use crate::window::tasks::checking::{Checked, Checker, Cured, Outcome};
 use crate::window::tasks::preview::Previewer;
-use crate::window::views::scales::ScaleKeeper;
+use crate::window::views::scales::{ScaleKeeper, Scaled};
 use crate::window::views::view::Proposed;
 use crate::window::views::view::View;
 use crate::wording::Refusal;
@@ -73,7 +74,7 @@ impl Shown {
     /// For a document that was just opened.
     pub(super) fn of(document: &Document) -> Self {
         let base = BaseKeeper::new(document);
-        let scales = ScaleKeeper::new(document.project().advance.table(), base.current().project.advance.table());
+        let scales = ScaleKeeper::new(&Scaled::of(document.project(), base.current(), &LayerState::default()));
         Self {
             base,
             theirs: None,
@@ -194,12 +195,12 @@ impl Shown {
     }
 
     /// Updates the scales; they do not change for the state that a drag led to.
-    pub(super) fn settle_scales(&mut self, document: &Document, led_to: Option<Revision>) {
+    pub(super) fn settle_scales(&mut self, document: &Document, layers: &LayerState, led_to: Option<Revision>) {
         if let Some(revision) = led_to {
             self.scales.keep_for(revision);
         }
-        let (table, base) = (document.project().advance.table(), self.base.current().project.advance.table());
-        self.scales.settle(table, base, document.revision(), document.gesture_open());
+        let of = Scaled::of(document.project(), self.base.current(), layers);
+        self.scales.settle(&of, document.revision(), document.gesture_open());
     }
 
     /// Lets the scales be fitted to the table at the next update, even after a drag.

@@ -1,0 +1,266 @@
+//! The strip under the table that is the scale of its layer: colours, numbers, what zero is; and the range, fixed on demand.
+
+use eframe::egui::{
+    self, Align, Align2, Color32, Id, Layout, Mesh, Rect, Role, Sense, Shape, StrokeKind, UiBuilder, WidgetInfo, pos2,
+    vec2,
+};
+
+use crate::drawing::{ColorMap, Ground, Layer, LayerScale, TintMap};
+use crate::interchange::typed_number;
+use crate::project::Origin;
+use crate::window::kit::patterns::{self, Pattern};
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
+use crate::window::kit::theme::view_sizes::{FIELD_PADDING, LEGEND_SIZES};
+use crate::window::kit::theme::{color, elided, hairline};
+use crate::window::state::layer_state::{LayerMessage, RangeEnd};
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form::text_box::{Behind, TextBox};
+use crate::window::views::layers::pattern;
+use crate::window::views::surface::quiet_button;
+use crate::window::views::view::View;
+use crate::wording::{Unit, capital, settle, written};
+
+/// Pieces that the bar of colours is painted in.
+const PIECES: u16 = 48;
+
+/// What a strip explains.
+pub struct Legend<'a> {
+    /// The scale.
+    pub scale: LayerScale,
+    /// The origins that occur, for a layer of origins.
+    pub origins: Vec<Origin>,
+    /// The name of the base, for a difference.
+    pub base: &'a str,
+}
+
+impl<'a> Legend<'a> {
+    /// That of the table on show.
+    pub fn of(view: &View<'a>) -> Self {
+        let found = view.advance().origins();
+        let origins = Origin::ALL.into_iter().filter(|origin| found.contains(origin)).collect();
+        Self { scale: view.scales.layer, origins, base: &view.base.name }
+    }
+
+    fn words(&self) -> String {
+        self.scale.words(&self.origins)
+    }
+
+    /// What the numbers mean.
+    fn meaning(&self) -> String {
+        match self.scale.layer {
+            Layer::Advance => "\u{b0} before TDC".to_owned(),
+            Layer::Difference => format!("0: as in {}", self.base),
+            Layer::Curvature => "0: straight, \u{b0}/spacing\u{b2}".to_owned(),
+            Layer::Origin => String::new(),
+        }
+    }
+}
+
+/// Draws the strip into a line.
+pub fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rect, of: &Legend<'_>) {
+    let whole = ui.interact(line, ui.scope_id().with("scale of the layer"), Sense::hover());
+    let words = of.words();
+    whole.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+    whole.on_hover_text(&words);
+    if of.scale.layer.map() == TintMap::Swatches {
+        return swatches(ui, view, line, &of.origins);
+    }
+    let sizes = &LEGEND_SIZES;
+    let slot = sizes.slot.min(line.width() / 4.0);
+    let switch = Rect::from_min_max(pos2(line.right() - sizes.switch, line.top()), line.max);
+    let beside = if of.scale.has_unknown { sizes.unknown } else { 0.0 };
+    let rest = switch.left() - line.left() - 2.0 * (slot + sizes.gap) - beside;
+    let width = (rest * sizes.bar_share).clamp(0.0, sizes.most_bar).floor();
+    let left = line.left() + slot + sizes.gap;
+    let bar = Rect::from_center_size(pos2(left + width / 2.0, line.center().y), vec2(width, sizes.bar_height)).round();
+    paint_bar(ui, view, bar, &of.scale);
+    ends(
+        ui,
+        view,
+        outbox,
+        [line.with_max_x(bar.left() - sizes.gap), line.with_min_x(bar.right() + sizes.gap)],
+        of,
+        slot,
+    );
+    let mut from = bar.right() + slot + 2.0 * sizes.gap;
+    if of.scale.has_unknown {
+        from = unknown(ui, view, line.with_min_x(from).with_max_x(switch.left()), of.scale.layer);
+    }
+    let room = line.with_min_x(from).with_max_x(switch.left() - sizes.gap);
+    let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
+    if room.width() > sizes.slot / 2.0 {
+        elided(ui, room, of.meaning(), font).paint(ui, Align::Min, ink);
+    }
+    fix_switch(ui, view, outbox, switch, &of.scale);
+}
+
+/// The colours with contour lines or round numbers, as the cells have them.
+fn paint_bar(ui: &egui::Ui, view: &View<'_>, bar: Rect, scale: &LayerScale) {
+    let (painter, palette) = (ui.painter(), view.theme.palette);
+    let map = ColorMap::new(palette.look, Ground::Grid);
+    let mut mesh = Mesh::default();
+    let x = |share: f64| {
+        #[expect(clippy::cast_possible_truncation, reason = "0..=1")]
+        let share = share as f32;
+        bar.left() + bar.width() * share
+    };
+    for piece in 0..PIECES {
+        let [from, to] = [piece, piece + 1].map(|k| f64::from(k) / f64::from(PIECES));
+        let tint = color(scale.color(&map, scale.at(f64::midpoint(from, to))));
+        mesh.add_colored_rect(Rect::from_x_y_ranges(x(from)..=x(to), bar.y_range()), tint);
+    }
+    painter.add(Shape::mesh(mesh));
+    let (ink, font) = (color(palette.ink), view.theme.small_font());
+    let mut free = bar.left();
+    for mark in scale.marks() {
+        let at = painter.round_to_pixel_center(x(mark.share));
+        if mark.value == 0.0 && scale.layer.map() == TintMap::Diverging {
+            painter.vline(at, bar.expand2(vec2(0.0, LEGEND_SIZES.zero_beyond)).y_range(), hairline(ink));
+            free = at;
+            continue;
+        }
+        let galley = painter.layout_no_wrap(written(settle(mark.value)), font.clone(), ink);
+        let half = galley.size().x / 2.0;
+        let fits = at - half - HAIRLINE >= free && at + half + HAIRLINE <= bar.right();
+        let zero = scale.marks().iter().find(|mark| mark.value == 0.0).map(|mark| x(mark.share));
+        let is_clear = zero.is_none_or(|zero| zero < at - half - HAIRLINE || zero > at + half + HAIRLINE);
+        if mark.is_major && fits && is_clear {
+            painter.galley(pos2(at - half, bar.center().y - galley.size().y / 2.0), galley, ink);
+            free = at + half;
+        } else if at > free + HAIRLINE {
+            let tick = bar.bottom() - LEGEND_SIZES.tick..=bar.bottom();
+            painter.vline(at, tick, hairline(color(palette.ink_secondary)));
+        }
+    }
+    painter.rect_stroke(bar, 0.0, hairline(color(palette.rule_strong)), StrokeKind::Outside);
+}
+
+/// The numbers at both ends with the words for their sides; boxes to type into while the range is fixed.
+fn ends(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, [low, high]: [Rect; 2], of: &Legend<'_>, slot: f32) {
+    let sides = of.scale.layer.sides();
+    let texts = of.scale.ends();
+    let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink));
+    for (end, rect, text) in [(RangeEnd::Low, low, &texts[0]), (RangeEnd::High, high, &texts[1])] {
+        let word = sides.map_or("", |[below, _, above]| if end == RangeEnd::Low { below } else { above });
+        let (align, outer) =
+            if end == RangeEnd::Low { (Align::Max, rect) } else { (Align::Min, rect.with_max_x(rect.left() + slot)) };
+        if of.scale.is_fixed {
+            let width = LEGEND_SIZES.field.min(outer.width());
+            let left = if end == RangeEnd::Low { outer.right() - width } else { outer.left() };
+            let height = view.theme.small_target;
+            let at = Rect::from_min_size(pos2(left, outer.center().y - height / 2.0), vec2(width, height));
+            field(ui, view, outbox, at, &of.scale, end);
+            let beside = if end == RangeEnd::Low {
+                outer.with_max_x(at.left() - LEGEND_SIZES.gap)
+            } else {
+                outer.with_min_x(at.right() + LEGEND_SIZES.gap)
+            };
+            word_in(ui, beside, word, align, color(view.theme.palette.ink_secondary), view);
+            continue;
+        }
+        let both = match (word.is_empty(), end) {
+            (true, _) => text.clone(),
+            (false, RangeEnd::Low) => format!("{word} {text}"),
+            (false, RangeEnd::High) => format!("{text} {word}"),
+        };
+        let shown = elided(ui, outer, both, font.clone());
+        // A number is never cut: the word goes first.
+        if shown.is_cut() { elided(ui, outer, text.as_str(), font.clone()) } else { shown }.paint(ui, align, ink);
+    }
+}
+
+fn word_in(ui: &egui::Ui, rect: Rect, word: &str, align: Align, ink: Color32, view: &View<'_>) {
+    let line = elided(ui, rect, word, view.theme.small_font());
+    if !word.is_empty() && !line.is_cut() {
+        line.paint(ui, align, ink);
+    }
+}
+
+/// A box with an end of the fixed range.
+fn field(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, scale: &LayerScale, end: RangeEnd) {
+    let id = Id::unique(("end of the range", end));
+    let value = if end == RangeEnd::Low { scale.range.0 } else { scale.range.1 };
+    let typed = view.screen.layers.typing.as_ref().filter(|(of, _)| *of == end).map(|(_, text)| text.clone());
+    let mut text = typed.clone().unwrap_or_else(|| written(settle(value)));
+    let before = text.clone();
+    let at_fault = typed.as_deref().is_some_and(|text| with_end(scale, end, text).is_err());
+    let unit = Behind::Unit(Unit::Degree);
+    let text_box = TextBox { id, rect, unit, at_fault, align: Align2::RIGHT_CENTER, hint: "", padding: FIELD_PADDING };
+    let response = text_box.show(ui, view.theme, &mut text);
+    let name = if end == RangeEnd::Low { "range from" } else { "range to" };
+    ui.ctx().accesskit_node_builder(id, |node| node.set_label(name));
+    let has_focus = response.has_focus();
+    response.on_hover_text("The end of the fixed range: type a number, Enter takes it.");
+    if has_focus && text != before {
+        return outbox.send(LayerMessage::Type(Some((end, text))));
+    }
+    let Some(typed) = typed.filter(|_| !has_focus) else { return };
+    match with_end(scale, end, &typed) {
+        Ok(range) => outbox.send(LayerMessage::Range(scale.layer, range)),
+        Err(why) => outbox.complain(capital(&why)),
+    }
+    outbox.send(LayerMessage::Type(None));
+}
+
+/// The range with an end as typed, or why it is none.
+fn with_end(scale: &LayerScale, end: RangeEnd, text: &str) -> Result<(f64, f64), String> {
+    let typed = typed_number(text).map_err(|why| format!("{}: {why}", text.trim()))?;
+    let (low, high) = scale.range;
+    let range = if end == RangeEnd::Low { (typed, high) } else { (low, typed) };
+    scale.layer.check_range(range).map_err(|why| why.to_string())?;
+    Ok(range)
+}
+
+/// Fixes the range, or lets it follow the table.
+fn fix_switch(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, scale: &LayerScale) {
+    let layout = Layout::right_to_left(Align::Center);
+    let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout));
+    let tip = "Keep the range of the colours as it is, or type another, so that two tables compare; otherwise it follows the table.";
+    let (text, name) = ("fixed", "Fixed range of the colours");
+    if quiet_button(&mut ui, view.theme, text, name, scale.is_fixed, tip).clicked() {
+        outbox.send(LayerMessage::Fix(scale.layer, (!scale.is_fixed).then_some(scale.range)));
+    }
+}
+
+/// A swatch of the hatch and why cells have one; gives where the rest begins.
+fn unknown(ui: &egui::Ui, view: &View<'_>, line: Rect, layer: Layer) -> f32 {
+    let palette = view.theme.palette;
+    let at = swatch(ui, view, line, color(palette.paper), (Pattern::Hatch, color(palette.hatch)));
+    let room = line.with_min_x(at.right() + LEGEND_SIZES.gap);
+    let words = elided(ui, room, layer.unknown(), view.theme.small_font());
+    let right = words.paint(ui, Align::Min, color(palette.ink_secondary)).right();
+    right + LEGEND_SIZES.apart
+}
+
+/// A box with a tint and a pattern at the left end of a line.
+fn swatch(ui: &egui::Ui, view: &View<'_>, line: Rect, tint: Color32, (pattern, ink): (Pattern, Color32)) -> Rect {
+    let size = vec2(LEGEND_SIZES.swatch, LEGEND_SIZES.bar_height);
+    let rect = Rect::from_min_size(pos2(line.left(), line.center().y - size.y / 2.0), size).round();
+    let mut mesh = Mesh::default();
+    mesh.add_colored_rect(rect, tint);
+    patterns::add(&mut mesh, rect, None, pattern, ink);
+    ui.painter().add(Shape::mesh(mesh));
+    ui.painter().rect_stroke(rect, 0.0, hairline(color(view.theme.palette.rule_strong)), StrokeKind::Outside);
+    rect
+}
+
+/// What the tints and patterns of the cells mean; only those that occur, as far as there is room.
+fn swatches(ui: &egui::Ui, view: &View<'_>, line: Rect, origins: &[Origin]) {
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let map = ColorMap::new(palette.look, Ground::Grid);
+    let (font, ink) = (theme.small_font(), color(palette.ink));
+    let mut from = line.left();
+    for (place, origin) in Origin::ALL.into_iter().enumerate().filter(|(_, origin)| origins.contains(origin)) {
+        let galley = ui.painter().layout_no_wrap(origin.name().to_owned(), font.clone(), ink);
+        let end = from + LEGEND_SIZES.swatch + LEGEND_SIZES.gap + galley.size().x;
+        if end > line.right() {
+            elided(ui, line.with_min_x(from), "\u{2026}", font).paint(ui, Align::Min, ink);
+            return;
+        }
+        let tint = color(map.swatch(place));
+        let at = swatch(ui, view, line.with_min_x(from), tint, (pattern(origin), color(palette.pattern)));
+        let place = pos2(at.right() + LEGEND_SIZES.gap, line.center().y - galley.size().y / 2.0);
+        ui.painter().galley(place, galley, ink);
+        from = end + LEGEND_SIZES.apart;
+    }
+}
