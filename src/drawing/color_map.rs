@@ -43,14 +43,14 @@ const ABOVE: (f32, f32) = (0.066, 0.080);
 /// Swatches: whether one is dark among them, its hue in degrees and its chroma in Oklab at full strength.
 const SWATCHES: [(bool, f32, f32); 9] = [
     (false, 95.0, 0.050),
-    (true, 70.0, 0.105),
-    (false, 240.0, 0.045),
+    (true, 70.0, 0.095),
+    (false, 240.0, 0.035),
     (true, 255.0, 0.095),
     (false, 320.0, 0.045),
     (true, 315.0, 0.095),
     (false, 160.0, 0.055),
     (true, 150.0, 0.030),
-    (false, 35.0, 0.050),
+    (false, 35.0, 0.035),
 ];
 
 impl ColorMap {
@@ -58,11 +58,11 @@ impl ColorMap {
     pub fn new(look: Look, ground: Ground) -> Self {
         let paper = Oklab::from_color(look.palette().paper);
         let (lightness, strength, end) = match (look, ground) {
-            (Look::Light, Ground::Grid) => ((0.775, 0.962), 0.46, 0.79),
+            (Look::Light, Ground::Grid) => ((0.775, 0.962), 0.46, 0.875),
             (Look::Light, Ground::Surface) => ((0.45, 0.92), 1.0, 0.60),
             (Look::Dark, Ground::Grid) => ((0.235, 0.430), 0.75, 0.424),
             (Look::Dark, Ground::Surface) => ((0.37, 0.75), 0.95, 0.62),
-            (Look::Sunlight, Ground::Grid) => ((1.0, 1.0), 0.0, 0.82),
+            (Look::Sunlight, Ground::Grid) => ((1.0, 1.0), 0.0, 0.86),
             (Look::Sunlight, Ground::Surface) => ((0.70, 0.96), 0.0, 0.62),
         };
         let (low, high) = lightness;
@@ -72,7 +72,8 @@ impl ColorMap {
             place += 0.25;
             stop
         });
-        let colored = strength.max(0.75);
+        // As strong as a screen can show at that lightness.
+        let colored = if (look, ground) == (Look::Light, Ground::Grid) { 0.65 } else { strength.max(0.75) };
         let toward = |(a, b): (f32, f32)| Oklab::new(end, paper.a + a * colored, paper.b + b * colored);
         let swatches = swatches(look, ground);
         Self { stops, below: toward(BELOW), zero: paper, above: toward(ABOVE), swatches }
@@ -113,12 +114,12 @@ impl ColorMap {
 
 fn swatches(look: Look, ground: Ground) -> [Oklab; SWATCHES.len()] {
     let (pale, dark, strength) = match (look, ground) {
-        (Look::Light, Ground::Grid) => (0.945, 0.820, 0.8),
-        (Look::Light, Ground::Surface) => (0.890, 0.640, 1.3),
+        (Look::Light, Ground::Grid) => (0.965, 0.864, 0.5),
+        (Look::Light, Ground::Surface) => (0.880, 0.640, 1.1),
         (Look::Dark, Ground::Grid) => (0.280, 0.415, 0.7),
         (Look::Dark, Ground::Surface) => (0.730, 0.480, 1.1),
-        (Look::Sunlight, Ground::Grid) => (0.970, 0.820, 0.8),
-        (Look::Sunlight, Ground::Surface) => (0.930, 0.700, 0.9),
+        (Look::Sunlight, Ground::Grid) => (0.940, 0.820, 0.8),
+        (Look::Sunlight, Ground::Surface) => (0.920, 0.700, 0.9),
     };
     SWATCHES.map(|(is_dark, hue_deg, chroma)| {
         let (sin, cos) = hue_deg.to_radians().sin_cos();

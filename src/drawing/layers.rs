@@ -89,6 +89,15 @@ impl Layer {
         }
     }
 
+    /// The same in a word or two.
+    pub const fn unknown_briefly(self) -> &'static str {
+        match self {
+            Self::Difference => "no base",
+            Self::Curvature => "corner",
+            Self::Advance | Self::Origin => "unknown",
+        }
+    }
+
     /// Whether its values are numbers along a scale.
     pub fn has_range(self) -> bool {
         self.map() != TintMap::Swatches

@@ -128,7 +128,7 @@ const LIGHT: Palette = Palette {
         Color::hex(0xEB_D2DA),
         Color::hex(0xDA_D3EA),
     ],
-    hatch: Color::hex(0x1B_1F24).with_alpha(95),
+    hatch: Color::hex(0x1B_1F24).with_alpha(60),
     pattern: Color::hex(0x1B_1F24).with_alpha(60),
     selection_width: 2.0,
 };
@@ -167,7 +167,7 @@ const DARK: Palette = Palette {
         Color::hex(0x51_3342),
         Color::hex(0x3D_3860),
     ],
-    hatch: Color::hex(0xF3_F0E8).with_alpha(100),
+    hatch: Color::hex(0xF3_F0E8).with_alpha(60),
     pattern: Color::hex(0xF3_F0E8).with_alpha(60),
     selection_width: 2.0,
 };
@@ -181,7 +181,7 @@ const SUNLIGHT: Palette = Palette {
     field_pressed: Color::hex(0xD8_D8D8),
     ink: Color::hex(0x00_0000),
     ink_secondary: Color::hex(0x26_2626),
-    proposed: Color::hex(0x3A_3A3A),
+    proposed: Color::hex(0x1C_1C1C),
     ink_disabled: Color::hex(0x55_5555),
     rule: Color::hex(0x9A_9A9A),
     rule_strong: Color::hex(0x00_0000),
@@ -200,8 +200,8 @@ const SUNLIGHT: Palette = Palette {
     base_line: Color::hex(0x33_3333),
     handle: Color::hex(0xFF_FFFF),
     image_parts: [Color::hex(0xFF_FFFF); 5],
-    hatch: Color::hex(0x00_0000).with_alpha(120),
-    pattern: Color::hex(0x00_0000).with_alpha(90),
+    hatch: Color::hex(0x00_0000).with_alpha(60),
+    pattern: Color::hex(0x00_0000).with_alpha(60),
     selection_width: 3.0,
 };
 

@@ -67,15 +67,13 @@ fn median_contrast(pixels: &[Color], ground: Color, ink: Color) -> f64 {
 }
 
 /// The grounds of cells: ends, quarters and middle of both maps, which tint advance, differences and curvature; and the
-/// swatches of origins with the ink of their patterns over them.
+/// swatches of origins, whose patterns keep clear of the digits.
 fn tints(look: Look) -> Vec<Color> {
     let map = ColorMap::new(look, Ground::Grid);
     let shares = [-1.0, -0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75, 1.0];
     let advance = shares.iter().filter(|&&share| share >= 0.0).map(|&share| map.sequential(share));
-    let tints = advance.chain(shares.iter().map(|&share| map.diverging(share)));
     let swatches = (0..Origin::ALL.len()).map(|place| map.swatch(place));
-    let pattern = look.palette().pattern;
-    tints.chain(swatches.clone()).chain(swatches.map(|swatch| pattern.over(swatch))).collect()
+    advance.chain(shares.iter().map(|&share| map.diverging(share))).chain(swatches).collect()
 }
 
 /// The worst digit of a font on each ground.
@@ -182,6 +180,7 @@ fn every_cell_of_the_advance_sheet_can_be_read_in_every_layer() {
             window.state_mut().ask(Action::Run(Command::ToggleContours));
         }
         checked(&mut window);
+        let mut faint = Vec::new();
         for layer in Layer::ALL {
             window.state_mut().ask(LayerMessage::Choose(layer));
             window.run();
@@ -192,9 +191,12 @@ fn every_cell_of_the_advance_sheet_can_be_read_in_every_layer() {
                 let pixels = pixels(&picture, rect.shrink2(vec2(3.0, 4.0)).round());
                 let (ground, ink) = (ground_of(&pixels), look.palette().ink);
                 let contrast = median_contrast(&pixels, ground, ink);
-                assert!(contrast >= enough(look), "{look:?} {layer:?} at {rect:?} on {ground:?}: {contrast:.2}");
+                if contrast < enough(look) {
+                    faint.push(format!("{layer:?} at {rect:?} on {ground:?}: {contrast:.2}"));
+                }
             }
         }
+        assert!(faint.is_empty(), "{look:?}: {} cells\n{}", faint.len(), faint.join("\n"));
     }
 }
 

@@ -22,7 +22,7 @@ use super::harness::{
 
 /// What the scale under the table reads.
 fn scale(window: &Window) -> String {
-    window.get_by_label_contains("Scale of ").accesskit_node().label().unwrap_or_default()
+    window.get_by_label_contains("Scale of ").accesskit_node().value().unwrap_or_default()
 }
 
 fn choose(window: &mut Window, layer: Layer) {

@@ -123,6 +123,8 @@ impl Workbench {
 
     /// Fixes the range of the chosen layer, or lets it go.
     fn toggle_fixed_range(&mut self) {
+        // The layer may have been chosen just now.
+        self.shown.settle_scales(&self.document, &self.screen.layers, None);
         let scale = self.view().scales.layer;
         if !scale.layer.has_range() {
             return self.screen.complain(format!("{} has no range to fix", capital(scale.layer.name())));

@@ -121,12 +121,12 @@ pub struct LegendSizes {
 /// The sizes of the scale under a table.
 pub const LEGEND_SIZES: LegendSizes = LegendSizes {
     bar_height: 14.0,
-    bar_share: 0.62,
+    bar_share: 0.55,
     most_bar: 240.0,
     slot: 84.0,
     field: 46.0,
-    switch: 42.0,
-    unknown: 112.0,
+    switch: 54.0,
+    unknown: 76.0,
     gap: 4.0,
     apart: 10.0,
     swatch: 18.0,

@@ -77,7 +77,7 @@ impl AdvanceSheet {
         let whole = ui.available_rect_before_wrap();
         let splits = view.screen.splits;
         let bar = if view.screen.grid.flashed == FlashedGrid::Off { 0.0 } else { FLASHED_BAR_HEIGHT };
-        let grid = GridView::sizes(ui, view);
+        let grid = GridView::sizes(ui, view, true);
         let width = surface_width(splits.surface_width, whole.width(), &grid);
         let tabs = if width.is_none() { TABS_HEIGHT + view.theme.gap } else { 0.0 };
         let below_height = below_height(splits.below_height, whole.height(), &grid, bar + tabs);
@@ -89,7 +89,7 @@ impl AdvanceSheet {
                 let split = (whole.right() - width).round();
                 let left = Rect::from_min_max(above.min, pos2(split, above.bottom()));
                 let right = Rect::from_min_max(pos2(split, above.top()), above.max);
-                part(ui, left, |ui| self.show_grid(ui, view, outbox));
+                part(ui, left, |ui| self.show_grid(ui, view, outbox, true));
                 part(ui, right, |ui| self.surface.show(ui, view, outbox));
                 let asked = parts::splitter(ui, view.theme, (Part::Right, right), "Width of the surface", width);
                 if let Some(width) = asked {
@@ -107,23 +107,24 @@ impl AdvanceSheet {
     }
 
     /// The project's table, or on demand the unit's.
-    fn show_grid(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    fn show_grid(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, has_words: bool) {
         if view.screen.grid.flashed == FlashedGrid::Off {
-            return self.grid.show(ui, view, outbox);
+            return self.grid.show(ui, view, outbox, has_words);
         }
         self.flashed.settle(view, ui.ctx());
         self.flashed.bar(ui, view, outbox);
         if flashed::is_own_size(view) {
-            return self.grid.show(ui, &self.flashed.view(view), outbox);
+            return self.grid.show(ui, &self.flashed.view(view), outbox, has_words);
         }
-        // Requests that refer to cells of another table are not carried out, but the switch is.
+        // Requests that refer to cells of another table are not carried out, but the switch and the layers are.
         let whole = ui.available_rect_before_wrap();
-        let rect = whole.with_min_y(whole.top() + view.theme.heading_line);
+        let above = view.theme.heading_line + if has_words { view.theme.small_target } else { 0.0 };
+        let rect = whole.with_min_y(whole.top() + above).with_max_y(layers::strip(view, whole).top());
         let pressed = ui.input(|input| input.pointer.primary_pressed().then(|| input.pointer.interact_pos()).flatten());
         let mut ignored = Outbox::default();
-        self.grid.show(ui, &self.flashed.view(view), &mut ignored);
+        self.grid.show(ui, &self.flashed.view(view), &mut ignored, has_words);
         for action in ignored.take() {
-            if let Action::Run(Command::AsFlashed) = action {
+            if matches!(action, Action::Run(Command::AsFlashed) | Action::Screen(ScreenMessage::Layer(_))) {
                 outbox.send(action);
             }
         }
@@ -136,14 +137,14 @@ impl AdvanceSheet {
     fn show_in_turn(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         let (least, most) = STRIP_HEIGHT;
-        let room = whole.height() - GridView::sizes(ui, view).least.y - TABS_HEIGHT - view.theme.gap;
+        let room = whole.height() - GridView::sizes(ui, view, false).least.y - TABS_HEIGHT - view.theme.gap;
         let rule = (whole.bottom() - room.clamp(least, most)).round();
         part(ui, whole.with_max_y(rule), |ui| self.show_one(ui, view, outbox));
         part(ui, whole.with_min_y(rule), |ui| self.slices.show(ui, view, outbox));
         ui.painter().hline(whole.x_range(), rule, hairline(color(view.theme.palette.rule)));
     }
 
-    /// The grid or the surface, with the tabs to choose.
+    /// The grid or the surface, with the tabs to choose and the words for the layer beside them.
     fn show_one(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         let line = Rect::from_min_size(whole.min, egui::vec2(whole.width(), TABS_HEIGHT));
@@ -158,7 +159,7 @@ impl AdvanceSheet {
                 part(ui, rest.with_max_y(strip.top() - TIGHT_GAP), |ui| self.surface.show(ui, view, outbox));
                 layers::legend(ui, view, outbox, strip, &Legend::of(view));
             } else {
-                self.show_grid(ui, view, outbox);
+                self.show_grid(ui, view, outbox, false);
             }
         });
     }
@@ -219,6 +220,9 @@ fn tabs(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             outbox.send(SurfaceMessage::Tab(is_surface));
         }
     }
+    ui.add_space(view.theme.margin);
+    let rest = ui.available_rect_before_wrap();
+    layers::row(ui, view, outbox, rest);
 }
 
 #[cfg(test)]

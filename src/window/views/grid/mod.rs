@@ -82,11 +82,12 @@ pub struct GridView {
 }
 
 impl GridView {
-    /// The sizes at which every row and column is visible.
-    pub fn sizes(ui: &egui::Ui, view: &View<'_>) -> WholeSizes {
+    /// The sizes at which every row and column is visible; `has_words` as in [`show`](Self::show).
+    pub fn sizes(ui: &egui::Ui, view: &View<'_>, has_words: bool) -> WholeSizes {
         let spec = spec(view, "", "");
         let measures = Measures::new(ui, &spec, &AdvanceCells::to_measure(view));
-        let lines = 2.0 * view.theme.small_target + TIGHT_GAP;
+        let words = if has_words { view.theme.small_target } else { 0.0 };
+        let lines = words + view.theme.small_target + TIGHT_GAP;
         let around = vec2(2.0 * view.theme.margin, GRID_HEADING + view.theme.gap + lines);
         let size = |cells: egui::Vec2| (cells + around).ceil();
         let grid = &view.theme.grid;
@@ -97,8 +98,9 @@ impl GridView {
         }
     }
 
-    /// Draws the view into the rest of `ui`.
-    pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    /// Draws the view into the rest of `ui`; `has_words` says whether the words that choose the layer stand over the
+    /// grid: elsewhere, in a low window, they stand beside its tab.
+    pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, has_words: bool) {
         let rect = ui.available_rect_before_wrap();
         ui.advance_cursor_after_rect(rect);
         let name = match view.project.locked_timing_words() {
@@ -109,7 +111,10 @@ impl GridView {
         editor::commit_when_left(ui, view, outbox, self.editor);
         let inner = rect.shrink2(vec2(view.theme.margin, 0.0));
         let line = inner.with_max_y(rect.top() + GRID_HEADING);
-        let words = Rect::from_min_size(line.left_bottom(), vec2(line.width(), view.theme.small_target));
+        let words = Rect::from_min_size(
+            line.left_bottom(),
+            vec2(line.width(), if has_words { view.theme.small_target } else { 0.0 }),
+        );
         let scale = layers::strip(view, rect);
         let area = Rect::from_min_max(words.left_bottom(), pos2(inner.right(), scale.top() - TIGHT_GAP));
         let is_fresh = self.kept.settle(view);
@@ -126,7 +131,9 @@ impl GridView {
         self.hover(view, outbox, shown.hovered);
         show_running_point(ui, view, &shown.layout);
         headings::paint(ui, view, outbox, line, shown.layout.cells.right());
-        layers::row(ui, view, outbox, words);
+        if has_words {
+            layers::row(ui, view, outbox, words);
+        }
         layers::legend(ui, view, outbox, scale, &layers::Legend::of(view));
         self.editor = editor::paint(ui, view, &shown.layout);
     }

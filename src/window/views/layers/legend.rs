@@ -18,7 +18,7 @@ use crate::window::views::form::text_box::{Behind, TextBox};
 use crate::window::views::layers::pattern;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
-use crate::wording::{Unit, capital, settle, written};
+use crate::wording::{Refusal, Unit, capital, settle, written};
 
 /// Pieces that the bar of colours is painted in.
 const PIECES: u16 = 48;
@@ -197,17 +197,17 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, sc
     let Some(typed) = typed.filter(|_| !has_focus) else { return };
     match with_end(scale, end, &typed) {
         Ok(range) => outbox.send(LayerMessage::Range(scale.layer, range)),
-        Err(why) => outbox.complain(capital(&why)),
+        Err(why) => outbox.complain(capital(&why.to_string())),
     }
     outbox.send(LayerMessage::Type(None));
 }
 
 /// The range with an end as typed, or why it is none.
-fn with_end(scale: &LayerScale, end: RangeEnd, text: &str) -> Result<(f64, f64), String> {
-    let typed = typed_number(text).map_err(|why| format!("{}: {why}", text.trim()))?;
+fn with_end(scale: &LayerScale, end: RangeEnd, text: &str) -> Result<(f64, f64), Refusal> {
+    let typed = typed_number(text).map_err(|why| Refusal::new(format!("{}: {why}", text.trim())))?;
     let (low, high) = scale.range;
     let range = if end == RangeEnd::Low { (typed, high) } else { (low, typed) };
-    scale.layer.check_range(range).map_err(|why| why.to_string())?;
+    scale.layer.check_range(range)?;
     Ok(range)
 }
 
@@ -216,7 +216,8 @@ fn fix_switch(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rec
     let layout = Layout::right_to_left(Align::Center);
     let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout));
     let tip = "Keep the range of the colours as it is, or type another, so that two tables compare; otherwise it follows the table.";
-    let (text, name) = ("fixed", "Fixed range of the colours");
+    let text = if scale.is_fixed { "fixed" } else { "fix range" };
+    let name = "Fixed range of the colours";
     if quiet_button(&mut ui, view.theme, text, name, scale.is_fixed, tip).clicked() {
         outbox.send(LayerMessage::Fix(scale.layer, (!scale.is_fixed).then_some(scale.range)));
     }
@@ -227,7 +228,7 @@ fn unknown(ui: &egui::Ui, view: &View<'_>, line: Rect, layer: Layer) -> f32 {
     let palette = view.theme.palette;
     let at = swatch(ui, view, line, color(palette.paper), (Pattern::Hatch, color(palette.hatch)));
     let room = line.with_min_x(at.right() + LEGEND_SIZES.gap);
-    let words = elided(ui, room, layer.unknown(), view.theme.small_font());
+    let words = elided(ui, room, layer.unknown_briefly(), view.theme.small_font());
     let right = words.paint(ui, Align::Min, color(palette.ink_secondary)).right();
     right + LEGEND_SIZES.apart
 }
