@@ -265,6 +265,19 @@ pub(super) fn regions(faults: impl IntoIterator<Item = (Cell, f64)>) -> Vec<Regi
         .collect()
 }
 
+/// The cells of those open findings for which `is_meant` holds, in order, each with its worst severity.
+pub fn marked_cells(findings: &[Finding], is_meant: impl Fn(&Finding) -> bool) -> Vec<(Cell, Severity)> {
+    let open = findings.iter().filter(|finding| finding.is_open() && is_meant(finding));
+    let of = |finding: &Finding| -> Vec<(Cell, Severity)> {
+        finding.place.cells().iter().map(|&cell| (cell, finding.severity)).collect()
+    };
+    let mut marks: Vec<(Cell, Severity)> = open.flat_map(of).collect();
+    // For each cell the worst is first, and is kept.
+    marks.sort_unstable();
+    marks.dedup_by_key(|(cell, _)| *cell);
+    marks
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -71,7 +71,7 @@ mod zero_proof;
 pub use accepted::{AcceptError, accept, take_back_acceptance};
 pub use check::{Check, SetThresholdError, Threshold, assumed_words, check, run, run_watched, threshold};
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
-pub use finding::{Finding, Place, Severity, Spot, Tally};
+pub use finding::{Finding, Place, Severity, Spot, Tally, marked_cells};
 pub use relaxed::{NO_REASON, Relaxed, relaxed, relaxed_words};
 pub use run_verdict::{RunFact, RunVerdict, run_verdicts};
 

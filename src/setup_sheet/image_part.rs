@@ -3,7 +3,7 @@
 use super::installation::date;
 use super::piece::{Paragraph, Piece, prose};
 use super::rows::Rows;
-use super::tables::{decimal, facts, left, table};
+use super::tables::{facts, left, table};
 use crate::image::{self, FlashedUnit, compare_spark};
 use crate::image::{checksum_digits, checksum_name, describe, encode};
 use crate::project::{AddressRange, ByteOrder, ChecksumKind, Project, TreeError};
@@ -85,7 +85,7 @@ pub(super) fn not_held(project: &Project, room: f32) -> Result<Rows, TreeError> 
         };
         paragraphs.push(Paragraph::plain(format!("{ticked}{}: {}", part.part.words(), part.how_words())));
         if !part.note.trim().is_empty() {
-            paragraphs.push(Paragraph::small(part.note.trim().to_owned()));
+            paragraphs.push(Paragraph::quiet(part.note.trim().to_owned()));
         }
     }
     Ok(prose(TITLE, &paragraphs, room))
@@ -97,6 +97,17 @@ pub(super) fn spark(project: &Project) -> Vec<String> {
         Ok(unit) => compare_spark(project, &unit).sentences(project.sensors.load.unit()),
         Err(why) => vec![format!("What the unit would command cannot be told: {why}")],
     }
+}
+
+/// What a number of an item is worth: '× 0.1 °C', '× 1 − 40 °C'.
+fn worth(scale: f64, offset: f64, unit: Unit) -> String {
+    let scaled = format!("× {}", written(scale));
+    let moved = match offset {
+        0.0 => scaled,
+        _ if offset < 0.0 => format!("{scaled} − {}", written(-offset)),
+        _ => format!("{scaled} + {}", written(offset)),
+    };
+    if unit.is_none() { moved } else { with_unit(&moved, unit) }
 }
 
 pub(super) fn items(project: &Project, room: f32) -> Rows {
@@ -116,26 +127,15 @@ pub(super) fn items(project: &Project, room: f32) -> Rows {
                 (1, loads) => loads.to_string(),
                 (speeds, loads) => format!("{speeds} × {loads}"),
             };
-            let unit = if description.quantity.unit.is_none() { "–" } else { description.quantity.unit.text() };
             vec![
                 format!("{:0digits$X}–{:0digits$X}", item.address, description.end.saturating_sub(1)),
                 item.name.clone(),
                 crate::image::cell_name(item.cell).into(),
                 count,
-                written(item.scale),
-                written(item.offset),
-                unit.into(),
+                worth(item.scale, item.offset, description.quantity.unit),
             ]
         })
         .collect();
-    let columns = [
-        left("address"),
-        left("item"),
-        left("type"),
-        left("numbers"),
-        decimal("× scale"),
-        decimal("+ offset"),
-        left("unit"),
-    ];
+    let columns = [left("address"), left("item"), left("type"), left("numbers"), left("worth")];
     table("Image items", &columns, &rows, room)
 }

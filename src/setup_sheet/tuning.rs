@@ -62,7 +62,7 @@ pub(super) fn trims(project: &Project, room: f32) -> Vec<Piece> {
     );
     let full_load = full_load.map(|mut piece| {
         let from = format!("From load {} upwards.", quantity(line.from_load, unit));
-        piece.paragraph(&from, room, sizes::SMALL, ink().ink_secondary);
+        piece.paragraph(&from, room, sizes::BODY, ink().ink_secondary);
         piece
     });
     [

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use eframe::egui;
 
 use super::task::{Link, Same, Task};
-use crate::checks::{Change, Cure, Finding, Severity, Tally, run_watched};
+use crate::checks::{Change, Cure, Finding, Severity, Tally, marked_cells, run_watched};
 use crate::document::{Document, Revision};
 use crate::project::Project;
 use crate::table::{Cell, Selection, Table};
@@ -41,8 +41,8 @@ impl Checked {
 
     fn of(revision: Revision, project: &Project, findings: Vec<Finding>) -> Self {
         let (tally, size) = (Tally::of(&findings), size(project.advance.table()));
-        let marks = self::marks(&findings, |_| true);
-        let points = self::marks(&findings, |finding| !is_whole_line(finding, size));
+        let marks = marked_cells(&findings, |_| true);
+        let points = marked_cells(&findings, |finding| !is_whole_line(finding, size));
         Self { findings, tally, revision: Some(revision), marks, points, size, fault: None }
     }
 
@@ -81,19 +81,6 @@ impl Checked {
         };
         self.findings.iter().filter(is_here)
     }
-}
-
-/// The cells of those open findings for which `is_meant` holds, each with the worst severity.
-fn marks(findings: &[Finding], is_meant: impl Fn(&Finding) -> bool) -> Vec<(Cell, Severity)> {
-    let open = findings.iter().filter(|finding| finding.is_open() && is_meant(finding));
-    let of = |finding: &Finding| -> Vec<(Cell, Severity)> {
-        finding.place.cells().iter().map(|&cell| (cell, finding.severity)).collect()
-    };
-    let mut marks: Vec<(Cell, Severity)> = open.flat_map(of).collect();
-    // For each cell the worst is first, and is kept.
-    marks.sort_unstable();
-    marks.dedup_by_key(|(cell, _)| *cell);
-    marks
 }
 
 /// Whether a finding's cells are exactly one whole row or column of a table with that many loads and speeds.

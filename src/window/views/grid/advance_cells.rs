@@ -3,6 +3,7 @@
 use eframe::egui::{FontId, Painter, Rect, Shape, Stroke, vec2};
 
 use crate::checks::Severity;
+use crate::compare::changed_cells;
 use crate::drawing;
 use crate::drawing::{
     CellSpace, ColorMap, Ground, HeightScale, Levels, Look as Looks, Palette, Point, break_around, joined_lines,
@@ -71,7 +72,7 @@ impl Kept {
         let key = Key::of(view);
         let is_fresh = self.key.as_ref() != Some(&key);
         if is_fresh {
-            self.changed = changed_from(&key.base, key.advance.table());
+            self.changed = changed_cells(&key.base, key.advance.table());
             self.key = Some(key);
         }
         is_fresh
@@ -206,20 +207,6 @@ impl AdvanceCells<'_> {
     }
 }
 
-/// Cells whose value differs from the base's surface at their breakpoints.
-fn changed_from(base: &Table, table: &Table) -> Selection {
-    let mut changed = Selection::none(table.load().len(), table.speed().len());
-    if base == table {
-        return changed;
-    }
-    for cell in table.cells() {
-        let (speed, load) = (table.speed().breakpoints()[cell.speed], table.load().breakpoints()[cell.load]);
-        let is_changed = (table.at(cell) - base.lookup(speed, load)).abs() > 1e-9;
-        changed.set(cell, is_changed);
-    }
-    changed
-}
-
 /// Dashes along the edges of proposed cells, inside the cells, so that the selection's outline does not hide
 /// them.
 fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
@@ -302,19 +289,6 @@ fn to_drawing(rect: Rect) -> drawing::Rect {
 mod tests {
     use super::*;
     use crate::table::Axis;
-
-    #[test]
-    fn changes_are_found_on_other_breakpoints_too() {
-        let axis = |values: &[f64]| Axis::new(values.to_vec()).unwrap();
-        let plane = |x: f64, y: f64| x / 100.0 + y;
-        let base = Table::from_fn(axis(&[0.0, 1000.0]), axis(&[0.0, 10.0]), plane).unwrap();
-        let table = Table::from_fn(axis(&[0.0, 300.0, 1000.0]), axis(&[0.0, 5.0, 10.0]), plane).unwrap();
-        assert!(changed_from(&base, &table).is_empty());
-        let mut values = table.values().to_vec();
-        values[4] += 1e-6;
-        let edited = table.with_values(values).unwrap();
-        assert_eq!(changed_from(&base, &edited).cells().collect::<Vec<_>>(), [Cell::new(1, 1)]);
-    }
 
     #[test]
     fn the_cells_beside_a_segment_are_near() {
