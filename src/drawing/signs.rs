@@ -19,7 +19,7 @@ pub enum CellSign {
 }
 
 /// Thickness of hollow signs, as a share of their height, and at least so many points.
-const STROKE: (f32, f32) = (0.15, 0.7);
+const STROKE: (f32, f32) = (0.13, 0.55);
 
 impl CellSign {
     /// The shapes of the sign, in a colour, as large as a rectangle.

@@ -10,7 +10,7 @@ use crate::project::Project;
 use crate::wording::{Unit, with_unit, written};
 
 /// Width of the key where it stands beside the grid.
-pub(super) const WIDTH: f32 = 86.0;
+pub(super) const WIDTH: f32 = 90.0;
 /// Width of the signs, and the size of one.
 const SIGNS: f32 = 14.0;
 const SIDE: f32 = 4.8;
@@ -50,7 +50,7 @@ pub(super) fn entries(project: &Project, marks: &CellMarks, levels: Option<&Leve
         ],
         None => vec![Entry(Sample::Nothing, "Every cell is the same.".into())],
     };
-    entries.push(Entry(Sample::Sign(CellSign::Corner), "held: no tool moves it".into()));
+    entries.push(Entry(Sample::Sign(CellSign::Corner), "held: tools skip it".into()));
     if marks.has_base() {
         let base = project.snapshots.last().map_or_else(String::new, |base| format!(" '{}'", base.name));
         entries.push(Entry(Sample::Sign(CellSign::Dot), format!("changed from the base{base}")));

@@ -71,19 +71,16 @@ fn last_export(project: &Project) -> String {
 
 /// What is in the project and not in the image: how it reaches the unit, and whether it was set there by hand.
 pub(super) fn not_held(project: &Project, room: f32) -> Result<Rows, TreeError> {
-    const TITLE: &str = "In the project, not in the image";
+    const TITLE: &str = "Not in the image";
     let list = image::not_held(project)?;
     if list.is_empty() {
         return Ok(prose(TITLE, &[Paragraph::plain("Nothing: the image holds every number of the project.")], room));
     }
     let mut paragraphs = Vec::new();
     for part in &list {
-        let ticked = match (part.is_by_hand(), part.set) {
-            (true, true) => "[x] ",
-            (true, false) => "[  ] ",
-            (false, _) => "",
-        };
-        paragraphs.push(Paragraph::plain(format!("{ticked}{}: {}", part.part.words(), part.how_words())));
+        let words = format!("{}: {}", part.part.words(), part.how_words());
+        let paragraph = if part.is_by_hand() { Paragraph::to_tick(words, part.set) } else { Paragraph::plain(words) };
+        paragraphs.push(paragraph);
         if !part.note.trim().is_empty() {
             paragraphs.push(Paragraph::quiet(part.note.trim().to_owned()));
         }
@@ -136,6 +133,6 @@ pub(super) fn items(project: &Project, room: f32) -> Rows {
             ]
         })
         .collect();
-    let columns = [left("address"), left("item"), left("type"), left("numbers"), left("worth")];
+    let columns = [left("address"), left("item"), left("type"), left("count"), left("worth")];
     table("Image items", &columns, &rows, room)
 }

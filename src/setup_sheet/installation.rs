@@ -276,7 +276,7 @@ fn reading_rows(project: &Project, room: f32) -> Rows {
         ]
     };
     let rows: Vec<Vec<String>> = readings.iter().map(row).collect();
-    let columns = [decimal("commanded °"), decimal("observed °"), decimal("difference °"), decimal("at rpm")];
+    let columns = [decimal("commanded °"), decimal("observed °"), decimal("off °"), decimal("at rpm")];
     table(READINGS, &columns, &rows, room)
 }
 

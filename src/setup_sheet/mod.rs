@@ -31,7 +31,9 @@ use crate::project::{Project, Snapshot, TreeError};
 use crate::wording::{Unit, count, quantity};
 
 /// Height of the surface and of the slices, as a share of a page.
-const DRAWINGS: f32 = 0.26;
+const DRAWINGS: f32 = 0.25;
+/// A list of outputs that is higher than this may be split, and is not on the first page.
+const MOST_OUTPUTS: f32 = 220.0;
 
 /// The size of the paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -137,10 +139,18 @@ fn installation_page(project: &Project, words: &Told<'_>, pages: &mut Pages) -> 
         installation::sensors(project, words, column),
     ];
     pieces.extend(tuning::limits(project, words, column));
+    pieces.extend(tuning::trims(project, column));
     pieces.extend(tuning::switched_off(project, column));
+    let few = tuning::outputs(project, column).whole(column);
+    let has_few_outputs = few.height <= MOST_OUTPUTS;
+    pieces.extend(has_few_outputs.then_some(few));
+    pieces.push(image_part::image(project, column));
     let firing = installation::firing(project, pages.width());
-    let later = pages.fill(pieces.into_iter().map(Part::from).collect(), firing.height + sizes::BETWEEN);
+    let mut later = pages.fill(pieces.into_iter().map(Part::from).collect(), firing.height + sizes::BETWEEN);
     pages.full(&firing);
+    if !has_few_outputs {
+        later.push(tuning::outputs(project, column).into());
+    }
     later
 }
 
@@ -167,8 +177,6 @@ fn other_pages(
 ) -> Result<(), TreeError> {
     let column = pages.column();
     let mut parts = later;
-    parts.extend(tuning::trims(project, column).into_iter().map(Part::from));
-    parts.push(tuning::outputs(project, column).into());
     // As long as the zero is not proved, whatever room it takes.
     if !installation::zero_is_proved(project) {
         parts.push(installation::first_start(project, column).into());
@@ -176,7 +184,6 @@ fn other_pages(
     parts.push(record::findings(project, findings, column).into());
     parts.push(record::changes(project, base, column).into());
     parts.push(record::not_tested(project, column).into());
-    parts.push(image_part::image(project, column).into());
     parts.push(image_part::not_held(project, column)?.into());
     pages.columns(parts);
     pages.full_rows(image_part::items(project, pages.one_of(2)), 2);

@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 
 use super::Paper;
 use super::piece::{Piece, ink};
-use super::rows::{Rows, SHORT};
+use super::rows::Rows;
 use super::sizes;
 use crate::drawing::{Point, Scene};
 use crate::lettering::{Weight, shortened};
@@ -79,6 +79,8 @@ struct Placed {
     done: Vec<usize>,
 }
 
+/// Rows over the whole width that are no higher than this are kept together.
+const LOW: f32 = 150.0;
 /// Columns that end within so many points of the best are even.
 const EVEN_WITHIN: f32 = 2.0;
 
@@ -163,7 +165,7 @@ impl Pages {
     pub(super) fn full_rows(&mut self, mut rows: Rows, columns: usize) {
         let (width, column) = (self.width(), self.one_of(columns));
         let whole = rows.clone().take_columns(width, column, columns, f32::MAX);
-        if let Some(whole) = whole.filter(|whole| whole.height <= SHORT) {
+        if let Some(whole) = whole.filter(|whole| whole.height <= LOW) {
             return self.full(&whole);
         }
         while !rows.is_empty() {

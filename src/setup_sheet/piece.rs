@@ -157,11 +157,16 @@ pub(super) struct Paragraph {
     kind: Kind,
 }
 
+/// Room for a box to tick.
+const BOX: f32 = 12.0;
+
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Kind {
     Plain,
     /// With a bullet.
     Item,
+    /// With a box before it, ticked or not.
+    Box(bool),
     /// Emphasised, and never parted from what follows.
     Heading,
 }
@@ -180,13 +185,23 @@ impl Paragraph {
         Self { kind: Kind::Item, ..Self::plain(text) }
     }
 
+    /// Something to be done by hand, and whether it was.
+    pub(super) fn to_tick(text: impl Into<String>, is_done: bool) -> Self {
+        Self { kind: Kind::Box(is_done), ..Self::plain(text) }
+    }
+
     pub(super) fn heading(text: impl Into<String>) -> Self {
         Self { kind: Kind::Heading, ..Self::plain(text) }
     }
 
     fn rows(&self, room: f32, rows: &mut Rows) {
         let (size, is_heading) = (sizes::BODY, self.kind == Kind::Heading);
-        let indent = if self.kind == Kind::Item { size } else { 0.0 };
+        let (bullet, indent) = match self.kind {
+            Kind::Item => ("–", size),
+            Kind::Box(true) => ("[x]", BOX),
+            Kind::Box(false) => ("[  ]", BOX),
+            Kind::Plain | Kind::Heading => ("", 0.0),
+        };
         // Emphasised text is a little wider than the text by which lines are broken.
         let measure = if is_heading { room * 0.92 } else { room - indent };
         let lines: Vec<String> = self.text.split('\n').flat_map(|line| wrapped(line, size, measure)).collect();
@@ -194,8 +209,8 @@ impl Paragraph {
         for (index, line) in lines.into_iter().enumerate() {
             let above = if is_heading && index == 0 { 2.0 } else { 0.0 };
             let mut row = Piece { height: above + size * sizes::LEADING, ..Piece::default() };
-            if self.kind == Kind::Item && index == 0 {
-                row.text((1.0, 0.0), "–", size, self.color);
+            if index == 0 && !bullet.is_empty() {
+                row.text((1.0, 0.0), bullet, size, self.color);
             }
             if is_heading {
                 row.strong((0.0, above), line, size, self.color);

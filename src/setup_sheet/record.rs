@@ -155,7 +155,7 @@ pub(super) fn signatures(room: f32) -> Piece {
         ["Odometer or hours", "Fuel in the tank", "Place"],
     ];
     for row in rows {
-        piece.height += 20.0;
+        piece.height += 17.0;
         let shares = [(0.0, 0.36), (0.38, 0.58), (0.60, 1.0)];
         for (label, (from, to)) in row.into_iter().zip(shares) {
             let (from, to) = (from * room, to * room);

@@ -9,7 +9,7 @@ use super::sizes;
 const LEAST: f32 = 28.0;
 
 /// Rows whose total height is at most this are kept together.
-pub(super) const SHORT: f32 = 84.0;
+const SHORT: f32 = 84.0;
 
 /// Rows below a heading.
 #[derive(Clone, Debug)]

@@ -31,7 +31,7 @@ pub(super) const fn decimal(title: &'static str) -> Column {
 }
 
 /// Space between two columns, and the least width of a column whose texts are broken.
-const GAP: f32 = 7.0;
+const GAP: f32 = 6.0;
 /// If there is room to spare, at most this much space.
 const WIDEST_GAP: f32 = 26.0;
 const LEAST: f32 = 40.0;
