@@ -288,7 +288,6 @@ fn to_drawing(rect: Rect) -> drawing::Rect {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::table::Axis;
 
     #[test]
     fn the_cells_beside_a_segment_are_near() {
