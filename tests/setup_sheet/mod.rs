@@ -70,13 +70,15 @@ fn assert_on_its_page(project: &Project, page: &Plate) {
     }
 }
 
-/// The samples take three pages, also the one whose zero is not proved, and a table of 64 × 64 three more.
+/// The samples take three pages, also the one whose zero is not proved; on Letter, which is 50 points lower, that one
+/// takes four. A table of 64 × 64 takes more, since its digits are as large as those of the others.
 #[test]
 fn there_are_three_pages_and_every_text_is_on_its_page() {
     for (index, Sheet { project, a4, letter }) in SHEETS.iter().enumerate() {
-        for pages in [a4, letter] {
+        let is_unproved = index + 1 == SAMPLES.len();
+        for (pages, of_sample) in [(a4, 3), (letter, if is_unproved { 4 } else { 3 })] {
             let size = project.advance.table().values().len();
-            let most = if index < SAMPLES.len() { 3 } else { 8 };
+            let most = if index < SAMPLES.len() { of_sample } else { 8 };
             assert!((2..=most).contains(&pages.len()), "{} {size}: {} pages", project.name, pages.len());
             pages.iter().for_each(|page| assert_on_its_page(project, page));
         }
