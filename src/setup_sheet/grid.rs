@@ -20,7 +20,7 @@ use crate::wording::{Unit, fixed, given_load, step_decimals};
 /// digits.
 const LARGEST: (f32, f32) = (52.0, 18.0);
 const HEIGHT: f32 = 1.95;
-const LEAST_HEIGHT: f32 = 1.25;
+const LEAST_HEIGHT: f32 = 1.2;
 /// Height of the speeds below the cells, in type sizes.
 const HEADS: f32 = 1.6;
 const STAGGER: f32 = 1.15;
@@ -162,7 +162,7 @@ pub(super) fn grid(project: &Project, marks: &CellMarks, (room, height): (f32, f
     let narrow = GridLayout::fitting(project, (beside, height));
     let key_height = grid_key::beside(&entries).height;
     let is_beside = narrow.band == table.speed().len() && narrow.y(table.load().len()) >= key_height;
-    let layout = if is_beside { narrow } else { GridLayout::fitting(project, (room, height)) };
+    let layout = if is_beside { narrow } else { GridLayout::fitting(project, (room, height - grid_key::BELOW)) };
     let title = format!("Advance table, ° before TDC, over speed in rpm and load in {unit}");
     let texts = Texts::of(project);
     let mut bands = Vec::new();

@@ -11,6 +11,8 @@ use crate::wording::{Unit, with_unit, written};
 
 /// Width of the key where it stands beside the grid.
 pub(super) const WIDTH: f32 = 90.0;
+/// Height that a key below the grid takes at most.
+pub(super) const BELOW: f32 = 2.0 * LINE + APART.0;
 /// Width of the signs, and the size of one.
 const SIGNS: f32 = 14.0;
 const SIDE: f32 = 4.8;

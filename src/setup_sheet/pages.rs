@@ -360,7 +360,7 @@ mod tests {
         (0..20).for_each(|_| rows.push(Piece { height: 20.0, ..Piece::default() }));
         pages.columns(vec![tall(330.0).into(), tall(150.0).into(), rows.into()]);
         let plates = pages.finish();
-        assert_eq!(plates.len(), 2);
+        assert_eq!(plates.len(), 1);
         let places = |page: usize, title: &str| -> Vec<f32> {
             plates[page].texts.iter().filter(|text| text.text == title).map(|text| text.at.x).collect()
         };
@@ -368,7 +368,6 @@ mod tests {
         assert!(begun.len() == 1 && (200.0..350.0).contains(&begun[0]), "{begun:?}");
         let gone_on = places(0, "list, continued");
         assert!(gone_on.len() == 1 && gone_on[0] > 350.0, "{gone_on:?}");
-        assert_eq!(places(1, "list, continued").len(), 0);
     }
 
     #[test]

@@ -218,7 +218,7 @@ mod tests {
         let piece = many.take_columns(320.0, 90.0, 3, 300.0).unwrap();
         assert!(many.is_empty());
         let at = |x: f32| piece.texts.iter().skip(1).filter(|text| text.at.x == x).count();
-        assert_eq!((at(0.0), at(110.0), at(220.0)), (4, 4, 2));
+        assert_eq!((at(0.0), at(90.0 + sizes::GUTTER), at(2.0 * (90.0 + sizes::GUTTER))), (4, 4, 2));
         let mut many = rows(30);
         let part = many.take_columns(320.0, 90.0, 3, 80.0).unwrap();
         assert!(part.height <= 80.0 && !many.is_empty());
