@@ -10,14 +10,13 @@ use super::output::{Format, ending, file_path, refuse_taken, save_file, shown, u
 use super::{Answer, Failure};
 use crate::command_line::output::read_project;
 use crate::lettering;
-use crate::project::Project;
-use crate::setup_sheet::{Paper, setup_sheet, sheet_pages};
+use crate::setup_sheet::{Paper, sheet_file, sheet_pages};
 use crate::wording::count;
 
 /// Print the setup sheet for the car's folder as PDF
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
-Two to four pages for most projects; where lists or notes are very long there are more, and
+Three pages for most projects; where lists or notes are very long there are more, and
 nothing is left out. On them stand installation with wheel and firing sequence, the advance table
 as a tinted grid with contours, the surface, slices, trims, limits, outputs, timing-light
 readings, image layout and checksum, findings and accepted reasons, what changed since the newest
@@ -73,19 +72,13 @@ impl Sheet {
         }
         refuse_taken("sheet", &self.output, &[("the project", &self.project)])?;
         let project = read_project(&self.project)?;
-        let bytes = setup_sheet(&project, self.paper.into())?;
-        let (pages, missing) = told(&project, self.paper.into())?;
-        let files = save_file(&self.output, bytes)?;
+        let pages = sheet_pages(&project, self.paper.into())?;
+        let files = save_file(&self.output, sheet_file(&project, &pages)?)?;
+        let texts = pages.iter().flat_map(|page| &page.texts);
+        let missing: Vec<char> = texts.flat_map(|text| lettering::missing(&text.text)).collect();
         let notes = unseen(&missing).into_iter().collect();
-        let done = Done { file: shown(&self.output), pages };
-        let text = || format!("wrote {}: {}\n", done.file, count(pages, "page"));
+        let done = Done { file: shown(&self.output), pages: pages.len() };
+        let text = || format!("wrote {}: {}\n", done.file, count(done.pages, "page"));
         Ok(Answer { notes, files, ..self.format.answer(&done, text)? })
     }
-}
-
-/// How many pages there are, and which of their characters the typeface lacks.
-fn told(project: &Project, paper: Paper) -> Result<(usize, Vec<char>), Failure> {
-    let pages = sheet_pages(project, paper)?;
-    let texts = pages.iter().flat_map(|page| &page.texts);
-    Ok((pages.len(), texts.flat_map(|text| lettering::missing(&text.text)).collect()))
 }

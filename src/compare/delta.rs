@@ -5,7 +5,7 @@ use std::fmt;
 use thiserror::Error;
 
 use crate::project::{LoadKind, Project};
-use crate::table::{Axis, Cell, Lookup};
+use crate::table::{Axis, Cell, Lookup, Selection, Table};
 use crate::watch::{Stopped, Watch};
 use crate::wording::{Unit, range, settle};
 
@@ -257,6 +257,19 @@ fn common(
     Ok(base.union(edited).into_iter().filter(|x| (low..=high).contains(x)).collect())
 }
 
+/// The cells of a table whose value differs from the base's surface at their breakpoints.
+pub fn changed_cells(base: &Table, table: &Table) -> Selection {
+    let mut changed = Selection::none(table.load().len(), table.speed().len());
+    if base == table {
+        return changed;
+    }
+    for cell in table.cells() {
+        let (speed, load) = (table.speed().breakpoints()[cell.speed], table.load().breakpoints()[cell.load]);
+        changed.set(cell, (table.at(cell) - base.lookup(speed, load)).abs() > CHANGED_ABOVE_DEG);
+    }
+    changed
+}
+
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -371,5 +384,18 @@ mod tests {
                 (there, back) => prop_assert!(there.is_err() && back.is_err()),
             }
         }
+    }
+
+    #[test]
+    fn changes_are_found_on_other_breakpoints_too() {
+        let axis = |values: &[f64]| Axis::new(values.to_vec()).unwrap();
+        let plane = |x: f64, y: f64| x / 100.0 + y;
+        let base = Table::from_fn(axis(&[0.0, 1000.0]), axis(&[0.0, 10.0]), plane).unwrap();
+        let table = Table::from_fn(axis(&[0.0, 300.0, 1000.0]), axis(&[0.0, 5.0, 10.0]), plane).unwrap();
+        assert!(changed_cells(&base, &table).is_empty());
+        let mut values = table.values().to_vec();
+        values[4] += 1e-6;
+        let edited = table.with_values(values).unwrap();
+        assert_eq!(changed_cells(&base, &edited).cells().collect::<Vec<_>>(), [Cell::new(1, 1)]);
     }
 }

@@ -18,7 +18,7 @@ mod value_words;
 use crate::project::Project;
 use crate::watch::{Stopped, Watch};
 
-pub use delta::{CHANGED_ABOVE_DEG, Delta, NotCompared, Refusal, Side, TableAxis};
+pub use delta::{CHANGED_ABOVE_DEG, Delta, NotCompared, Refusal, Side, TableAxis, changed_cells};
 pub use field_differences::{FieldDifference, FieldDifferences, Unfinished};
 pub use figures::{Extreme, Figures, UNWEIGHTED_NOTE, WITHIN_DEG};
 pub use labels::{FieldWords, value_words};

@@ -50,7 +50,11 @@ impl MarkShape {
 
     /// Adds it to a scene; `ground` is inside a hollow shape, and around the shape for `rim` points.
     pub fn draw(self, rect: &Rect, ink: Color, ground: Color, rim: f32, scene: &mut Scene) {
-        let line = Self::line_width(rect);
+        self.draw_lined(rect, Self::line_width(rect), ink, ground, rim, scene);
+    }
+
+    /// The same with a line of a given width.
+    pub fn draw_lined(self, rect: &Rect, line: f32, ink: Color, ground: Color, rim: f32, scene: &mut Scene) {
         match self {
             Self::Octagon => {
                 let half = rect.width.min(rect.height) / 2.0;
@@ -65,7 +69,7 @@ impl MarkShape {
                 }
             }
             Self::Ring => {
-                let (at, radius) = (rect.center(), Self::radius(rect));
+                let (at, radius) = (rect.center(), (rect.width.min(rect.height) - line) / 2.0);
                 let around = radius + line / 2.0 + rim;
                 scene.shapes.extend([
                     Shape::Dot { at, radius: around, fill: ground, outline: ground, outline_width: 0.0 },

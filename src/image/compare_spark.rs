@@ -329,11 +329,16 @@ impl<'a> Search<'a> {
 
     /// Compares at every pair of temperatures.
     fn look(&mut self, conditions: &Conditions, situations: [Situation; 2], is_falling: bool) {
+        // Temperatures do not move the table's own degrees, which are the dearest part of a breakdown.
+        let tables = [0, 1].map(|of: usize| self.evaluations[of].table_deg(conditions.speed_rpm, conditions.load));
         for at in 0..self.temperatures.len() {
             let (coolant_c, air_c) = self.temperatures[at];
             let conditions = Conditions { coolant_c: Some(coolant_c), air_c: Some(air_c), ..*conditions };
             let [project, unit] = &self.evaluations;
-            let found = [project.breakdown(&conditions, situations[0]), unit.breakdown(&conditions, situations[1])];
+            let found = [
+                project.breakdown_over(tables[0], &conditions, situations[0]),
+                unit.breakdown_over(tables[1], &conditions, situations[1]),
+            ];
             self.take(found, SparkPlace { conditions, is_falling });
         }
     }

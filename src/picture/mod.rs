@@ -139,8 +139,8 @@ pub fn draw_fitted(relief: &mut Relief, view: View, rect: Rect) -> Scene {
     drawn
 }
 
-/// The box around all shapes and labels.
-fn bounds(scene: &Scene) -> Rect {
+/// The box around all shapes and labels of a drawing; meaningless if there are none.
+pub fn bounds(scene: &Scene) -> Rect {
     let (mut low, mut high) = (Point::new(f32::MAX, f32::MAX), Point::new(f32::MIN, f32::MIN));
     let mut take = |x: f32, y: f32| {
         (low.x, low.y, high.x, high.y) = (low.x.min(x), low.y.min(y), high.x.max(x), high.y.max(y));

@@ -2,43 +2,53 @@
 
 use std::ops::Range;
 
-use super::piece::{Piece, ink, width};
+use super::grid_key::{self, CellSign};
+use super::piece::{Piece, around, ink, letters, width};
 use super::sizes;
 use super::views::LOOK;
-use crate::checks::{Severity, run, worst_by_cell};
+use crate::checks::{Finding, Severity, worst_by_cell};
+use crate::compare::changed_cells;
 use crate::drawing::{
-    CellMarks, CellSpace, ColorMap, Ground, HeightScale, Levels, Point, Rect, Shape, break_around, joined_lines,
-    nice_step, reads_as_minus,
+    CellSpace, ColorMap, Ground, HeightScale, Levels, Point, Rect, break_around, joined_lines, nice_step,
+    reads_as_minus,
 };
-use crate::project::Project;
-use crate::table::{Cell, Table};
-use crate::wording::{Unit, fixed, given_load, step_decimals, with_unit, written};
+use crate::project::{Parts, Project};
+use crate::table::{Cell, Selection, Table};
+use crate::wording::{Unit, fixed, given_load, step_decimals};
 
 /// The largest width and height of a cell, in points; then its usual and its least height, in type sizes of its
 /// digits.
-const LARGEST: (f32, f32) = (62.0, 18.0);
-const HEIGHT: f32 = 1.75;
+const LARGEST: (f32, f32) = (52.0, 18.0);
+const HEIGHT: f32 = 1.95;
 const LEAST_HEIGHT: f32 = 1.2;
 /// Height of the speeds below the cells, in type sizes.
-const HEADS: f32 = 2.3;
+const HEADS: f32 = 1.6;
 const STAGGER: f32 = 1.15;
-/// Height of the heading and of the key, in points.
-const OTHER_HEIGHT: f32 = 32.0;
-/// Space beside the digits of a cell, in type sizes.
-const PADDING: f32 = 0.26;
+/// Height of the heading, in points.
+const HEADING: f32 = 20.0;
+/// Space beside the digits of a cell, in type sizes: a contour passes between two numbers.
+const PADDING: f32 = 0.75;
 
-/// Side of the mark of a finding, in type sizes.
-const FOUND: f32 = 0.7;
-
-/// Thickness of the lines between cells and breakpoints.
+/// Thickness of the lines between cells and breakpoints, and between cells.
 const AXIS: f32 = 0.9;
+const BETWEEN_CELLS: f32 = 0.4;
+/// Width and opacity of contours, of major ones and of the others: lighter than digits.
+pub(super) const MAJOR: (f32, u8) = (0.8, 120);
+pub(super) const MINOR: (f32, u8) = (0.5, 90);
+/// What counts of an outline that digits break: a contour with its width.
+const DIGITS_BESIDE: f32 = sizes::CLEAR + MAJOR.0 / 2.0;
+
+/// The largest mark of a cell, how clear of the digits it stays, and the size of a dot as a share of it.
+const LARGEST_MARK: f32 = 4.8;
+const MARK_CLEAR: f32 = 0.5;
+pub(super) const DOT: f32 = 0.55;
 
 /// A table with more rows or columns than this has fewer contours, so that they do not hide its digits.
 const DENSE: usize = 32;
 
 /// How a table is laid out in a given width and height.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct GridLayout {
+struct GridLayout {
     digits: f32,
     /// Whether the speeds are wider than the cells, so that they alternate between two lines.
     staggered: bool,
@@ -74,34 +84,32 @@ impl Texts {
 }
 
 impl GridLayout {
-    /// The largest layout that fits with that many bands, one below the other.
+    /// The layout with the fewest bands whose digits are as large as text.
+    fn fitting(project: &Project, room: (f32, f32)) -> Self {
+        let columns = project.advance.table().speed().len();
+        let layouts = (1..=columns).map(|bands| Self::new(project, room, bands));
+        let mut fitting = layouts.filter(|layout| layout.digits >= sizes::BODY);
+        fitting.next().unwrap_or_else(|| Self::new(project, room, columns))
+    }
+
+    /// The largest layout with that many bands, each of which has the whole height.
     #[expect(clippy::cast_precision_loss, reason = "at most 64 rows and columns")]
-    pub(super) fn new(project: &Project, (room_width, room_height): (f32, f32), bands: usize) -> Self {
+    fn new(project: &Project, (room_width, room_height): (f32, f32), bands: usize) -> Self {
         let table = project.advance.table();
         let texts = Texts::of(project);
         let band = table.speed().len().div_ceil(bands);
         let (columns, rows) = (band as f32, table.load().len() as f32);
-        let head = Texts::widest(&texts.loads) + 1.2;
+        let head = Texts::widest(&texts.loads) + 1.0;
         let by_width = room_width / (columns * (Texts::widest(&texts.cells) + PADDING) + head);
-        let room_height = (room_height - OTHER_HEIGHT) / bands as f32;
+        let room_height = room_height - HEADING;
         let by_height = room_height / (rows * LEAST_HEIGHT + HEADS + STAGGER);
-        let digits = by_width.min(by_height).min(sizes::DIGITS.0);
+        let digits = by_width.min(by_height).min(sizes::DIGITS);
         let heads = head * digits;
         let cell_width = ((room_width - heads) / columns).min(LARGEST.0);
-        let staggered = (Texts::widest(&texts.speeds) + PADDING) * digits > cell_width;
+        let staggered = (Texts::widest(&texts.speeds) + 0.3) * digits > cell_width;
         let heads_height = if staggered { HEADS + STAGGER } else { HEADS } * digits;
         let cell_height = (digits * HEIGHT).min((room_height - heads_height) / rows).min(LARGEST.1);
         Self { digits, staggered, cell: (cell_width, cell_height), heads, band }
-    }
-
-    /// The type size of its digits.
-    pub(super) fn digits(&self) -> f32 {
-        self.digits
-    }
-
-    /// Whether its digits are nearly as large as running text.
-    pub(super) fn is_comfortable(&self) -> bool {
-        self.digits >= sizes::DIGITS.1
     }
 
     #[expect(clippy::cast_precision_loss, reason = "at most 64")]
@@ -116,50 +124,76 @@ impl GridLayout {
     }
 }
 
-/// The table as a grid: loads upwards, speeds to the right, tinted, with contours, and held cells marked.
-pub(super) fn grid(project: &Project, layout: &GridLayout, room: f32) -> Piece {
+/// Which cells have which mark.
+pub(super) struct CellMarks {
+    held: Selection,
+    /// Against the base, if there is one.
+    changed: Option<Selection>,
+    found: Vec<(Cell, Severity)>,
+}
+
+impl CellMarks {
+    pub(super) fn of(project: &Project, base: Option<&Parts>, findings: &[Finding]) -> Self {
+        let same_load = base.filter(|base| base.sensors.load == project.sensors.load);
+        Self {
+            held: project.advance.held().clone(),
+            changed: same_load.map(|base| changed_cells(base.advance.table(), project.advance.table())),
+            found: worst_by_cell(findings),
+        }
+    }
+
+    /// Whether changes from a base are marked.
+    pub(super) const fn has_base(&self) -> bool {
+        self.changed.is_some()
+    }
+}
+
+/// The table as grids, one for each band of its columns: loads upwards, speeds to the right, tinted, with contours and
+/// marks, and the key beside the first one if there is room or else below.
+pub(super) fn grid(project: &Project, marks: &CellMarks, (room, height): (f32, f32)) -> Vec<Piece> {
     let table = project.advance.table();
     let unit = project.sensors.load.unit();
     let (low, high) = table.extremes();
     let is_dense = table.speed().len().max(table.load().len()) > DENSE;
     let heights = HeightScale::over(table);
     let levels = if is_dense { Levels::with_step(low, high, nice_step(high - low, 6)) } else { heights.levels(table) };
+    let entries = grid_key::entries(project, marks, (high > low).then_some(&levels));
+    let beside = room - grid_key::WIDTH - sizes::GUTTER;
+    let narrow = GridLayout::fitting(project, (beside, height));
+    let key_height = grid_key::beside(&entries).height;
+    let is_beside = narrow.band == table.speed().len() && narrow.y(table.load().len()) >= key_height;
+    let layout = if is_beside { narrow } else { GridLayout::fitting(project, (room, height - grid_key::BELOW)) };
     let title = format!("Advance table, ° before TDC, over speed in rpm and load in {unit}");
-    let mut piece = Piece::headed(&title, room);
-    let found = worst_by_cell(&run(project));
     let texts = Texts::of(project);
+    let mut bands = Vec::new();
     for first in (0..table.speed().len()).step_by(layout.band) {
         let columns = first..(first + layout.band).min(table.speed().len());
+        let mut piece = Piece::headed(&if first == 0 { title.clone() } else { format!("{title}, continued") }, room);
         let top = piece.height;
-        let mut band = Band { project, table, texts: &texts, layout, columns, top, piece: &mut piece };
+        let mut band = Band { table, texts: &texts, layout: &layout, columns, top, piece: &mut piece };
         band.tints();
-        let boxes = band.digits();
+        let boxes = [band.digits(), band.marks(marks)].concat();
         band.contours(&levels, &boxes);
-        band.marks(&boxes, &found);
         band.heads(unit);
         let heads = if layout.staggered { HEADS + STAGGER } else { HEADS };
         piece.height = top + layout.y(table.load().len()) + layout.digits * heads;
+        bands.push(piece);
     }
-    let held = project.advance.held().count();
-    let held =
-        if held == 0 { String::new() } else { " A corner mark: held, so that no shaping tool moves the cell.".into() };
-    let held = format!("{held}{}", found_words(&found));
-    let key = if high > low {
-        format!(
-            "Lines join equal advance, every {}, strong every {}.{held}",
-            with_unit(&written(levels.step), Unit::Degree),
-            with_unit(&written(levels.major_step()), Unit::Degree)
-        )
-    } else {
-        format!("Every cell is the same.{held}")
-    };
-    piece.paragraph(&key, room, sizes::SMALL, ink().ink_secondary);
-    piece
+    if let (true, Some(first)) = (is_beside, bands.first_mut()) {
+        let top = Piece::headed("", room).height;
+        first.put(&grid_key::beside(&entries), (room - grid_key::WIDTH, top));
+    }
+    if let (false, Some(last)) = (is_beside, bands.last_mut()) {
+        let below = grid_key::below(&entries, room);
+        let y = last.height;
+        last.put(&below, (0.0, y));
+        last.height += below.height;
+    }
+    bands
 }
 
 /// Some columns of the table, drawn from `top` down.
 struct Band<'a> {
-    project: &'a Project,
     table: &'a Table,
     texts: &'a Texts,
     layout: &'a GridLayout,
@@ -195,41 +229,40 @@ impl Band<'_> {
         let (right, bottom) = (self.layout.x(self.columns.len()), self.top + self.layout.y(self.rows()));
         for column in 0..=self.columns.len() {
             let x = self.layout.x(column);
-            self.piece.line((x, self.top), (x, bottom), 0.4, ink().paper);
+            self.piece.line((x, self.top), (x, bottom), BETWEEN_CELLS, ink().paper);
         }
         for row in 0..=self.rows() {
             let y = self.top + self.layout.y(row);
-            self.piece.line((self.layout.heads, y), (right, y), 0.4, ink().paper);
+            self.piece.line((self.layout.heads, y), (right, y), BETWEEN_CELLS, ink().paper);
         }
     }
 
-    /// Writes the cells; returns the boxes of their digits.
+    /// Writes the cells; returns what contours keep clear of.
     fn digits(&mut self) -> Vec<Rect> {
         let size = self.layout.digits;
         let widest = Texts::widest(&self.texts.cells) * size;
-        let mut boxes = Vec::new();
+        let begun = self.piece.texts.len();
         for cell in self.cells() {
             let (x, y) = self.corner(cell);
             let right = x + self.layout.cell.0 / 2.0 + widest / 2.0;
             let text = self.texts.cells.get(self.table.index(cell)).cloned().unwrap_or_default();
-            let own = width(&text, size);
             let middle = y + self.layout.cell.1 / 2.0;
             self.piece.text_to((right, middle - half_line(size)), text, size, ink().ink);
-            let height = size * 0.86;
-            boxes.push(Rect { left: right - own - 1.2, top: middle - height / 2.0, width: own + 2.4, height });
         }
-        boxes
+        let written = self.piece.texts.iter().skip(begun);
+        written.map(|text| around(letters(text), (DIGITS_BESIDE, DIGITS_BESIDE))).collect()
     }
 
     fn contours(&mut self, levels: &Levels, boxes: &[Rect]) {
         for contour in CellSpace::new(self.table).contours(self.table, levels) {
-            let (line_width, alpha) = if contour.major { (0.8, 150) } else { (0.45, 120) };
+            let (line_width, alpha) = if contour.major { MAJOR } else { MINOR };
             let mut pieces = Vec::new();
             for pair in contour.points.windows(2) {
                 let Some((from, to)) = self.within(pair[0], pair[1]) else { continue };
                 let ends = [self.place(from), self.place(to)];
                 // Only the boxes nearby can touch it.
-                let (low, high) = (ends[0].y.min(ends[1].y) - 12.0, ends[0].y.max(ends[1].y) + 12.0);
+                let reach = 2.0 * self.layout.cell.1;
+                let (low, high) = (ends[0].y.min(ends[1].y) - reach, ends[0].y.max(ends[1].y) + reach);
                 let near: Vec<Rect> = boxes.iter().filter(|near| (low..=high).contains(&near.top)).copied().collect();
                 break_around(&ends, &near, &mut pieces);
             }
@@ -266,23 +299,34 @@ impl Band<'_> {
         Point::new(self.layout.heads + (column - first + 0.5) * width, self.top + (rows - 0.5 - row) * height)
     }
 
-    /// A corner at the upper left of each held cell, and the shape of what was found at the upper right.
-    fn marks(&mut self, boxes: &[Rect], found: &[(Cell, Severity)]) {
-        let side = (self.layout.digits * 0.42).min(self.layout.cell.1 * 0.32);
-        let held = self.project.advance.held();
-        for (cell, &digits) in self.cells().into_iter().zip(boxes) {
-            let ((left, top), (width, height)) = (self.corner(cell), self.layout.cell);
-            let (left, top, width, height) = (left + 0.5, top + 0.5, width - 1.0, height - 1.0);
-            let marks = CellMarks { cell: Rect { left, top, width, height }, digits };
-            if held.contains(cell) {
-                let at = marks.held(side);
-                self.piece.scene.shapes.push(Shape::Triangle { at, colors: [ink().ink; 3] });
-            }
-            if let Ok(at) = found.binary_search_by_key(&cell, |(cell, _)| *cell) {
-                let (shape, place) = (found[at].1.shape(), marks.found(FOUND * self.layout.digits, 0.0));
-                shape.draw(&place, shape.ink(ink()), ink().paper, 0.0, &mut self.piece.scene);
+    /// Held cells have a filled corner at the upper left, changed ones a dot at the upper right, and what was found is
+    /// at the lower right, all of them above or below the digits; returns the boxes of the marks.
+    fn marks(&mut self, marks: &CellMarks) -> Vec<Rect> {
+        let (width, height) = self.layout.cell;
+        // What is free above the digits, and as much below them.
+        let free = (height - crate::lettering::CAPITAL * self.layout.digits) / 2.0 - BETWEEN_CELLS;
+        let side = (free - MARK_CLEAR).min(LARGEST_MARK).max(0.0);
+        let dot = side * DOT;
+        let mut boxes = Vec::new();
+        for cell in self.cells() {
+            let (x, y) = self.corner(cell);
+            let (left, top) = (x + BETWEEN_CELLS / 2.0, y + BETWEEN_CELLS / 2.0);
+            let (right, bottom) = (x + width - BETWEEN_CELLS - 0.4, y + height - BETWEEN_CELLS);
+            let found = marks.found.binary_search_by_key(&cell, |(cell, _)| *cell).ok();
+            let found = found.and_then(|at| marks.found.get(at)).map(|(_, severity)| CellSign::Found(*severity));
+            let at = |left: f32, top: f32, side: f32| Rect { left, top, width: side, height: side };
+            let is_changed = marks.changed.as_ref().is_some_and(|changed| changed.contains(cell));
+            let signs = [
+                marks.held.contains(cell).then(|| (CellSign::Corner, at(left, top, side))),
+                is_changed.then(|| (CellSign::Dot, at(right - dot - 0.4, top + 0.8, dot))),
+                found.map(|sign| (sign, at(right - side, bottom - side, side))),
+            ];
+            for (sign, rect) in signs.into_iter().flatten() {
+                self.piece.scene.shapes.extend(sign.shapes(rect, ink().ink));
+                boxes.push(around(rect, (1.0, 1.0)));
             }
         }
+        boxes
     }
 
     /// The lines between cells and breakpoints.
@@ -302,7 +346,7 @@ impl Band<'_> {
             let y = y + self.layout.cell.1 / 2.0 - half_line(size);
             self.piece.text_to((right, y), text.clone(), size, color);
         }
-        let below = self.top + self.layout.y(self.rows()) + 1.5;
+        let below = self.top + self.layout.y(self.rows()) + 1.2;
         let widest = Texts::widest(&self.texts.speeds) * size;
         let lines = if self.layout.staggered { 2 } else { 1 };
         // Line by line, in reading order.
@@ -319,19 +363,134 @@ impl Band<'_> {
     }
 }
 
-/// What the shapes of findings mean, those that occur.
-fn found_words(found: &[(Cell, Severity)]) -> String {
-    let words = |severity: &Severity| match severity {
-        Severity::Error => "an octagon an error",
-        Severity::Warning => "a triangle a warning",
-        Severity::Note => "a ring a note",
-    };
-    let occurring = Severity::ALL.iter().filter(|severity| found.iter().any(|(_, other)| other == *severity));
-    let parts: Vec<&str> = occurring.map(words).collect();
-    if parts.is_empty() { String::new() } else { format!(" Of the checks: {}.", parts.join(", ")) }
-}
-
 /// Half the height of a line of text.
 fn half_line(size: f32) -> f32 {
     size * (crate::lettering::ASCENT + crate::lettering::DESCENT) / 2.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::run;
+    use crate::drawing::Shape;
+    use crate::picture::Lettering;
+    use crate::project::{LoadKind, NewProject, SAMPLES};
+
+    const ROOM: (f32, f32) = (523.0, 750.0);
+
+    fn bands(project: &Project) -> Vec<Piece> {
+        let base = project.snapshots.last().map(|base| base.state.clone());
+        grid(project, &CellMarks::of(project, base.as_deref(), &run(project)), ROOM)
+    }
+
+    /// The samples, and tables of other shapes.
+    fn projects() -> Vec<Project> {
+        let new = |speeds, loads| {
+            NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Pressure, speeds, loads }.create().unwrap()
+        };
+        SAMPLES.iter().map(|sample| sample.project().unwrap()).chain([new(8, 8), new(30, 20), new(12, 64)]).collect()
+    }
+
+    fn is_number(text: &&Lettering) -> bool {
+        text.text.starts_with(|c: char| c.is_ascii_digit() || c == '−')
+    }
+
+    /// The least distance between a segment and a rectangle, near enough: at points a twentieth of a point apart.
+    fn distance(from: Point, to: Point, rect: &Rect) -> f32 {
+        let steps = 20 * (from.distance(to).ceil().max(1.0) as u16);
+        let off = |at: Point| {
+            let x = (rect.left - at.x).max(at.x - rect.left - rect.width).max(0.0);
+            x.hypot((rect.top - at.y).max(at.y - rect.top - rect.height).max(0.0))
+        };
+        (0..=steps).map(|k| off(from.lerp(to, f32::from(k) / f32::from(steps)))).fold(f32::MAX, f32::min)
+    }
+
+    #[test]
+    fn contours_are_lighter_than_digits_and_clear_of_all_of_them() {
+        for project in projects() {
+            let mut lines = 0;
+            for piece in bands(&project) {
+                let digits: Vec<Rect> = piece.texts.iter().filter(is_number).map(letters).collect();
+                for shape in &piece.scene.shapes {
+                    let Shape::Line { from, to, width, color } = *shape else { continue };
+                    if color.a == 255 {
+                        continue;
+                    }
+                    lines += 1;
+                    assert!(color.over(ink().paper).luminance() > ink().ink.luminance() + 0.2, "{color:?}");
+                    let near = digits.iter().filter(|rect| rect.center().distance(from) < 60.0);
+                    let clear = near.map(|rect| distance(from, to, rect) - width / 2.0).fold(f32::MAX, f32::min);
+                    assert!(clear >= sizes::CLEAR - 0.01, "{}: {clear} at {from:?}", project.name);
+                }
+            }
+            assert!(lines > 20, "{}: {lines}", project.name);
+        }
+    }
+
+    /// The corners of all signs in a piece, which are all that is filled with ink.
+    fn inked(piece: &Piece) -> Vec<Rect> {
+        let of = |shape: &Shape| match *shape {
+            Shape::Triangle { at, colors } if colors[0] == ink().ink => {
+                let (xs, ys) = (at.map(|at| at.x), at.map(|at| at.y));
+                let low = |values: [f32; 3]| values.into_iter().fold(f32::MAX, f32::min);
+                let high = |values: [f32; 3]| values.into_iter().fold(f32::MIN, f32::max);
+                let (left, top) = (low(xs), low(ys));
+                Some(Rect { left, top, width: high(xs) - left, height: high(ys) - top })
+            }
+            Shape::Dot { at, radius, outline_width, .. } => {
+                let reach = radius + outline_width / 2.0;
+                Some(Rect { left: at.x - reach, top: at.y - reach, width: 2.0 * reach, height: 2.0 * reach })
+            }
+            _ => None,
+        };
+        piece.scene.shapes.iter().filter_map(of).collect()
+    }
+
+    #[test]
+    fn marks_stand_beside_digits_never_upon_them() {
+        for project in projects() {
+            for piece in bands(&project) {
+                for text in &piece.texts {
+                    let letters = letters(text);
+                    for mark in inked(&piece) {
+                        let across = mark.left < letters.left + letters.width && letters.left < mark.left + mark.width;
+                        let down = mark.top < letters.top + letters.height && letters.top < mark.top + mark.height;
+                        assert!(!(across && down), "{}: '{}' {letters:?} {mark:?}", project.name, text.text);
+                    }
+                }
+            }
+        }
+    }
+
+    /// One sample is untidy on purpose.
+    #[test]
+    fn every_mark_of_the_window_is_in_the_grid() {
+        let project = SAMPLES[3].project().unwrap();
+        let base = project.snapshots.last().unwrap();
+        let findings = run(&project);
+        let marks = CellMarks::of(&project, Some(&base.state), &findings);
+        let changed = marks.changed.as_ref().map_or(0, Selection::count);
+        let warnings = marks.found.iter().filter(|(_, severity)| *severity == Severity::Warning).count();
+        assert!(changed > 0 && warnings > 0 && marks.held.count() > 0);
+        let piece = &bands(&project)[0];
+        // Each is once more in the key.
+        let dots = piece.scene.shapes.iter().filter(|shape| matches!(shape, Shape::Dot { outline_width: 0.0, .. }));
+        assert_eq!(dots.count(), changed + 1);
+        let triangles = piece
+            .scene
+            .shapes
+            .iter()
+            .filter(|shape| matches!(shape, Shape::Triangle { colors, .. } if colors[0] == ink().ink));
+        // Six for a hollow triangle and for an octagon, which only the key has here, and one for a corner.
+        assert_eq!(triangles.count(), 6 * (warnings + 1) + 6 + marks.held.count() + 1);
+    }
+
+    #[test]
+    fn digits_are_as_large_as_text() {
+        for project in projects() {
+            for text in bands(&project).iter().flat_map(|piece| &piece.texts) {
+                assert!(text.size >= sizes::BODY, "{}: '{}' {}", project.name, text.text, text.size);
+            }
+        }
+    }
 }

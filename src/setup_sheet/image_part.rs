@@ -3,7 +3,7 @@
 use super::installation::date;
 use super::piece::{Paragraph, Piece, prose};
 use super::rows::Rows;
-use super::tables::{decimal, facts, left, table};
+use super::tables::{facts, left, table};
 use crate::image::{self, FlashedUnit, compare_spark};
 use crate::image::{checksum_digits, checksum_name, describe, encode};
 use crate::project::{AddressRange, ByteOrder, ChecksumKind, Project, TreeError};
@@ -71,21 +71,18 @@ fn last_export(project: &Project) -> String {
 
 /// What is in the project and not in the image: how it reaches the unit, and whether it was set there by hand.
 pub(super) fn not_held(project: &Project, room: f32) -> Result<Rows, TreeError> {
-    const TITLE: &str = "In the project, not in the image";
+    const TITLE: &str = "Not in the image";
     let list = image::not_held(project)?;
     if list.is_empty() {
         return Ok(prose(TITLE, &[Paragraph::plain("Nothing: the image holds every number of the project.")], room));
     }
     let mut paragraphs = Vec::new();
     for part in &list {
-        let ticked = match (part.is_by_hand(), part.set) {
-            (true, true) => "[x] ",
-            (true, false) => "[  ] ",
-            (false, _) => "",
-        };
-        paragraphs.push(Paragraph::plain(format!("{ticked}{}: {}", part.part.words(), part.how_words())));
+        let words = format!("{}: {}", part.part.words(), part.how_words());
+        let paragraph = if part.is_by_hand() { Paragraph::to_tick(words, part.set) } else { Paragraph::plain(words) };
+        paragraphs.push(paragraph);
         if !part.note.trim().is_empty() {
-            paragraphs.push(Paragraph::small(part.note.trim().to_owned()));
+            paragraphs.push(Paragraph::quiet(part.note.trim().to_owned()));
         }
     }
     Ok(prose(TITLE, &paragraphs, room))
@@ -97,6 +94,17 @@ pub(super) fn spark(project: &Project) -> Vec<String> {
         Ok(unit) => compare_spark(project, &unit).sentences(project.sensors.load.unit()),
         Err(why) => vec![format!("What the unit would command cannot be told: {why}")],
     }
+}
+
+/// What a number of an item is worth: '× 0.1 °C', '× 1 − 40 °C'.
+fn worth(scale: f64, offset: f64, unit: Unit) -> String {
+    let scaled = format!("× {}", written(scale));
+    let moved = match offset {
+        0.0 => scaled,
+        _ if offset < 0.0 => format!("{scaled} − {}", written(-offset)),
+        _ => format!("{scaled} + {}", written(offset)),
+    };
+    if unit.is_none() { moved } else { with_unit(&moved, unit) }
 }
 
 pub(super) fn items(project: &Project, room: f32) -> Rows {
@@ -116,26 +124,15 @@ pub(super) fn items(project: &Project, room: f32) -> Rows {
                 (1, loads) => loads.to_string(),
                 (speeds, loads) => format!("{speeds} × {loads}"),
             };
-            let unit = if description.quantity.unit.is_none() { "–" } else { description.quantity.unit.text() };
             vec![
                 format!("{:0digits$X}–{:0digits$X}", item.address, description.end.saturating_sub(1)),
                 item.name.clone(),
                 crate::image::cell_name(item.cell).into(),
                 count,
-                written(item.scale),
-                written(item.offset),
-                unit.into(),
+                worth(item.scale, item.offset, description.quantity.unit),
             ]
         })
         .collect();
-    let columns = [
-        left("address"),
-        left("item"),
-        left("type"),
-        left("numbers"),
-        decimal("× scale"),
-        decimal("+ offset"),
-        left("unit"),
-    ];
+    let columns = [left("address"), left("item"), left("type"), left("count"), left("worth")];
     table("Image items", &columns, &rows, room)
 }

@@ -7,12 +7,15 @@ use super::tables::{decimal, decimals_for, facts, left, strips, table};
 use super::views::LOOK;
 use crate::compare::Told;
 use crate::drawing::{FiringSpec, Rect, Scene, WheelDrawing, WheelSpec, draw_firing};
+use crate::picture::bounds;
 use crate::project::{Engine, Parts, Project, TimingReading, cautions};
 use crate::wording::{Unit, capital, count, fixed, given, quantity, rounded, settle, signed, with_unit};
 use crate::worksheet::{FirstStart, Unproved};
 
-/// Heights of the drawings on paper.
-const WHEEL_HEIGHT: f32 = 168.0;
+/// Heights for the wheel's drawing with all the room that its labels may need, in points of the screen: the largest
+/// that fits is taken.
+const WHEEL_HEIGHTS: [f32; 6] = [236.0, 224.0, 212.0, 200.0, 188.0, 176.0];
+/// Heights of the firing sequence on paper.
 const FIRING_ROW: f32 = 17.0;
 const FIRING_SCALE: f32 = 24.0;
 
@@ -57,17 +60,23 @@ pub(super) fn trigger(project: &Project, words: &Told<'_>, room: f32) -> Piece {
 /// The wheel at TDC of the first pair, with the spark at warm idle.
 pub(super) fn wheel(project: &Project, room: f32) -> Piece {
     let scale = sizes::DRAWING;
-    let rect = Rect { left: 0.0, top: 0.0, width: room / scale, height: WHEEL_HEIGHT / scale };
-    let spec = WheelSpec { parts: project, advance_deg: idle_deg(project), look: LOOK, rect };
+    let mut spec = WheelSpec { parts: project, advance_deg: idle_deg(project), look: LOOK, rect: Rect::default() };
     let mut piece = Piece::headed("Wheel and sensor", room);
-    if let Some(drawing) = WheelDrawing::new(&spec) {
+    // Labels stand on one side of the wheel or the other: what is free on the other side is left out.
+    for height in WHEEL_HEIGHTS {
+        spec.rect = Rect { left: 0.0, top: 0.0, width: 2.0 * height, height };
         let mut scene = Scene::default();
-        drawing.draw(&spec, &mut scene);
-        piece.drawing(&scene, (0.0, piece.height), scale);
-        piece.height += WHEEL_HEIGHT + 3.0;
+        WheelDrawing::new(&spec).into_iter().for_each(|drawing| drawing.draw(&spec, &mut scene));
+        let Rect { left, top, width, height } = bounds(&scene);
+        if width * scale <= room {
+            let free = (room - width * scale) / 2.0;
+            piece.drawing(&scene, (free - left * scale, piece.height - top * scale), scale);
+            piece.height += height * scale + 3.0;
+            break;
+        }
     }
     for line in WheelDrawing::words(&spec) {
-        piece.paragraph(&line, room, sizes::SMALL, ink().ink_secondary);
+        piece.paragraph(&line, room, sizes::BODY, ink().ink_secondary);
     }
     piece
 }
@@ -90,7 +99,7 @@ pub(super) fn firing(project: &Project, room: f32) -> Piece {
     draw_firing(&spec, &mut scene);
     piece.drawing(&scene, (0.0, piece.height), scale);
     piece.height += height + 3.0;
-    piece.paragraph(&spec.words(), room, sizes::SMALL, ink().ink_secondary);
+    piece.paragraph(&spec.words(), room, sizes::BODY, ink().ink_secondary);
     piece
 }
 
@@ -193,7 +202,7 @@ pub(super) fn first_start(project: &Project, room: f32) -> Rows {
     let mut paragraphs = vec![Paragraph::plain(FirstStart::caution())];
     paragraphs.push(Paragraph::plain(format!("True top dead centre first. {}", cautions::TRUE_TDC)));
     for part in FirstStart::of(project).steps() {
-        paragraphs.push(Paragraph::small(format!("{}:", part.heading)));
+        paragraphs.push(Paragraph::heading(part.heading));
         paragraphs.extend(part.steps.into_iter().map(Paragraph::item));
     }
     prose("Before the first start", &paragraphs, room)
@@ -231,7 +240,7 @@ pub(super) fn timing_light(project: &Project, room: f32) -> Piece {
         reading_rows(project, room).whole(room)
     };
     let taken = format!("Taken {}.", date(&light.taken_at));
-    piece.paragraph(&taken, room, sizes::SMALL, ink().ink_secondary);
+    piece.paragraph(&taken, room, sizes::BODY, ink().ink_secondary);
     let missing = Unproved::of(project);
     if !missing.is_empty() {
         piece.warning(&format!("The zero is NOT PROVED: {}.", Unproved::all_words(&missing)), room);
@@ -245,7 +254,7 @@ fn typed_readings(piece: &mut Piece, project: &Project, room: f32) {
     let typed = project.typed_readings.iter().filter(|row| row.finished().is_some()).count();
     if typed > 0 {
         let text = format!("{} more typed and not applied.", count(typed, "reading"));
-        piece.paragraph(&text, room, sizes::SMALL, ink().ink_secondary);
+        piece.paragraph(&text, room, sizes::BODY, ink().ink_secondary);
     }
 }
 
@@ -267,7 +276,7 @@ fn reading_rows(project: &Project, room: f32) -> Rows {
         ]
     };
     let rows: Vec<Vec<String>> = readings.iter().map(row).collect();
-    let columns = [decimal("commanded °"), decimal("observed °"), decimal("difference °"), decimal("at rpm")];
+    let columns = [decimal("commanded °"), decimal("observed °"), decimal("off °"), decimal("at rpm")];
     table(READINGS, &columns, &rows, room)
 }
 

@@ -4,6 +4,7 @@
 //! writes those. The same project gives the same bytes: there is no clock.
 
 mod grid;
+mod grid_key;
 mod image_part;
 mod installation;
 mod pages;
@@ -19,14 +20,20 @@ use std::sync::Arc;
 
 use thiserror::Error;
 
-use self::grid::GridLayout;
+use self::grid::CellMarks;
 use self::pages::{Pages, Part};
 use self::piece::{Piece, ink};
+use crate::checks::{Finding, run};
 use crate::compare::Told;
 use crate::lettering::{Weight, shortened};
 use crate::picture::{PdfError, Plate, Title, pdf};
 use crate::project::{Project, Snapshot, TreeError};
 use crate::wording::{Unit, count, quantity};
+
+/// Height of the surface and of the slices, as a share of a page.
+const DRAWINGS: f32 = 0.25;
+/// A list of outputs that is higher than this may be split, and is not on the first page.
+const MOST_OUTPUTS: f32 = 220.0;
 
 /// The size of the paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -64,11 +71,19 @@ pub enum SheetError {
 /// # Errors
 /// [`SheetError`] never for projects that exist.
 pub fn setup_sheet(project: &Project, paper: Paper) -> Result<Vec<u8>, SheetError> {
+    sheet_file(project, &sheet_pages(project, paper)?)
+}
+
+/// Pages of the sheet that were made before as a PDF file.
+///
+/// # Errors
+/// [`SheetError`] never for pages of a project's sheet.
+pub fn sheet_file(project: &Project, pages: &[Plate]) -> Result<Vec<u8>, SheetError> {
     let title = Title {
         title: format!("{}: setup sheet", project.name),
         description: "Installation, advance table, trims, limits, outputs and image of an ignition setup".into(),
     };
-    Ok(pdf(&sheet_pages(project, paper)?, &title)?)
+    Ok(pdf(pages, &title)?)
 }
 
 /// The pages of the sheet.
@@ -76,19 +91,15 @@ pub fn setup_sheet(project: &Project, paper: Paper) -> Result<Vec<u8>, SheetErro
 /// # Errors
 /// [`SheetError`] never for projects that exist.
 pub fn sheet_pages(project: &Project, paper: Paper) -> Result<Vec<Plate>, SheetError> {
-    // What to do before the first start is worth another page as long as the zero is not proved.
-    pages_with(project, paper, !installation::zero_is_proved(project))
-}
-
-fn pages_with(project: &Project, paper: Paper, has_first_start: bool) -> Result<Vec<Plate>, SheetError> {
     let words = Told::new(project)?;
     let base = project.snapshots.last().map(Arc::as_ref);
+    let findings = run(project);
     let mut pages = Pages::new(paper, &project.name, project.locked_timing_deg);
     pages.full(&head(project, base, pages.width()));
     let later = installation_page(project, &words, &mut pages);
     pages.next();
-    advance_pages(project, base, &mut pages);
-    other_pages(project, &words, base, (later, has_first_start), &mut pages)?;
+    advance_pages(project, base, &findings, &mut pages);
+    other_pages(project, base, (later, &findings), &mut pages)?;
     Ok(pages.finish())
 }
 
@@ -115,91 +126,74 @@ fn head(project: &Project, base: Option<&Snapshot>, room: f32) -> Piece {
     head
 }
 
-/// Returns the parts for which there is no room on the first page.
-fn installation_page(project: &Project, words: &Told<'_>, pages: &mut Pages) -> Vec<Piece> {
+/// Fills the first page; returns the parts for which there is no room on it.
+fn installation_page(project: &Project, words: &Told<'_>, pages: &mut Pages) -> Vec<Part> {
     let column = pages.column();
     let mut pieces = vec![
         installation::engine(project, words, column),
-        installation::wheel(project, column),
         installation::trigger(project, words, column),
+        installation::wheel(project, column),
         installation::timing_light(project, column),
         installation::wiring(project, column),
+        installation::coil(project, words, column),
+        installation::sensors(project, words, column),
     ];
-    let needed = pieces.len();
-    pieces.push(installation::coil(project, words, column));
-    pieces.push(installation::sensors(project, words, column));
+    pieces.extend(tuning::limits(project, words, column));
+    pieces.extend(tuning::trims(project, column));
+    pieces.extend(tuning::switched_off(project, column));
+    let few = tuning::outputs(project, column).whole(column);
+    let has_few_outputs = few.height <= MOST_OUTPUTS;
+    pieces.extend(has_few_outputs.then_some(few));
+    pieces.push(image_part::image(project, column));
     let firing = installation::firing(project, pages.width());
-    let fitting = (needed..=pieces.len()).rev().find(|&count| pages.hold(&pieces[..count], &firing));
-    let later = pieces.split_off(fitting.unwrap_or(needed));
-    pages.columns(pieces.into_iter().map(Part::from).collect());
+    let mut later = pages.fill(pieces.into_iter().map(Part::from).collect(), firing.height + sizes::BETWEEN);
     pages.full(&firing);
+    if !has_few_outputs {
+        later.push(tuning::outputs(project, column).into());
+    }
     later
 }
 
-/// Puts the table where its digits are largest: on part of a portrait page, in bands if need be; on a whole
-/// portrait page; or on a landscape page.
-fn advance_pages(project: &Project, base: Option<&Snapshot>, pages: &mut Pages) {
-    let part = (pages.width(), pages.whole() * 0.62);
-    let whole = (pages.width(), pages.whole());
-    let fitting = (1..=4).map(|bands| GridLayout::new(project, part, bands)).find(GridLayout::is_comfortable);
-    if let Some(layout) = fitting {
-        pages.full(&grid::grid(project, &layout, pages.width()));
-    } else {
-        let standing = GridLayout::new(project, whole, 1);
-        pages.turn(true);
-        let lying = GridLayout::new(project, (pages.width(), pages.whole()), 1);
-        let is_lying = lying.digits() > standing.digits();
-        pages.turn(is_lying);
-        pages.full(&grid::grid(project, if is_lying { &lying } else { &standing }, pages.width()));
-        pages.turn(false);
-    }
+/// The table, in bands if it is wide, and the drawings below it.
+fn advance_pages(project: &Project, base: Option<&Snapshot>, findings: &[Finding], pages: &mut Pages) {
     let base = base.map(|base| &base.state);
-    let column = pages.column();
-    let height = pages.whole() * 0.27;
-    let drawings = [views::surface(project, column, height), views::slices(project, base, column, height)];
-    pages.columns(drawings.map(Part::from).into());
+    let marks = CellMarks::of(project, base.map(|base| &**base), findings);
+    for band in grid::grid(project, &marks, (pages.width(), pages.whole())) {
+        pages.full(&band);
+    }
+    let half = pages.one_of(2);
+    let height = pages.whole() * DRAWINGS;
+    let mut drawings = views::surface(project, half, height);
+    drawings.put(&views::slices(project, base, half, height), (half + sizes::GUTTER, 0.0));
+    pages.full(&drawings);
 }
 
-/// A list with more rows than this takes the whole width.
-const LONG: usize = 12;
-
-/// Everything else: short parts in two columns, then long parts over the whole width, then the lines to sign
-/// on.
+/// Everything else: parts in columns, then long lists over the whole width, then cautions and the lines to sign on.
 fn other_pages(
     project: &Project,
-    words: &Told<'_>,
     base: Option<&Snapshot>,
-    (later, has_first_start): (Vec<Piece>, bool),
+    (later, findings): (Vec<Part>, &[Finding]),
     pages: &mut Pages,
 ) -> Result<(), TreeError> {
     let column = pages.column();
-    let mut parts: Vec<Part> = later.into_iter().map(Part::from).collect();
-    let tuning = tuning::trims(project, column).into_iter().chain(tuning::limits(project, words, column));
-    parts.extend(tuning.chain(tuning::switched_off(project, column)).map(Part::from));
-    let has_many_outputs = project.outputs.len() > LONG;
-    if !has_many_outputs {
-        parts.push(tuning::outputs(project, column).into());
-    }
-    if has_first_start {
+    let mut parts = later;
+    // As long as the zero is not proved, whatever room it takes.
+    if !installation::zero_is_proved(project) {
         parts.push(installation::first_start(project, column).into());
     }
-    parts.push(record::findings(project, column).into());
+    parts.push(record::findings(project, findings, column).into());
     parts.push(record::changes(project, base, column).into());
     parts.push(record::not_tested(project, column).into());
-    parts.push(image_part::image(project, column).into());
     parts.push(image_part::not_held(project, column)?.into());
     pages.columns(parts);
-    if has_many_outputs {
-        pages.full_rows(tuning::outputs(project, column), 2);
-    }
-    pages.full_rows(image_part::items(project, pages.width()), 1);
-    if let Some(readings) = installation::many_readings(project, pages.one_of(3)) {
-        pages.full_rows(readings, 3);
+    pages.full_rows(image_part::items(project, pages.one_of(2)), 2);
+    if let Some(readings) = installation::many_readings(project, column) {
+        pages.full_rows(readings, sizes::COLUMNS);
     }
     if let Some(notes) = record::notes(project, column) {
-        pages.full_rows(notes, 2);
+        pages.full_rows(notes, sizes::COLUMNS);
     }
-    pages.full(&record::cautions(pages.width()));
+    pages.full_rows(record::cautions(column), sizes::COLUMNS);
     pages.full(&record::signatures(pages.width()));
     Ok(())
 }

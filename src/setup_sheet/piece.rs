@@ -66,7 +66,7 @@ impl Piece {
             .iter()
             .zip(&labels)
             .filter(|(label, _)| matches!(label.role, LabelRole::Contour | LabelRole::Spot));
-        let boxes: Vec<Rect> = on_lines.map(|(_, text)| around_letters(text)).collect();
+        let boxes: Vec<Rect> = on_lines.map(|(_, text)| around(letters(text), (1.2, 1.0))).collect();
         for shape in &scene.shapes {
             self.push_beside(scaled(shape, &place, scale), &boxes);
         }
@@ -121,6 +121,25 @@ impl Piece {
         self.height += inside.height + 2.0;
     }
 
+    /// Adds lines of body text from the present height on, which stays; returns how high they are.
+    pub(super) fn lines(&mut self, x: f32, lines: &[String], color: Color) -> f32 {
+        let mut height = 0.0;
+        for line in lines {
+            self.text((x, self.height + height), line.clone(), sizes::BODY, color);
+            height += sizes::BODY * sizes::LEADING;
+        }
+        height
+    }
+
+    /// Adds emphasised lines below the present content: the heading of an entry.
+    pub(super) fn emphasised(&mut self, text: &str, width: f32) {
+        // A little wider than the text by which lines are broken.
+        for line in wrapped(text, sizes::BODY, width * 0.92) {
+            self.strong((0.0, self.height), line, sizes::BODY, ink().ink);
+            self.height += sizes::BODY * sizes::LEADING;
+        }
+    }
+
     /// Adds lines of text below the present content, each broken to the width.
     pub(super) fn paragraph(&mut self, text: &str, width: f32, size: f32, color: Color) {
         for line in text.split('\n').flat_map(|line| wrapped(line, size, width)) {
@@ -134,59 +153,99 @@ impl Piece {
 #[derive(Clone, Debug)]
 pub(super) struct Paragraph {
     text: String,
-    size: f32,
     color: Color,
-    /// Whether it is an item of a list, with a bullet.
-    is_item: bool,
+    kind: Kind,
+}
+
+/// Room for a box to tick.
+const BOX: f32 = 12.0;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    Plain,
+    /// With a bullet.
+    Item,
+    /// With a box before it, ticked or not.
+    Box(bool),
+    /// Emphasised, and never parted from what follows.
+    Heading,
 }
 
 impl Paragraph {
     pub(super) fn plain(text: impl Into<String>) -> Self {
-        Self { text: text.into(), size: sizes::BODY, color: ink().ink, is_item: false }
+        Self { text: text.into(), color: ink().ink, kind: Kind::Plain }
     }
 
-    pub(super) fn small(text: impl Into<String>) -> Self {
-        Self { size: sizes::SMALL, color: ink().ink_secondary, ..Self::plain(text) }
-    }
-
-    /// Small, but in full ink: for a long text that should be read.
-    pub(super) fn fine(text: impl Into<String>) -> Self {
-        Self { size: sizes::SMALL, ..Self::plain(text) }
+    /// In the ink of what matters less.
+    pub(super) fn quiet(text: impl Into<String>) -> Self {
+        Self { color: ink().ink_secondary, ..Self::plain(text) }
     }
 
     pub(super) fn item(text: impl Into<String>) -> Self {
-        Self { is_item: true, ..Self::plain(text) }
+        Self { kind: Kind::Item, ..Self::plain(text) }
+    }
+
+    /// Something to be done by hand, and whether it was.
+    pub(super) fn to_tick(text: impl Into<String>, is_done: bool) -> Self {
+        Self { kind: Kind::Box(is_done), ..Self::plain(text) }
+    }
+
+    pub(super) fn heading(text: impl Into<String>) -> Self {
+        Self { kind: Kind::Heading, ..Self::plain(text) }
+    }
+
+    fn rows(&self, room: f32, rows: &mut Rows) {
+        let (size, is_heading) = (sizes::BODY, self.kind == Kind::Heading);
+        let (bullet, indent) = match self.kind {
+            Kind::Item => ("–", size),
+            Kind::Box(true) => ("[x]", BOX),
+            Kind::Box(false) => ("[  ]", BOX),
+            Kind::Plain | Kind::Heading => ("", 0.0),
+        };
+        // Emphasised text is a little wider than the text by which lines are broken.
+        let measure = if is_heading { room * 0.92 } else { room - indent };
+        let lines: Vec<String> = self.text.split('\n').flat_map(|line| wrapped(line, size, measure)).collect();
+        let count = lines.len();
+        for (index, line) in lines.into_iter().enumerate() {
+            let above = if is_heading && index == 0 { 2.0 } else { 0.0 };
+            let mut row = Piece { height: above + size * sizes::LEADING, ..Piece::default() };
+            if index == 0 && !bullet.is_empty() {
+                row.text((1.0, 0.0), bullet, size, self.color);
+            }
+            if is_heading {
+                row.strong((0.0, above), line, size, self.color);
+            } else {
+                row.text((indent, 0.0), line, size, self.color);
+            }
+            let is_last = index + 1 == count;
+            // No single line of a paragraph is left behind or goes alone.
+            let is_kept = !is_last && (count <= 3 || index == 0 || index + 2 == count);
+            if is_kept || is_heading { rows.push_kept(row) } else { rows.push(row) }
+        }
     }
 }
 
 /// Paragraphs under a heading, line by line.
 pub(super) fn prose(title: &str, paragraphs: &[Paragraph], room: f32) -> Rows {
     let mut rows = Rows::new(title);
-    for Paragraph { text, size, color, is_item } in paragraphs {
-        let indent = if *is_item { *size } else { 0.0 };
-        let lines = text.split('\n').flat_map(|line| wrapped(line, *size, room - indent));
-        for (index, line) in lines.enumerate() {
-            let mut row = Piece::default();
-            if *is_item && index == 0 {
-                row.text((1.0, 0.0), "–", *size, *color);
-            }
-            row.text((indent, 0.0), line, *size, *color);
-            row.height = size * sizes::LEADING;
-            rows.push(row);
-        }
-    }
+    paragraphs.iter().for_each(|paragraph| paragraph.rows(room, &mut rows));
     rows
 }
 
-/// The box of a text's capitals and digits, with a little space around it.
-fn around_letters(text: &Lettering) -> Rect {
-    let bounds = text.bounds();
-    let top = bounds.top + (lettering::ASCENT - lettering::CAPITAL) * text.size;
+/// The box of a text's capitals and digits.
+pub(super) fn letters(text: &Lettering) -> Rect {
+    let Rect { left, top, width, .. } = text.bounds();
+    let top = top + (lettering::ASCENT - lettering::CAPITAL) * text.size;
+    Rect { left, top, width, height: lettering::CAPITAL * text.size }
+}
+
+/// A rectangle with some space around it.
+pub(super) fn around(rect: Rect, (beside, above): (f32, f32)) -> Rect {
     Rect {
-        left: bounds.left - 1.2,
-        top: top - 1.0,
-        width: bounds.width + 2.4,
-        height: lettering::CAPITAL * text.size + 2.0,
+        left: rect.left - beside,
+        top: rect.top - above,
+        width: rect.width + 2.0 * beside,
+        height: rect.height + 2.0 * above,
     }
 }
 
@@ -216,7 +275,7 @@ mod tests {
     #[test]
     fn every_word_of_prose_is_in_a_row() {
         let paragraphs =
-            [Paragraph::small("first"), Paragraph::item("a longer one ".repeat(90)), Paragraph::plain("last")];
+            [Paragraph::quiet("first"), Paragraph::item("a longer one ".repeat(90)), Paragraph::plain("last")];
         let piece = prose("t", &paragraphs, 200.0).whole(200.0);
         assert_eq!(piece.texts[0].text, "t");
         assert_eq!(piece.texts.iter().map(|text| text.text.matches("longer").count()).sum::<usize>(), 90);

@@ -5,7 +5,7 @@ use super::installation::{date, zero_is_proved};
 use super::piece::{Paragraph, Piece, ink, prose, rule};
 use super::rows::Rows;
 use super::sizes;
-use crate::checks::{Finding, Relaxed, Tally, assumed_words, relaxed, relaxed_words, run};
+use crate::checks::{Finding, Relaxed, Tally, assumed_words, relaxed, relaxed_words};
 use crate::compare::{Comparison, FieldDifference, Threshold};
 use crate::project::{Origin, Project, Snapshot, cautions};
 use crate::watch::Watch;
@@ -17,8 +17,6 @@ const THRESHOLD_DEG: f64 = 0.5;
 /// Regions and fields beyond this many are counted, not listed.
 const MOST_REGIONS: usize = 14;
 const MOST_FIELDS: usize = 36;
-/// Notes of more bytes than this are set in small type.
-const LONG_NOTES: usize = 2400;
 /// Longer values are cut.
 const MOST_CHARACTERS: usize = 90;
 
@@ -29,7 +27,7 @@ pub(super) fn changes(project: &Project, base: Option<&Snapshot>, room: f32) -> 
         return prose("Changed since the base", &[text], room);
     };
     let note = if base.note.is_empty() { String::new() } else { format!(": {}", base.note) };
-    let mut paragraphs = vec![Paragraph::small(format!("Kept {}{note}", date(&base.taken_at)))];
+    let mut paragraphs = vec![Paragraph::quiet(format!("Kept {}{note}", date(&base.taken_at)))];
     paragraphs.extend(change_lines(project, base).into_iter().map(Paragraph::item));
     prose(&format!("Changed since '{}'", brief(&base.name, MOST_CHARACTERS)), &paragraphs, room)
 }
@@ -137,47 +135,46 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
 }
 
 /// The cautions in plain words, on every sheet.
-pub(super) fn cautions(room: f32) -> Piece {
-    let paragraphs = crate::project::cautions::WHOLE.map(Paragraph::item);
-    prose("Cautions", &paragraphs, room).whole(room)
+pub(super) fn cautions(column: f32) -> Rows {
+    prose("Cautions", &cautions::WHOLE.map(Paragraph::item), column)
 }
 
 /// The project's notes, in lines of a column's width.
 pub(super) fn notes(project: &Project, column: f32) -> Option<Rows> {
     let notes = project.notes.trim();
-    let paragraph = if notes.len() > LONG_NOTES { Paragraph::fine(notes) } else { Paragraph::plain(notes) };
-    (!notes.is_empty()).then(|| prose("Notes for hand-over", &[paragraph], column))
+    (!notes.is_empty()).then(|| prose("Notes for hand-over", &[Paragraph::plain(notes)], column))
 }
 
 /// Lines for pen and ink.
 pub(super) fn signatures(room: f32) -> Piece {
     let mut piece = Piece::headed("Set up and handed over", room);
+    piece.height -= 6.0;
     let rows = [
         ["Set up by", "Date", "Signature"],
         ["Handed over to", "Date", "Signature"],
         ["Odometer or hours", "Fuel in the tank", "Place"],
     ];
     for row in rows {
-        piece.height += 20.0;
+        piece.height += 17.0;
         let shares = [(0.0, 0.36), (0.38, 0.58), (0.60, 1.0)];
         for (label, (from, to)) in row.into_iter().zip(shares) {
             let (from, to) = (from * room, to * room);
             piece.line((from, piece.height), (to, piece.height), sizes::HAIRLINE, ink().ink);
-            piece.text((from, piece.height + 1.5), label, sizes::SMALL, ink().ink_secondary);
+            piece.text((from, piece.height + 1.5), label, sizes::BODY, ink().ink_secondary);
         }
-        piece.height += sizes::SMALL * sizes::LEADING + 2.0;
+        piece.height += sizes::BODY * sizes::LEADING + 2.0;
     }
     piece
 }
 
 const TITLE: &str = "Findings of the checks";
 
-pub(super) fn findings(project: &Project, room: f32) -> Rows {
-    let (findings, limits) = (run(project), relaxed(project));
+pub(super) fn findings(project: &Project, findings: &[Finding], room: f32) -> Rows {
+    let limits = relaxed(project);
     let mut rows = if findings.is_empty() && limits.is_empty() && project.assumed.is_empty() {
         prose(TITLE, &[Paragraph::plain("None: every check is silent.")], room)
     } else {
-        prose(TITLE, &[Paragraph::small(tally(project, &findings))], room)
+        prose(TITLE, &[Paragraph::quiet(tally(project, findings))], room)
     };
     findings.iter().for_each(|finding| rows.push(told(finding, room)));
     limits.iter().for_each(|limit| rows.push(told_beside(limit, room)));
@@ -196,9 +193,9 @@ fn tally(project: &Project, findings: &[Finding]) -> String {
 fn told_beside(limit: &Relaxed, room: f32) -> Piece {
     let mut piece = Piece { height: 1.5, ..Piece::default() };
     piece.line((0.0, 0.0), (room, 0.0), sizes::HAIRLINE, rule());
-    piece.paragraph("Relaxed limit", room, sizes::BODY * 1.1, ink().ink);
+    piece.emphasised("Relaxed limit", room);
     piece.paragraph(&format!("{}.", capital(&limit.words())), room, sizes::BODY, ink().ink);
-    piece.paragraph(&format!("Reason: {}", limit.reason_words()), room, sizes::SMALL, ink().ink_secondary);
+    piece.paragraph(&format!("Reason: {}", limit.reason_words()), room, sizes::BODY, ink().ink_secondary);
     piece.height += 2.5;
     piece
 }
@@ -208,14 +205,14 @@ fn told(finding: &Finding, room: f32) -> Piece {
     let state = if finding.is_open() { finding.severity.name() } else { "accepted" };
     piece.height = 1.5;
     piece.line((0.0, 0.0), (room, 0.0), sizes::HAIRLINE, rule());
-    piece.paragraph(&format!("{}, {}", capital(state), finding.place.words), room, sizes::BODY * 1.1, ink().ink);
+    piece.emphasised(&format!("{}, {}", capital(state), finding.place.words), room);
     let held = finding.figures().map(|[_, threshold]| format!(" Threshold {threshold}.")).unwrap_or_default();
     piece.paragraph(&format!("{}.{held}", capital(&finding.message)), room, sizes::BODY, ink().ink);
     let answer = match &finding.accepted {
         Some(reason) => format!("Accepted: {reason}"),
         None => finding.remedy.clone(),
     };
-    piece.paragraph(&answer, room, sizes::SMALL, ink().ink_secondary);
+    piece.paragraph(&answer, room, sizes::BODY, ink().ink_secondary);
     piece.height += 2.5;
     piece
 }
@@ -223,7 +220,7 @@ fn told(finding: &Finding, room: f32) -> Piece {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::accept;
+    use crate::checks::{accept, run};
     use crate::project::SAMPLES;
 
     #[test]
@@ -254,7 +251,7 @@ mod tests {
     }
 
     fn text(project: &Project) -> String {
-        let piece = findings(project, 240.0).whole(240.0);
+        let piece = findings(project, &run(project), 240.0).whole(240.0);
         piece.texts.iter().map(|text| text.text.as_str()).collect::<Vec<_>>().join(" ")
     }
 

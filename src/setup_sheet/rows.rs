@@ -9,7 +9,7 @@ use super::sizes;
 const LEAST: f32 = 28.0;
 
 /// Rows whose total height is at most this are kept together.
-pub(super) const SHORT: f32 = 150.0;
+const SHORT: f32 = 84.0;
 
 /// Rows below a heading.
 #[derive(Clone, Debug)]
@@ -17,8 +17,15 @@ pub(super) struct Rows {
     title: String,
     /// The heads of the columns, repeated wherever the rows continue.
     head: Piece,
-    rows: VecDeque<Piece>,
+    rows: VecDeque<Row>,
     is_begun: bool,
+}
+
+/// A row, and whether the next one must stand below it in the same column.
+#[derive(Clone, Debug)]
+struct Row {
+    piece: Piece,
+    keeps_next: bool,
 }
 
 impl Rows {
@@ -31,7 +38,12 @@ impl Rows {
     }
 
     pub(super) fn push(&mut self, row: Piece) {
-        self.rows.push_back(row);
+        self.rows.push_back(Row { piece: row, keeps_next: false });
+    }
+
+    /// Adds a row that never stands at the foot of a column, parted from the next one.
+    pub(super) fn push_kept(&mut self, row: Piece) {
+        self.rows.push_back(Row { piece: row, keeps_next: true });
     }
 
     pub(super) fn is_empty(&self) -> bool {
@@ -103,7 +115,7 @@ impl Rows {
 
     /// Height of the first `count` rows.
     fn height_of(&self, count: usize) -> f32 {
-        self.rows.iter().take(count).map(|row| row.height).sum()
+        self.rows.iter().take(count).map(|row| row.piece.height).sum()
     }
 
     /// How many rows fit into a height.
@@ -127,19 +139,26 @@ impl Rows {
         piece.height += self.head.height;
         for row in self.rows.drain(..count) {
             let y = piece.height;
-            piece.put(&row, (x, y));
-            piece.height += row.height;
+            piece.put(&row.piece, (x, y));
+            piece.height += row.piece.height;
         }
         self.is_begun = true;
     }
 }
 
-fn fitting<'a>(rows: impl Iterator<Item = &'a Piece>, height: f32) -> usize {
-    let ends = rows.scan(0.0, |end, row| {
-        *end += row.height;
-        Some(*end)
-    });
-    ends.take_while(|end| *end <= height + 0.01).count()
+/// How many rows fit into a height without parting those that belong together.
+fn fitting<'a>(rows: impl Iterator<Item = &'a Row>, height: f32) -> usize {
+    let (mut end, mut count) = (0.0, 0);
+    for (index, row) in rows.enumerate() {
+        end += row.piece.height;
+        if end > height + 0.01 {
+            break;
+        }
+        if !row.keeps_next {
+            count = index + 1;
+        }
+    }
+    count
 }
 
 #[cfg(test)]
@@ -181,12 +200,25 @@ mod tests {
     }
 
     #[test]
+    fn a_subheading_goes_where_its_text_goes() {
+        let mut many = Rows::new("things");
+        for index in 0..30 {
+            let row = Piece { height: 10.0, ..Piece::default() };
+            if index == 4 { many.push_kept(row) } else { many.push(row) }
+        }
+        // Room for five rows: the fifth belongs to the sixth.
+        let head = Piece::headed("things", 200.0).height;
+        assert_eq!(many.take(200.0, head + 50.0).unwrap().height, head + 40.0);
+        assert_eq!(many.take(200.0, head + 50.0).unwrap().height, head + 50.0);
+    }
+
+    #[test]
     fn columns_are_even() {
         let mut many = rows(10);
         let piece = many.take_columns(320.0, 90.0, 3, 300.0).unwrap();
         assert!(many.is_empty());
         let at = |x: f32| piece.texts.iter().skip(1).filter(|text| text.at.x == x).count();
-        assert_eq!((at(0.0), at(110.0), at(220.0)), (4, 4, 2));
+        assert_eq!((at(0.0), at(90.0 + sizes::GUTTER), at(2.0 * (90.0 + sizes::GUTTER))), (4, 4, 2));
         let mut many = rows(30);
         let part = many.take_columns(320.0, 90.0, 3, 80.0).unwrap();
         assert!(part.height <= 80.0 && !many.is_empty());

@@ -31,32 +31,38 @@ pub(super) const fn decimal(title: &'static str) -> Column {
 }
 
 /// Space between two columns, and the least width of a column whose texts are broken.
-const GAP: f32 = 9.0;
+const GAP: f32 = 6.0;
 /// If there is room to spare, at most this much space.
 const WIDEST_GAP: f32 = 26.0;
 const LEAST: f32 = 40.0;
-/// Where the values of a list of facts begin, as a share of its width.
-const VALUES_AT: f32 = 0.42;
+/// Where the values of a list of facts begin at most, as a share of its width; the least space before them; how many
+/// lines a value may have there, and the indent of one that has more.
+const VALUES_AT: f32 = 0.54;
+const FACT_GAP: f32 = 8.0;
+const MOST_BESIDE: usize = 3;
+const FACT_INDENT: f32 = 8.0;
 
-/// Lines of 'Label … value', with values broken if they are too long.
+/// Lines of 'Label … value'. Values stand below each other beside the labels; one that would take many lines there
+/// stands below its label.
 pub(super) fn facts(title: &str, rows: &[(String, String)], room: f32) -> Piece {
     let mut piece = Piece::headed(title, room);
-    let at = room * VALUES_AT;
-    let line_height = sizes::BODY * sizes::LEADING;
+    let widest = rows.iter().map(|(label, _)| width(label, sizes::BODY)).fold(0.0, f32::max);
+    let at = (widest + FACT_GAP).min(room * VALUES_AT);
+    let broken = |value: &str, room: f32| -> Vec<String> {
+        value.split('\n').flat_map(|line| wrapped(line, sizes::BODY, room)).collect()
+    };
     for (label, value) in rows {
-        let labels = wrapped(label, sizes::BODY, at - 6.0);
-        let values: Vec<String> = value.split('\n').flat_map(|line| wrapped(line, sizes::BODY, room - at)).collect();
-        let lines = labels.len().max(values.len());
-        for (x, texts, color) in [(0.0, labels, ink().ink_secondary), (at, values, ink().ink)] {
-            let mut y = piece.height;
-            for text in texts {
-                piece.text((x, y), text, sizes::BODY, color);
-                y += line_height;
-            }
+        let labels = wrapped(label, sizes::BODY, at - 4.0);
+        let values = broken(value, room - at);
+        if values.len() > MOST_BESIDE {
+            let lines = piece.lines(0.0, &[label.clone()], ink().ink_secondary);
+            piece.height += lines;
+            piece.height += piece.lines(FACT_INDENT, &broken(value, room - FACT_INDENT), ink().ink);
+        } else {
+            let label = piece.lines(0.0, &labels, ink().ink_secondary);
+            piece.height += piece.lines(at, &values, ink().ink).max(label);
         }
-        #[expect(clippy::cast_precision_loss, reason = "a few lines")]
-        let height = lines as f32 * line_height;
-        piece.height += height + 0.6;
+        piece.height += 0.4;
     }
     piece
 }
@@ -112,7 +118,7 @@ impl<'a> Layout<'a> {
                 Align::Decimal => of(index, &|text| width(split_number(text).0, sizes::BODY)) + fraction,
             };
             fractions.push(fraction);
-            widths.push(natural.max(width(column.title, sizes::SMALL)));
+            widths.push(natural.max(width(column.title, sizes::BODY)));
         }
         let mut layout = Self { columns, widths, gap: GAP, fractions };
         layout.shrink(room);
@@ -144,14 +150,14 @@ impl<'a> Layout<'a> {
         let mut x = 0.0;
         for (column, &width) in self.columns.iter().zip(&self.widths) {
             match column.align {
-                Align::Left => piece.text((x, piece.height), column.title, sizes::SMALL, ink().ink_secondary),
+                Align::Left => piece.text((x, piece.height), column.title, sizes::BODY, ink().ink_secondary),
                 Align::Decimal => {
-                    piece.text_to((x + width, piece.height), column.title, sizes::SMALL, ink().ink_secondary);
+                    piece.text_to((x + width, piece.height), column.title, sizes::BODY, ink().ink_secondary);
                 }
             }
             x += width + self.gap;
         }
-        piece.height += sizes::SMALL * sizes::LEADING + 1.0;
+        piece.height += sizes::BODY * sizes::LEADING + 1.0;
         piece
     }
 
@@ -194,7 +200,7 @@ impl<'a> Layout<'a> {
 /// Adds a curve as pairs of numbers one below the other, in as many strips as its points need.
 pub(super) fn strips(piece: &mut Piece, names: (&str, &str), points: &[(String, String)], room: f32) {
     let size = sizes::BODY;
-    let lead = width(names.0, sizes::SMALL).max(width(names.1, sizes::SMALL)) + 8.0;
+    let lead = width(names.0, sizes::BODY).max(width(names.1, sizes::BODY)) + 8.0;
     let widest = points.iter().map(|(at, value)| width(at, size).max(width(value, size))).fold(0.0, f32::max) + 7.0;
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
     let count = (((room - lead) / widest) as usize).max(1);
@@ -206,11 +212,11 @@ pub(super) fn strips(piece: &mut Piece, names: (&str, &str), points: &[(String, 
             let place = place as f32;
             lead + (place + 1.0) * widest
         };
-        piece.text((0.0, y + 0.8), names.0, sizes::SMALL, ink().ink_secondary);
+        piece.text((0.0, y + 0.8), names.0, sizes::BODY, ink().ink_secondary);
         for (place, (at, _)) in strip.iter().enumerate() {
             piece.text_to((end(place) - 3.0, y), at, size, ink().ink_secondary);
         }
-        piece.text((0.0, y + line_height + 0.8), names.1, sizes::SMALL, ink().ink_secondary);
+        piece.text((0.0, y + line_height + 0.8), names.1, sizes::BODY, ink().ink_secondary);
         for (place, (_, value)) in strip.iter().enumerate() {
             piece.text_to((end(place) - 3.0, y + line_height), value, size, ink().ink);
         }

@@ -55,14 +55,14 @@ pub(super) fn trims(project: &Project, room: f32) -> Vec<Piece> {
     };
     let (margin, line) = (&project.safety_margin, &project.full_load_line);
     let full_load = switched(
-        "Full-load line, never to be exceeded",
+        "Full-load line",
         line.enabled,
         room,
         &[("rpm", "at most °", &line.most_deg, 1), (&load, "less °", &line.less_deg, 1)],
     );
     let full_load = full_load.map(|mut piece| {
-        let from = format!("From load {} upwards.", quantity(line.from_load, unit));
-        piece.paragraph(&from, room, sizes::SMALL, ink().ink_secondary);
+        let from = format!("Never to be exceeded from load {} upwards.", quantity(line.from_load, unit));
+        piece.paragraph(&from, room, sizes::BODY, ink().ink_secondary);
         piece
     });
     [

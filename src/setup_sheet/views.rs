@@ -51,9 +51,9 @@ pub(super) fn slices(project: &Project, base: Option<&Project>, room: f32, heigh
     chosen.dedup();
     let loads: Vec<f64> = chosen.iter().map(|&row| table.load().breakpoints()[row]).collect();
     let texts: Vec<String> = loads.iter().map(|&load| quantity(load, unit)).collect();
-    let beside = texts.iter().map(|text| width(text, sizes::SMALL)).fold(0.0, f32::max) + 5.0;
+    let beside = texts.iter().map(|text| width(text, sizes::BODY)).fold(0.0, f32::max) + 5.0;
     let note = changed.map(|row| format!("Most changed: load {}.", quantity(table.load().breakpoints()[row], unit)));
-    let below = if note.is_some() { sizes::SMALL * sizes::LEADING } else { 0.0 };
+    let below = if note.is_some() { sizes::BODY * sizes::LEADING } else { 0.0 };
     let rect = Rect {
         left: 0.0,
         top: 0.0,
@@ -70,12 +70,12 @@ pub(super) fn slices(project: &Project, base: Option<&Project>, room: f32, heigh
     piece.drawing(&scene, (0.0, top), sizes::DRAWING);
     let ends: Vec<f32> = ends.iter().map(|y| top + y * sizes::DRAWING).collect();
     for (y, text) in apart(&ends).into_iter().zip(texts) {
-        let y = y - sizes::SMALL * 0.62;
-        piece.text((room - beside + 3.0, y), text, sizes::SMALL, ink().ink);
+        let y = y - sizes::BODY * 0.62;
+        piece.text((room - beside + 3.0, y), text, sizes::BODY, ink().ink);
     }
     piece.height += height - below;
     if let Some(note) = note {
-        piece.paragraph(&note, room, sizes::SMALL, ink().ink_secondary);
+        piece.paragraph(&note, room, sizes::BODY, ink().ink_secondary);
     }
     piece.height += 2.0;
     piece
@@ -84,7 +84,7 @@ pub(super) fn slices(project: &Project, base: Option<&Project>, room: f32, heigh
 /// Positions for labels one below the other (y grows downwards, the first label is the lowest), far enough
 /// apart to be read.
 fn apart(ends: &[f32]) -> Vec<f32> {
-    let least = sizes::SMALL * 1.15;
+    let least = sizes::BODY * 1.15;
     let mut order: Vec<usize> = (0..ends.len()).collect();
     order.sort_by(|&a, &b| ends[a].total_cmp(&ends[b]).then(b.cmp(&a)));
     let mut places = ends.to_vec();
@@ -173,7 +173,7 @@ mod tests {
     #[test]
     fn labels_stand_apart_and_keep_their_order() {
         let places = apart(&[50.0, 49.0, 20.0]);
-        assert!(places[0] - places[1] >= sizes::SMALL * 1.14 && places[2] == 20.0, "{places:?}");
+        assert!(places[0] - places[1] >= sizes::BODY * 1.14 && places[2] == 20.0, "{places:?}");
         let same = apart(&[30.0, 30.0, 30.0]);
         assert!(same[0] > same[1] && same[1] > same[2], "{same:?}");
     }

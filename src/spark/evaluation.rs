@@ -72,11 +72,16 @@ impl<'a> Evaluation<'a> {
     /// advance alone. The sum is then limited to floor and ceiling; if those were the wrong way round the
     /// ceiling would win, since too much advance breaks engines.
     pub fn breakdown(&self, conditions: &Conditions, situation: Situation) -> Breakdown {
+        self.breakdown_over(self.table_deg(conditions.speed_rpm, conditions.load), conditions, situation)
+    }
+
+    /// The same where [`Evaluation::table_deg`] at the speed and load is known: for many temperatures at one point.
+    pub fn breakdown_over(&self, table_deg: f64, conditions: &Conditions, situation: Situation) -> Breakdown {
         let limits = &self.parts.limits;
         let mut contributions = if situation.state.is_cranking_or_stopped() {
             cranking_alone(limits)
         } else {
-            self.running(conditions, situation.launching)
+            self.running(table_deg, conditions, situation.launching)
         };
         let sum = contributions.sum();
         let commanded_deg = sum.max(limits.clamp.floor_deg).min(limits.clamp.ceiling_deg);
@@ -88,10 +93,14 @@ impl<'a> Evaluation<'a> {
     /// Table and trims alone at these conditions, whatever the state and the limits: the part of the advance
     /// before any limit.
     pub fn table_and_trims(&self, conditions: &Conditions) -> Contributions {
-        let &Conditions { speed_rpm, load, .. } = conditions;
+        self.trims_over(self.table_deg(conditions.speed_rpm, conditions.load), conditions)
+    }
+
+    fn trims_over(&self, table_deg: f64, conditions: &Conditions) -> Contributions {
+        let load = conditions.load;
         let trims = &self.parts.trims;
         Contributions {
-            table: self.table_deg(speed_rpm, load),
+            table: table_deg,
             coolant_trim: trim_deg(&trims.coolant, conditions.coolant_c, load),
             air_trim: trim_deg(&trims.air, conditions.air_c, load),
             ..Contributions::default()
@@ -107,10 +116,10 @@ impl<'a> Evaluation<'a> {
         }
     }
 
-    fn running(&self, conditions: &Conditions, launching: bool) -> Contributions {
+    fn running(&self, table_deg: f64, conditions: &Conditions, launching: bool) -> Contributions {
         let &Conditions { speed_rpm, load, .. } = conditions;
         let limits = &self.parts.limits;
-        let mut sum = self.table_and_trims(conditions);
+        let mut sum = self.trims_over(table_deg, conditions);
         let cranking = &limits.cranking;
         let left = ramp(speed_rpm, cranking.leave_at_rpm, cranking.leave_at_rpm + cranking.blend_rpm);
         sum.blend = (1.0 - left) * (cranking.advance_deg - sum.sum());

@@ -3,6 +3,7 @@
 use eframe::egui::{Mesh, Rect, Shape, Stroke};
 
 use crate::checks::Severity;
+use crate::compare::changed_cells;
 use crate::drawing::{
     CellMarks, CellSpace, ColorMap, Ground, Layer, LayerScale, Levels, Look as Looks, Palette, Point, break_around,
     joined_lines, origin_of, reads_as_minus,
@@ -77,7 +78,7 @@ impl Kept {
         let key = Key::of(view);
         let is_fresh = self.key.as_ref() != Some(&key);
         if is_fresh {
-            self.changed = changed_from(&key.base, key.advance.table());
+            self.changed = changed_cells(&key.base, key.advance.table());
             self.layer = layers::values(view);
             self.key = Some(key);
         }
@@ -238,20 +239,6 @@ impl Contents for AdvanceCells<'_> {
     }
 }
 
-/// Cells whose value differs from the base's surface at their breakpoints.
-fn changed_from(base: &Table, table: &Table) -> Selection {
-    let mut changed = Selection::none(table.load().len(), table.speed().len());
-    if base == table {
-        return changed;
-    }
-    for cell in table.cells() {
-        let (speed, load) = (table.speed().breakpoints()[cell.speed], table.load().breakpoints()[cell.load]);
-        let is_changed = (table.at(cell) - base.lookup(speed, load)).abs() > 1e-9;
-        changed.set(cell, is_changed);
-    }
-    changed
-}
-
 /// Dashes along the edges of proposed cells, inside the cells, so that the selection's outline does not hide
 /// them.
 fn proposed_outline(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
@@ -319,20 +306,6 @@ fn near(from: (f64, f64), to: (f64, f64)) -> impl Iterator<Item = Cell> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::table::Axis;
-
-    #[test]
-    fn changes_are_found_on_other_breakpoints_too() {
-        let axis = |values: &[f64]| Axis::new(values.to_vec()).unwrap();
-        let plane = |x: f64, y: f64| x / 100.0 + y;
-        let base = Table::from_fn(axis(&[0.0, 1000.0]), axis(&[0.0, 10.0]), plane).unwrap();
-        let table = Table::from_fn(axis(&[0.0, 300.0, 1000.0]), axis(&[0.0, 5.0, 10.0]), plane).unwrap();
-        assert!(changed_from(&base, &table).is_empty());
-        let mut values = table.values().to_vec();
-        values[4] += 1e-6;
-        let edited = table.with_values(values).unwrap();
-        assert_eq!(changed_from(&base, &edited).cells().collect::<Vec<_>>(), [Cell::new(1, 1)]);
-    }
 
     #[test]
     fn the_cells_beside_a_segment_are_near() {
