@@ -5,14 +5,13 @@ use eframe::egui::{Align2, Context, FontId, Rect, StrokeKind, Ui, Vec2, pos2, ve
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use image::RgbaImage;
-use sparkloft::drawing::{Color, ColorMap, Ground, Layer, Look};
+use sparkloft::drawing::{Color, ColorMap, Ground, Look};
 use sparkloft::project::Origin;
 use sparkloft::window::kit::theme::{Theme, color, hairline, strong_font};
 use sparkloft::window::state::commands::Command;
-use sparkloft::window::state::layer_state::LayerMessage;
 use sparkloft::window::state::outbox::Action;
 
-use super::harness::{Window, checked, in_look, sample, window};
+use super::harness::{checked, in_look, sample, window};
 use super::renderer::SoftwareRenderer;
 
 /// Where a digit, a border or a frame is drawn, and the room beside it.
@@ -170,9 +169,9 @@ fn ground_of(pixels: &[Color]) -> Color {
     *pixels.iter().max_by_key(|color| count(color)).unwrap()
 }
 
-/// The table as it stands in the window: every cell has the ink that its ground needs, in every layer.
+/// The table as it stands in the window: every cell has the ink that its ground needs.
 #[test]
-fn every_cell_of_the_advance_sheet_can_be_read_in_every_layer() {
+fn every_cell_of_the_advance_sheet_can_be_read() {
     for look in Look::ALL {
         let mut window = window(sample("tarn-special"));
         window.state_mut().ask(in_look(look));
@@ -180,32 +179,22 @@ fn every_cell_of_the_advance_sheet_can_be_read_in_every_layer() {
             window.state_mut().ask(Action::Run(Command::ToggleContours));
         }
         checked(&mut window);
-        let mut faint = Vec::new();
-        for layer in Layer::ALL {
-            window.state_mut().ask(LayerMessage::Choose(layer));
-            window.run();
-            let cells = cells(&window);
-            assert_eq!(cells.len(), 256);
-            let picture = window.render().unwrap();
-            for rect in cells {
-                let pixels = pixels(&picture, rect.shrink2(vec2(3.0, 4.0)).round());
-                let (ground, ink) = (ground_of(&pixels), look.palette().ink);
-                let contrast = median_contrast(&pixels, ground, ink);
-                if contrast < enough(look) {
-                    faint.push(format!("{layer:?} at {rect:?} on {ground:?}: {contrast:.2}"));
-                }
-            }
+        let cells: Vec<Rect> = window
+            .query_all_by_label_contains(" degrees")
+            .filter(|cell| {
+                cell.accesskit_node()
+                    .label()
+                    .is_some_and(|name| name.starts_with("advance ") && name.contains(" rpm, "))
+            })
+            .map(|cell| cell.rect())
+            .collect();
+        assert_eq!(cells.len(), 256);
+        let picture = window.render().unwrap();
+        for rect in cells {
+            let pixels = pixels(&picture, rect.shrink2(vec2(3.0, 4.0)).round());
+            let (ground, ink) = (ground_of(&pixels), look.palette().ink);
+            let contrast = median_contrast(&pixels, ground, ink);
+            assert!(contrast >= enough(look), "{look:?} at {rect:?} on {ground:?}: {contrast:.2}");
         }
-        assert!(faint.is_empty(), "{look:?}: {} cells\n{}", faint.len(), faint.join("\n"));
     }
-}
-
-fn cells(window: &Window) -> Vec<Rect> {
-    window
-        .query_all_by_label_contains(" degrees")
-        .filter(|cell| {
-            cell.accesskit_node().label().is_some_and(|name| name.starts_with("advance ") && name.contains(" rpm, "))
-        })
-        .map(|cell| cell.rect())
-        .collect()
 }

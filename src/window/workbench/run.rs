@@ -75,10 +75,7 @@ impl Workbench {
             Command::FocusTable => grid::toggle_focus(ctx),
             Command::ToggleContours => self.screen.toggle_contours(),
             Command::WholeTable => self.screen.grid.whole = !self.screen.grid.whole,
-            Command::Layer(layer) => {
-                let is_on = self.screen.layers.layer == layer;
-                self.choose_layer(if is_on { Layer::Advance } else { layer });
-            }
+            Command::Layer(layer) => self.toggle_layer(layer),
             Command::NextLayer => self.choose_layer(self.screen.layers.next()),
             Command::FixRange => self.toggle_fixed_range(),
             Command::ArmLift => self.screen.surface.lift_armed = !self.screen.surface.lift_armed,
@@ -114,6 +111,12 @@ impl Workbench {
             Command::DegreeStrip => self.choose_strip(ctx),
             Command::Quit => self.leave_for(ctx, Next::Quit),
         }
+    }
+
+    /// Tints by a layer, or by advance again if that one is on.
+    fn toggle_layer(&mut self, layer: Layer) {
+        let is_on = self.screen.layers.layer == layer;
+        self.choose_layer(if is_on { Layer::Advance } else { layer });
     }
 
     fn choose_layer(&mut self, layer: Layer) {
