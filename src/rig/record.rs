@@ -4,6 +4,7 @@
 
 use std::ops::ControlFlow;
 
+use super::detail::Detail;
 use super::{Drive, Event, Run, Sink, Summary, What};
 
 /// The range from the lowest to the highest value seen; empty at first.
@@ -84,6 +85,7 @@ pub struct Record {
     least_energy: Option<Event>,
     longest_dwell: Option<Event>,
     shortest_dwell: Option<Event>,
+    detail: Option<Detail>,
 }
 
 impl Record {
@@ -105,7 +107,19 @@ impl Record {
             least_energy: None,
             longest_dwell: None,
             shortest_dwell: None,
+            detail: None,
         }
+    }
+
+    /// The same, keeping every sample besides, so that any stretch can be looked at closely.
+    #[must_use]
+    pub fn in_detail(self) -> Self {
+        Self { detail: Some(Detail::default()), ..self }
+    }
+
+    /// Every sample, if they were kept.
+    pub fn detail(&self) -> Option<&Detail> {
+        self.detail.as_ref()
     }
 
     /// When the run begins and ends, in seconds.
@@ -113,9 +127,12 @@ impl Record {
         (self.start_s, self.end_s)
     }
 
-    /// All columns that overlap a stretch of time, joined: they cover the whole stretch, and up to one column more
-    /// at each end.
+    /// What happened in a stretch of time: exactly that if every sample was kept, otherwise all columns that overlap
+    /// it, joined; these cover the whole stretch, and up to one column more at each end.
     pub fn between(&self, from_s: f64, to_s: f64) -> Column {
+        if let Some(detail) = &self.detail {
+            return detail.between(from_s, to_s);
+        }
         let mut all = Column::default();
         if let Some(columns) = self.columns.get(self.place(from_s)..=self.place(to_s)) {
             columns.iter().for_each(|column| all.join(column));
@@ -131,7 +148,9 @@ impl Record {
 
     /// All columns, joined.
     pub fn whole(&self) -> Column {
-        self.between(self.start_s, self.end_s)
+        let mut all = Column::default();
+        self.columns.iter().for_each(|column| all.join(column));
+        all
     }
 
     /// Sync found and lost, states, outputs switched, coil events cut, skipped or let down, in order of time.
@@ -233,6 +252,9 @@ fn dwell(what: &What) -> f64 {
 
 impl Sink for Record {
     fn take(&mut self, event: &Event) -> ControlFlow<()> {
+        if let Some(detail) = &mut self.detail {
+            detail.take(event)?;
+        }
         let place = self.place(event.time_s);
         if let Some(column) = self.columns.get_mut(place) {
             match event.what {
