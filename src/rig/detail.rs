@@ -69,7 +69,8 @@ impl Samples {
     /// Puts every two entries together.
     fn halve(&mut self) {
         self.times_s = self.times_s.iter().copied().step_by(2).collect();
-        let lowest: Vec<Reach> = self.levels.first().map_or_else(Vec::new, |lowest| lowest.chunks(2).map(joined).collect());
+        let lowest: Vec<Reach> =
+            self.levels.first().map_or_else(Vec::new, |lowest| lowest.chunks(2).map(joined).collect());
         self.levels = vec![lowest];
         while let Some(last) = self.levels.last().filter(|last| last.len() >= FAN) {
             let above = last.chunks(FAN).map(joined).collect();

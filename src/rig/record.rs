@@ -140,12 +140,6 @@ impl Record {
         all
     }
 
-    /// The last column up to a time in which an advance was commanded.
-    pub fn last_before(&self, time_s: f64) -> Option<&Column> {
-        let columns = self.columns.get(..=self.place(time_s))?;
-        columns.iter().rev().find(|column| !column.commanded_deg.is_empty())
-    }
-
     /// All columns, joined.
     pub fn whole(&self) -> Column {
         let mut all = Column::default();
@@ -197,15 +191,24 @@ impl Record {
         used
     }
 
-    /// The stretches of time in which something was in a given condition, in order: `told` returns the
-    /// condition from a change on, or `None` if the change has no bearing on it.
-    pub fn stretches<T: Clone + PartialEq>(&self, told: impl Fn(&What) -> Option<T>) -> Vec<(f64, f64, T)> {
-        let mut stretches: Vec<(f64, f64, T)> = Vec::new();
-        for (time_s, value) in self.changes.iter().filter_map(|event| Some((event.time_s, told(&event.what)?))) {
+    /// The stretches of time in which something was in a given condition, in order: those that overlap a wider stretch,
+    /// cut to it. `told` returns the condition from a change on, or `None` if the change has no bearing on it.
+    pub fn stretches_within<T>(
+        &self,
+        (from_s, to_s): (f64, f64),
+        told: impl Fn(&What) -> Option<T>,
+    ) -> Vec<(f64, f64, T)> {
+        let from = self.changes.partition_point(|event| event.time_s <= from_s);
+        let to = self.changes.partition_point(|event| event.time_s <= to_s).max(from);
+        let (before, inside) = (self.changes.get(..from), self.changes.get(from..to));
+        let before = before.and_then(|before| before.iter().rev().find_map(|event| told(&event.what)));
+        let mut stretches: Vec<(f64, f64, T)> = before.map(|value| (from_s, to_s, value)).into_iter().collect();
+        let inside = inside.unwrap_or_default().iter();
+        for (time_s, value) in inside.filter_map(|event| Some((event.time_s, told(&event.what)?))) {
             if let Some(last) = stretches.last_mut() {
                 last.1 = time_s;
             }
-            stretches.push((time_s, self.end_s, value));
+            stretches.push((time_s, to_s, value));
         }
         stretches
     }

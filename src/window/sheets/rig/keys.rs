@@ -13,6 +13,9 @@ use crate::window::views::view::View;
 const PAGE: f64 = 0.1;
 const SHIFTED: f64 = 0.01;
 
+/// Up shows so many times less of the run in the lanes, Down so many times more.
+const NEARER: f64 = 1.5;
+
 /// What a key does to the cursor.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Way {
@@ -63,6 +66,20 @@ pub(super) fn take(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     for (modifiers, key, way) in WAYS {
         if pressed(modifiers, key) {
             go(way, view, outbox);
+        }
+    }
+    let rig = &view.screen.rig;
+    let shown = [
+        (Modifiers::SHIFT, Key::ArrowUp, rig.closest_stretch_s()),
+        (Modifiers::SHIFT, Key::ArrowDown, rig.span_s()),
+        (Modifiers::NONE, Key::ArrowUp, rig.zoomed_s(1.0 / NEARER, rig.cursor_s)),
+        (Modifiers::NONE, Key::ArrowDown, rig.zoomed_s(NEARER, rig.cursor_s)),
+    ];
+    for (modifiers, key, shown_s) in shown {
+        if pressed(modifiers, key)
+            && let Some(shown_s) = shown_s
+        {
+            outbox.send(RigMessage::ShowStretch(shown_s));
         }
     }
 }
