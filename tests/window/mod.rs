@@ -45,6 +45,7 @@ mod pasted_changes;
 mod proposed;
 mod renderer;
 mod rig;
+mod rig_brush;
 mod rig_pictures;
 mod rig_rows;
 mod shaping_by_key;

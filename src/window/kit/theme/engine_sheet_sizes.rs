@@ -123,6 +123,12 @@ pub(in crate::window) struct LimitsSizes {
     pub words_gap: f32,
     /// Words stand beside the bands of a lane where so much is free.
     pub least_free: f32,
+    /// The key of the bands: height of a line, width of a swatch.
+    pub key_line: f32,
+    pub key_swatch: f32,
+    /// How far from an edge of a band it can be taken hold of, and how thick it is then.
+    pub edge_reach: f32,
+    pub edge_width: f32,
     /// Height of the line with what is out of order.
     pub findings_height: f32,
     /// Height of a curve editor below the forms.
@@ -160,6 +166,10 @@ pub(in crate::window) const LIMITS_SIZES: LimitsSizes = LimitsSizes {
     stripe: 4.0,
     words_gap: 10.0,
     least_free: 160.0,
+    key_line: 18.0,
+    key_swatch: 24.0,
+    edge_reach: 6.0,
+    edge_width: 2.0,
     findings_height: 24.0,
     curve_height: 262.0,
     signal_width: 88.0,
@@ -180,11 +190,11 @@ pub(in crate::window) const RIG_HEADER: f32 = 38.0;
 /// Height of the line over the strip.
 pub(in crate::window) const RIG_STRIP_HEAD: f32 = 30.0;
 /// The sheet scrolls below this height.
-pub(in crate::window) const RIG_LEAST_HEIGHT: f32 = 640.0;
+pub(in crate::window) const RIG_LEAST_HEIGHT: f32 = 690.0;
 /// Share of the height that trace and overview have of what they and the strip have together.
-pub(in crate::window) const RIG_TRACE_SHARE: f32 = 0.56;
+pub(in crate::window) const RIG_TRACE_SHARE: f32 = 0.53;
 /// Height of the overview below the trace, and of the line of marks at its top.
-pub(in crate::window) const RIG_OVERVIEW: f32 = 48.0;
+pub(in crate::window) const RIG_OVERVIEW: f32 = 42.0;
 pub(in crate::window) const RIG_OVERVIEW_MARKS: f32 = 14.0;
 /// The brush: how far from an edge it can be taken hold of, how thick its edges are, quiet and lit, and its least width.
 pub(in crate::window) const RIG_BRUSH_REACH: f32 = 6.0;

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Key, Modifiers};
 
 use super::bench::Bench;
-use super::{strip_view, trace_view};
+use super::{overview_view, strip_view, trace_view};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::{RATES, RigMessage};
@@ -41,7 +41,8 @@ const WAYS: [(Modifiers, Key, Way); 8] = [
 /// Takes the sheet's keys, unless another control has the keyboard.
 pub(super) fn take(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let focused = ctx.memory(egui::Memory::focused);
-    if focused.is_some_and(|id| id != trace_view::id() && id != strip_view::id()) {
+    let on_brush = focused.is_some_and(|id| overview_view::ids().contains(&id));
+    if focused.is_some_and(|id| !on_brush && id != trace_view::id() && id != strip_view::id()) {
         return;
     }
     let pressed = |modifiers: Modifiers, key: Key| {
@@ -63,8 +64,9 @@ pub(super) fn take(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     if pressed(Modifiers::NONE, Key::Period) {
         outbox.send(RigMessage::Rate((rate + 1).min(RATES.len() - 1)));
     }
+    // Sideways, the brush has keys of its own.
     for (modifiers, key, way) in WAYS {
-        if pressed(modifiers, key) {
+        if !on_brush && pressed(modifiers, key) {
             go(way, view, outbox);
         }
     }

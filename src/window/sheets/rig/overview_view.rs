@@ -25,6 +25,15 @@ use crate::window::views::view::View;
 /// An arrow key moves an edge or the brush by this share of what is shown, with Shift by ten times that.
 const STEP: f64 = 0.02;
 
+/// The widgets: the strip, and the edges of the brush.
+pub(super) fn ids() -> [Id; 3] {
+    [Id::unique("rig overview"), edge_id(true), edge_id(false)]
+}
+
+fn edge_id(is_from: bool) -> Id {
+    Id::unique(("rig brush", is_from))
+}
+
 /// What of the brush the pointer holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Part {
@@ -194,7 +203,7 @@ impl OverviewView {
     ) {
         let is_from = part == Part::From;
         let (name, value) = if is_from { ("Shown from, seconds", from_s) } else { ("Shown to, seconds", to_s) };
-        let response = ui.interact(rect, Id::unique(("rig brush", is_from)), Sense::drag());
+        let response = ui.interact(rect, edge_id(is_from), Sense::drag());
         let slider = Slider { name, value, range: overview.time.range, step: STEP * (to_s - from_s) };
         let by_s = steps(ui, &response, slider.show(&response), value, slider.step);
         if by_s != 0.0 {
@@ -259,7 +268,7 @@ fn steps(ui: &egui::Ui, response: &Response, asked: Option<Asked>, value: f64, s
     if !response.has_focus() {
         return asked;
     }
-    let filter = EventFilter { horizontal_arrows: true, ..EventFilter::default() };
+    let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
     let pressed = |modifiers, key| ui.input_mut(|input| input.count_and_consume_key(modifiers, key));
     let keys = [

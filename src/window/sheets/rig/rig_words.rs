@@ -25,7 +25,17 @@ pub(super) fn crank(driven: &Driven, crank_deg: f64) -> String {
 pub(super) fn at_time(driven: &Driven, from_s: f64, to_s: f64, view: &View<'_>) -> String {
     let middle_s = f64::midpoint(from_s, to_s);
     let row = driven.run.at(middle_s);
-    let column = driven.record.between(from_s, to_s);
+    let mut column = driven.record.between(from_s, to_s);
+    // Looked at closely, nothing may happen at a point: what was last holds.
+    if let Some(detail) = driven.record.detail() {
+        for (reach, samples) in
+            [(&mut column.commanded_deg, &detail.commanded_deg), (&mut column.error_deg, &detail.error_deg)]
+        {
+            if let Some((_, last)) = samples.before(to_s).filter(|_| reach.is_empty()) {
+                *reach = last;
+            }
+        }
+    }
     let (start_s, end_s) = driven.record.span_s();
     let unit = view.project.sensors.load.unit();
     let mut words =
