@@ -34,6 +34,7 @@ mod inspector;
 mod inspector_breakpoints;
 mod interrupted;
 mod limits;
+mod limits_edges;
 mod locked_timing;
 mod merge;
 mod merge_pictures;
