@@ -43,7 +43,8 @@ pub fn run_plate(spec: &RunPicture<'_>) -> Result<Plate, PictureError> {
     let mut scene = Scene::default();
     let above = Rect { height: rect.height * TRACE_SHARE, ..rect };
     let (driven, look) = (spec.driven, spec.look);
-    let trace_spec = TraceSpec { driven, frame: Frame { look, rect: above, names: true } };
+    let trace_spec =
+        TraceSpec { driven, shown_s: driven.record.span_s(), frame: Frame { look, rect: above, names: true } };
     Trace::new(&trace_spec).ok_or_else(too_small)?.draw(&trace_spec, &mut scene);
     plate.add(&scene);
     let top = above.top + above.height + HEAD;
@@ -95,7 +96,7 @@ mod tests {
         };
         let plate = run_plate(&spec).unwrap();
         let texts: Vec<&str> = plate.texts.iter().map(|text| text.text.as_str()).collect();
-        for text in ["Commanded", "Timing error", "lost: a gap too early", "Coil A  1 + 4", "TDC 1, 4", "shift light"] {
+        for text in ["Advance", "Timing error", "lost: a gap too early", "Coil A  1 + 4", "TDC 1, 4", "shift light"] {
             assert!(texts.contains(&text), "{text}: {texts:?}");
         }
         let whole = Rect { left: 0.0, top: 0.0, width: 1000.0, height: 700.0 };

@@ -11,6 +11,7 @@
 mod built_in;
 mod cranking;
 mod decoder;
+mod detail;
 mod edges;
 mod layout;
 mod motion;
@@ -29,6 +30,7 @@ mod unit;
 pub use built_in::{BATTERY_V, BuiltIn, KeptRunError};
 pub use cranking::CrankingSparks;
 pub use decoder::{Change, Decoder, Loss, Seen};
+pub use detail::{Detail, Samples};
 pub use edges::EdgeTimes;
 pub use layout::Layout;
 pub use motion::{Motion, Swing};

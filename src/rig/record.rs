@@ -4,6 +4,7 @@
 
 use std::ops::ControlFlow;
 
+use super::detail::Detail;
 use super::{Drive, Event, Run, Sink, Summary, What};
 
 /// The range from the lowest to the highest value seen; empty at first.
@@ -84,6 +85,7 @@ pub struct Record {
     least_energy: Option<Event>,
     longest_dwell: Option<Event>,
     shortest_dwell: Option<Event>,
+    detail: Option<Detail>,
 }
 
 impl Record {
@@ -105,7 +107,19 @@ impl Record {
             least_energy: None,
             longest_dwell: None,
             shortest_dwell: None,
+            detail: None,
         }
+    }
+
+    /// The same, keeping every sample besides, so that any stretch can be looked at closely.
+    #[must_use]
+    pub fn in_detail(self) -> Self {
+        Self { detail: Some(Detail::default()), ..self }
+    }
+
+    /// Every sample, if they were kept.
+    pub fn detail(&self) -> Option<&Detail> {
+        self.detail.as_ref()
     }
 
     /// When the run begins and ends, in seconds.
@@ -113,9 +127,12 @@ impl Record {
         (self.start_s, self.end_s)
     }
 
-    /// All columns that overlap a stretch of time, joined: they cover the whole stretch, and up to one column more
-    /// at each end.
+    /// What happened in a stretch of time: exactly that if every sample was kept, otherwise all columns that overlap
+    /// it, joined; these cover the whole stretch, and up to one column more at each end.
     pub fn between(&self, from_s: f64, to_s: f64) -> Column {
+        if let Some(detail) = &self.detail {
+            return detail.between(from_s, to_s);
+        }
         let mut all = Column::default();
         if let Some(columns) = self.columns.get(self.place(from_s)..=self.place(to_s)) {
             columns.iter().for_each(|column| all.join(column));
@@ -123,15 +140,11 @@ impl Record {
         all
     }
 
-    /// The last column up to a time in which an advance was commanded.
-    pub fn last_before(&self, time_s: f64) -> Option<&Column> {
-        let columns = self.columns.get(..=self.place(time_s))?;
-        columns.iter().rev().find(|column| !column.commanded_deg.is_empty())
-    }
-
     /// All columns, joined.
     pub fn whole(&self) -> Column {
-        self.between(self.start_s, self.end_s)
+        let mut all = Column::default();
+        self.columns.iter().for_each(|column| all.join(column));
+        all
     }
 
     /// Sync found and lost, states, outputs switched, coil events cut, skipped or let down, in order of time.
@@ -178,15 +191,24 @@ impl Record {
         used
     }
 
-    /// The stretches of time in which something was in a given condition, in order: `told` returns the
-    /// condition from a change on, or `None` if the change has no bearing on it.
-    pub fn stretches<T: Clone + PartialEq>(&self, told: impl Fn(&What) -> Option<T>) -> Vec<(f64, f64, T)> {
-        let mut stretches: Vec<(f64, f64, T)> = Vec::new();
-        for (time_s, value) in self.changes.iter().filter_map(|event| Some((event.time_s, told(&event.what)?))) {
+    /// The stretches of time in which something was in a given condition, in order: those that overlap a wider stretch,
+    /// cut to it. `told` returns the condition from a change on, or `None` if the change has no bearing on it.
+    pub fn stretches_within<T>(
+        &self,
+        (from_s, to_s): (f64, f64),
+        told: impl Fn(&What) -> Option<T>,
+    ) -> Vec<(f64, f64, T)> {
+        let from = self.changes.partition_point(|event| event.time_s <= from_s);
+        let to = self.changes.partition_point(|event| event.time_s <= to_s).max(from);
+        let (before, inside) = (self.changes.get(..from), self.changes.get(from..to));
+        let before = before.and_then(|before| before.iter().rev().find_map(|event| told(&event.what)));
+        let mut stretches: Vec<(f64, f64, T)> = before.map(|value| (from_s, to_s, value)).into_iter().collect();
+        let inside = inside.unwrap_or_default().iter();
+        for (time_s, value) in inside.filter_map(|event| Some((event.time_s, told(&event.what)?))) {
             if let Some(last) = stretches.last_mut() {
                 last.1 = time_s;
             }
-            stretches.push((time_s, self.end_s, value));
+            stretches.push((time_s, to_s, value));
         }
         stretches
     }
@@ -233,6 +255,9 @@ fn dwell(what: &What) -> f64 {
 
 impl Sink for Record {
     fn take(&mut self, event: &Event) -> ControlFlow<()> {
+        if let Some(detail) = &mut self.detail {
+            detail.take(event)?;
+        }
         let place = self.place(event.time_s);
         if let Some(column) = self.columns.get_mut(place) {
             match event.what {

@@ -51,6 +51,28 @@ fn looks() {
     }
 }
 
+/// A stretch around a lost sync, with the readings at the pointer and the form of the faults beside the lanes.
+#[test]
+fn brushed() {
+    let sizes = [("1280", (1280.0, 800.0)), ("900", (900.0, 560.0)), ("1920", (1920.0, 1080.0))];
+    for (look, (name, size)) in Look::ALL.into_iter().zip(sizes) {
+        let settings = Settings { dropped_at_s: vec![3.0, 7.5], variation: 0.02, ..Settings::default() };
+        let messages = vec![RigMessage::Set(settings), RigMessage::LookAt(3.005)];
+        let mut window = opened(sample("tarn-special"), size, 1.0, look, messages);
+        change(&mut window, RigMessage::ShowStretch((2.9, 3.1)));
+        let lanes = window.get_by_label("Time in the run, seconds").rect();
+        window.event(eframe::egui::Event::PointerMoved(lanes.left_top() + Vec2::new(lanes.width() * 0.3, 40.0)));
+        window.run();
+        save(&mut window, &format!("rig-{look:?}-{name}-brushed"));
+        change(&mut window, RigMessage::ShowFaults(true));
+        save(&mut window, &format!("rig-{look:?}-{name}-faults"));
+        change(&mut window, RigMessage::LookAt(7.5));
+        change(&mut window, RigMessage::ShowStretch((7.5, 7.5)));
+        settle(&mut window);
+        save(&mut window, &format!("rig-{look:?}-{name}-closest"));
+    }
+}
+
 #[test]
 fn sizes() {
     for (name, size, scale) in

@@ -37,6 +37,7 @@ impl Strip {
         for pair in curve.windows(2).filter(|pair| pair[1].x > pair[0].x) {
             scene.line(pair[0], pair[1], LINE_WIDTH, palette.ink);
         }
+        self.draw_commanded(coil, spec, (top, base), palette, scene);
         self.draw_end(coil, curve.last().copied(), base, palette, scene);
         if row.rect.height > 60.0 {
             let (from, to) = (self.x(coil.from).max(left), self.x(coil.to).min(right));
@@ -47,6 +48,30 @@ impl Strip {
         }
     }
 
+    /// Draws a dashed line with a hollow arrow head where the spark was commanded; it lies under that of the spark itself
+    /// unless the two are apart.
+    fn draw_commanded(
+        &self,
+        coil: &Coil,
+        spec: &StripSpec<'_>,
+        (top, base): (f32, f32),
+        palette: &Palette,
+        scene: &mut Scene,
+    ) {
+        let CoilEnd::Spark { actual_deg, .. } = coil.end else { return };
+        let crank_deg = coil.to.1 + actual_deg - coil.commanded_deg;
+        let Some(time_s) = spec.driven.motion.time_s(crank_deg) else { return };
+        let (x, (left, right)) = (self.x((time_s, crank_deg)), self.along.screen);
+        if !(left..=right).contains(&x) {
+            return;
+        }
+        let ends = [Point::new(x, top), Point::new(x, base + 4.0)];
+        scene.dashed(&ends, CHART.dashes, LINE_WIDTH, palette.ink);
+        let corners =
+            [(0.0, 9.0), (-4.5, 3.0), (4.5, 3.0), (0.0, 9.0)].map(|(right, down)| Point::new(x + right, base + down));
+        corners.windows(2).for_each(|pair| scene.line(pair[0], pair[1], 1.0, palette.ink));
+    }
+
     /// Draws the spark as a strong line with an arrow head, or a note that there was none.
     fn draw_end(&self, coil: &Coil, end: Option<Point>, base: f32, palette: &Palette, scene: &mut Scene) {
         let Some(end) = end.filter(|_| coil.end != CoilEnd::Beyond) else { return };
@@ -55,7 +80,9 @@ impl Strip {
             CoilEnd::Spark { actual_deg, .. } => {
                 scene.line(Point::new(end.x, end.y - 4.0), Point::new(end.x, base + 4.0), SPARK_WIDTH, palette.ink);
                 pointer(scene, Point::new(end.x, base + 9.0), 7.0, palette.ink);
-                format!("spark {}°", fixed(actual_deg, 1))
+                let (actual, commanded) = (fixed(actual_deg, 1), fixed(coil.commanded_deg, 1));
+                let meant = if actual == commanded { String::new() } else { format!(", commanded {commanded}°") };
+                format!("spark {actual}°{meant}")
             }
             CoilEnd::LetDown => "let down, no spark".to_owned(),
             CoilEnd::Beyond => return,

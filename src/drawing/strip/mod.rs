@@ -199,7 +199,13 @@ impl Strip {
                 _ => None,
             };
             let x = |time_s: f64| self.x((time_s, spec.driven.motion.crank_deg(time_s))).clamp(left, right);
-            for (from_s, to_s, _) in spec.driven.record.stretches(told).into_iter().filter(|stretch| stretch.2) {
+            for (from_s, to_s, _) in spec
+                .driven
+                .record
+                .stretches_within(spec.revolution.turn.time_s, told)
+                .into_iter()
+                .filter(|stretch| stretch.2)
+            {
                 let (from, to) = (x(from_s), x(to_s));
                 if to > from {
                     let top = row.rect.top + (BAND - BAND_THICK) / 2.0;

@@ -39,7 +39,8 @@ fn the_record_agrees_with_summary_and_events() {
         !matches!(event.what, What::Edge { .. } | What::Gap { .. } | What::Charge { .. } | What::Spark { .. })
     };
     assert!(record.changes().iter().eq(events.iter().filter(rare)) && record.changes_left_out() == 0);
-    let states = record.stretches(|what| if let What::State(state) = what { Some(*state) } else { None });
+    let states = record
+        .stretches_within(record.span_s(), |what| if let What::State(state) = what { Some(*state) } else { None });
     for state in State::ALL {
         let lasted: f64 = states.iter().filter(|stretch| stretch.2 == state).map(|stretch| stretch.1 - stretch.0).sum();
         assert!((lasted - summary.state_s(state)).abs() < 1e-9, "{state:?}");

@@ -30,6 +30,13 @@ pub const RATES: [f64; 8] = [0.001, 0.003, 0.01, 0.03, 0.1, 0.3, 1.0, 10.0];
 /// A longer time between two frames counts as this, so that a window that was hidden does not jump ahead.
 const LONGEST_FRAME_S: f64 = 0.1;
 
+/// The closest look shows so many revolutions: one on each side of the point.
+const CLOSEST_TURNS: f64 = 2.0;
+/// An engine that turns slower than this, in rpm, is looked at as closely as one that turns so fast.
+const SLOWEST_RPM: f64 = 60.0;
+/// While it plays, what is shown goes on when the cursor comes to its end; the cursor is then at this share of it.
+const PLAYED_ON: f64 = 0.1;
+
 /// The state of the rig on the screen.
 #[derive(Clone, Debug)]
 pub struct RigScreen {
@@ -39,6 +46,10 @@ pub struct RigScreen {
     instead: RunChoice,
     /// Whether the rows are shown for editing.
     pub edits_rows: bool,
+    /// Whether the form of the faults stands beside the lanes.
+    pub shows_faults: bool,
+    /// The stretch of the run that the lanes show, in s; all of it if `None`.
+    brush_s: Option<(f64, f64)>,
     /// Variation, latency, faults.
     pub settings: Settings,
     /// Whether the unit is in sync after one gap instead of the project's number of gaps.
@@ -79,6 +90,8 @@ impl Default for RigScreen {
             choice: RunChoice::BuiltIn(BuiltIn::SweepToTheLimit),
             instead: RunChoice::BuiltIn(BuiltIn::SweepToTheLimit),
             edits_rows: false,
+            shows_faults: false,
+            brush_s: None,
             settings: Settings::default(),
             one_gap: false,
             as_flashed: false,
@@ -113,13 +126,70 @@ impl RigScreen {
         self.run.as_ref().ok().map(|run| (run.start_s(), run.end_s()))
     }
 
+    /// The stretch of the run that the lanes show, in s.
+    pub fn shown_s(&self) -> Option<(f64, f64)> {
+        let (start_s, end_s) = self.span_s()?;
+        Some(self.brush_s.map_or((start_s, end_s), |(from_s, to_s)| (from_s.max(start_s), to_s.min(end_s))))
+    }
+
+    /// How long the shortest stretch is that may be shown around a time, in s.
+    pub fn closest_s(&self, time_s: f64) -> Option<f64> {
+        let run = self.run.as_ref().ok()?;
+        let turn_s = 60.0 / run.at(time_s).speed_rpm.max(SLOWEST_RPM);
+        Some((CLOSEST_TURNS * turn_s).min(run.end_s() - run.start_s()))
+    }
+
+    /// Shows another stretch of the run: not shorter than two revolutions there, and within the run.
+    pub fn show_stretch(&mut self, (from_s, to_s): (f64, f64)) {
+        let Some((start_s, end_s)) = self.span_s() else { return };
+        let middle_s = f64::midpoint(from_s, to_s).clamp(start_s, end_s);
+        let whole_s = end_s - start_s;
+        let Some(closest_s) = self.closest_s(middle_s).filter(|_| from_s.is_finite() && to_s.is_finite()) else {
+            return;
+        };
+        let width_s = (to_s - from_s).max(closest_s);
+        if width_s >= whole_s {
+            self.brush_s = None;
+            return;
+        }
+        // A stretch that was too short grows to both sides.
+        let from_s = if to_s - from_s < width_s { middle_s - width_s / 2.0 } else { from_s };
+        let from_s = from_s.clamp(start_s, end_s - width_s);
+        self.brush_s = Some((from_s, (from_s + width_s).min(end_s)));
+    }
+
+    /// What is shown, with its width times `share`; the time `about_s` stays where it is.
+    pub fn zoomed_s(&self, share: f64, about_s: f64) -> Option<(f64, f64)> {
+        let (from_s, to_s) = self.shown_s()?;
+        let about_s = about_s.clamp(from_s, to_s);
+        let least = self.closest_s(about_s)? / (to_s - from_s);
+        let share = share.max(least);
+        Some((about_s - (about_s - from_s) * share, about_s + (to_s - about_s) * share))
+    }
+
+    /// One revolution on each side of the cursor.
+    pub fn closest_stretch_s(&self) -> Option<(f64, f64)> {
+        let half_s = self.closest_s(self.cursor_s)? / 2.0;
+        Some((self.cursor_s - half_s, self.cursor_s + half_s))
+    }
+
+    /// Moves what is shown so that the cursor is in it, at a share of its width, if it is not.
+    fn follow_cursor(&mut self, share: f64) {
+        let Some((from_s, to_s)) = self.brush_s else { return };
+        if !(from_s..=to_s).contains(&self.cursor_s) {
+            let width_s = to_s - from_s;
+            let from_s = self.cursor_s - share * width_s;
+            self.show_stretch((from_s, from_s + width_s));
+        }
+    }
+
     /// Chooses another run. The cursor goes to its middle.
     pub fn choose(&mut self, choice: RunChoice) {
         if !matches!(choice, RunChoice::Kept(_)) {
             self.instead = choice.clone();
         }
         self.choice = choice;
-        self.playing = None;
+        (self.playing, self.brush_s) = (None, None);
         (self.is_stale, self.centres) = (true, true);
         self.run = Err(Refusal::new(""));
     }
@@ -129,6 +199,7 @@ impl RigScreen {
         if let Some((start_s, end_s)) = self.span_s() {
             self.cursor_s = time_s.clamp(start_s, end_s);
             self.is_followed = true;
+            self.follow_cursor(0.5);
             // Unknown until the sheet reports it again.
             self.beside_s = (self.cursor_s, self.cursor_s);
         }
@@ -190,6 +261,7 @@ impl RigScreen {
             self.cursor_s = run.end_s();
             self.playing = None;
         }
+        self.follow_cursor(PLAYED_ON);
         self.playing.is_some()
     }
 
@@ -203,11 +275,16 @@ impl RigScreen {
             RunChoice::BuiltIn(_) | RunChoice::Kept(_) => self.made_for.as_ref().is_some_and(|of| of.is_same(project)),
             RunChoice::File(_, run) => self.run.as_ref().is_ok_and(|made| Arc::ptr_eq(made, run)),
         };
-        if self.is_stale || !is_made {
+        let is_new = self.is_stale || !is_made;
+        if is_new {
             self.make_run(project);
         }
         if let Some((start_s, end_s)) = self.span_s() {
             self.cursor_s = self.cursor_s.clamp(start_s, end_s);
+            // The run may have become shorter or slower.
+            if let Some(brush_s) = self.brush_s.filter(|_| is_new) {
+                self.show_stretch(brush_s);
+            }
         }
     }
 
@@ -254,6 +331,10 @@ pub enum RigMessage {
     LookAt(f64),
     /// Stop there, in s.
     StopAt(f64),
+    /// Show this stretch of the run in the lanes, in s.
+    ShowStretch((f64, f64)),
+    /// Put the form of the faults beside the lanes, or away.
+    ShowFaults(bool),
     /// The quantity along the strip.
     Axis(StripAxis),
     /// The sheet reports the coil events before and after the cursor, in s.
@@ -277,6 +358,8 @@ impl RigScreen {
                 self.playing = None;
                 self.look_at(time_s);
             }
+            RigMessage::ShowStretch(shown_s) => self.show_stretch(shown_s),
+            RigMessage::ShowFaults(is_on) => self.shows_faults = is_on,
             RigMessage::Axis(axis) => self.axis = axis,
             RigMessage::Beside(beside_s) => self.beside_s = beside_s,
             RigMessage::Told(told) => self.told = told,
@@ -361,6 +444,36 @@ mod tests {
         assert!(!rig.settle(&project, 3600.1) && rig.cursor_s == end_s && rig.playing.is_none());
         rig.toggle_play();
         assert_eq!(rig.cursor_s, start_s);
+    }
+
+    #[test]
+    fn the_lanes_show_from_two_revolutions_to_the_whole_run() {
+        let (mut rig, project) = settled();
+        let (start_s, end_s) = rig.span_s().unwrap();
+        assert_eq!(rig.shown_s(), Some((start_s, end_s)));
+        rig.show_stretch((5.0, 7.0));
+        assert_eq!(rig.shown_s(), Some((5.0, 7.0)));
+        // Nothing is shown beyond the ends; the width stays.
+        rig.show_stretch((start_s - 1.0, start_s + 1.0));
+        assert_eq!(rig.shown_s(), Some((start_s, start_s + 2.0)));
+        rig.show_stretch((6.0, 6.0));
+        let (from_s, to_s) = rig.shown_s().unwrap();
+        let turn_s = 60.0 / rig.run.as_ref().unwrap().at(6.0).speed_rpm;
+        assert!((to_s - from_s - 2.0 * turn_s).abs() < 1e-9 && (f64::midpoint(from_s, to_s) - 6.0).abs() < 1e-9);
+        assert_eq!(
+            rig.zoomed_s(0.5, 6.0).map(|shown_s| (shown_s.1 - shown_s.0 - 2.0 * turn_s).abs() < 1e-9),
+            Some(true)
+        );
+        // What is looked at comes into view, and playing goes on with it.
+        rig.look_at(9.0);
+        let (from_s, to_s) = rig.shown_s().unwrap();
+        assert!((f64::midpoint(from_s, to_s) - 9.0).abs() < 1e-9 && to_s - from_s < 0.1);
+        rig.toggle_play();
+        (0..20).for_each(|frame| _ = rig.settle(&project, f64::from(frame) * 0.05));
+        let (from_s, to_s) = rig.shown_s().unwrap();
+        assert!(rig.cursor_s > 9.5 && (from_s..=to_s).contains(&rig.cursor_s));
+        rig.show_stretch(rig.zoomed_s(1e6, 9.0).unwrap());
+        assert_eq!(rig.shown_s(), rig.span_s());
     }
 
     #[test]

@@ -41,8 +41,8 @@ pub struct Grip {
 
 /// Without snapping, a drag moves by multiples of this, in degrees.
 const FREE_DEG: f64 = 0.01;
-/// With Shift a cell follows the pointer by this share.
-const FINE_SHARE: f64 = 0.2;
+/// With Shift what is dragged follows the pointer by this share.
+pub(in crate::window) const FINE_SHARE: f64 = 0.2;
 
 impl Grip {
     /// Grabs a cell, with the pointer at height `pressed_at` of the screen. One point upwards is

@@ -123,6 +123,12 @@ pub(in crate::window) struct LimitsSizes {
     pub words_gap: f32,
     /// Words stand beside the bands of a lane where so much is free.
     pub least_free: f32,
+    /// The key of the bands: height of a line, width of a swatch.
+    pub key_line: f32,
+    pub key_swatch: f32,
+    /// How far from an edge of a band it can be taken hold of, and how thick it is then.
+    pub edge_reach: f32,
+    pub edge_width: f32,
     /// Height of the line with what is out of order.
     pub findings_height: f32,
     /// Height of a curve editor below the forms.
@@ -160,6 +166,10 @@ pub(in crate::window) const LIMITS_SIZES: LimitsSizes = LimitsSizes {
     stripe: 4.0,
     words_gap: 10.0,
     least_free: 160.0,
+    key_line: 18.0,
+    key_swatch: 24.0,
+    edge_reach: 6.0,
+    edge_width: 2.0,
     findings_height: 24.0,
     curve_height: 262.0,
     signal_width: 88.0,
@@ -180,9 +190,25 @@ pub(in crate::window) const RIG_HEADER: f32 = 38.0;
 /// Height of the line over the strip.
 pub(in crate::window) const RIG_STRIP_HEAD: f32 = 30.0;
 /// The sheet scrolls below this height.
-pub(in crate::window) const RIG_LEAST_HEIGHT: f32 = 610.0;
-/// Share of the height that the trace has of what trace and strip have together.
-pub(in crate::window) const RIG_TRACE_SHARE: f32 = 0.5;
+pub(in crate::window) const RIG_LEAST_HEIGHT: f32 = 690.0;
+/// Share of the height that trace and overview have of what they and the strip have together.
+pub(in crate::window) const RIG_TRACE_SHARE: f32 = 0.53;
+/// Height of the overview below the trace, and of the line of marks at its top.
+pub(in crate::window) const RIG_OVERVIEW: f32 = 42.0;
+pub(in crate::window) const RIG_OVERVIEW_MARKS: f32 = 14.0;
+/// The brush: how far from an edge it can be taken hold of, how thick its edges are, quiet and lit, and its least width.
+pub(in crate::window) const RIG_BRUSH_REACH: f32 = 6.0;
+pub(in crate::window) const RIG_BRUSH_EDGE: (f32, f32) = (2.0, 4.0);
+pub(in crate::window) const RIG_BRUSH_LEAST: f32 = 3.0;
+/// What the lanes do not show is veiled so far, of 255.
+pub(in crate::window) const RIG_VEIL: u8 = 150;
+/// Readings of a moment: how far beside the hairline, and the room round them.
+pub(in crate::window) const RIG_READING_GAP: f32 = 6.0;
+pub(in crate::window) const RIG_READING_AIR: Vec2 = vec2(3.0, 1.0);
+/// Width of the form of the faults.
+pub(in crate::window) const RIG_FAULTS: f32 = 268.0;
+/// Below the last row of facts.
+pub(in crate::window) const FACT_BELOW: f32 = 4.0;
 /// Width of the column with the running point, and from which width of the sheet on there is one.
 pub(in crate::window) const RIG_POINT_WIDTH: f32 = 262.0;
 pub(in crate::window) const RIG_POINT_FROM: f32 = 980.0;
@@ -390,9 +416,9 @@ pub(in crate::window) const STOP_TICK: f32 = 5.0;
 pub(in crate::window) const COLUMN_INSET: f32 = 4.0;
 /// Least room at both ends of a word in a band, together.
 pub(in crate::window) const BAND_WORDS: f32 = 6.0;
-/// Between the number of a row of a run and its fields; between columns and rows of a run's faults; room round a fact.
+/// Between the number of a row of a run and its fields; room for the scroll bar beside a run's faults; room round a fact.
 pub(in crate::window) const RIG_ROW_NUMBER_GAP: f32 = 6.0;
-pub(in crate::window) const FAULTS_GRID: Vec2 = vec2(16.0, 6.0);
+pub(in crate::window) const FAULTS_BAR: f32 = 10.0;
 pub(in crate::window) const FACT_PADDING: Vec2 = vec2(0.0, 1.0);
 /// From the rig's grid to the words beside it and below it.
 pub(in crate::window) const AXIS_WORDS: Vec2 = vec2(4.0, 2.0);

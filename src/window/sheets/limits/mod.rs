@@ -2,6 +2,8 @@
 //! order among them, said at once in words.
 
 mod band;
+mod band_key;
+mod edges;
 mod forms;
 mod outputs;
 mod picture;
@@ -64,8 +66,8 @@ impl LimitsSheet {
         let project = self.typed.get(view);
         self.picture.settle(&project, load(view));
         self.settle_findings(&project);
-        let height =
-            controls_height(view.theme) + self.picture.height() + LIMITS_SIZES.findings_height + view.theme.gap;
+        let picture = self.picture.height(ui, view.theme, whole.width() - 2.0 * view.theme.margin);
+        let height = controls_height(view.theme) + picture + LIMITS_SIZES.findings_height + view.theme.gap;
         let stands_still = height <= whole.height() * LIMITS_SIZES.most_share;
         let mut pointed = None;
         if stands_still {
@@ -99,11 +101,12 @@ impl LimitsSheet {
         }
     }
 
-    fn above(&self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) -> Option<String> {
+    fn above(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) -> Option<String> {
         let line = Rect::from_min_size(rect.min, vec2(rect.width(), controls_height(view.theme)));
         controls(ui, line, view, outbox);
-        let picture = Rect::from_min_size(pos2(rect.left(), line.bottom()), vec2(rect.width(), self.picture.height()));
-        let pointed = self.picture.show(ui, picture, view);
+        let size = vec2(rect.width(), self.picture.height(ui, view.theme, rect.width()));
+        let picture = Rect::from_min_size(pos2(rect.left(), line.bottom()), size);
+        let pointed = self.picture.show(ui, picture, view, outbox);
         let line = Rect::from_min_size(
             pos2(rect.left(), picture.bottom() + view.theme.gap / 2.0),
             vec2(rect.width(), LIMITS_SIZES.findings_height),

@@ -11,10 +11,14 @@ use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
 use crate::window::kit::theme::kit_sizes::CHART;
 use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline};
-use crate::window::sheets::limits::band;
+use crate::window::sheets::limits::edges::{self, Edge, Held, LaneOf, edges};
 use crate::window::sheets::limits::sweep::{Band, Moment, Sweep, bands, top_rpm};
+use crate::window::sheets::limits::{band, band_key};
+use crate::window::state::limits_state::LimitsMessage;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::form;
 use crate::window::views::view::View;
-use crate::wording::{Unit, figure, one_line, quantity, with_unit};
+use crate::wording::{Unit, figure, lower_first, one_line, quantity, with_unit};
 
 /// The scale of the advance reaches at least so high, degrees.
 const LEAST_HIGHEST_DEG: f64 = 10.0;
@@ -27,10 +31,15 @@ pub(super) struct Picture {
     launch: Sweep,
     lanes: Vec<Lane>,
     top_rpm: f64,
+    held: Option<Held>,
+    /// The field that was clicked, until it is on show and can have the keyboard.
+    wanted: Option<(LaneOf, String)>,
 }
 
-/// One row of bands with its words.
+/// One row of bands with its words and its edges.
 struct Lane {
+    of: LaneOf,
+    edges: Vec<Edge>,
     name: String,
     words: String,
     bands: Vec<Band>,
@@ -57,35 +66,67 @@ fn conditions(project: &Project, load: f64, launch_switch: bool) -> Conditions {
 impl Picture {
     /// Brings it up to date.
     pub(super) fn settle(&mut self, project: &Project, load: f64) {
-        if self.of.as_ref().is_some_and(|(of, at)| of.is_same(project) && *at == load.to_bits()) {
+        let is_scale_due = self.held.is_none() && self.top_rpm != top_rpm(project);
+        if !is_scale_due && self.of.as_ref().is_some_and(|(of, at)| of.is_same(project) && *at == load.to_bits()) {
             return;
         }
         self.of = Some((project.clone(), load.to_bits()));
         self.plain = Sweep::new(project, &conditions(project, load, false));
         self.launch = Sweep::new(project, &conditions(project, load, true));
-        self.top_rpm = top_rpm(project);
-        let lane = |name: &str, words: String, bands| Lane { name: name.to_owned(), words, bands };
+        // The scale does not run away under an edge that is dragged.
+        if self.held.is_none() {
+            self.top_rpm = top_rpm(project);
+        }
+        let lane = |of: LaneOf, name: &str, words: String, bands| Lane {
+            of,
+            edges: edges(project, of),
+            name: name.to_owned(),
+            words,
+            bands,
+        };
         self.lanes = vec![
-            lane("Cranking", cranking(project), bands(&self.plain, |moment| moment.cranking(&project.limits.cranking))),
-            lane("Over-speed", over_speed(project), bands(&self.plain, Moment::over_speed)),
-            lane("Launch", launch(project), bands(&self.launch, Moment::launch)),
+            lane(
+                LaneOf::Cranking,
+                "Cranking",
+                cranking(project),
+                bands(&self.plain, |moment| moment.cranking(&project.limits.cranking)),
+            ),
+            lane(LaneOf::OverSpeed, "Over-speed", over_speed(project), bands(&self.plain, Moment::over_speed)),
+            lane(LaneOf::Launch, "Launch", launch(project), bands(&self.launch, Moment::launch)),
         ];
         for (index, output) in project.outputs.iter().enumerate() {
             let bands = bands(&self.plain, |moment| moment.output(index));
-            self.lanes.push(lane(&output.name, output.words(project.sensors.load), bands));
+            self.lanes.push(lane(LaneOf::Output(index), &output.name, output.words(project.sensors.load), bands));
         }
     }
 
-    /// The height it needs.
-    pub(super) fn height(&self) -> f32 {
+    /// The height it needs at a width.
+    pub(super) fn height(&self, ui: &Ui, theme: &Theme, width: f32) -> f32 {
         #[expect(clippy::cast_precision_loss, reason = "a few lanes")]
         let lanes = self.lanes.len() as f32;
-        LIMITS_SIZES.chart_height + lanes * LIMITS_SIZES.lane_height + LIMITS_SIZES.speeds_height
+        let key = band_key::height(ui, theme, width);
+        LIMITS_SIZES.chart_height + lanes * LIMITS_SIZES.lane_height + LIMITS_SIZES.speeds_height + key
+    }
+
+    /// Gives the keyboard to the field that was clicked, once it is on show.
+    fn focus_wanted(&mut self, ui: &Ui, view: &View<'_>) {
+        let is_shown = |of: LaneOf| match of {
+            LaneOf::Output(index) => view.screen.limits.output == index,
+            _ => true,
+        };
+        if let Some((_, path)) = self.wanted.take_if(|(of, _)| is_shown(*of)) {
+            ui.memory_mut(|memory| memory.request_focus(form::id(&path)));
+        }
     }
 
     /// Draws it into a place; the answer is what the pointer is over, in words.
-    pub(super) fn show(&self, ui: &mut Ui, rect: Rect, view: &View<'_>) -> Option<String> {
-        let project = self.of.as_ref().map(|(project, _)| project)?;
+    pub(super) fn show(&mut self, ui: &mut Ui, whole: Rect, view: &View<'_>, outbox: &mut Outbox) -> Option<String> {
+        self.focus_wanted(ui, view);
+        let project = self.of.as_ref().map(|(project, _)| project.clone())?;
+        let project = &project;
+        let key = whole.with_min_y(whole.bottom() - band_key::height(ui, view.theme, whole.width()));
+        band_key::show(ui, key, view.theme);
+        let rect = whole.with_max_y(key.top());
         let spec = ChartSpec {
             rect: viewport(rect),
             along: (0.0, self.top_rpm),
@@ -106,10 +147,21 @@ impl Picture {
         }
         self.paint_advance(&mut chart, project);
         let mut top = rect.top() + LIMITS_SIZES.chart_height;
+        let (speed, mut clicked) = (&chart.frame().along, None);
         for lane in &self.lanes {
             let place = Rect::from_min_max(pos2(rect.left(), top), pos2(plot.right(), top + LIMITS_SIZES.lane_height));
-            self.lane(ui, place, &chart.frame().along, lane, view);
+            let band = self.lane(ui, place, speed, lane, view);
+            let edge = edges::show(ui, (place, speed), &lane.edges, &mut self.held, view, outbox);
+            clicked = clicked.or(edge.or(band).map(|path| (lane.of, path)));
             top = place.bottom();
+        }
+        edges::go_on(ui, speed, &mut self.held, view, outbox);
+        if let Some((of, path)) = clicked {
+            if let LaneOf::Output(index) = of {
+                outbox.send(LimitsMessage::Open(index));
+            }
+            self.wanted = Some((of, path));
+            ui.ctx().request_repaint();
         }
         let canvas = ui.interact(plot, ui.scope_id().with("advance over speed"), Sense::hover());
         canvas.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Advance over speed with the limits applied"));
@@ -167,7 +219,8 @@ impl Picture {
         }
     }
 
-    fn lane(&self, ui: &mut Ui, place: Rect, speed: &ChartAxis, lane: &Lane, view: &View<'_>) {
+    /// Draws a lane; returns the path of the field whose band was clicked.
+    fn lane(&self, ui: &mut Ui, place: Rect, speed: &ChartAxis, lane: &Lane, view: &View<'_>) -> Option<String> {
         let (theme, palette) = (view.theme, view.theme.palette);
         let painter = ui.painter();
         let middle = painter.round_to_pixel_center(place.center().y);
@@ -180,6 +233,7 @@ impl Picture {
             .iter()
             .map(|&band| {
                 let (from, to) = (speed.to_screen(band.from_rpm), speed.to_screen(band.to_rpm));
+                let (from, to) = (from.min(right), to.min(right));
                 let span = Rect::from_min_max(
                     pos2(from, middle - LIMITS_SIZES.band_height / 2.0),
                     pos2(to, middle + LIMITS_SIZES.band_height / 2.0),
@@ -197,10 +251,19 @@ impl Picture {
         let response = ui.interact(place, ui.scope_id().with(("lane", &lane.name)), Sense::hover());
         let words = format!("{}: {}", lane.name, lane.words);
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
-        response.on_hover_text(format!(
-            "{words}\nSolid: all sparks cut, or on. Upright stripes: every other spark cut, or blinking. \
-            Wedge: advance changes. Slanting lines: only while the speed falls, or only while it rises."
-        ));
+        response.on_hover_text(&words);
+        let mut clicked = None;
+        for (index, &(span, band)) in spans.iter().enumerate() {
+            let Some(edge) = edges::of_band(&lane.edges, lane.of, &band) else { continue };
+            // The edges take the keyboard; a band only leads to its field.
+            let response = ui.interact(span, ui.scope_id().with(("band", &lane.name, index)), Sense::CLICK);
+            let name = format!("Band: {}", lower_first(&form::name_of(view, &edge.path)));
+            response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+            if response.on_hover_text(format!("{words}\nA click goes to its field.")).clicked() {
+                clicked = Some(edge.path.clone());
+            }
+        }
+        clicked
     }
 }
 

@@ -193,7 +193,7 @@ impl Work {
         let project = put_on.project.clone();
         let run = &self.key.run;
         let (motion, layout) = (rig.motion(run), Layout::new(&project));
-        let mut record = Record::new(run, COLUMNS);
+        let mut record = Record::new(run, COLUMNS).in_detail();
         let mut watched = Watched { record: &mut record, run, link, events: 0 };
         let replay =
             Replay::new(rig.drive(run, &motion), run, &mut watched).ok_or_else(|| Refusal::new("it was given up"))?;

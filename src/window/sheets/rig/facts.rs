@@ -1,4 +1,4 @@
-//! Facts about the whole run, each of which leads to where it happened.
+//! Facts about the whole run, each of which leads to where it happened; and the marks of those that are bad, for the lanes.
 
 use std::sync::Arc;
 
@@ -7,11 +7,13 @@ use eframe::egui::{
 };
 
 use super::bench::{Bench, Driven};
-use crate::checks::{RunFact, RunVerdict, Tally, run_verdicts};
+use crate::checks::{RunFact, RunVerdict, Severity, Tally, run_verdicts};
 use crate::project::Output;
 use crate::rig::{OutputTally, What};
 use crate::window::kit::marks;
-use crate::window::kit::theme::engine_sheet_sizes::{FACT, FACT_HEADING, FACT_MARK, FACT_PADDING, FACT_ROW};
+use crate::window::kit::theme::engine_sheet_sizes::{
+    FACT, FACT_BELOW, FACT_HEADING, FACT_MARK, FACT_PADDING, FACT_ROW,
+};
 use crate::window::kit::theme::{color, severity_ink, strong_label, whole_parts};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;
@@ -41,6 +43,102 @@ impl Fact {
     }
 }
 
+/// Where in time something is bad.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Mark {
+    pub(super) time_s: f64,
+    pub(super) severity: Severity,
+    /// Which aspect of the run: it decides the lane.
+    pub(super) fact: RunFact,
+    /// What it is called.
+    pub(super) name: String,
+}
+
+/// What is said about the run, kept until another one is driven.
+#[derive(Default)]
+pub(super) struct Facts {
+    of: Option<Arc<Driven>>,
+    facts: Vec<Fact>,
+    marks: Vec<Mark>,
+    tally: Tally,
+}
+
+impl Facts {
+    /// Brings them up to the run that was driven last.
+    pub(super) fn settle(&mut self, bench: &Bench) {
+        let driven = bench.driven();
+        let is_same = match (&self.of, driven) {
+            (Some(of), Some(driven)) => Arc::ptr_eq(of, driven),
+            (of, driven) => of.is_none() && driven.is_none(),
+        };
+        if is_same {
+            return;
+        }
+        let verdicts = driven.map_or_else(Vec::new, |driven| run_verdicts(&driven.project, &driven.summary));
+        self.facts = driven.map_or_else(Vec::new, |driven| facts(driven, &verdicts));
+        self.tally = Tally::of_severities(verdicts.iter().map(|bad| bad.severity));
+        self.marks = marks(&self.facts);
+        self.of = driven.cloned();
+    }
+
+    /// Where something is bad, in order of time.
+    pub(super) fn marks(&self) -> &[Mark] {
+        &self.marks
+    }
+
+    /// Reports how many aspects of the run are bad, and for which state of the document.
+    pub(super) fn tell_tally(&self, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
+        let told = bench.is_current().then(|| (view.document.revision(), self.tally));
+        if view.screen.rig.told != told {
+            outbox.send(RigMessage::Told(told));
+        }
+    }
+
+    /// The height that the facts take.
+    #[expect(clippy::cast_precision_loss, reason = "a few rows")]
+    pub(super) fn height(&self, width: f32) -> f32 {
+        FACT_HEADING + FACT_ROW * rows(self.facts.len().max(FEWEST), width).1 as f32 + FACT_BELOW
+    }
+
+    pub(super) fn show(&self, ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
+        let rect = ui.max_rect();
+        let head = Rect::from_min_size(rect.min, vec2(rect.width(), FACT_HEADING));
+        let mut line = ui.new_child(UiBuilder::new().max_rect(head).layout(Layout::left_to_right(Align::Center)));
+        strong_label(&mut line, "Whole run", view.theme.heading_font());
+        let Some(driven) = bench.driven().filter(|_| bench.is_current()) else { return };
+        let left_out = driven.record.changes_left_out();
+        if left_out > 0 {
+            let told = format!(
+                "{left_out} more changes than can be shown: states, sync, outputs and cuts end early, the figures hold"
+            );
+            let ink = color(view.theme.palette.warning);
+            line.add(Label::new(RichText::new(told).size(view.theme.small).color(ink)).truncate());
+        }
+        let (columns, _) = rows(self.facts.len(), rect.width());
+        #[expect(clippy::cast_precision_loss, reason = "a few facts")]
+        for (place, fact) in self.facts.iter().enumerate() {
+            let width = rect.width() / columns as f32;
+            let at = vec2((place % columns) as f32 * width, (place / columns) as f32 * FACT_ROW);
+            let own =
+                Rect::from_min_size(pos2(rect.left(), head.bottom()) + at, vec2(width - view.theme.gap, FACT_ROW));
+            tell(ui, own, fact, view, outbox);
+        }
+    }
+}
+
+/// The marks of the bad facts.
+fn marks(facts: &[Fact]) -> Vec<Mark> {
+    let of = |fact: &Fact| {
+        let bad = fact.verdict.clone()?;
+        let name = fact.name.clone();
+        let mark = move |&time_s: &f64| Mark { time_s, severity: bad.severity, fact: bad.fact, name: name.clone() };
+        Some(fact.places_s.iter().map(mark).collect::<Vec<_>>())
+    };
+    let mut marks: Vec<Mark> = facts.iter().filter_map(of).flatten().collect();
+    marks.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
+    marks
+}
+
 /// How many facts stand side by side, and in how many rows.
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count")]
 fn rows(count: usize, width: f32) -> (usize, usize) {
@@ -48,41 +146,8 @@ fn rows(count: usize, width: f32) -> (usize, usize) {
     (columns, count.div_ceil(columns).max(1))
 }
 
-/// The height that the facts take.
-#[expect(clippy::cast_precision_loss, reason = "a few rows")]
-pub(super) fn height(bench: &Bench, width: f32) -> f32 {
-    let outputs = bench.driven().map_or(1, |driven| outputs(driven).len());
-    FACT_HEADING + FACT_ROW * rows(FIXED + outputs, width).1 as f32 + 4.0
-}
-
-/// So many facts every run has.
-const FIXED: usize = 6;
-
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
-    let rect = ui.max_rect();
-    let head = Rect::from_min_size(rect.min, vec2(rect.width(), FACT_HEADING));
-    let mut line = ui.new_child(UiBuilder::new().max_rect(head).layout(Layout::left_to_right(Align::Center)));
-    strong_label(&mut line, "Whole run", view.theme.heading_font());
-    let Some(driven) = bench.driven().filter(|_| bench.is_current()) else { return };
-    let left_out = driven.record.changes_left_out();
-    if left_out > 0 {
-        let told = format!(
-            "{left_out} more changes than can be shown: states, sync, outputs and cuts end early, the figures hold"
-        );
-        line.add(
-            Label::new(RichText::new(told).size(view.theme.small).color(color(view.theme.palette.warning))).truncate(),
-        );
-    }
-    let facts = facts(driven);
-    let (columns, _) = rows(facts.len(), rect.width());
-    #[expect(clippy::cast_precision_loss, reason = "a few facts")]
-    for (place, fact) in facts.iter().enumerate() {
-        let width = rect.width() / columns as f32;
-        let at = vec2((place % columns) as f32 * width, (place / columns) as f32 * FACT_ROW);
-        let own = Rect::from_min_size(pos2(rect.left(), head.bottom()) + at, vec2(width - view.theme.gap, FACT_ROW));
-        tell(ui, own, fact, view, outbox);
-    }
-}
+/// Every run has so many facts at least.
+const FEWEST: usize = 7;
 
 fn tell(ui: &mut egui::Ui, rect: Rect, fact: &Fact, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
@@ -127,14 +192,19 @@ fn tell(ui: &mut egui::Ui, rect: Rect, fact: &Fact, view: &View<'_>, outbox: &mu
     }
 }
 
-fn facts(driven: &Driven) -> Vec<Fact> {
-    let verdicts = verdicts(driven);
+fn facts(driven: &Driven, verdicts: &[RunVerdict]) -> Vec<Fact> {
+    let left_out = |what: &What| matches!(what, What::Skip { .. });
+    let mut sparks = sparks(driven).judged(RunFact::Sparks, verdicts);
+    if sparks.verdict.is_some() {
+        // It leads to what is bad about it, and not to what a limit cuts.
+        sparks.places_s = places(driven, left_out);
+    }
     let mut facts = vec![
-        error(driven).judged(RunFact::TimingError, &verdicts),
-        energy(driven).judged(RunFact::Energy, &verdicts),
-        dwell(driven).judged(RunFact::Dwell, &verdicts),
-        sync(driven).judged(RunFact::Sync, &verdicts),
-        sparks(driven).judged(RunFact::Sparks, &verdicts),
+        error(driven).judged(RunFact::TimingError, verdicts),
+        energy(driven).judged(RunFact::Energy, verdicts),
+        dwell(driven).judged(RunFact::Dwell, verdicts),
+        sync(driven).judged(RunFact::Sync, verdicts),
+        sparks,
         first_spark(driven),
     ];
     facts.extend(outputs(driven));
@@ -144,20 +214,6 @@ fn facts(driven: &Driven) -> Vec<Fact> {
 fn fact(name: &str, value: Option<String>, places_s: Vec<f64>) -> Fact {
     let value = value.unwrap_or_else(|| "none: no spark".to_owned());
     Fact { name: name.to_owned(), value, places_s, verdict: None }
-}
-
-fn verdicts(driven: &Driven) -> Vec<RunVerdict> {
-    run_verdicts(&driven.project, &driven.summary)
-}
-
-/// Reports how many aspects of the run are bad, and for which state of the document.
-pub(super) fn tell_tally(view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
-    let driven = bench.driven().filter(|_| bench.is_current());
-    let tally = |driven: &Arc<Driven>| Tally::of_severities(verdicts(driven).into_iter().map(|bad| bad.severity));
-    let told = driven.map(|driven| (view.document.revision(), tally(driven)));
-    if view.screen.rig.told != told {
-        outbox.send(RigMessage::Told(told));
-    }
 }
 
 fn error(driven: &Driven) -> Fact {

@@ -44,7 +44,11 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     }
     popup(ui, "Export…", "Write the events, the run or the picture to a file.", |ui| exports(ui, view, outbox));
     // Last, because its words grow with the faults.
-    popup(ui, &faults::told(view), "Variation, latency and faults of the rig.", |ui| faults::show(ui, view, outbox));
+    let shows_faults = view.screen.rig.shows_faults;
+    let button = ui.add(Button::new(faults::told(view)).selected(shows_faults));
+    if button.on_hover_text("Variation, latency and faults of the rig, in a form beside the lanes.").clicked() {
+        outbox.send(RigMessage::ShowFaults(!shows_faults));
+    }
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
         let text = readout(view, bench);
         let (width, font) = (ui.available_width(), view.theme.body_font());
@@ -56,7 +60,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     });
 }
 
-/// A button that opens a list or a form.
+/// A button that opens a list.
 fn popup(ui: &mut egui::Ui, text: &str, told: &str, add: impl FnOnce(&mut egui::Ui)) {
     let response = ui.button(text).on_hover_text(told);
     Popup::from_toggle_button_response(&response)

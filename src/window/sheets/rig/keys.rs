@@ -3,7 +3,7 @@
 use eframe::egui::{self, Key, Modifiers};
 
 use super::bench::Bench;
-use super::{strip_view, trace_view};
+use super::{overview_view, strip_view, trace_view};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::{RATES, RigMessage};
@@ -12,6 +12,9 @@ use crate::window::views::view::View;
 /// A page key goes on by this share of the run, an arrow with Shift by this one.
 const PAGE: f64 = 0.1;
 const SHIFTED: f64 = 0.01;
+
+/// Up shows so many times less of the run in the lanes, Down so many times more.
+const NEARER: f64 = 1.5;
 
 /// What a key does to the cursor.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,7 +41,8 @@ const WAYS: [(Modifiers, Key, Way); 8] = [
 /// Takes the sheet's keys, unless another control has the keyboard.
 pub(super) fn take(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let focused = ctx.memory(egui::Memory::focused);
-    if focused.is_some_and(|id| id != trace_view::id() && id != strip_view::id()) {
+    let on_brush = focused.is_some_and(|id| overview_view::ids().contains(&id));
+    if focused.is_some_and(|id| !on_brush && id != trace_view::id() && id != strip_view::id()) {
         return;
     }
     let pressed = |modifiers: Modifiers, key: Key| {
@@ -60,9 +64,24 @@ pub(super) fn take(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     if pressed(Modifiers::NONE, Key::Period) {
         outbox.send(RigMessage::Rate((rate + 1).min(RATES.len() - 1)));
     }
+    // Sideways, the brush has keys of its own.
     for (modifiers, key, way) in WAYS {
-        if pressed(modifiers, key) {
+        if !on_brush && pressed(modifiers, key) {
             go(way, view, outbox);
+        }
+    }
+    let rig = &view.screen.rig;
+    let shown = [
+        (Modifiers::SHIFT, Key::ArrowUp, rig.closest_stretch_s()),
+        (Modifiers::SHIFT, Key::ArrowDown, rig.span_s()),
+        (Modifiers::NONE, Key::ArrowUp, rig.zoomed_s(1.0 / NEARER, rig.cursor_s)),
+        (Modifiers::NONE, Key::ArrowDown, rig.zoomed_s(NEARER, rig.cursor_s)),
+    ];
+    for (modifiers, key, shown_s) in shown {
+        if pressed(modifiers, key)
+            && let Some(shown_s) = shown_s
+        {
+            outbox.send(RigMessage::ShowStretch(shown_s));
         }
     }
 }

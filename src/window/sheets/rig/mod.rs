@@ -6,23 +6,27 @@ mod facts;
 mod faults;
 mod header;
 mod keys;
+mod overview_view;
 mod point_view;
 mod rig_words;
 mod row_changes;
 mod rows;
 mod strip_view;
 mod trace_view;
+mod wheel;
 
 use eframe::egui::{self, Rect, ScrollArea, pos2, vec2};
 
 use self::bench::Bench;
+use self::facts::Facts;
+use self::overview_view::OverviewView;
 use self::point_view::PointView;
 use self::rows::RowsView;
 use self::strip_view::StripView;
 use self::trace_view::TraceView;
 use crate::window::kit::parts::named_part;
 use crate::window::kit::theme::engine_sheet_sizes::{
-    RIG_HEADER, RIG_LEAST_HEIGHT, RIG_POINT_FROM, RIG_POINT_WIDTH, RIG_TRACE_SHARE,
+    RIG_FAULTS, RIG_HEADER, RIG_LEAST_HEIGHT, RIG_OVERVIEW, RIG_POINT_FROM, RIG_POINT_WIDTH, RIG_TRACE_SHARE,
 };
 use crate::window::kit::theme::{color, hairline};
 use crate::window::state::outbox::Outbox;
@@ -35,6 +39,8 @@ pub use rows::paste_named as paste_rows;
 pub struct RigSheet {
     bench: Bench,
     trace: TraceView,
+    overview: OverviewView,
+    facts: Facts,
     strip: StripView,
     point: PointView,
     rows: RowsView,
@@ -50,7 +56,8 @@ impl RigSheet {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         self.bench.turn_to(view, ui.ctx());
         keys::tell_neighbours(view, &self.bench, outbox);
-        facts::tell_tally(view, &self.bench, outbox);
+        self.facts.settle(&self.bench);
+        self.facts.tell_tally(view, &self.bench, outbox);
         let whole = ui.available_rect_before_wrap();
         let margin = vec2(view.theme.margin, 0.0);
         let head = Rect::from_min_size(whole.min, vec2(whole.width(), RIG_HEADER)).shrink2(margin);
@@ -67,18 +74,22 @@ impl RigSheet {
 
     fn body(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
         let theme = view.theme;
-        let facts_height = facts::height(&self.bench, rect.width());
-        let facts = rect.with_min_y(rect.bottom() - facts_height);
+        let facts = rect.with_min_y(rect.bottom() - self.facts.height(rect.width()));
         let above = rect.with_max_y(facts.top());
-        let trace = above.with_max_y(above.top() + above.height() * RIG_TRACE_SHARE);
-        let closely = above.with_min_y(trace.bottom() + theme.gap);
-        let rule = |ui: &egui::Ui, y: f32| {
+        let above = if view.screen.rig.shows_faults { self.faults(ui, above, view, outbox) } else { above };
+        let lanes = above.with_max_y(above.top() + above.height() * RIG_TRACE_SHARE);
+        let trace = lanes.with_max_y(lanes.bottom() - RIG_OVERVIEW);
+        let closely = above.with_min_y(lanes.bottom() + theme.gap);
+        let rule = |ui: &egui::Ui, x: egui::Rangef, y: f32| {
             let y = ui.painter().round_to_pixel_center(y);
-            ui.painter().hline(ui.clip_rect().x_range(), y, hairline(color(theme.palette.rule)));
+            ui.painter().hline(x, y, hairline(color(theme.palette.rule)));
         };
-        rule(ui, trace.bottom() + theme.gap / 2.0);
-        rule(ui, facts.top());
-        self.trace.show(&mut named_part(ui, trace, "trace"), view, &self.bench, outbox);
+        rule(ui, egui::Rangef::new(ui.clip_rect().left(), above.right()), lanes.bottom() + theme.gap / 2.0);
+        rule(ui, ui.clip_rect().x_range(), facts.top());
+        let held = (self.facts.marks(), self.rows.chosen_s(ui.ctx(), view));
+        self.trace.show(&mut named_part(ui, trace, "trace"), view, &self.bench, held, outbox);
+        let whole = lanes.with_min_y(trace.bottom());
+        self.overview.show(&mut named_part(ui, whole, "overview"), view, &self.bench, self.facts.marks(), outbox);
         let has_point = closely.width() >= RIG_POINT_FROM;
         let split = if has_point { closely.right() - RIG_POINT_WIDTH - theme.margin } else { closely.right() };
         let left = closely.with_max_x(split);
@@ -91,6 +102,15 @@ impl RigSheet {
             let right = closely.with_min_x(split + theme.margin);
             self.point.show(&mut named_part(ui, right, "point"), view, outbox);
         }
-        facts::show(&mut named_part(ui, facts, "facts"), view, &self.bench, outbox);
+        self.facts.show(&mut named_part(ui, facts, "facts"), view, &self.bench, outbox);
+    }
+
+    /// The form of the faults at the right end; the answer is what is left beside it.
+    fn faults(&self, ui: &mut egui::Ui, above: Rect, view: &View<'_>, outbox: &mut Outbox) -> Rect {
+        let form = above.with_min_x(above.right() - RIG_FAULTS).with_max_y(above.bottom() - view.theme.gap / 2.0);
+        let x = ui.painter().round_to_pixel_center(form.left() - view.theme.margin / 2.0);
+        ui.painter().vline(x, above.y_range(), hairline(color(view.theme.palette.rule)));
+        faults::show(&mut named_part(ui, form, "faults"), view, outbox);
+        above.with_max_x(form.left() - view.theme.margin)
     }
 }

@@ -1,7 +1,8 @@
 //! What is said of an instant of the run, in physical units.
 
 use super::bench::Driven;
-use crate::rig::{CoilEnd, Reach, Revolution, What};
+use crate::drawing::Trace;
+use crate::rig::{CoilEnd, Reach, Revolution, Samples, What};
 use crate::spark::State;
 use crate::window::views::view::View;
 use crate::wording::{Unit, figure, fixed, one_line, signed, with_unit};
@@ -24,7 +25,17 @@ pub(super) fn crank(driven: &Driven, crank_deg: f64) -> String {
 pub(super) fn at_time(driven: &Driven, from_s: f64, to_s: f64, view: &View<'_>) -> String {
     let middle_s = f64::midpoint(from_s, to_s);
     let row = driven.run.at(middle_s);
-    let column = driven.record.between(from_s, to_s);
+    let mut column = driven.record.between(from_s, to_s);
+    // Looked at closely, nothing may happen at a point: what was last holds.
+    if let Some(detail) = driven.record.detail() {
+        for (reach, samples) in
+            [(&mut column.commanded_deg, &detail.commanded_deg), (&mut column.error_deg, &detail.error_deg)]
+        {
+            if let Some((_, last)) = samples.before(to_s).filter(|_| reach.is_empty()) {
+                *reach = last;
+            }
+        }
+    }
     let (start_s, end_s) = driven.record.span_s();
     let unit = view.project.sensors.load.unit();
     let mut words =
@@ -88,7 +99,26 @@ pub(super) fn coil(driven: &Driven, revolution: &Revolution, channel: usize, tim
     }
 }
 
-/// The advance commanded last before a time, as far as the record's columns tell.
+/// The advance commanded last before a time.
 pub(super) fn commanded_before(driven: &Driven, time_s: f64) -> Option<f64> {
-    driven.record.last_before(time_s).map(|column| column.commanded_deg.high)
+    driven.record.detail()?.commanded_deg.before(time_s).map(|(_, reach)| reach.high)
+}
+
+/// What each lane of a trace reads at a time, by the index of its row: what holds there since the last edge or spark.
+pub(super) fn readings(driven: &Driven, time_s: f64, shown_s: f64) -> Vec<(usize, String)> {
+    let Some(detail) = driven.record.detail() else { return Vec::new() };
+    let last = |samples: &Samples| samples.before(time_s).map(|(_, reach)| reach.high);
+    let state = state_at(driven, time_s).map_or(String::new(), |state| format!(" · {}", state.words()));
+    let mut readings = vec![(Trace::STATE, format!("{}{state}", time(time_s, shown_s)))];
+    readings.extend(last(&detail.speed_rpm).map(|rpm| (Trace::SPEED, figure(rpm, Unit::Rpm))));
+    let degrees = |deg: f64| with_unit(&fixed(deg, 1), Unit::Degree);
+    if let Some(commanded_deg) = last(&detail.commanded_deg) {
+        let actual = last(&detail.actual_deg).map(|deg| format!(", last spark {}", degrees(deg)));
+        readings.push((Trace::ADVANCE, format!("{} commanded{}", degrees(commanded_deg), actual.unwrap_or_default())));
+    }
+    readings.extend(last(&detail.error_deg).map(|deg| {
+        let side = if deg < 0.0 { "early" } else { "late" };
+        (Trace::ERROR, format!("{} {side}", figure(deg.abs(), Unit::Degree)))
+    }));
+    readings
 }

@@ -48,6 +48,15 @@ pub(super) struct RowsView {
 }
 
 impl RowsView {
+    /// The time of the row that is being typed, in s.
+    pub(super) fn chosen_s(&self, ctx: &egui::Context, view: &View<'_>) -> Option<f64> {
+        let (at, column) = self.focused?;
+        if !ctx.memory(|memory| memory.has_focus(form::id(&key(at, column)))) {
+            return None;
+        }
+        view.screen.rig.run.as_ref().ok()?.rows().get(at).map(|row| row.time_s)
+    }
+
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let shown = shown(view);
         let whole = ui.max_rect();

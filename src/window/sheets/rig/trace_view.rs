@@ -1,16 +1,23 @@
-//! The run over time: a picture kept until something changes, and the cursor over it.
+//! The run over time, all of it or what the brush holds: a picture kept until something changes, the cursor over it, and a
+//! hairline through all lanes with the readings of that moment.
 
 use eframe::egui::{
-    self, Align, Id, Label, Layout, Rect, Response, RichText, Sense, Stroke, UiBuilder, WidgetInfo, pos2,
+    self, Align, Align2, Id, Label, Layout, Rect, Response, RichText, Sense, Stroke, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
 use super::bench::{Bench, Driven};
+use super::facts::Mark;
+use super::wheel;
+use crate::checks::RunFact;
 use crate::drawing::{self, Frame, Look, Scene, Trace, TraceRow, TraceSpec, beside_labels};
+use crate::window::kit::marks;
 use crate::window::kit::parts::named_part;
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
-use crate::window::kit::theme::engine_sheet_sizes::{RIG_TRACE_BEYOND, RIG_TRACE_NAME_GAP};
+use crate::window::kit::theme::engine_sheet_sizes::{
+    FACT_MARK, RIG_READING_AIR, RIG_READING_GAP, RIG_TRACE_BEYOND, RIG_TRACE_NAME_GAP,
+};
 use crate::window::kit::theme::kit_sizes::ROUNDING;
-use crate::window::kit::theme::{color, elided, elided_middle, strong_label};
+use crate::window::kit::theme::{color, elided, elided_middle, hairline, severity_ink, strong_label};
 use crate::window::sheets::rig::rig_words;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::rig_state::RigMessage;
@@ -28,12 +35,7 @@ pub(super) struct TraceView {
     scene: Scene,
     sheet: Sheet,
     trace: Option<Trace>,
-    made_of: Option<(u64, Rect, Look, f32)>,
-}
-
-/// What a trace of this run in this look is made of; the window writes the names itself.
-fn spec(driven: &Driven, look: Look, rect: crate::drawing::Rect) -> TraceSpec<'_> {
-    TraceSpec { driven: driven.to_draw(), frame: Frame { look, rect, names: false } }
+    made_of: Option<(u64, Rect, Look, f32, (f64, f64))>,
 }
 
 /// A row's name and, where there is room, its unit.
@@ -73,12 +75,23 @@ pub(super) fn cursor(ui: &egui::Ui, x: f32, plot: crate::drawing::Rect, labels: 
 }
 
 impl TraceView {
-    pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &mut Outbox) {
+    /// Draws the lanes, the marks of what is bad, and the readings at the pointer, or else at the row that is being typed.
+    pub(super) fn show(
+        &mut self,
+        ui: &mut egui::Ui,
+        view: &View<'_>,
+        bench: &Bench,
+        (bad, row_s): (&[Mark], Option<f64>),
+        outbox: &mut Outbox,
+    ) {
         let rect = ui.max_rect();
         let Some(driven) = bench.driven() else {
             return tell_nothing(ui, view, bench);
         };
-        self.make(ui, rect, view, (driven, bench.serial()));
+        let whole_s = driven.record.span_s();
+        // Until another run is driven, the lanes show the last one.
+        let shown_s = if bench.is_current() { view.screen.rig.shown_s().unwrap_or(whole_s) } else { whole_s };
+        self.make(ui, rect, view, (driven, bench.serial(), shown_s));
         let Some(trace) = &self.trace else { return };
         let canvas = ui.interact(area(trace.plot()), id(), Sense::click_and_drag());
         canvas.widget_info(|| WidgetInfo::slider(true, view.screen.rig.cursor_s, "Time in the run, seconds"));
@@ -87,21 +100,38 @@ impl TraceView {
         if !bench.is_current() {
             return;
         }
-        cursor(ui, trace.time.to_screen(view.screen.rig.cursor_s), trace.plot(), &self.scene.labels, view);
-        react(ui, &canvas, trace, driven, view, outbox);
+        let cursor_s = view.screen.rig.cursor_s;
+        ui.ctx().accesskit_node_builder(canvas.id, |node| {
+            node.set_description(rig_words::at_time(driven, cursor_s, cursor_s, view));
+        });
+        paint_marks(ui, trace, bad, view);
+        cursor(ui, trace.time.to_screen(cursor_s), trace.plot(), &self.scene.labels, view);
+        let pointed_s = react(ui, &canvas, trace, driven, view, outbox);
+        let held = pointed_s.or(row_s).filter(|time_s| (trace.time.range.0..=trace.time.range.1).contains(time_s));
+        if let Some(time_s) = held {
+            hairline_at(ui, trace, driven, time_s, view);
+        }
         if canvas.has_focus() {
             keep_arrows(ui, &canvas, view);
         }
     }
 
-    fn make(&mut self, ui: &egui::Ui, rect: Rect, view: &View<'_>, (driven, serial): (&Driven, u64)) {
+    fn make(
+        &mut self,
+        ui: &egui::Ui,
+        rect: Rect,
+        view: &View<'_>,
+        (driven, serial, shown_s): (&Driven, u64, (f64, f64)),
+    ) {
         let look = view.theme.palette.look;
-        let made_of = Some((serial, rect, look, ui.pixels_per_point()));
+        let made_of = Some((serial, rect, look, ui.pixels_per_point(), shown_s));
         if self.made_of == made_of {
             return;
         }
         self.made_of = made_of;
-        let spec = spec(driven, look, viewport(rect));
+        // The window writes the names itself.
+        let frame = Frame { look, rect: viewport(rect), names: false };
+        let spec = TraceSpec { driven: driven.to_draw(), shown_s, frame };
         self.trace = Trace::new(&spec);
         self.scene.clear();
         if let Some(trace) = &self.trace {
@@ -125,19 +155,62 @@ fn tell_nothing(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench) {
     });
 }
 
-/// A press or drag moves the cursor; the pointer tells what is under it.
-fn react(ui: &egui::Ui, canvas: &Response, trace: &Trace, driven: &Driven, view: &View<'_>, outbox: &mut Outbox) {
+/// The marks of what is bad, each in the lane that it is about.
+fn paint_marks(ui: &egui::Ui, trace: &Trace, bad: &[Mark], view: &View<'_>) {
+    let (from_s, to_s) = trace.time.range;
+    let last = trace.rows.len().saturating_sub(1);
+    let mut right_of = vec![f32::NEG_INFINITY; trace.rows.len()];
+    for mark in bad.iter().filter(|mark| (from_s..=to_s).contains(&mark.time_s)) {
+        let lane = match mark.fact {
+            RunFact::TimingError => Trace::ERROR,
+            RunFact::Sync => Trace::SYNC,
+            RunFact::Energy | RunFact::Dwell | RunFact::Sparks => last,
+        };
+        let (Some(row), Some(free_from)) = (trace.rows.get(lane), right_of.get_mut(lane)) else { continue };
+        let x = trace.time.to_screen(mark.time_s);
+        if x < *free_from {
+            continue;
+        }
+        *free_from = x + FACT_MARK;
+        let half = FACT_MARK / 2.0;
+        let y = match lane {
+            Trace::ERROR => row.rect.top + half,
+            _ => row.rect.top + row.rect.height - half - RIG_TRACE_BEYOND,
+        };
+        severity_mark(ui, pos2(x, y), mark, view);
+    }
+}
+
+/// A mark of severity on a ground of paper, so that nothing runs through it.
+pub(super) fn severity_mark(ui: &egui::Ui, at: egui::Pos2, mark: &Mark, view: &View<'_>) {
+    let place = Rect::from_center_size(at, vec2(FACT_MARK, FACT_MARK));
+    ui.painter().circle_filled(at, FACT_MARK / 2.0 + RIG_TRACE_BEYOND, color(view.theme.palette.paper));
+    ui.painter().add(marks::severity(place, mark.severity, color(severity_ink(view.theme, mark.severity))));
+}
+
+/// A press or drag moves the cursor, the wheel changes what is shown; the pointer tells what is under it. Returns the time
+/// that it points at.
+fn react(
+    ui: &egui::Ui,
+    canvas: &Response,
+    trace: &Trace,
+    driven: &Driven,
+    view: &View<'_>,
+    outbox: &mut Outbox,
+) -> Option<f64> {
     if let Some(at) = canvas.interact_pointer_pos().filter(|_| canvas.dragged() || canvas.clicked()) {
         let time_s = trace.time.from_screen(at.x);
         canvas.request_focus();
         outbox.send(RigMessage::StopAt(time_s));
     }
     let hovering = ui.input(|input| input.pointer.hover_pos()).filter(|_| ui.rect_contains_pointer(canvas.rect));
-    let Some(at) = hovering else { return };
+    let at = hovering?;
     let plot = trace.plot();
     if !(plot.left..=plot.left + plot.width).contains(&at.x) {
-        return outbox.point_at(view.screen, String::new());
+        outbox.point_at(view.screen, String::new());
+        return None;
     }
+    wheel::take(ui, &trace.time, trace.time.from_screen(at.x), view, outbox);
     let half = 0.5;
     let (from_s, to_s) = (trace.time.from_screen(at.x - half), trace.time.from_screen(at.x + half));
     let mut told = rig_words::at_time(driven, from_s, to_s, view);
@@ -146,6 +219,30 @@ fn react(ui: &egui::Ui, canvas: &Response, trace: &Trace, driven: &Driven, view:
         told = format!("{} · {told}", output.name);
     }
     outbox.point_at(view.screen, told);
+    Some(trace.time.from_screen(at.x))
+}
+
+/// A hairline through all lanes, with what each of them reads there beside it.
+fn hairline_at(ui: &egui::Ui, trace: &Trace, driven: &Driven, time_s: f64, view: &View<'_>) {
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let plot = trace.plot();
+    let x = ui.painter().round_to_pixel_center(trace.time.to_screen(time_s));
+    ui.painter().vline(x, plot.top..=plot.top + plot.height, hairline(color(palette.ink_secondary)));
+    let shown_s = trace.time.range.1 - trace.time.range.0;
+    let readings: Vec<_> = rig_words::readings(driven, time_s, shown_s)
+        .into_iter()
+        .filter_map(|(lane, words)| Some((trace.rows.get(lane)?, words)))
+        .map(|(row, words)| (row, ui.painter().layout_no_wrap(words, theme.small_font(), color(palette.ink))))
+        .collect();
+    let widest = readings.iter().map(|(_, galley)| galley.size().x).fold(0.0, f32::max);
+    let is_right = x + RIG_READING_GAP + widest + RIG_READING_AIR.x <= plot.left + plot.width;
+    for (row, galley) in readings {
+        let side = if is_right { RIG_READING_GAP } else { -RIG_READING_GAP };
+        let anchor = if is_right { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER };
+        let place = anchor.anchor_size(pos2(x + side, row.rect.top + row.rect.height / 2.0), galley.size());
+        ui.painter().rect_filled(place.expand2(RIG_READING_AIR), ROUNDING, color(palette.paper));
+        ui.painter().galley(place.min, galley, color(palette.ink));
+    }
 }
 
 /// Lays out a line of texts, for headings of the parts.

@@ -16,7 +16,7 @@ pub mod text_box;
 
 use eframe::egui::{self, Id, Role, ScrollArea, Sense, UiBuilder, WidgetInfo, pos2, vec2};
 
-use self::bound::Bound;
+pub(in crate::window) use self::bound::Bound;
 pub use self::bound::{AsTyped, read};
 pub use self::entry::{Amount, Blank, Entry, Meaning, amount, amount_at, blank, blank_at, entry, entry_at, number_at};
 pub use self::field::area;

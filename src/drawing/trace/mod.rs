@@ -1,9 +1,14 @@
-//! A run over time: speed, commanded advance, timing error, states, sync, outputs, cuts.
+//! A run over time, all of it or a stretch: speed, commanded and actual advance, timing error, states, sync, outputs, cuts.
 
+mod lines;
+mod overview;
+
+use self::lines::Plotter;
+pub use self::overview::Overview;
 use super::chart::{CHART, ChartAxis, Direction, round_range};
 use super::plot::{CHARACTER, DrivenRun, Frame, NAMES_WIDTH, RIGHT, TraceRow, fill, pointer, text, text_over};
 use super::{Color, ColorMap, Ground, Look, Palette, Point, Rect, Scene};
-use crate::rig::{Column, Reach, Record, What};
+use crate::rig::{Reach, What};
 use crate::wording::{Unit, given};
 
 /// Height of a row of bands, and of the numbers below.
@@ -11,8 +16,6 @@ const BAND: f32 = 17.0;
 const BAND_THICK: f32 = 11.0;
 /// Height of the sync row if losses are named above the line.
 const SYNC_NAMED: f32 = 28.0;
-/// Ranges higher than this are drawn as a band, in a lighter colour than a line.
-const BAND_FROM: f32 = 4.0;
 const AXIS: f32 = 20.0;
 /// Distance between two plotted rows.
 const GAP: f32 = 12.0;
@@ -36,16 +39,18 @@ const FEW: usize = 4;
 pub struct TraceSpec<'a> {
     /// The run.
     pub driven: DrivenRun<'a>,
+    /// Which stretch of the run, in s.
+    pub shown_s: (f64, f64),
     /// How and where it is drawn.
     pub frame: Frame,
 }
 
 /// Indices of the rows that every trace has.
-const STATE: usize = 0;
-const SPEED: usize = 1;
-const COMMANDED: usize = 2;
-const ERROR: usize = 3;
-const SYNC: usize = 4;
+const STATE: usize = Trace::STATE;
+const SPEED: usize = Trace::SPEED;
+const COMMANDED: usize = Trace::ADVANCE;
+const ERROR: usize = Trace::ERROR;
+const SYNC: usize = Trace::SYNC;
 const FIRST_OUTPUT: usize = 5;
 
 /// A trace laid out on the screen.
@@ -53,7 +58,7 @@ const FIRST_OUTPUT: usize = 5;
 pub struct Trace {
     /// Time in seconds, to the right.
     pub time: ChartAxis,
-    /// Its rows from the top: state, speed, commanded advance, timing error, sync, each output that comes on, cuts.
+    /// Its rows from the top: state, speed, advance, timing error, sync, each output that comes on, cuts.
     pub rows: Vec<TraceRow>,
     /// Which of the project's outputs have a row.
     outputs: Vec<usize>,
@@ -63,6 +68,17 @@ pub struct Trace {
 }
 
 impl Trace {
+    /// Index of the row with the unit's state.
+    pub const STATE: usize = 0;
+    /// Index of the row with the speed.
+    pub const SPEED: usize = 1;
+    /// Index of the row with the advance, commanded and actual.
+    pub const ADVANCE: usize = 2;
+    /// Index of the row with the timing error.
+    pub const ERROR: usize = 3;
+    /// Index of the row that says where the unit was in sync.
+    pub const SYNC: usize = 4;
+
     /// Lays out a trace; `None` if there is not enough room.
     pub fn new(spec: &TraceSpec<'_>) -> Option<Self> {
         let outputs = spec.driven.record.outputs_used();
@@ -82,7 +98,7 @@ impl Trace {
         };
         row("State", "", BAND, 2.0);
         row("Speed", "rpm", plotted * SHARES.0, GAP);
-        row("Commanded", "° before TDC", plotted * SHARES.1, GAP);
+        row("Advance", "° before TDC", plotted * SHARES.1, GAP);
         row("Timing error", "°, late above", plotted * (1.0 - SHARES.0 - SHARES.1), GAP - 2.0);
         row("Sync", "", sync, 0.0);
         outputs
@@ -95,11 +111,10 @@ impl Trace {
             let within = (row.rect.top - GAP / 2.0, row.bottom() + GAP / 2.0);
             ChartAxis::new(Direction::Up, range, (row.bottom(), row.rect.top), within, Unit::None)
         };
-        let (start_s, end_s) = spec.driven.record.span_s();
         Some(Self {
             time: ChartAxis::new(
                 Direction::Along,
-                (start_s, end_s),
+                spec.shown_s,
                 (left, left + width),
                 (left - NAMES_WIDTH, left + width + RIGHT),
                 Unit::Second,
@@ -192,7 +207,7 @@ impl Trace {
                 text(scene, Point::new(from + 4.0, middle), (0.0, 0.5), words, palette.ink_secondary);
             }
         };
-        for (from_s, to_s, state) in spec.driven.record.stretches(told) {
+        for (from_s, to_s, state) in spec.driven.record.stretches_within(self.time.range, told) {
             let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
             let is_wide = to - from >= text_width(state.words());
             if is_wide || narrow.is_none() {
@@ -218,16 +233,33 @@ impl Trace {
     }
 
     fn draw_lines(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
-        let rows = spec.driven.run.rows().iter();
-        let run: Vec<Point> =
-            rows.map(|row| Point::new(self.time.to_screen(row.time_s), self.speed.to_screen(row.speed_rpm))).collect();
+        let run: Vec<Point> = self
+            .rows_shown(spec)
+            .map(|(time_s, speed_rpm)| Point::new(self.time.to_screen(time_s), self.speed.to_screen(speed_rpm)))
+            .collect();
         run.windows(2).for_each(|pair| scene.line(pair[0], pair[1], RUN_WIDTH, palette.base_line));
-        let reach = |row: usize, axis: &ChartAxis, of: fn(&Column) -> Reach, scene: &mut Scene| {
-            Plotter { trace: self, row: &self.rows[row], axis, palette }.draw(spec.driven.record, of, scene);
-        };
-        reach(SPEED, &self.speed, |column| column.speed_rpm, scene);
-        reach(COMMANDED, &self.commanded, |column| column.commanded_deg, scene);
-        reach(ERROR, &self.error, |column| column.error_deg, scene);
+        let (record, detail) = (spec.driven.record, spec.driven.record.detail());
+        let plotter = |row: usize, axis| Plotter { trace: self, row: &self.rows[row], axis, palette };
+        let speed = detail.map(|detail| &detail.speed_rpm);
+        plotter(SPEED, &self.speed).draw(record, |column| column.speed_rpm, speed, scene);
+        let commanded = detail.map(|detail| &detail.commanded_deg);
+        plotter(COMMANDED, &self.commanded).draw(record, |column| column.commanded_deg, commanded, scene);
+        let error = detail.map(|detail| &detail.error_deg);
+        plotter(ERROR, &self.error).draw(record, |column| column.error_deg, error, scene);
+        if let Some(detail) = detail {
+            plotter(COMMANDED, &self.commanded).draw_actual(detail, scene);
+            let at = Point::new(self.time.screen.0 + 4.0, self.rows[COMMANDED].rect.top);
+            text_over(scene, at, (0.0, 0.5), "line: commanded · rings: sparks", palette);
+        }
+    }
+
+    /// The speeds of the run where its rows are, and at both ends of what is shown.
+    fn rows_shown<'a>(&self, spec: &TraceSpec<'a>) -> impl Iterator<Item = (f64, f64)> + use<'a> {
+        let (run, (from_s, to_s)) = (spec.driven.run, self.time.range);
+        let end = |time_s: f64| (time_s, run.at(time_s).speed_rpm);
+        let inside = run.rows().iter().filter(move |row| from_s < row.time_s && row.time_s < to_s);
+        let inside = inside.map(|row| (row.time_s, row.speed_rpm));
+        std::iter::once(end(from_s)).chain(inside).chain(std::iter::once(end(to_s)))
     }
 
     /// Draws a line while the position is known, and marks with a reason where it was lost and where a fault
@@ -240,8 +272,8 @@ impl Trace {
             What::SyncLost(loss) => Some(Some(*loss)),
             _ => None,
         };
-        let mut free_from = row.left;
-        for (from_s, to_s, lost) in spec.driven.record.stretches(told) {
+        let (mut free_from, mut marked) = (row.left, f32::NEG_INFINITY);
+        for (from_s, to_s, lost) in spec.driven.record.stretches_within(self.time.range, told) {
             let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
             let Some(loss) = lost else {
                 fill(
@@ -251,8 +283,12 @@ impl Trace {
                 );
                 continue;
             };
-            pointer(scene, Point::new(from, middle + MARK / 2.0), MARK, palette.error);
-            if from >= free_from {
+            // The window has marks of its own; those of two losses at one place are one.
+            if spec.frame.names && from - marked >= 1.0 {
+                pointer(scene, Point::new(from, middle + MARK / 2.0), MARK, palette.error);
+                marked = from;
+            }
+            if from >= free_from && from_s > self.time.range.0 {
                 let words = format!("lost: {}", loss.words());
                 let width = text_width(&words) + MARK;
                 // At the right end the words are placed before the mark.
@@ -297,9 +333,16 @@ impl Trace {
                 What::OutputOff { output: at } if at == output => Some(false),
                 _ => None,
             };
-            for (from_s, to_s, _) in spec.driven.record.stretches(told).into_iter().filter(|stretch| stretch.2) {
-                let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
-                fill(scene, band(row, from, to), color);
+            let mut filled_to = f32::NEG_INFINITY;
+            let stretches = spec.driven.record.stretches_within(self.time.range, told);
+            for (from_s, to_s, _) in stretches.into_iter().filter(|stretch| stretch.2) {
+                let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s).max(filled_to));
+                // However often it switches, no point of the screen is filled twice.
+                if to - filled_to >= 1.0 {
+                    let own = band(row, from.max(filled_to), to);
+                    filled_to = own.left + own.width;
+                    fill(scene, own, color);
+                }
             }
         }
         let row = &self.rows[self.rows.len() - 1];
@@ -318,46 +361,6 @@ impl Trace {
             tell(self.time.from_screen(x), self.time.from_screen(x + 1.0).next_down(), x);
             x += 1.0;
         }
-    }
-}
-
-/// Draws one of the three plotted rows.
-struct Plotter<'a> {
-    trace: &'a Trace,
-    row: &'a TraceRow,
-    axis: &'a ChartAxis,
-    palette: &'a Palette,
-}
-
-impl Plotter<'_> {
-    /// For each point of the screen, draws the range of values there, joined to that of the point before.
-    fn draw(&self, record: &Record, of: fn(&Column) -> Reach, scene: &mut Scene) {
-        let (top, bottom) = (self.row.rect.top, self.row.bottom());
-        let mut before: Option<(Point, Reach)> = None;
-        self.trace.for_each_point(|from_s, to_s, x| {
-            let here = of(&record.between(from_s, to_s));
-            if here.is_empty() {
-                return;
-            }
-            let x = x + 0.5;
-            let (high, low) = (self.axis.to_screen(here.high), self.axis.to_screen(here.low));
-            if high < top - 0.5 {
-                pointer(scene, Point::new(x, top), -4.0, self.palette.ink);
-            }
-            let (high, low) = (high.clamp(top, bottom), low.clamp(top, bottom));
-            if let Some((last, reach)) = before {
-                // Neighbouring ranges that overlap need no line to join them.
-                let apart = here.low > reach.high || here.high < reach.low || x - last.x > 1.5;
-                let near = if last.y < high { high } else { last.y.min(low) };
-                if apart {
-                    scene.line(last, Point::new(x, near), LINE_WIDTH, self.palette.ink);
-                }
-            }
-            let half = LINE_WIDTH / 2.0;
-            let color = if low - high > BAND_FROM { self.palette.wire } else { self.palette.ink };
-            scene.line(Point::new(x, high - half), Point::new(x, low + half), LINE_WIDTH, color);
-            before = Some((Point::new(x, f32::midpoint(high, low)), here));
-        });
     }
 }
 
@@ -408,14 +411,14 @@ mod tests {
     use super::*;
     use crate::drawing::Shape;
     use crate::project::{Project, SAMPLES};
-    use crate::rig::{BuiltIn, Motion, Rig, Run, Settings};
+    use crate::rig::{BuiltIn, Motion, Record, Rig, Run, Settings};
 
     const RECT: Rect = Rect { left: 20.0, top: 40.0, width: 900.0, height: 320.0 };
 
     fn driven(settings: &Settings) -> (Project, Run, Motion, Record) {
         let project = SAMPLES[0].project().unwrap();
         let run = BuiltIn::SweepToTheLimit.run(&project).unwrap();
-        let mut record = Record::new(&run, 4096);
+        let mut record = Record::new(&run, 4096).in_detail();
         let rig = Rig::new(&project, settings.clone()).unwrap();
         rig.run(&run, &mut record);
         let motion = rig.motion(&run);
@@ -423,9 +426,14 @@ mod tests {
     }
 
     fn drawn(settings: &Settings) -> (Trace, Scene) {
+        drawn_closely(settings, None)
+    }
+
+    fn drawn_closely(settings: &Settings, shown_s: Option<(f64, f64)>) -> (Trace, Scene) {
         let (project, run, motion, record) = driven(settings);
         let driven = DrivenRun { parts: &project, run: &run, motion: &motion, record: &record, settings };
-        let spec = TraceSpec { driven, frame: Frame { look: Look::Light, rect: RECT, names: true } };
+        let shown_s = shown_s.unwrap_or(record.span_s());
+        let spec = TraceSpec { driven, shown_s, frame: Frame { look: Look::Light, rect: RECT, names: true } };
         let (trace, mut scene) = (Trace::new(&spec).unwrap(), Scene::default());
         trace.draw(&spec, &mut scene);
         (trace, scene)
@@ -450,7 +458,7 @@ mod tests {
         assert!(scene.labels.iter().all(|label| RECT.contains(label.at)));
         let names: Vec<&str> = trace.rows.iter().map(|row| row.name.as_str()).collect();
         let expected =
-            ["State", "Speed", "Commanded", "Timing error", "Sync", "shift light", "oil cooler fan", "Sparks cut"];
+            ["State", "Speed", "Advance", "Timing error", "Sync", "shift light", "oil cooler fan", "Sparks cut"];
         assert_eq!(names, expected);
         assert!(trace.rows.windows(2).all(|pair| pair[0].bottom() <= pair[1].rect.top));
         let texts: Vec<&str> = scene.labels.iter().map(|label| label.text.as_str()).collect();
@@ -478,13 +486,35 @@ mod tests {
         assert!(usual > 6000.0 && dropped < 0.55 * usual, "{usual} {dropped}");
     }
 
+    /// Looked at from 6.9 s to 7.1 s, the same spike is as high, and nothing is drawn beside the plot.
+    #[test]
+    fn a_stretch_is_drawn_to_its_ends_and_keeps_its_spike() {
+        let faults = Settings { dropped_at_s: vec![7.0], ..Settings::default() };
+        let (trace, scene) = drawn_closely(&faults, Some((6.9, 7.1)));
+        assert_eq!(trace.time.range, (6.9, 7.1));
+        let (left, right) = trace.time.screen;
+        let speed = &trace.rows[SPEED].rect;
+        let of_speed = |shape: &&Shape| matches!(shape, Shape::Line { width, .. } if *width == LINE_WIDTH);
+        let corners: Vec<Point> = scene.shapes.iter().filter(of_speed).flat_map(corners).collect();
+        assert!(corners.iter().all(|at| at.x >= left - 1.0 && at.x <= right + 1.0));
+        let inside = |at: &&Point| (speed.top..=speed.top + speed.height).contains(&at.y);
+        let lowest = corners.iter().filter(inside).map(|at| at.y).fold(0.0, f32::max);
+        assert!(trace.speed.from_screen(lowest) < 4000.0);
+        let ends = corners.iter().filter(inside).fold((right, left), |ends, at| (ends.0.min(at.x), ends.1.max(at.x)));
+        assert!(ends.0 < left + 1.0 && ends.1 > right - 1.0, "{ends:?}");
+        // Sparks are far enough apart here to be seen one by one.
+        let rings = scene.shapes.iter().filter(|shape| matches!(shape, Shape::Dot { .. })).count();
+        assert!((40..60).contains(&rings), "{rings}");
+    }
+
     #[test]
     fn without_room_there_is_none() {
         let settings = Settings::default();
         let (project, run, motion, record) = driven(&settings);
         let driven = DrivenRun { parts: &project, run: &run, motion: &motion, record: &record, settings: &settings };
         let rect = Rect { height: 120.0, ..RECT };
-        let spec = TraceSpec { driven, frame: Frame { look: Look::Dark, rect, names: false } };
+        let shown_s = record.span_s();
+        let spec = TraceSpec { driven, shown_s, frame: Frame { look: Look::Dark, rect, names: false } };
         assert_eq!(Trace::new(&spec), None);
     }
 }
