@@ -3,6 +3,7 @@
 use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2};
 use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::shaping::Along;
 use sparkloft::table::Cell;
 use sparkloft::window::state::screen::{MenuOf, ScreenMessage};
 use sparkloft::window::state::selection::CellSelection;
@@ -123,7 +124,14 @@ fn axes_slices_and_surface_have_menus_of_their_own() {
     press(&mut window, "Escape Escape");
     let at = middle(&window, "3700 rpm, ");
     click_with(&mut window, PointerButton::Secondary, at);
-    assert!(menu(&window).is_some());
+    assert_eq!(menu(&window), Some(MenuOf::Slice(Along::Speed)));
+    window.get_by_role_and_label(Role::ListItem, "Copy the slice at this load");
+    window.get_by_role_and_label(Role::ListItem, "Paste onto the slice at this load");
+    press(&mut window, "Escape");
+    let at = middle(&window, "66 %, ");
+    click_with(&mut window, PointerButton::Secondary, at);
+    assert_eq!(menu(&window), Some(MenuOf::Slice(Along::Load)));
+    window.get_by_role_and_label(Role::ListItem, "Copy the slice at this speed");
     press(&mut window, "Escape");
     let at = window.get_by_label_contains("surface of advance").rect().center();
     click_with(&mut window, PointerButton::Secondary, at);

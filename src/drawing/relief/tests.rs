@@ -281,6 +281,27 @@ fn picks_the_vertex_that_is_seen() {
 }
 
 #[test]
+fn what_is_seen_is_every_vertex_that_nothing_covers() {
+    let table = table();
+    let relief = relief(&table, None, BaseStyle::Wire);
+    let plan = Camera::view(View::Plan).projector(relief.model(), &VIEWPORT);
+    let all: Vec<(Cell, Point)> =
+        table.cells().map(|cell| (cell, plan.project(relief.vertex(cell).unwrap()))).collect();
+    assert_eq!(relief.seen(&plan), all, "from above nothing is hidden");
+    let low = Camera { elevation_deg: 14.0, ..Camera::default() }.projector(relief.model(), &VIEWPORT);
+    let seen = relief.seen(&low);
+    let hidden: Vec<Cell> = table.cells().filter(|cell| !seen.iter().any(|(other, _)| other == cell)).collect();
+    assert!(!hidden.is_empty() && hidden.len() + seen.len() == table.values().len());
+    for cell in hidden {
+        // The ray of sight through it meets the surface elsewhere, nearer to the eye.
+        let point = relief.vertex(cell).unwrap();
+        let (speed, load) = relief.hit(&low, low.project(point)).unwrap();
+        let met = relief.model().point(speed, load, table.lookup(speed, load));
+        assert!((met - point).dot(low.toward_eye(point)) > 0.01, "{cell:?}");
+    }
+}
+
+#[test]
 fn a_vertex_under_a_solid_base_is_not_picked() {
     let lid = table().with_values(table().values().iter().map(|z| z + 3.0).collect()).unwrap();
     let at = Cell::new(5, 5);

@@ -27,6 +27,7 @@ use crate::project::{Advance, Origin};
 use crate::table::Selection;
 use crate::wording::{Unit, given, quantity, settle};
 use penalty::Penalty;
+pub use penalty::bends;
 use product::{Product, Solution};
 
 /// At strength s, a spike about 1.4·s cells wide is reduced to half its height.

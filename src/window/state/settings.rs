@@ -25,6 +25,8 @@ pub struct Settings {
     pub is_welcomed: bool,
     /// How the Advance sheet is divided.
     pub splits: Splits,
+    /// Whether the slices' curvature comb is hidden.
+    pub hides_comb: bool,
     /// The sheet that was open when the window was closed.
     pub sheet: Sheet,
     /// Where the window was when it was closed; `None` before the first time.
@@ -53,6 +55,7 @@ struct Form {
     understood: BTreeSet<String>,
     is_welcomed: bool,
     splits: SplitsForm,
+    hides_comb: bool,
     sheet: Option<String>,
     place: Option<WindowPlace>,
 }
@@ -140,12 +143,12 @@ pub(in crate::window) fn read(text: &str) -> Result<Settings, Refusal> {
         let (text, one, other) = (shortcut.text(), one.text(), other.text());
         return Err(wrong_keys(format!("{text} would run both '{one}' and '{other}'")));
     }
-    let Form { look, decimal_comma, understood, is_welcomed, splits, sheet, place, .. } = form;
+    let Form { look, decimal_comma, understood, is_welcomed, splits, hides_comb, sheet, place, .. } = form;
     let (look, splits) = (look.into(), splits.into());
     // A sheet that another version has is no reason to refuse the rest.
     let named = |id: String| Sheet::ALL.iter().copied().find(|sheet| sheet.row().id == id);
     let sheet = sheet.and_then(named).unwrap_or_default();
-    Ok(Settings { look, decimal_comma, keys, understood, is_welcomed, splits, sheet, place })
+    Ok(Settings { look, decimal_comma, keys, understood, is_welcomed, splits, hides_comb, sheet, place })
 }
 
 fn wrong_keys(what: String) -> Refusal {
@@ -166,6 +169,7 @@ pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
         understood: settings.understood.clone(),
         is_welcomed: settings.is_welcomed,
         splits: settings.splits.into(),
+        hides_comb: settings.hides_comb,
         sheet: (settings.sheet != Sheet::default()).then(|| settings.sheet.row().id.to_owned()),
         place: settings.place,
     };
@@ -231,17 +235,18 @@ mod tests {
 
     proptest! {
         #[test]
-        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>(), sheet in 0..Sheet::ALL.len(), place in any::<Option<(Option<(i32, i32)>, (u16, u16), bool)>>()) {
+        fn reads_back(look in 0..4_usize, flags in any::<[bool; 3]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>(), sheet in 0..Sheet::ALL.len(), place in any::<Option<(Option<(i32, i32)>, (u16, u16), bool)>>()) {
             let look = [LookForm::System, LookForm::Light, LookForm::Dark, LookForm::Sunlight][look];
             let mut keys = KeyMap::default();
             keys.set(fair(), vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
             keys.set(Command::Undo, vec![]);
-            let [decimal_comma, is_welcomed] = flags;
+            let [decimal_comma, is_welcomed, hides_comb] = flags;
             let [surface_width, below_height] = sizes.map(|size| (size > 0).then(|| size.into()));
             let splits = Splits { surface_width, below_height };
             let place = place.map(|(corner, size, is_maximised)| WindowPlace { corner, size, is_maximised });
             let (look, sheet) = (look.into(), Sheet::ALL[sheet]);
-            let settings = Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, sheet, place };
+            let settings =
+                Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, hides_comb, sheet, place };
             prop_assert_eq!(read(&write(&settings).unwrap()), Ok(settings));
         }
     }

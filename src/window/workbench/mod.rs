@@ -82,6 +82,7 @@ impl Workbench {
         let mut screen = Screen::new(document.project().advance.table());
         screen.look = settings.look;
         screen.splits = settings.splits;
+        screen.slices.hides_comb = settings.hides_comb;
         screen.sheet = settings.sheet;
         screen.grid.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
         screen.notice = damage.map(|text| Notice::problem(text, Cause::Lasting));
@@ -314,6 +315,7 @@ impl Workbench {
         if !ctx.input(|input| input.pointer.any_down()) {
             self.settings.splits = self.screen.splits;
         }
+        self.settings.hides_comb = self.screen.slices.hides_comb;
         self.settings.decimal_comma = self.screen.grid.clipboard.mark == DecimalMark::Comma;
         if let Some(told) = self.surroundings.settings.keep(&self.settings, ctx) {
             self.screen.complain_of(Cause::Lasting, told);

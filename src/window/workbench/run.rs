@@ -3,7 +3,7 @@
 use eframe::egui;
 
 use super::Workbench;
-use super::clipboard::{copy, cut, paste_changes, toggle_decimal_comma, toggle_load_order};
+use super::clipboard::{copy, copy_slice, cut, paste_changes, paste_slice, toggle_decimal_comma, toggle_load_order};
 use crate::checks::Finding;
 use crate::document::Reread;
 use crate::drawing::Camera;
@@ -53,6 +53,10 @@ impl Workbench {
             }
             Command::Copy => copy(ctx, &self.document, &mut self.screen, false),
             Command::CopyWithAxes => copy(ctx, &self.document, &mut self.screen, true),
+            Command::CopyRow => copy_slice(ctx, &self.document, &mut self.screen, Along::Speed),
+            Command::CopyColumn => copy_slice(ctx, &self.document, &mut self.screen, Along::Load),
+            Command::PasteRow => paste_slice(ctx, &self.document, &mut self.screen, Along::Speed),
+            Command::PasteColumn => paste_slice(ctx, &self.document, &mut self.screen, Along::Load),
             Command::Cut => cut(ctx, &self.document, &mut self.screen),
             Command::Paste => ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste),
             Command::PasteAdd => paste_changes(ctx, &mut self.screen, PasteAs::Added),
@@ -75,7 +79,10 @@ impl Workbench {
             Command::ToggleContours => self.screen.toggle_contours(),
             Command::WholeTable => self.screen.grid.whole = !self.screen.grid.whole,
             Command::ToggleOrigins => self.screen.grid.origins = !self.screen.grid.origins,
-            Command::ArmLift => self.screen.surface.lift_armed = !self.screen.surface.lift_armed,
+            Command::ArmLift => self.screen.surface.toggle_lift(),
+            Command::BoxSelect => self.screen.surface.toggle_box(),
+            Command::ToggleComb => toggle_comb(&mut self.screen),
+            Command::DrawOnSlice => self.screen.slices.draws = !self.screen.slices.draws,
             Command::SurfaceTab => self.screen.surface.tab = !self.screen.surface.tab,
             Command::NextFinding | Command::PreviousFinding => {
                 let by = if command == Command::NextFinding { 1 } else { -1 };
@@ -259,6 +266,13 @@ fn toggle_flashed(screen: &mut Screen, wanted: FlashedGrid) {
         (_, FlashedGrid::Counts) => FlashedGrid::Counts,
         _ => FlashedGrid::Off,
     };
+}
+
+/// Shows or hides the comb, and says what it is, since it may be a sheet without slices that is open.
+fn toggle_comb(screen: &mut Screen) {
+    let is_hidden = !screen.slices.hides_comb;
+    screen.slices.hides_comb = is_hidden;
+    screen.say(if is_hidden { "The slices have no curvature comb" } else { "The slices have a curvature comb" });
 }
 
 fn start_merging(screen: &mut Screen) {

@@ -1,6 +1,9 @@
-//! The current row and column as curves with draggable points.
+//! The current row and column as curves with draggable points, which can also be drawn freehand.
 
 mod curve;
+mod line;
+mod point_marks;
+mod stroke;
 
 use eframe::egui::{self, Id, Rect};
 

@@ -105,6 +105,11 @@ fn views(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
     if quiet_button(ui, view.theme, "lift", Command::ArmLift.text(), armed, &tooltip).clicked() {
         outbox.run(Command::ArmLift);
     }
+    let tooltip = view.keys.tooltip(Command::BoxSelect);
+    let armed = view.screen.surface.box_armed;
+    if quiet_button(ui, view.theme, "box", Command::BoxSelect.text(), armed, &tooltip).clicked() {
+        outbox.run(Command::BoxSelect);
+    }
 }
 
 fn base_styles(ui: &mut Ui, backwards: bool, view: &View<'_>, outbox: &mut Outbox) {
