@@ -7,6 +7,9 @@ use crate::wording::Unit;
 /// A curve with less rise than this, in degrees, is not stretched to the full height.
 const LEAST_RANGE_DEG: f64 = 10.0;
 
+/// Room at the left for the numbers, and for half of the first one below the plot.
+const GUTTER: f32 = CHART.gutter + 12.0;
+
 /// What a slice shows.
 #[derive(Clone, Copy, Debug)]
 pub struct SliceSpec<'a> {
@@ -66,7 +69,7 @@ impl Slice {
             along: (first, last),
             up: shown_range(spec),
             units: spec.units,
-            gutter: CHART.gutter,
+            gutter: GUTTER,
             is_upright: true,
             rows_below: 0.0,
         })?;
@@ -90,11 +93,11 @@ impl Slice {
         scene.clear();
         let palette = spec.look.palette();
         let (left, right) = self.frame.along.screen;
-        let bottom = self.frame.up.screen.0;
+        let (bottom, top) = self.frame.up.screen;
         scene.line(Point::new(left, bottom), Point::new(right, bottom), CHART.guide, palette.rule);
         self.frame.draw(spec.look, scene);
         if let Some(comb) = &marks.comb {
-            comb.draw(&self.points, palette, scene);
+            comb.draw(&self.points, (top, bottom), palette, scene);
         }
         scene.dashed(&self.within(spec.base), CHART.dashes, CHART.thin, palette.base_line);
         scene.polyline(&self.within(spec.now), CHART.thin, palette.ink_secondary);

@@ -262,7 +262,7 @@ mod tests {
                 36,
                 "Lift 1 cell by 2.0° around 3 rpm, load 2, radius 1",
             ),
-            (Tool::Draw { along: Along::Speed, line: 1, degs: vec![Some(7.5); 3] }, 12, "Draw 3 cells at load 1"),
+            (Tool::Draw { along: Along::Speed, line: 1, degs: vec![Some(7.5); 3] }, 12, "Draw 6 cells at load 1"),
             (Tool::Fill { from: Side::LowLoad }, 12, "Fill 6 cells from the row"),
             (Tool::Repeat { from: Side::HighLoad, offset_deg: -1.5 }, 6, "Repeat the row beside 6 cells with −1.5°"),
             (Tool::Extend { to: Side::LowLoad, how: Extension::Flat }, 6, "Extend 6 cells to the lowest load, flat"),

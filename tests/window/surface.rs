@@ -499,7 +499,6 @@ fn a_box_selects_the_vertices_in_it_and_adds_and_takes_away() {
     let plain = camera(&window);
     window.get_by_label("Select by a box on the surface").click();
     window.run();
-    window.get_by_label_contains("Drag a box over vertices");
     drag(&mut window, from, to, PointerButton::Primary, Modifiers::NONE);
     assert_eq!(selected(&window).len(), 9, "while it is drawn");
     press(&mut window, to, PointerButton::Primary, false, Modifiers::NONE);
@@ -550,7 +549,7 @@ fn a_box_takes_no_vertex_that_is_hidden() {
     }));
     window.key_press(Key::X);
     window.run();
-    let canvas = window.get_by_label_contains("surface of advance").rect().shrink(2.0);
+    let canvas = window.get_by_label_contains("surface of advance").rect().shrink(12.0);
     drag(&mut window, canvas.left_top(), canvas.right_bottom(), PointerButton::Primary, Modifiers::NONE);
     press(&mut window, canvas.right_bottom(), PointerButton::Primary, false, Modifiers::NONE);
     let loads: Vec<usize> = selected(&window).iter().map(|cell| cell.load).collect();

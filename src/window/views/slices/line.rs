@@ -6,11 +6,9 @@ use crate::drawing::{CombScale, SliceSpec};
 use crate::shaping::{Along, bends};
 use crate::table::{Cell, Table};
 use crate::window::kit::scene_painter::viewport;
+use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::views::view::View;
 use crate::wording::Unit;
-
-/// The longest tooth of the comb takes at most this share of the slice's height.
-const COMB_SHARE: f32 = 0.22;
 
 /// The numbers of a slice in this frame.
 pub(super) struct Line {
@@ -97,7 +95,7 @@ impl CombFit {
         {
             return scale;
         }
-        let scale = CombScale::fitting(&line.bends, height * COMB_SHARE);
+        let scale = CombScale::fitting(&line.bends, height * SLICES_SIZES.comb_share);
         self.fitted = Some((scale, at, height));
         scale
     }

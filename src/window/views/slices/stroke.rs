@@ -32,9 +32,9 @@ impl Stroke {
         Self { along, on, last, degs: vec![None; count], hold: Hold::default() }
     }
 
-    /// Whether it was ended by something else, such as Escape.
+    /// Whether it was ended by something else, such as Escape, or the mode was left before it passed anything.
     pub(super) fn is_given_up(&self, ctx: &egui::Context, view: &View<'_>) -> bool {
-        self.hold.is_given_up(ctx, view)
+        self.hold.is_given_up(ctx, view) || (!self.hold.is_asked() && !view.screen.slices.draws)
     }
 
     /// Follows the pointer over every place where it was in this frame, and shows what came of it.

@@ -181,7 +181,7 @@ impl SurfaceView {
         let hint = if self.grip().is_some() {
             "Shift: finer \u{b7} Alt: off the step \u{b7} digits: degrees"
         } else if view.screen.surface.box_armed {
-            "Drag a box over vertices \u{b7} Shift adds \u{b7} Ctrl takes away \u{b7} Esc ends"
+            "Drag a box over vertices \u{b7} Shift: add \u{b7} Ctrl: take away \u{b7} Esc: end"
         } else if !lifts {
             "Heights cannot be seen from here: tilt the view to lift"
         } else if view.screen.surface.lift_armed {
@@ -192,7 +192,11 @@ impl SurfaceView {
         // On the right: in the plan the name of the load axis stands at the upper left.
         let at = pos2(rect.right() - theme.margin, rect.top());
         let ink = color(theme.palette.ink_secondary);
-        ui.painter().text(at, egui::Align2::RIGHT_TOP, hint, theme.small_font(), ink);
+        let room = rect.width() - 2.0 * theme.margin;
+        let mut job = egui::text::LayoutJob::simple(hint.to_owned(), theme.small_font(), ink, room);
+        job.halign = egui::Align::RIGHT;
+        let galley = ui.painter().layout_job(job);
+        ui.painter().galley(at, galley, ink);
     }
 }
 
