@@ -194,7 +194,7 @@ const SUNLIGHT: Palette = Palette {
     selection: Color::hex(0x96_2D00).with_alpha(40),
     shadow: Color::hex(0x00_0000).with_alpha(90),
     base_line: Color::hex(0x33_3333),
-    comb: Color::hex(0x6A_6A6A),
+    comb: Color::hex(0x4D_4D4D),
     handle: Color::hex(0xFF_FFFF),
     image_parts: [Color::hex(0xFF_FFFF); 5],
     selection_width: 3.0,

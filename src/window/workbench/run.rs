@@ -13,10 +13,10 @@ use crate::table::{Selection, Table};
 use crate::window::sheets::checks;
 use crate::window::sheets::export::files_to_write;
 use crate::window::state::commands::Command::{
-    self, CompareImage, ImportTable, LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, Open, Raise,
-    RaiseTen, ReadImage, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
-    RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ViewFront, ViewPlan, ViewSide,
-    ViewThreeQuarter,
+    self, ArmLift, BoxSelect, CompareImage, CopyColumn, CopyRow, DrawOnSlice, ImportTable, LookDark, LookLight,
+    LookSunlight, LookSystem, Lower, LowerTen, Open, PasteColumn, PasteRow, Raise, RaiseTen, ReadImage, RigDropEdge,
+    RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults, RigPlay, RigReadRun, RigRows,
+    RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ToggleComb, ViewFront, ViewPlan, ViewSide, ViewThreeQuarter,
 };
 use crate::window::state::compare_state::SnapshotForm;
 use crate::window::state::dialogs::Floating;
@@ -53,10 +53,7 @@ impl Workbench {
             }
             Command::Copy => copy(ctx, &self.document, &mut self.screen, false),
             Command::CopyWithAxes => copy(ctx, &self.document, &mut self.screen, true),
-            Command::CopyRow => copy_slice(ctx, &self.document, &mut self.screen, Along::Speed),
-            Command::CopyColumn => copy_slice(ctx, &self.document, &mut self.screen, Along::Load),
-            Command::PasteRow => paste_slice(ctx, &self.document, &mut self.screen, Along::Speed),
-            Command::PasteColumn => paste_slice(ctx, &self.document, &mut self.screen, Along::Load),
+            CopyRow | CopyColumn | PasteRow | PasteColumn => self.take_slice(ctx, command),
             Command::Cut => cut(ctx, &self.document, &mut self.screen),
             Command::Paste => ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste),
             Command::PasteAdd => paste_changes(ctx, &mut self.screen, PasteAs::Added),
@@ -79,10 +76,7 @@ impl Workbench {
             Command::ToggleContours => self.screen.toggle_contours(),
             Command::WholeTable => self.screen.grid.whole = !self.screen.grid.whole,
             Command::ToggleOrigins => self.screen.grid.origins = !self.screen.grid.origins,
-            Command::ArmLift => self.screen.surface.toggle_lift(),
-            Command::BoxSelect => self.screen.surface.toggle_box(),
-            Command::ToggleComb => toggle_comb(&mut self.screen),
-            Command::DrawOnSlice => self.screen.slices.draws = !self.screen.slices.draws,
+            ArmLift | BoxSelect | ToggleComb | DrawOnSlice => switch(&mut self.screen, command),
             Command::SurfaceTab => self.screen.surface.tab = !self.screen.surface.tab,
             Command::NextFinding | Command::PreviousFinding => {
                 let by = if command == Command::NextFinding { 1 } else { -1 };
@@ -135,6 +129,13 @@ impl Workbench {
         if let Some(job) = command.file_job() {
             self.choose(ctx, job);
         }
+    }
+
+    /// Copies the slice at the cursor, or pastes onto slices.
+    fn take_slice(&mut self, ctx: &egui::Context, command: Command) {
+        let along = if matches!(command, CopyRow | PasteRow) { Along::Speed } else { Along::Load };
+        let take = if matches!(command, CopyRow | CopyColumn) { copy_slice } else { paste_slice };
+        take(ctx, &self.document, &mut self.screen, along);
     }
 
     /// Uses a tool that is a command.
@@ -266,6 +267,16 @@ fn toggle_flashed(screen: &mut Screen, wanted: FlashedGrid) {
         (_, FlashedGrid::Counts) => FlashedGrid::Counts,
         _ => FlashedGrid::Off,
     };
+}
+
+/// Switches what a drag does on the surface or on a slice, or the comb.
+fn switch(screen: &mut Screen, command: Command) {
+    match command {
+        ArmLift => screen.surface.toggle_lift(),
+        BoxSelect => screen.surface.toggle_box(),
+        DrawOnSlice => screen.slices.draws = !screen.slices.draws,
+        _ => toggle_comb(screen),
+    }
 }
 
 /// Shows or hides the comb, and says what it is, since it may be a sheet without slices that is open.
