@@ -19,6 +19,7 @@ const MORE_WITH_TOOLS: &[More] = &[
     ("Add", "window/views/grid/editor.rs", "a change typed over cells"),
     ("Scale", "window/views/grid/editor.rs", "a change typed over cells"),
     ("Type", "window/views/grid/editor.rs", "the editor of a cell"),
+    ("Draw", "window/views/slices/stroke.rs", "a stroke over a slice"),
     ("Lift", "window/views/grip.rs", "a drag with neighbours"),
     ("Lift", "window/views/slices/curve.rs", "a drag on a slice"),
     ("Lift", "window/views/inspector/proposal_words.rs", "what is said while dragging lifts"),

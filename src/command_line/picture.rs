@@ -70,6 +70,9 @@ pub(super) struct Picture {
     /// The column of this speed in rpm for a slice
     #[arg(long, value_name = "RPM", value_parser = number)]
     speed: Option<f64>,
+    /// The curvature comb behind a slice: how much it bends at each breakpoint, as smoothing sees it
+    #[arg(long)]
+    comb: bool,
     /// Degrees before TDC of the sparks of wheel and firing
     #[arg(long, value_name = "DEG", value_parser = advance, allow_hyphen_values = true)]
     advance: Option<f64>,
@@ -261,6 +264,7 @@ impl Picture {
             ),
             ("--load", self.load.is_some() && !is_slice, "slice"),
             ("--speed", self.speed.is_some() && !is_slice, "slice"),
+            ("--comb", self.comb && !is_slice, "slice"),
             ("--advance", self.advance.is_some() && !has_spark, "wheel and firing"),
             ("--base", self.base.is_some() && has_spark, "surface, plan, slice and delta"),
         ];
@@ -283,11 +287,16 @@ impl Picture {
             View::Delta => Subject::Delta(self.camera()),
             View::Wheel => Subject::Wheel(advance_deg),
             View::Firing => Subject::Firing(advance_deg),
-            View::Slice => Subject::Slice(match (self.load, self.speed) {
-                (Some(load), _) => SliceLine::Load(load),
-                (None, Some(speed_rpm)) => SliceLine::Speed(speed_rpm),
-                (None, None) => SliceLine::MiddleRow,
-            }),
+            View::Slice if self.comb => Subject::CombedSlice(self.line()),
+            View::Slice => Subject::Slice(self.line()),
+        }
+    }
+
+    fn line(&self) -> SliceLine {
+        match (self.load, self.speed) {
+            (Some(load), _) => SliceLine::Load(load),
+            (None, Some(speed_rpm)) => SliceLine::Speed(speed_rpm),
+            (None, None) => SliceLine::MiddleRow,
         }
     }
 

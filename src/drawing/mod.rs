@@ -19,6 +19,7 @@ mod cell_space;
 mod chart;
 mod color;
 mod color_map;
+mod comb;
 mod contours;
 mod firing;
 mod label_room;
@@ -41,10 +42,11 @@ pub use cell_space::{CellSpace, break_around, joined_lines, reads_as_minus};
 pub use chart::axis::{Ticks, decimals, nice_step, widened};
 pub use chart::{
     CHART, ChartAxis, ChartFrame, ChartSpec, ChartStyle, ChartTick, Direction, Handle, handle_radius, nearest,
-    round_range,
+    round_range, spaced,
 };
 pub use color::Color;
 pub use color_map::{ColorMap, Ground, HeightScale, LEAST_FULL_DEG};
+pub use comb::{Comb, CombScale};
 pub use contours::{Anchor, Contour, Levels, contour_lines};
 pub use firing::{FiringSpec, Ignition, draw_firing, firing_words, ignitions};
 pub use label_room::{LabelRoom, beside_labels, label_box};
@@ -56,7 +58,7 @@ pub use patches::{Mesh, MeshVertex, Patch, PatchPaint, PatchRule};
 pub use plot::{DrivenRun, Frame, TraceRow};
 pub use relief::{BaseStyle, Fill, Marks, Relief, ReliefSpec, Ring, Tint, TintMap};
 pub use scene::{Label, LabelRole, Point, Rect, Scene, Shape, Viewport};
-pub use slice::{Slice, SliceSpec};
+pub use slice::{Slice, SliceMarks, SliceSpec};
 pub use strip::{Strip, StripAxis, StripSpec};
 pub use trace::{Overview, Trace, TraceSpec};
 pub use wheel::{WheelDrawing, WheelMark, WheelSpec};

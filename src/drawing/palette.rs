@@ -81,6 +81,8 @@ pub struct Palette {
     pub shadow: Color,
     /// Line of the base in slices (dashed).
     pub base_line: Color,
+    /// The curvature comb behind a slice.
+    pub comb: Color,
     /// Inside of points and handles.
     pub handle: Color,
     /// Tints of the parts of an image: tables, breakpoints, curves, single numbers, checksum. Patterns and
@@ -120,6 +122,7 @@ const LIGHT: Palette = Palette {
     selection: Color::hex(0xA8_3406).with_alpha(44),
     shadow: Color::hex(0x3A_3020).with_alpha(40),
     base_line: Color::hex(0x6B_6B6B),
+    comb: Color::hex(0x5C_7C8A),
     handle: Color::hex(0xFF_FFFF),
     image_parts: [
         Color::hex(0xCF_E0EA),
@@ -159,6 +162,7 @@ const DARK: Palette = Palette {
     selection: Color::hex(0xF0_8A4B).with_alpha(50),
     shadow: Color::hex(0x00_0000).with_alpha(110),
     base_line: Color::hex(0x9A_9994),
+    comb: Color::hex(0x6F_95A6),
     handle: Color::hex(0x17_191C),
     image_parts: [
         Color::hex(0x23_4252),
@@ -198,6 +202,7 @@ const SUNLIGHT: Palette = Palette {
     selection: Color::hex(0x96_2D00).with_alpha(40),
     shadow: Color::hex(0x00_0000).with_alpha(90),
     base_line: Color::hex(0x33_3333),
+    comb: Color::hex(0x4D_4D4D),
     handle: Color::hex(0xFF_FFFF),
     image_parts: [Color::hex(0xFF_FFFF); 5],
     hatch: Color::hex(0x00_0000).with_alpha(60),
@@ -226,6 +231,8 @@ mod tests {
                 let found = p.rule_strong.contrast(ground);
                 assert!(found >= 3.0, "{look:?} borders on {ground:?}: {found}");
             }
+            let found = p.comb.contrast(p.paper);
+            assert!(found >= 3.0 && found < p.ink.contrast(p.paper) / 2.0, "{look:?} comb: {found}");
             for tint in p.image_parts {
                 assert!(p.ink.contrast(p.selection.over(tint)) >= 7.0, "{look:?} ink on {tint:?}");
             }

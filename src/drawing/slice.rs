@@ -1,11 +1,14 @@
 //! A slice: one row or one column of a table as a curve that can be dragged.
 
-use super::chart::{CHART, ChartFrame, ChartSpec, Handle, handle_radius, nearest, round_range};
-use super::{Look, Point, Rect, Scene};
+use super::chart::{CHART, ChartFrame, ChartSpec, Handle, handle_radius, nearest, round_range, spaced};
+use super::{Comb, Look, Palette, Point, Rect, Scene};
 use crate::wording::Unit;
 
 /// A curve with less rise than this, in degrees, is not stretched to the full height.
 const LEAST_RANGE_DEG: f64 = 10.0;
+
+/// Room at the left for the numbers, and for half of the first one below the plot.
+const GUTTER: f32 = CHART.gutter + 12.0;
 
 /// What a slice shows.
 #[derive(Clone, Copy, Debug)]
@@ -35,6 +38,16 @@ pub struct SliceSpec<'a> {
     pub rect: Rect,
 }
 
+/// What a slice shows besides its lines.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct SliceMarks<'a> {
+    /// The curvature comb behind the line.
+    pub comb: Option<Comb<'a>>,
+    /// Whether each point must be marked, however dense the points are; missing entries need not. The active, the
+    /// selected and the hovered point are marked in any case.
+    pub kept: &'a [bool],
+}
+
 /// A slice laid out on the screen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Slice {
@@ -51,15 +64,16 @@ impl Slice {
         if last <= first {
             return None;
         }
-        let frame = ChartFrame::new(&ChartSpec {
+        let mut frame = ChartFrame::new(&ChartSpec {
             rect: spec.rect,
             along: (first, last),
             up: shown_range(spec),
             units: spec.units,
-            gutter: CHART.gutter,
-            is_upright: false,
+            gutter: GUTTER,
+            is_upright: true,
             rows_below: 0.0,
         })?;
+        frame.along.name_start();
         let points = spec.points.iter().map(|&point| frame.place(point)).collect();
         Some(Self { frame, points })
     }
@@ -71,9 +85,20 @@ impl Slice {
 
     /// Replaces the contents of `scene` with the slice.
     pub fn draw(&self, spec: &SliceSpec<'_>, scene: &mut Scene) {
+        self.draw_with(spec, &SliceMarks::default(), scene);
+    }
+
+    /// The same with more marks.
+    pub fn draw_with(&self, spec: &SliceSpec<'_>, marks: &SliceMarks<'_>, scene: &mut Scene) {
         scene.clear();
-        self.frame.draw(spec.look, scene);
         let palette = spec.look.palette();
+        let (left, right) = self.frame.along.screen;
+        let (bottom, top) = self.frame.up.screen;
+        scene.line(Point::new(left, bottom), Point::new(right, bottom), CHART.guide, palette.rule);
+        self.frame.draw(spec.look, scene);
+        if let Some(comb) = &marks.comb {
+            comb.draw(&self.points, (top, bottom), palette, scene);
+        }
         scene.dashed(&self.within(spec.base), CHART.dashes, CHART.thin, palette.base_line);
         scene.polyline(&self.within(spec.now), CHART.thin, palette.ink_secondary);
         let is_proposed = !spec.now.is_empty();
@@ -82,13 +107,25 @@ impl Slice {
         } else {
             scene.polyline(&self.points, CHART.main, palette.ink);
         }
+        self.draw_handles(spec, marks.kept, palette, scene);
+    }
+
+    fn draw_handles(&self, spec: &SliceSpec<'_>, kept: &[bool], palette: &Palette, scene: &mut Scene) {
+        let is_proposed = !spec.now.is_empty();
+        let is_set = |marks: &[bool], index: usize| marks.get(index).copied().unwrap_or(false);
+        let along: Vec<f32> = self.points.iter().map(|point| point.x).collect();
+        let must = |index: usize| {
+            let is_pointed = [spec.active, spec.hovered].contains(&Some(index));
+            is_pointed || is_set(spec.selected, index) || is_set(kept, index)
+        };
+        let marked = spaced(&along, must, CHART.spacing);
         let (left, right) = self.frame.along.screen;
-        let radius = handle_radius(right - left, self.points.len());
-        for (index, &at) in self.points.iter().enumerate() {
+        let radius = handle_radius(right - left, marked.iter().filter(|marked| **marked).count());
+        for (index, &at) in self.points.iter().enumerate().filter(|(index, _)| is_set(&marked, *index)) {
             let handle = Handle {
                 at,
                 is_active: spec.active == Some(index),
-                is_selected: spec.selected.get(index).copied().unwrap_or(false),
+                is_selected: is_set(spec.selected, index),
                 rim: if is_proposed { palette.proposed } else { palette.ink },
                 ring: (spec.hovered == Some(index)).then_some(palette.ink_secondary),
             };
@@ -164,7 +201,7 @@ mod tests {
         slice.draw(&spec(&[]), &mut scene);
         assert_eq!(slice.frame.up.range, (5.0, 40.0));
         let texts: Vec<&str> = scene.labels.iter().map(|label| label.text.as_str()).collect();
-        let along = ["1000", "2000", "3000", "4000", "5000", "6000", "7000", "rpm"];
+        let along = ["500", "1000", "2000", "3000", "4000", "5000", "6000", "7000", "rpm"];
         assert_eq!(texts, [&["10°", "20°", "30°", "40°"][..], &along].concat());
         assert!(slice.points.iter().all(|&at| RECT.contains(at)));
         assert!(scene.labels.iter().all(|label| RECT.contains(label.at)));
@@ -204,6 +241,83 @@ mod tests {
         let palette = Look::Light.palette();
         assert_eq!((inked(palette.ink), inked(palette.ink_secondary)), (0, 1));
         assert!(inked(palette.proposed) > 10);
+    }
+
+    #[test]
+    fn guides_run_down_to_the_axis_at_every_number_and_from_the_first_breakpoint() {
+        let narrow = SliceSpec { rect: Rect { width: 320.0, ..RECT }, ..spec(&[]) };
+        let slice = Slice::new(&narrow).unwrap();
+        let mut scene = Scene::default();
+        slice.draw(&narrow, &mut scene);
+        let ((left, right), (bottom, top)) = (slice.frame.along.screen, slice.frame.up.screen);
+        let lines: Vec<[f32; 4]> = scene
+            .shapes
+            .iter()
+            .filter_map(|shape| match shape {
+                Shape::Line { from, to, color, .. } if *color == Look::Light.palette().rule => {
+                    Some([from.x, from.y, to.x, to.y])
+                }
+                _ => None,
+            })
+            .collect();
+        for tick in &slice.frame.along.ticks {
+            let x = slice.frame.along.to_screen(tick.value);
+            assert!(lines.contains(&[x, top, x, bottom]), "{tick:?}");
+        }
+        assert!(lines.contains(&[left, bottom, right, bottom]) && lines.contains(&[left, top, left, bottom]));
+        let texts: Vec<&str> = slice.frame.along.ticks.iter().map(|tick| tick.text.as_str()).collect();
+        assert_eq!(texts, ["500", "", "2000", "3000", "4000", "5000", "6000", "7000"], "too close to be written");
+        let boxes: Vec<Rect> = scene.labels.iter().map(crate::drawing::label_box).collect();
+        for (index, one) in boxes.iter().enumerate() {
+            assert!(one.left >= narrow.rect.left && one.left + one.width <= narrow.rect.left + narrow.rect.width);
+            let touches = |other: &Rect| {
+                one.left < other.left + other.width
+                    && other.left < one.left + one.width
+                    && one.top < other.top + other.height
+                    && other.top < one.top + one.height
+            };
+            assert!(!boxes[..index].iter().any(touches), "{:?}", scene.labels[index]);
+        }
+    }
+
+    #[test]
+    fn dense_points_are_not_all_marked_but_those_that_matter_are() {
+        let points: Vec<(f64, f64)> = (0..64).map(|k| (f64::from(k), 20.0)).collect();
+        let rect = Rect { width: 300.0, ..RECT };
+        let mut selected = [false; 64];
+        (selected[9], selected[10]) = (true, true);
+        let mut kept = [false; 64];
+        kept[40] = true;
+        let dense =
+            SliceSpec { points: &points, active: Some(21), hovered: Some(33), selected: &selected, rect, ..spec(&[]) };
+        let slice = Slice::new(&dense).unwrap();
+        let mut scene = Scene::default();
+        slice.draw_with(&dense, &SliceMarks { kept: &kept, ..SliceMarks::default() }, &mut scene);
+        let marked = |index: usize| {
+            scene.shapes.iter().any(|shape| matches!(shape, Shape::Dot { at, .. } if *at == slice.points[index]))
+        };
+        assert!([9, 10, 21, 33, 40].into_iter().all(marked));
+        assert!(!marked(8) && !marked(11) && !marked(22) && !marked(39));
+        let count = (0..64).filter(|&index| marked(index)).count();
+        assert!((25..40).contains(&count), "{count}");
+    }
+
+    #[test]
+    fn the_comb_lies_behind_the_line() {
+        let slice = Slice::new(&spec(&[])).unwrap();
+        let bends = [0.0, -2.0, 1.0, 0.0];
+        let comb = Comb { bends: &bends, scale: crate::drawing::CombScale::fitting(&bends, 40.0) };
+        let mut scene = Scene::default();
+        slice.draw_with(&spec(&[]), &SliceMarks { comb: Some(comb), kept: &[] }, &mut scene);
+        let palette = Look::Light.palette();
+        let places = |ink: Color| -> Vec<usize> {
+            let is_in = |(place, shape): (usize, &Shape)| {
+                matches!(shape, Shape::Line { color, .. } if *color == ink).then_some(place)
+            };
+            scene.shapes.iter().enumerate().filter_map(is_in).collect()
+        };
+        assert_eq!(places(palette.comb).len(), 5, "two teeth, and from end to end along their tips");
+        assert!(places(palette.comb).last() < places(palette.ink).first());
     }
 
     #[test]

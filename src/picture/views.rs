@@ -6,16 +6,20 @@ use super::heading::{self, Key};
 use super::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
-    BaseStyle, Fill, FiringSpec, Layer, LayerScale, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene, Slice,
-    SliceSpec, View, WheelDrawing, WheelSpec, draw_firing,
+    BaseStyle, Comb, CombScale, Fill, FiringSpec, Layer, LayerScale, Look, ModelBox, Point, Rect, Relief, ReliefSpec,
+    Scene, Slice, SliceMarks, SliceSpec, View, WheelDrawing, WheelSpec, draw_firing,
 };
 use crate::lettering::wrapped;
 use crate::project::Project;
+use crate::shaping::bends;
 use crate::table::Axis;
 use crate::wording::{Unit, quantity, with_unit, written};
 
 /// Room below and above a slice for the names of its axes.
 const NAMES: f32 = 18.0;
+
+/// The longest tooth of a comb takes at most this share of a picture's height.
+const COMB_SHARE: f32 = 0.15;
 
 /// A line of the table.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,6 +39,8 @@ pub enum Subject {
     Surface(View),
     /// One of its lines.
     Slice(SliceLine),
+    /// One of its lines with the curvature comb.
+    CombedSlice(SliceLine),
     /// The table as a surface, tinted by its difference from the base.
     Delta(View),
     /// The trigger wheel, with the spark at an advance in degrees.
@@ -113,7 +119,8 @@ pub fn plate(spec: &PictureSpec<'_>) -> Result<Plate, PictureError> {
     }
     match spec.subject {
         Subject::Surface(view) => surface(spec, view),
-        Subject::Slice(line) => slice(spec, line),
+        Subject::Slice(line) => slice(spec, line, false),
+        Subject::CombedSlice(line) => slice(spec, line, true),
         Subject::Delta(view) => delta(spec, view),
         Subject::Wheel(advance_deg) => wheel(spec, advance_deg),
         Subject::Firing(advance_deg) => firing(spec, advance_deg),
@@ -219,6 +226,8 @@ fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
 struct Line {
     points: Vec<(f64, f64)>,
     base: Vec<(f64, f64)>,
+    /// How bent it is at each point, degrees; see [`bends`].
+    bends: Vec<f64>,
     title: String,
     axis: String,
 }
@@ -239,6 +248,7 @@ fn line(spec: &PictureSpec<'_>, line: SliceLine) -> Result<Line, PictureError> {
         Line {
             points: zipped(table.speed(), &mut table.row(index).iter().copied()),
             base: base.map_or_else(Vec::new, along),
+            bends: bends(table.speed(), table.row(index)),
             title: format!("Advance at load {}", quantity(load, unit)),
             axis: "speed rpm".into(),
         }
@@ -255,6 +265,7 @@ fn line(spec: &PictureSpec<'_>, line: SliceLine) -> Result<Line, PictureError> {
             Ok(Line {
                 points: zipped(table.load(), &mut table.column(index)),
                 base: base.map_or_else(Vec::new, along),
+                bends: bends(table.load(), &table.column(index).collect::<Vec<_>>()),
                 title: format!("Advance at {}", quantity(speed_rpm, Unit::Rpm)),
                 axis: format!("load {unit}"),
             })
@@ -270,12 +281,14 @@ fn breakpoint(axis: &Axis, at: f64, what: &'static str, unit: Unit) -> Result<us
     axis.index_of(at).ok_or_else(missing)
 }
 
-fn slice(spec: &PictureSpec<'_>, which: SliceLine) -> Result<Plate, PictureError> {
-    let Line { points, base, title, axis } = line(spec, which)?;
+fn slice(spec: &PictureSpec<'_>, which: SliceLine, has_comb: bool) -> Result<Plate, PictureError> {
+    let Line { points, base, bends, title, axis } = line(spec, which)?;
+    let comb = has_comb.then(|| Comb { bends: &bends, scale: CombScale::fitting(&bends, spec.size.1 * COMB_SHARE) });
+    let told = comb.map_or_else(String::new, |comb| format!(" · comb: {}", comb.scale.text("points")));
     let against = spec.base.map_or_else(String::new, |base| format!(" · base '{}'", base.name));
     let key = if base.is_empty() { Key::None } else { Key::Dashes };
     let fixed = if spec.range.is_some() { " · fixed range" } else { "" };
-    let (mut plate, rect) = spec.begin(&format!("{title}, ° before TDC{against}{fixed}"), &key)?;
+    let (mut plate, rect) = spec.begin(&format!("{title}, ° before TDC{against}{told}{fixed}"), &key)?;
     let ink = spec.look.palette().ink_secondary;
     let rect = Rect { height: rect.height - NAMES, ..rect };
     let slice_spec = SliceSpec {
@@ -293,7 +306,7 @@ fn slice(spec: &PictureSpec<'_>, which: SliceLine) -> Result<Plate, PictureError
     };
     let slice = Slice::new(&slice_spec).ok_or_else(|| spec.too_small())?;
     let mut scene = Scene::default();
-    slice.draw(&slice_spec, &mut scene);
+    slice.draw_with(&slice_spec, &SliceMarks { comb, kept: &[] }, &mut scene);
     plate.add(&scene);
     let middle = f32::midpoint(slice.frame.along.screen.0, slice.frame.along.screen.1);
     let name = Lettering::new(Point::new(middle, rect.top + rect.height + 4.0), (0.5, 0.0), axis, SMALL, ink);
@@ -355,11 +368,12 @@ mod tests {
         }
     }
 
-    const SUBJECTS: [Subject; 7] = [
+    const SUBJECTS: [Subject; 8] = [
         Subject::Surface(View::ThreeQuarter),
         Subject::Surface(View::Plan),
         Subject::Slice(SliceLine::MiddleRow),
         Subject::Slice(SliceLine::Speed(2000.0)),
+        Subject::CombedSlice(SliceLine::MiddleRow),
         Subject::Delta(View::ThreeQuarter),
         Subject::Wheel(10.0),
         Subject::Firing(28.5),

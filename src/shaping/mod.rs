@@ -12,6 +12,7 @@
 mod amounts;
 mod bounds;
 mod breakpoints;
+mod draw;
 mod error;
 mod extend;
 mod hold;
@@ -33,6 +34,7 @@ mod tool;
 pub use amounts::{add, scale, set, type_into};
 pub use bounds::{clamp, round};
 pub use breakpoints::{change_axes, delete_breakpoint, insert_breakpoint, move_breakpoint, resized};
+pub use draw::{draw, passed};
 pub use error::{Place, ShapingError};
 pub use extend::extend;
 pub use hold::{hold, release};
@@ -49,7 +51,7 @@ pub use operation::{Argument, Given, Operation, OperationError, Takes, Word};
 pub use shaped::{Deviation, Shaped};
 pub use side::{Along, Side};
 pub use slope::{Bound, limit_slope, limit_slope_by, limit_slope_watched};
-pub use smooth::{Smoother, smooth, smooth_watched, smooth_within};
+pub use smooth::{Smoother, bends, smooth, smooth_watched, smooth_within};
 pub use tool::{Extension, Keep, Tool, Way};
 
 use crate::project::Advance;
@@ -90,6 +92,7 @@ pub const OPERATIONS: &[Operation] = &[
     interpolate::INTERPOLATE,
     smooth::SMOOTH,
     lift::LIFT,
+    draw::DRAW,
     hold::HOLD,
     hold::RELEASE,
     slope::LIMIT_SLOPE,
@@ -160,6 +163,7 @@ impl Tool {
             Self::Lift { centre, amount_deg, radius_cells, step_deg } => {
                 lift(advance, selection, centre, amount_deg, radius_cells, step_deg)
             }
+            Self::Draw { along, line, ref degs } => draw(advance, selection, along, line, degs),
             Self::LimitSlope { per_1000rpm, per_load_unit } => {
                 limit_slope_watched(advance, selection, (per_1000rpm, per_load_unit), watch)
             }
@@ -193,6 +197,7 @@ impl Tool {
             Self::Lift { centre, amount_deg, radius_cells, .. } => {
                 lift::lift_label(done, centre, amount_deg, radius_cells)
             }
+            Self::Draw { along, line, .. } => draw::draw_label(done, along, line, cells),
             Self::LimitSlope { per_1000rpm, per_load_unit } => slope::label(per_1000rpm, per_load_unit, &scope()),
             Self::Repeat { from, offset_deg } => lines::repeat_label(from, offset_deg, cells),
             Self::Extend { to, how } => extend::extend_label(to, how, cells),
@@ -260,6 +265,7 @@ mod tests {
                 36,
                 "Lift 1 cell by 2.0° around 3 rpm, load 2, radius 1",
             ),
+            (Tool::Draw { along: Along::Speed, line: 1, degs: vec![Some(7.5); 3] }, 12, "Draw 6 cells at load 1"),
             (Tool::Fill { from: Side::LowLoad }, 12, "Fill 6 cells from the row"),
             (Tool::Repeat { from: Side::HighLoad, offset_deg: -1.5 }, 6, "Repeat the row beside 6 cells with −1.5°"),
             (Tool::Extend { to: Side::LowLoad, how: Extension::Flat }, 6, "Extend 6 cells to the lowest load, flat"),

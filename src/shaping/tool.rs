@@ -89,6 +89,15 @@ pub enum Tool {
         /// The results are multiples of this, in degrees; `None` moves every cell by exactly its share.
         step_deg: Option<f64>,
     },
+    /// [`super::draw`].
+    Draw {
+        /// Along which axis the line runs.
+        along: Along,
+        /// Which row or column it is, counted from 0.
+        line: usize,
+        /// The new value at each breakpoint of that axis, degrees before TDC; `None` where the line stays.
+        degs: Vec<Option<f64>>,
+    },
     /// [`super::limit_slope`].
     LimitSlope {
         /// Degrees per 1000 rpm.

@@ -62,6 +62,17 @@ fn layers_tint_surface_and_plan_over_the_range_asked_for() {
 }
 
 #[test]
+fn a_slice_has_its_comb_if_asked() {
+    let bench = Bench::new();
+    bench.done(&format!("picture {SAMPLE} --view slice --load 40 -o plain.svg"));
+    bench.done(&format!("picture {SAMPLE} --view slice --load 40 --comb -o comb.svg"));
+    let told =
+        |file: &str| bench.text(file).lines().find(|line| line.contains("<title>")).unwrap_or_default().to_owned();
+    assert!(told("comb.svg").contains(" · comb: 10 points = "), "{}", told("comb.svg"));
+    assert!(!told("plain.svg").contains("comb") && bench.text("comb.svg").len() > bench.text("plain.svg").len());
+}
+
+#[test]
 fn json_tells_the_base() {
     let bench = Bench::new();
     let answer = bench.json(&format!("picture {SAMPLE} --view delta --json -o a.svg"));
@@ -81,6 +92,7 @@ fn bad_wishes_are_refused_and_nothing_is_written() {
         (format!("picture {SAMPLE} --view slice --load 41 -o a.svg"), "the nearest is 40 %"),
         (format!("picture {SAMPLE} --view slice --load 40 --speed 800 -o a.svg"), "cannot be used with"),
         (format!("picture {SAMPLE} --view plan --load 40 -o a.svg"), "--load belongs to slice"),
+        (format!("picture {SAMPLE} --view firing --comb -o a.svg"), "--comb belongs to slice"),
         (format!("picture {SAMPLE} --view plan --advance 10 -o a.svg"), "--advance belongs to wheel and firing"),
         (format!("picture {SAMPLE} --view delta --base nobody -o a.svg"), "'start of season'"),
         (format!("picture {SAMPLE} --view delta --base larch-six.ron -o a.svg"), "cannot be compared"),

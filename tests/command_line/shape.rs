@@ -49,6 +49,14 @@ fn surfaces_are_filled_smoothed_and_lifted() {
     // Nearest to 3250 rpm, 50 % are the breakpoints 3200 rpm, 48 %.
     let tool = Tool::Lift { centre: Cell::new(10, 8), amount_deg: -1.5, radius_cells: 3.0, step_deg: None };
     same(&bench, (None, None), "lift 3250 50 -1.5 3", &tool);
+    // 56 % is row 11; 2400 to 4200 rpm are columns 6 to 10, the last pass counts.
+    let (row, column) = ((None, Some((56.0, 56.0))), (Some((3200.0, 3200.0)), None));
+    let mut degs = vec![None; 16];
+    (6..11).zip([20.0, 22.0, 24.0, 30.0, 31.0]).for_each(|(index, deg)| degs[index] = Some(deg));
+    let tool = Tool::Draw { along: Along::Speed, line: 11, degs };
+    same(&bench, row, "draw --at 2400,3200,4200,3700 --deg 20,24,31,30", &tool);
+    let degs = (0..16).map(|index| (index < 2).then_some(-1.5)).collect();
+    same(&bench, column, "draw --at 0,3 --deg -1.5,-1.5", &Tool::Draw { along: Along::Load, line: 8, degs });
     same(&bench, block, "hold", &Tool::Hold { measured: false });
     same(&bench, block, "hold --measured", &Tool::Hold { measured: true });
     same(&bench, (None, None), "release", &Tool::Release);
@@ -127,6 +135,9 @@ fn what_cannot_be_is_refused_with_the_range() {
     assert!(failed("smooth 11").contains("0..10"));
     assert!(failed("lift 9000 50 1 2").contains("500..8000"));
     assert!(failed("--load 0..100 repeat").contains("lowest load"));
+    assert!(failed("--load 56..56 draw --at 500,900 --deg 1").contains("as many degrees as places"));
+    assert!(failed("draw --at 500,900 --deg 1,2").contains("select one row by --load or one column by --speed"));
+    assert!(failed("--load 56..56 draw --at 400,900 --deg 1,2").contains("400 lies outside the table's 500..8000"));
     assert!(bench.failed(&format!("shape {SAMPLE} add 1")).contains("-o OUT is missing"));
 }
 

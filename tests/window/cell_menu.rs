@@ -3,6 +3,7 @@
 use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2};
 use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::shaping::Along;
 use sparkloft::table::Cell;
 use sparkloft::window::state::screen::{MenuOf, ScreenMessage};
 use sparkloft::window::state::selection::CellSelection;
@@ -26,6 +27,11 @@ fn click_with(window: &mut Window, button: PointerButton, pos: Pos2) {
 
 fn middle(window: &Window, name: &str) -> Pos2 {
     window.get_all_by_label_contains(name).next().unwrap().rect().center()
+}
+
+/// The middle of a point of a slice, by how its name begins.
+fn point(window: &Window, name: &str) -> Pos2 {
+    window.get_by(|node| node.label().is_some_and(|label| label.starts_with(name))).rect().center()
 }
 
 fn menu(window: &Window) -> Option<MenuOf> {
@@ -121,9 +127,16 @@ fn axes_slices_and_surface_have_menus_of_their_own() {
     assert_eq!(menu(&window), Some(MenuOf::Loads));
     window.get_by_role_and_label(Role::ListItem, "Insert a load here");
     press(&mut window, "Escape Escape");
-    let at = middle(&window, "3700 rpm, ");
+    let at = point(&window, "3700 rpm, ");
     click_with(&mut window, PointerButton::Secondary, at);
-    assert!(menu(&window).is_some());
+    assert_eq!(menu(&window), Some(MenuOf::Slice(Along::Speed)));
+    window.get_by_role_and_label(Role::ListItem, "Copy the slice at this load");
+    window.get_by_role_and_label(Role::ListItem, "Paste onto the slice at this load");
+    press(&mut window, "Escape");
+    let at = point(&window, "66 %, ");
+    click_with(&mut window, PointerButton::Secondary, at);
+    assert_eq!(menu(&window), Some(MenuOf::Slice(Along::Load)));
+    window.get_by_role_and_label(Role::ListItem, "Copy the slice at this speed");
     press(&mut window, "Escape");
     let at = window.get_by_label_contains("surface of advance").rect().center();
     click_with(&mut window, PointerButton::Secondary, at);

@@ -58,7 +58,7 @@ fn remembering(settings: &Path) -> Window {
 }
 
 #[test]
-fn the_splitters_move_by_keys_and_are_remembered() {
+fn the_splitters_move_by_keys_and_they_and_the_comb_are_remembered() {
     let folder = tempfile::tempdir().unwrap();
     let settings = folder.path().join("settings.ron");
     let open = || remembering(&settings);
@@ -77,8 +77,12 @@ fn the_splitters_move_by_keys_and_are_remembered() {
     let asked = [splits.surface_width, splits.below_height].map(|size| f64::from(size.unwrap()));
     assert_eq!(asked, before.map(|size| size + 16.0));
     assert_eq!(["Width of the surface", "Height of the slices"].map(|name| size(&window, name)), asked);
+    assert!(!window.state().screen().slices.hides_comb);
+    window.key_press(Key::C);
+    window.run();
     drop(window);
     assert_eq!(open().state().screen().splits, splits);
+    assert!(open().state().screen().slices.hides_comb, "the comb stays hidden too");
 }
 
 #[test]

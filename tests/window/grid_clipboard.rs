@@ -1,6 +1,6 @@
 //! Cells to and from the clipboard: nothing is guessed, nothing is half done.
 
-use eframe::egui::{Event, Modifiers, OutputCommand};
+use eframe::egui::{Event, Key, Modifiers, OutputCommand};
 use egui_kittest::kittest::Queryable;
 use sparkloft::table::{Block, Cell, Selection};
 use sparkloft::window::state::commands::Command;
@@ -254,4 +254,35 @@ fn one_value_fills_any_selection() {
     select(&mut window, cells);
     paste(&mut window, "\u{2212}2,5");
     assert_eq!((at(&window, 0, 0), at(&window, 4, 4)), (-2.5, -2.5));
+}
+
+#[test]
+fn a_slice_is_copied_whole_and_pasted_onto_other_slices() {
+    let mut window = small();
+    select_cell(&mut window, 2, 5);
+    let keys = |key, modifiers| Event::Key { key, physical_key: None, pressed: true, repeat: false, modifiers };
+    let text = copied(&mut window, keys(Key::C, Modifiers::ALT)).unwrap();
+    assert_eq!(text, "10\t10.5\t11\t11.5\t12\t12.5\t13\t13.5\n");
+    assert_eq!(notice(&window), "8 cells copied");
+    // Onto each row that has selected cells, side by side or not.
+    let mut cells = Selection::cell(window.state().document().project().advance.table(), Cell::new(4, 1));
+    cells.extend([Cell::new(6, 0), Cell::new(6, 3)]);
+    select(&mut window, cells);
+    run(&mut window, Command::PasteRow);
+    let before = steps(window.state());
+    paste(&mut window, &text);
+    assert_eq!(steps(window.state()), before + 1);
+    assert_eq!([at(&window, 4, 0), at(&window, 4, 7), at(&window, 6, 7)], [10.0, 13.5, 13.5]);
+    assert_eq!((at(&window, 5, 0), at(&window, 5, 7)), (25.0, 28.5));
+    assert_eq!(notice(&window), "16 cells pasted");
+    assert_eq!(window.state().screen().selection.cells.count(), 16);
+    // A column onto a column, in the order of the grid.
+    select_cell(&mut window, 3, 0);
+    let column = copied(&mut window, keys(Key::C, Modifiers::ALT | Modifiers::SHIFT)).unwrap();
+    assert_eq!(column.lines().next(), Some("35"));
+    select_cell(&mut window, 3, 2);
+    run(&mut window, Command::PasteColumn);
+    paste(&mut window, &column);
+    assert_eq!([at(&window, 7, 2), at(&window, 0, 2), at(&window, 3, 2)], [35.0, 0.0, 15.0]);
+    assert_eq!(at(&window, 3, 3), 16.5, "and nothing else");
 }

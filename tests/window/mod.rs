@@ -54,6 +54,7 @@ mod rig_rows;
 mod shaping_by_key;
 mod sheet_pictures;
 mod shrinking;
+mod slice_pictures;
 mod slices;
 mod smoke;
 mod still;

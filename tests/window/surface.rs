@@ -467,3 +467,90 @@ fn contours_and_tints_keep_their_scale_while_a_vertex_is_lifted() {
     window.run();
     window.get_by_label_contains("contours 5°");
 }
+
+/// Where the vertices of cells are seen, with the cursor back where it was.
+fn places(window: &mut Window, cells: &[Cell]) -> Vec<Pos2> {
+    let before = window.state().screen().selection.clone();
+    let seen = cells.iter().map(|&cell| {
+        select(window, cell, cell);
+        window.run();
+        handle(window)
+    });
+    let seen = seen.collect();
+    window.state_mut().ask(ScreenMessage::Select(before));
+    window.run();
+    seen
+}
+
+fn selected(window: &Window) -> Vec<Cell> {
+    window.state().screen().selection.cells.cells().collect()
+}
+
+#[test]
+fn a_box_selects_the_vertices_in_it_and_adds_and_takes_away() {
+    let mut window = opened();
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Num3);
+    window.run();
+    // From above nothing is hidden, and a box is a block.
+    let [low, high] = places(&mut window, &[Cell::new(3, 4), Cell::new(5, 6)])[..] else { panic!() };
+    let (from, to) = (Pos2::new(low.x - 3.0, low.y + 3.0), Pos2::new(high.x + 3.0, high.y - 3.0));
+    let plain = camera(&window);
+    window.get_by_label("Select by a box on the surface").click();
+    window.run();
+    drag(&mut window, from, to, PointerButton::Primary, Modifiers::NONE);
+    assert_eq!(selected(&window).len(), 9, "while it is drawn");
+    press(&mut window, to, PointerButton::Primary, false, Modifiers::NONE);
+    let block: Vec<Cell> = (3..6).flat_map(|load| (4..7).map(move |speed| Cell::new(load, speed))).collect();
+    assert_eq!(selected(&window), block);
+    let [other] = places(&mut window, &[Cell::new(8, 9)])[..] else { panic!() };
+    let around = vec2(4.0, 4.0);
+    drag(&mut window, other - around, other + around, PointerButton::Primary, Modifiers::SHIFT);
+    press(&mut window, other + around, PointerButton::Primary, false, Modifiers::SHIFT);
+    assert_eq!(selected(&window), [&block[..], &[Cell::new(8, 9)]].concat(), "Shift adds");
+    drag(&mut window, low - around, low + around, PointerButton::Primary, Modifiers::COMMAND);
+    press(&mut window, low + around, PointerButton::Primary, false, Modifiers::COMMAND);
+    assert_eq!(selected(&window), [&block[1..], &[Cell::new(8, 9)]].concat(), "Ctrl takes away");
+    // Esc gives a box up, then the mode; then a drag turns again, but with Alt it draws a box.
+    window.event(Event::ModifiersChanged(Modifiers::NONE));
+    let before = selected(&window);
+    drag(&mut window, from, to, PointerButton::Primary, Modifiers::NONE);
+    assert_eq!(selected(&window), block);
+    window.key_press(Key::Escape);
+    window.run();
+    move_to(&mut window, to);
+    press(&mut window, to, PointerButton::Primary, false, Modifiers::NONE);
+    assert_eq!(selected(&window), before);
+    assert!(window.state().screen().surface.box_armed && !window.state().screen().surface.boxing);
+    window.key_press(Key::Escape);
+    window.run();
+    assert!(!window.state().screen().surface.box_armed);
+    select(&mut window, CURSOR, CURSOR);
+    window.run();
+    drag(&mut window, from, to, PointerButton::Primary, Modifiers::ALT);
+    press(&mut window, to, PointerButton::Primary, false, Modifiers::ALT);
+    window.event(Event::ModifiersChanged(Modifiers::NONE));
+    assert_eq!((selected(&window), camera(&window)), (block, plain));
+    drag(&mut window, from, to, PointerButton::Primary, Modifiers::NONE);
+    press(&mut window, to, PointerButton::Primary, false, Modifiers::NONE);
+    assert_ne!(camera(&window), plain);
+}
+
+#[test]
+fn a_box_takes_no_vertex_that_is_hidden() {
+    // A ridge in front of everything else.
+    let ridge = super::harness::with_values(&new_project(8, 8), |load, _| if load == 1 { 60.0 } else { 10.0 });
+    let mut window = window(ridge);
+    window.state_mut().ask(sparkloft::window::state::surface_state::SurfaceMessage::Look(Camera {
+        elevation_deg: 15.0,
+        azimuth_deg: 0.0,
+        ..Camera::default()
+    }));
+    window.key_press(Key::X);
+    window.run();
+    let canvas = window.get_by_label_contains("surface of advance").rect().shrink(12.0);
+    drag(&mut window, canvas.left_top(), canvas.right_bottom(), PointerButton::Primary, Modifiers::NONE);
+    press(&mut window, canvas.right_bottom(), PointerButton::Primary, false, Modifiers::NONE);
+    let loads: Vec<usize> = selected(&window).iter().map(|cell| cell.load).collect();
+    assert!(loads.contains(&0) && loads.contains(&1), "{loads:?}");
+    assert!(!loads.contains(&2) && !loads.contains(&3), "{loads:?}");
+}

@@ -4,7 +4,7 @@
 use super::CHART;
 use crate::drawing::label_room::{LINE, text_width};
 use crate::drawing::{Palette, Point, Scene};
-use crate::wording::{Unit, fixed, with_unit};
+use crate::wording::{Unit, fixed, with_unit, written};
 
 /// Space between the texts of two numbers: comfortable, tight, and the least. Numbers are set more tightly only
 /// where there would otherwise be too few.
@@ -33,7 +33,8 @@ pub enum Direction {
 pub struct ChartTick {
     /// The number.
     pub value: f64,
-    /// Its text: with the unit if that is degrees, or if it is the uppermost number of an upward axis.
+    /// Its text: with the unit if that is degrees, or if it is the uppermost number of an upward axis. Empty where the
+    /// number of the axis's start leaves no room for it.
     pub text: String,
     /// The middle of the text on the screen: at the number, or shifted a little at the ends of the space.
     pub middle: f32,
@@ -51,6 +52,8 @@ pub struct ChartAxis {
     direction: Direction,
     /// A unit that is written before the numbers, and where it ends.
     unit: Option<(String, f32)>,
+    /// Where the texts of numbers may begin.
+    from: f32,
 }
 
 impl ChartAxis {
@@ -76,10 +79,11 @@ impl ChartAxis {
         unit: Unit,
         steps: &[f64],
     ) -> Self {
-        let mut axis = Self { range: settled(range), screen, ticks: Vec::new(), direction, unit: None };
+        let mut axis = Self { range: settled(range), screen, ticks: Vec::new(), direction, unit: None, from: within.0 };
         let is_before = direction == Direction::Along && !unit.is_none() && unit != Unit::Degree;
         let unit_end = within.0 + text_width(unit.text());
         let within = if is_before { (unit_end + UNIT_AIR, within.1) } else { within };
+        axis.from = within.0;
         let airs = if direction == Direction::Along { AIR_ALONG } else { AIR_UP };
         for air in airs {
             let mut laid = steps.iter().map(|&step| axis.laid(step, within, unit));
@@ -92,11 +96,38 @@ impl ChartAxis {
             }
         }
         if is_before {
-            let first = axis.ticks.first().map(|tick| tick.middle - text_width(&tick.text) / 2.0 - UNIT_AIR);
-            let end = first.unwrap_or(f32::INFINITY).min(screen.0 - CHART.number_gap).max(unit_end);
-            axis.unit = Some((unit.text().to_owned(), end));
+            axis.unit = Some((unit.text().to_owned(), unit_end));
+            axis.place_unit(unit_end);
         }
         axis
+    }
+
+    /// Puts the unit as near to the first number as may be; it cannot end before `least`.
+    fn place_unit(&mut self, least: f32) {
+        let first = self.ticks.first().map(|tick| tick.middle - text_width(&tick.text) / 2.0 - UNIT_AIR);
+        let end = first.unwrap_or(f32::INFINITY).min(self.screen.0 - CHART.number_gap).max(least);
+        if let Some(unit) = &mut self.unit {
+            unit.1 = end;
+        }
+    }
+
+    /// Gives the start of an axis to the right a number too, in its own digits. Numbers that would touch it lose their
+    /// text.
+    pub(in crate::drawing) fn name_start(&mut self) {
+        let (start, span) = (self.range.0, self.range.1 - self.range.0);
+        if self.ticks.first().is_some_and(|tick| tick.value - start <= span * 1e-9) {
+            return;
+        }
+        let text = written(start);
+        let half = text_width(&text) / 2.0;
+        let middle = self.screen.0.max(self.from + half);
+        for tick in &mut self.ticks {
+            if tick.middle - text_width(&tick.text) / 2.0 < middle + half + AIR_ALONG[2] {
+                tick.text.clear();
+            }
+        }
+        self.ticks.insert(0, ChartTick { value: start, text, middle });
+        self.place_unit(self.from - UNIT_AIR);
     }
 
     /// Where a number is on the screen; linear also outside the range.
@@ -138,7 +169,7 @@ impl ChartAxis {
 
     /// Draws the numbers of an axis to the right, below a plot whose lower edge is at `bottom`.
     pub(in crate::drawing) fn draw_along(&self, bottom: f32, palette: &Palette, scene: &mut Scene) {
-        for tick in &self.ticks {
+        for tick in self.ticks.iter().filter(|tick| !tick.text.is_empty()) {
             let at = Point::new(tick.middle, bottom + CHART.number_gap);
             scene.note(at, (0.5, 0.0), tick.text.clone(), palette.ink_secondary);
         }

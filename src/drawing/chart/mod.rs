@@ -49,6 +49,26 @@ pub fn handle_radius(length: f32, points: usize) -> f32 {
     (spacing * CHART.spacing_share).clamp(least, usual)
 }
 
+/// Whether each of several points along a line gets its mark: those that must have one, by index, and of the others so
+/// many that two marks are nowhere closer than `least`. `along` are their places, ascending. What is left out depends
+/// on places alone, not on values, so that no mark comes or goes while a point is dragged.
+pub fn spaced(along: &[f32], must: impl Fn(usize) -> bool, least: f32) -> Vec<bool> {
+    let mut next = f32::INFINITY;
+    let mut ahead: Vec<f32> = Vec::with_capacity(along.len());
+    for (index, &at) in along.iter().enumerate().rev() {
+        next = if must(index) { at } else { next };
+        ahead.push(next);
+    }
+    let mut last = f32::NEG_INFINITY;
+    let places = along.iter().zip(ahead.iter().rev()).enumerate();
+    let marked = places.map(|(index, (&at, &next))| {
+        let is_marked = must(index) || (at - last >= least && next - at >= least);
+        last = if is_marked { at } else { last };
+        is_marked
+    });
+    marked.collect()
+}
+
 /// The index of the point nearest to a place, if one is at most `reach` away.
 pub fn nearest(points: &[Point], at: Point, reach: f32) -> Option<usize> {
     let near = points.iter().enumerate().map(|(index, point)| (index, point.distance(at)));
@@ -78,6 +98,8 @@ pub struct ChartStyle {
     pub gutter: f32,
     /// Radius of a point, of the active one, and the smallest radius where there are many points.
     pub radii: (f32, f32, f32),
+    /// Points closer than this along a slice are not all marked.
+    pub spacing: f32,
     /// Where points are dense, their radius is this share of their mean distance.
     pub spacing_share: f32,
     /// Width of a point's outline.
@@ -98,7 +120,38 @@ pub const CHART: ChartStyle = ChartStyle {
     around: (8.0, 8.0, 20.0),
     gutter: 28.0,
     radii: (3.0, 4.5, 1.5),
+    spacing: 8.0,
     spacing_share: 0.3,
     outline: 1.2,
     ring: (3.0, 1.5),
 };
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn marks_thin_out_where_points_are_dense() {
+        let dense = [0.0, 5.0, 10.0, 15.0, 30.0, 34.0];
+        assert_eq!(spaced(&dense, |_| false, 8.0), [true, false, true, false, true, false]);
+        assert_eq!(spaced(&dense, |index| index == 1, 8.0), [false, true, false, true, true, false]);
+        assert_eq!(spaced(&[0.0, 8.0, 16.0], |_| false, 8.0), [true; 3]);
+    }
+
+    proptest! {
+        #[test]
+        fn no_mark_is_left_out_without_need(gaps in proptest::collection::vec((0.5_f32..12.0, any::<bool>()), 1..40)) {
+            let mut at = 0.0;
+            let (along, must): (Vec<f32>, Vec<bool>) = gaps.iter().map(|&(gap, must)| { at += gap; (at, must) }).unzip();
+            let marked = spaced(&along, |index| must[index], 8.0);
+            for index in 0..along.len() {
+                prop_assert!(marked[index] || !must[index]);
+                let others = (0..along.len()).filter(|&other| other != index && marked[other]);
+                let crowded = others.clone().any(|other| (along[other] - along[index]).abs() < 8.0);
+                prop_assert!(marked[index] || crowded, "left out without need: {index}");
+                prop_assert!(!marked[index] || must[index] || !crowded, "too close: {index}");
+            }
+        }
+    }
+}

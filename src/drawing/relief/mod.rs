@@ -247,6 +247,13 @@ impl Relief {
         seen.into_iter().find(|&(_, _, point)| self.is_visible(projector, point)).map(|(_, cell, _)| cell)
     }
 
+    /// Every vertex that is not hidden, and where it is seen.
+    pub fn seen(&self, projector: &Projector) -> Vec<(Cell, Point)> {
+        let vertices = self.table.cells().filter_map(|cell| Some((cell, self.vertex(cell)?)));
+        let seen = vertices.filter(|&(_, point)| self.is_visible(projector, point));
+        seen.map(|(cell, point)| (cell, projector.project(point))).collect()
+    }
+
     /// Where the ray of sight through a screen point first meets the table's surface: speed and load.
     pub fn hit(&self, projector: &Projector, at: Point) -> Option<(f64, f64)> {
         const STEPS: u32 = 400;

@@ -281,6 +281,37 @@ fn picks_the_vertex_that_is_seen() {
 }
 
 #[test]
+fn what_is_seen_is_every_vertex_that_nothing_covers() {
+    let table = table();
+    let relief = relief(&table, None, BaseStyle::Wire);
+    let plan = Camera::view(View::Plan).projector(relief.model(), &VIEWPORT);
+    let all: Vec<(Cell, Point)> =
+        table.cells().map(|cell| (cell, plan.project(relief.vertex(cell).unwrap()))).collect();
+    assert_eq!(relief.seen(&plan), all, "from above nothing is hidden");
+    let low = Camera { elevation_deg: 14.0, ..Camera::default() }.projector(relief.model(), &VIEWPORT);
+    let seen = relief.seen(&low);
+    // How far the line of sight to a vertex runs below the surface, at many places.
+    let deepest = |cell: Cell| {
+        let point = relief.vertex(cell).unwrap();
+        let toward = low.toward_eye(point);
+        let places = (1..3000).map(|step| point + toward * (f64::from(step) / 2000.0));
+        let over = places.filter(|p| over_table(*p)).map(|p| p.z - relief.surface_z(&p));
+        over.fold(0.0, f64::min)
+    };
+    let mut hidden = 0;
+    for cell in table.cells() {
+        let at = low.project(relief.vertex(cell).unwrap());
+        if seen.contains(&(cell, at)) {
+            assert!(deepest(cell) > -0.01, "{cell:?} is seen: {}", deepest(cell));
+        } else {
+            hidden += 1;
+            assert!(deepest(cell) < -1e-3, "{cell:?} is not seen: {}", deepest(cell));
+        }
+    }
+    assert!(hidden > 5 && hidden + seen.len() == table.values().len(), "{hidden}");
+}
+
+#[test]
 fn a_vertex_under_a_solid_base_is_not_picked() {
     let lid = table().with_values(table().values().iter().map(|z| z + 3.0).collect()).unwrap();
     let at = Cell::new(5, 5);

@@ -4,6 +4,8 @@ mod read;
 #[cfg(test)]
 mod tests;
 
+use std::ops::Range;
+
 use thiserror::Error;
 
 use crate::interchange::lines::Separator;
@@ -193,8 +195,9 @@ pub enum PasteError {
 /// Pastes onto the selected cells.
 ///
 /// Numbers with breakpoints go to the cells of those breakpoints, whatever is selected. Without breakpoints, a
-/// single value fills the selection; several need a selected block of their size, or one selected cell with
-/// enough room. That cell gets their upper left corner as shown with the highest load at the top, that is,
+/// single value fills the selection, and a single row or column goes onto each of several selected ones of its length,
+/// side by side or not. Other numbers need a selected block of their size, or one selected cell with enough room. That
+/// cell gets their upper left corner as shown with the highest load at the top, that is,
 /// their highest load and lowest speed.
 ///
 /// # Errors
@@ -224,6 +227,10 @@ pub fn paste_as(
         let value = row.first().copied().ok_or(PasteError::Nothing)?;
         return put(how, advance, selection.clone(), |_| value);
     }
+    if let Some((at, is_row)) = lines_for(selection, clip) {
+        let number = |cell: Cell| if is_row { clip.rows[0][cell.speed - at] } else { clip.rows[cell.load - at][0] };
+        return put(how, advance, selection.clone(), number);
+    }
     let start = place(advance.table(), selection, clip)?;
     put_block(how, advance, start, clip)
 }
@@ -246,6 +253,25 @@ fn paste_with_breakpoints(
     let (speed, load) = (axis(&breakpoints.speed, "speed")?, axis(&breakpoints.load, "load")?);
     let table = Table::new(speed, load, clip.rows.concat())?;
     Ok(PasteOutcome::AxesDiffer(Advance::uniform(table, Origin::Imported)?))
+}
+
+/// Where along its line a single row or column of numbers goes if several lines of its length are selected, and whether
+/// it is a row.
+fn lines_for(selection: &Selection, clip: &Clip) -> Option<(usize, bool)> {
+    let bounds = selection.bounds()?;
+    let has = |loads: Range<usize>, speeds: Range<usize>| {
+        Block { loads, speeds }.cells().any(|cell| selection.contains(cell))
+    };
+    let (loads, speeds) = (bounds.loads, bounds.speeds);
+    let rows = loads.clone().filter(|&load| has(load..load + 1, speeds.clone())).count();
+    let columns = speeds.clone().filter(|&speed| has(loads.clone(), speed..speed + 1)).count();
+    // Every line that has a selected cell has all of them.
+    let is_whole = |lines: usize, length: usize| lines > 1 && lines * length == selection.count();
+    match (clip.loads(), clip.speeds()) {
+        (1, length) if length == speeds.len() && is_whole(rows, length) => Some((speeds.start, true)),
+        (length, 1) if length == loads.len() && is_whole(columns, length) => Some((loads.start, false)),
+        _ => None,
+    }
 }
 
 /// The cell where the numbers' lowest load and speed go.

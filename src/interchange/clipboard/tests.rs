@@ -125,6 +125,33 @@ fn pastes_where_it_fits() {
 }
 
 #[test]
+fn a_row_goes_onto_each_of_several_selected_rows_and_a_column_onto_columns() {
+    let rows = pasted(&block(0..2, 0..3), "1\t2\t3");
+    let row = |load| rows.advance.table().row(load).to_vec();
+    assert_eq!([row(0), row(1), row(2)], [[1.0, 2.0, 3.0], [1.0, 2.0, 3.0], [4.0, 5.0, 6.0]]);
+    let mut apart = block(0..1, 1..3);
+    apart.extend(block(2..3, 1..3).cells());
+    let apart = pasted(&apart, "7\t8");
+    assert_eq!(
+        (apart.advance.table().row(0), apart.advance.table().row(1)),
+        (&[10.0, 7.0, 8.0][..], &[8.0, 9.25, 11.0][..])
+    );
+    assert_eq!((apart.advance.table().row(2), apart.cells.count()), (&[4.0, 7.0, 8.0][..], 4));
+    // Without breakpoints the first of a column is the highest load's, as the grid shows it.
+    let turned = Answers { loads: LoadOrder::Down, ..Answers::default() };
+    let columns = paste(&advance(), &block(0..3, 1..3), &ready("1\n2\n3", turned)).unwrap();
+    let PasteOutcome::Pasted(columns) = columns else { panic!("{columns:?}") };
+    assert_eq!(columns.advance.table().values(), [10.0, 3.0, 3.0, 8.0, 2.0, 2.0, 4.0, 1.0, 1.0]);
+    // Rows of which not every cell is selected are no rows of that length.
+    let mut ragged = block(0..2, 0..3);
+    ragged.set(Cell::new(1, 1), false);
+    let error = paste(&advance(), &ragged, &clip("1\t2\t3")).unwrap_err();
+    assert!(matches!(error, PasteError::NoBlock { .. }), "{error}");
+    let error = paste(&advance(), &block(0..2, 0..3), &clip("1\t2")).unwrap_err();
+    assert!(matches!(error, PasteError::Size { .. }), "{error}");
+}
+
+#[test]
 fn says_what_does_not_fit() {
     let error = |selection: &Selection, text| paste(&advance(), selection, &clip(text)).unwrap_err();
     assert!(matches!(error(&block(0..2, 0..3), "1\t2\n3\t4"), PasteError::Size { selected_speeds: 3, .. }));

@@ -27,6 +27,7 @@ use crate::project::{Advance, Origin};
 use crate::table::Selection;
 use crate::wording::{Unit, given, quantity, settle};
 use penalty::Penalty;
+pub use penalty::bends;
 pub(super) use penalty::{outer_coefficients, spacing_scale};
 use product::{Product, Solution};
 

@@ -2,6 +2,28 @@
 
 use crate::table::Axis;
 
+/// The second difference of three values, from its outer coefficients.
+const fn bend((low, high): (f64, f64), [a, b, c]: [f64; 3]) -> f64 {
+    low * (a - b) + high * (c - b)
+}
+
+/// How bent a line over an axis is at each breakpoint: the second divided difference of its values, in degrees, the axis
+/// being scaled to unit mean spacing; so on an even axis `a − 2b + c`. Below zero at a hump, zero at both ends, which
+/// have no difference. Fairing minimises the sum of the squares of just these.
+///
+/// Domain: as many values as the axis has breakpoints; it gives none otherwise.
+pub fn bends(axis: &Axis, degs: &[f64]) -> Vec<f64> {
+    if degs.len() != axis.len() {
+        return Vec::new();
+    }
+    let curvature = Curvature::new(axis);
+    let inner =
+        curvature.differences().zip(degs.windows(3)).map(|(sides, three)| bend(sides, [three[0], three[1], three[2]]));
+    let mut bends = vec![0.0; degs.len()];
+    bends.iter_mut().skip(1).zip(inner).for_each(|(slot, bend)| *slot = bend);
+    bends
+}
+
 /// The second divided differences along one axis that is scaled to unit mean spacing.
 ///
 /// Difference k belongs to breakpoints k, k + 1, k + 2 with spacings h1, h2; its outer coefficients are
@@ -67,8 +89,8 @@ impl Curvature {
         let n = self.count;
         let (first, second, third) = (&z[..n - 2], &z[1..n - 1], &z[2..n]);
         let (low, high) = (&self.low[PAD..n], &self.high[PAD..n]);
-        for (k, bend) in bends[PAD..n].iter_mut().enumerate() {
-            *bend = low[k] * (first[k] - second[k]) + high[k] * (third[k] - second[k]);
+        for (k, slot) in bends[PAD..n].iter_mut().enumerate() {
+            *slot = bend((low[k], high[k]), [first[k], second[k], third[k]]);
         }
         let (before, beside, own) = (&bends[..n], &bends[1..=n], &bends[2..n + 2]);
         let (own_low, beside_low) = (&self.low[2..n + 2], &self.low[1..=n]);
@@ -90,7 +112,7 @@ impl Curvature {
             let from = first.iter().zip(second).zip(third);
             let to = out_first.iter_mut().zip(out_second).zip(out_third);
             for (((a, b), c), ((to_a, to_b), to_c)) in from.zip(to) {
-                let bend = low * (a - b) + high * (c - b);
+                let bend = bend((low, high), [*a, *b, *c]);
                 *to_a += low * bend;
                 *to_b -= (low + high) * bend;
                 *to_c += high * bend;
@@ -103,7 +125,7 @@ impl Curvature {
         self.differences().enumerate().all(|(k, (low, high))| {
             let at = start + k * stride;
             let [a, b, c] = [at, at + stride, at + 2 * stride];
-            let bend = low * (z[a] - z[b]) + high * (z[c] - z[b]);
+            let bend = bend((low, high), [z[a], z[b], z[c]]);
             bend.abs() <= 4.0 * f64::EPSILON * magnitude * (low + high)
         })
     }

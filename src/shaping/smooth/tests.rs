@@ -150,6 +150,27 @@ proptest! {
     }
 
     #[test]
+    fn bends_are_what_fairing_minimises(start in any_advance(12)) {
+        let table = start.table();
+        let dense = differences(table.speed()) * DVector::from_column_slice(table.row(0));
+        let bends = bends(table.speed(), table.row(0));
+        prop_assert_eq!(bends.len(), table.speed().len());
+        prop_assert_eq!((bends[0], bends[bends.len() - 1]), (0.0, 0.0));
+        for (bend, expected) in bends[1..].iter().zip(&dense) {
+            prop_assert!((bend - expected).abs() <= 1e-9 * (1.0 + expected.abs()), "{} {}", bend, expected);
+        }
+        // The penalty of the whole table is the sum of the squares of the bends of all its rows and columns.
+        let of = |axis: &Axis, line: &[f64]| super::bends(axis, line).iter().map(|bend| bend * bend).sum::<f64>();
+        let rows: f64 = (0..table.load().len()).map(|load| of(table.speed(), table.row(load))).sum();
+        let columns: f64 = (0..table.speed().len())
+            .map(|speed| of(table.load(), &table.column(speed).collect::<Vec<_>>()))
+            .sum();
+        let image = Penalty::new(table.speed(), table.load()).apply(table.values());
+        let minimised: f64 = image.iter().zip(table.values()).map(|(a, b)| a * b).sum();
+        prop_assert!((rows + columns - minimised).abs() <= 1e-7 * (1.0 + minimised.abs()), "{} {}", rows + columns, minimised);
+    }
+
+    #[test]
     fn a_whole_table_agrees_with_a_dense_solve(start in any_advance(12), strength in 0.0..10.0) {
         for start in [start.with_held(&all(&start), false), start] {
             let expected = dense(&start, &all(&start), strength);

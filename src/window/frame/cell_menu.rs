@@ -4,7 +4,7 @@
 use eframe::egui::{self, Area, Frame, Id, Key, Modifiers, Order, Role, UiBuilder, WidgetInfo, pos2};
 
 use super::finder::command_row;
-use crate::shaping::DEEDS;
+use crate::shaping::{Along, DEEDS};
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::frame_sizes::{MENU_GAP, MENU_ROW, MENU_WIDTH};
 use crate::window::state::commands::Command;
@@ -17,19 +17,26 @@ use crate::window::views::view::View;
 /// The commands of a menu, in groups.
 fn groups(of: MenuOf) -> Vec<Vec<Command>> {
     use Command::{
-        ArmLift, Breakpoints, Copy, CopyWithAxes, EditCell, GoHeld, GoHighest, GoLowest, GoMostBent, GoSteepest,
-        InsertLoad, InsertSpeed, Lower, Paste, PasteAdd, PastePercent, Raise, SelectAll, TakeBack, ViewOther, ViewPlan,
-        ViewThreeQuarter,
+        ArmLift, BoxSelect, Breakpoints, Copy, CopyColumn, CopyRow, CopyWithAxes, DrawOnSlice, EditCell, GoHeld,
+        GoHighest, GoLowest, GoMostBent, GoSteepest, InsertLoad, InsertSpeed, Lower, Paste, PasteAdd, PasteColumn,
+        PastePercent, PasteRow, Raise, SelectAll, TakeBack, ToggleComb, ViewOther, ViewPlan, ViewThreeQuarter,
     };
     let clipboard = vec![Copy, CopyWithAxes, Paste, PasteAdd, PastePercent];
     let amounts = if of == MenuOf::Cells { vec![EditCell, Raise, Lower] } else { vec![Raise, Lower] };
     let shaping: Vec<Command> = DEEDS.iter().map(Command::Deed).chain([TakeBack]).collect();
+    let line = match of {
+        MenuOf::Slice(Along::Load) => [CopyColumn, PasteColumn],
+        _ => [CopyRow, PasteRow],
+    };
     let places = vec![GoHighest, GoLowest, GoSteepest, GoMostBent, GoHeld];
     match of {
         MenuOf::Cells => vec![clipboard, amounts, shaping, places, vec![InsertSpeed, InsertLoad]],
         MenuOf::Speeds => vec![vec![InsertSpeed, Breakpoints, SelectAll], clipboard, amounts, shaping],
         MenuOf::Loads => vec![vec![InsertLoad, Breakpoints, SelectAll], clipboard, amounts, shaping],
-        MenuOf::Surface => vec![vec![ArmLift, ViewOther, ViewThreeQuarter, ViewPlan], amounts, shaping, places],
+        MenuOf::Slice(_) => vec![[&line[..], &[DrawOnSlice, ToggleComb]].concat(), clipboard, amounts, shaping],
+        MenuOf::Surface => {
+            vec![vec![ArmLift, BoxSelect, ViewOther, ViewThreeQuarter, ViewPlan], amounts, shaping, places]
+        }
     }
 }
 
@@ -110,7 +117,8 @@ mod tests {
 
     #[test]
     fn no_menu_has_a_command_twice_or_is_higher_than_a_small_screen() {
-        for of in [MenuOf::Cells, MenuOf::Speeds, MenuOf::Loads, MenuOf::Surface] {
+        let slices = [Along::Speed, Along::Load].map(MenuOf::Slice);
+        for of in [MenuOf::Cells, MenuOf::Speeds, MenuOf::Loads, MenuOf::Surface].into_iter().chain(slices) {
             let groups = groups(of);
             let all = groups.concat();
             assert_eq!(all.iter().collect::<HashSet<_>>().len(), all.len(), "{of:?}");

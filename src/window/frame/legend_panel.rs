@@ -40,6 +40,7 @@ enum Mark {
     SpotHeight,
     FreePoint,
     Base,
+    Comb,
     ProposedLine,
     Badge,
     Unchanged,
@@ -102,6 +103,7 @@ const PARTS: &[Part] = &[
             (Mark::FreePoint, "a cell: drag it up or down"),
             (Mark::HeldPoint, "a held cell"),
             (Mark::Base, "the base"),
+            (Mark::Comb, "the comb: how much the line bends here, as fairing sees it"),
             (Mark::ProposedLine, "only proposed; the thin line is what is"),
         ],
     },
@@ -245,6 +247,15 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             painter.add(marks::held(held_corners(middle), ink));
         }
         Mark::Base => dashes(painter, rect, Stroke::new(CHART.thin, color(palette.base_line)), CHART.dashes),
+        Mark::Comb => {
+            let foot = rect.left_bottom() + vec2(rect.width() / 2.0, -HAIRLINE);
+            let tip = pos2(foot.x, rect.top());
+            let ends = [rect.left_bottom(), rect.right_bottom()].map(|end| end - vec2(0.0, HAIRLINE));
+            for [from, to] in [[foot, tip], [ends[0], tip], [tip, ends[1]]] {
+                painter.line_segment([from, to], hairline(color(palette.comb)));
+            }
+            painter.line_segment(ends, Stroke::new(CHART.main, ink));
+        }
         Mark::ProposedLine => {
             dashes(painter, rect, Stroke::new(CHART.main, color(palette.proposed)), CHART.proposed_dashes)
         }

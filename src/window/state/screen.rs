@@ -6,6 +6,7 @@ use std::path::Path;
 use crate::checks::{Finding, Spot};
 use crate::document::Revision;
 use crate::drawing::Look;
+use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::window::state::checks_state::{ChecksMessage, ChecksState, FindingKey};
 use crate::window::state::compare_state::{CompareMessage, CompareState};
@@ -20,6 +21,7 @@ use crate::window::state::limits_state::{LimitsMessage, LimitsState};
 use crate::window::state::notice::{Cause, Moment, Notice};
 use crate::window::state::rig_state::{RigMessage, RigScreen};
 use crate::window::state::selection::CellSelection;
+use crate::window::state::slices_state::SlicesState;
 use crate::window::state::surface_state::{SurfaceMessage, SurfaceState};
 use crate::window::state::trims_state::{TrimsMessage, TrimsState};
 pub use crate::window::state::{LookChoice, Sheet};
@@ -74,6 +76,8 @@ pub struct Screen {
     pub layers: LayerState,
     /// How the surface is looked at.
     pub surface: SurfaceState,
+    /// How the slices are looked at and drawn on.
+    pub slices: SlicesState,
     /// The tools whose result is previewed.
     pub proposals: Proposals,
     /// Amounts, choices and half-typed text of the inspector and the panel of breakpoints.
@@ -130,6 +134,8 @@ pub enum MenuOf {
     Loads,
     /// The selected cells on the surface, and the surface itself.
     Surface,
+    /// The slice along an axis, and the selected cells.
+    Slice(Along),
 }
 
 /// What the pointer is over.
@@ -152,6 +158,7 @@ impl Screen {
             grid: GridState::default(),
             layers: LayerState::default(),
             surface: SurfaceState::default(),
+            slices: SlicesState::default(),
             proposals: Proposals::default(),
             inspector: InspectorState::default(),
             form: FormState::default(),
@@ -206,6 +213,7 @@ impl Screen {
         self.grid.contours_in_sunlight = kept.grid.contours_in_sunlight;
         self.layers = kept.layers;
         self.layers.typing = None;
+        self.slices.hides_comb = kept.slices.hides_comb;
         self.splits = kept.splits;
         // Work of threads for the other document continues; they report when they are done.
         self.export.is_busy = kept.export.is_busy;

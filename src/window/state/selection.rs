@@ -50,6 +50,17 @@ impl CellSelection {
         }
     }
 
+    /// The selection after a box over cells; there must always be one, so that a box that would leave nothing changes
+    /// nothing.
+    pub fn boxed(&self, inside: impl Iterator<Item = Cell>, join: Join) -> Self {
+        let mut cells = match join {
+            Join::Replace => Selection::none(self.cells.loads(), self.cells.speeds()),
+            Join::Add | Join::TakeAway => self.cells.clone(),
+        };
+        inside.for_each(|cell| cells.set(cell, join != Join::TakeAway));
+        self.with_cells(cells)
+    }
+
     /// The same selection if it fits the table, otherwise the nearest cell that does.
     pub fn fitted(self, table: &Table) -> Self {
         if self.cells.fits(table) {
@@ -58,6 +69,17 @@ impl CellSelection {
         let (loads, speeds) = (table.load().len(), table.speed().len());
         Self::cell(table, Cell::new(self.cursor.load.min(loads - 1), self.cursor.speed.min(speeds - 1)))
     }
+}
+
+/// What becomes of the cells selected before when a box is drawn over others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Join {
+    /// The box alone counts.
+    Replace,
+    /// They stay selected.
+    Add,
+    /// Those in the box are not selected any more.
+    TakeAway,
 }
 
 /// Text being typed over the selected cells.
@@ -69,4 +91,31 @@ pub struct CellEditor {
     pub caret: usize,
     /// Whether it edits the one cell's value in place (F2) instead of replacing all selected cells.
     pub in_place: bool,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject};
+
+    #[test]
+    fn a_box_replaces_adds_or_takes_away_and_never_leaves_nothing() {
+        let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        let project = new.create().unwrap();
+        let table = project.advance.table();
+        let at = |load, speed| Cell::new(load, speed);
+        let before = CellSelection::block(table, at(1, 1), at(2, 2));
+        let cells = |join, inside: &[Cell]| {
+            let boxed = before.boxed(inside.iter().copied(), join);
+            assert!(boxed.cells.contains(boxed.cursor));
+            boxed.cells.cells().collect::<Vec<_>>()
+        };
+        let whole = [at(1, 1), at(1, 2), at(2, 1), at(2, 2)];
+        assert_eq!(cells(Join::Replace, &[at(5, 5), at(2, 2)]), [at(2, 2), at(5, 5)]);
+        assert_eq!(cells(Join::Add, &[at(5, 5), at(2, 2)]), [&whole[..], &[at(5, 5)]].concat());
+        assert_eq!(cells(Join::TakeAway, &[at(5, 5), at(2, 2)]), whole[..3]);
+        for (join, inside) in [(Join::Replace, &[][..]), (Join::Add, &[]), (Join::TakeAway, &whole)] {
+            assert_eq!(before.boxed(inside.iter().copied(), join), before, "{join:?}");
+        }
+    }
 }

@@ -28,6 +28,8 @@ pub struct Settings {
     pub splits: Splits,
     /// What tints the table, and over which ranges.
     pub layers: LayerState,
+    /// Whether the slices' curvature comb is hidden.
+    pub hides_comb: bool,
     /// The sheet that was open when the window was closed.
     pub sheet: Sheet,
     /// Where the window was when it was closed; `None` before the first time.
@@ -58,6 +60,7 @@ struct Form {
     splits: SplitsForm,
     layer: Option<String>,
     ranges: BTreeMap<String, RangeForm>,
+    hides_comb: bool,
     sheet: Option<String>,
     place: Option<WindowPlace>,
 }
@@ -166,12 +169,12 @@ pub(in crate::window) fn read(text: &str) -> Result<Settings, Refusal> {
         return Err(wrong_keys(format!("{text} would run both '{one}' and '{other}'")));
     }
     let layers = layers(form.layer.as_deref(), &form.ranges);
-    let Form { look, decimal_comma, understood, is_welcomed, splits, sheet, place, .. } = form;
+    let Form { look, decimal_comma, understood, is_welcomed, splits, hides_comb, sheet, place, .. } = form;
     let (look, splits) = (look.into(), splits.into());
     // A sheet that another version has is no reason to refuse the rest.
     let named = |id: String| Sheet::ALL.iter().copied().find(|sheet| sheet.row().id == id);
     let sheet = sheet.and_then(named).unwrap_or_default();
-    Ok(Settings { look, decimal_comma, keys, understood, is_welcomed, splits, layers, sheet, place })
+    Ok(Settings { look, decimal_comma, keys, understood, is_welcomed, splits, layers, hides_comb, sheet, place })
 }
 
 fn wrong_keys(what: String) -> Refusal {
@@ -198,6 +201,7 @@ pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
         splits: settings.splits.into(),
         layer: (settings.layers.layer != Layer::default()).then(|| settings.layers.layer.name().to_owned()),
         ranges: settings.layers.ranges.iter().map(range).collect(),
+        hides_comb: settings.hides_comb,
         sheet: (settings.sheet != Sheet::default()).then(|| settings.sheet.row().id.to_owned()),
         place: settings.place,
     };
@@ -272,19 +276,19 @@ mod tests {
 
     proptest! {
         #[test]
-        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>(), sheet in 0..Sheet::ALL.len(), layer in 0..Layer::ALL.len(), ends in (-50.0..-0.5, 0.5..80.0), is_on in any::<bool>(), place in any::<Option<(Option<(i32, i32)>, (u16, u16), bool)>>()) {
+        fn reads_back(look in 0..4_usize, flags in any::<[bool; 3]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>(), sheet in 0..Sheet::ALL.len(), layer in 0..Layer::ALL.len(), ends in (-50.0..-0.5, 0.5..80.0), is_on in any::<bool>(), place in any::<Option<(Option<(i32, i32)>, (u16, u16), bool)>>()) {
             let look = [LookForm::System, LookForm::Light, LookForm::Dark, LookForm::Sunlight][look];
             let mut keys = KeyMap::default();
             keys.set(fair(), vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
             keys.set(Command::Undo, vec![]);
-            let [decimal_comma, is_welcomed] = flags;
+            let [decimal_comma, is_welcomed, hides_comb] = flags;
             let [surface_width, below_height] = sizes.map(|size| (size > 0).then(|| size.into()));
             let splits = Splits { surface_width, below_height };
             let place = place.map(|(corner, size, is_maximised)| WindowPlace { corner, size, is_maximised });
             let (look, sheet) = (look.into(), Sheet::ALL[sheet]);
             let ranges = [Layer::Advance, Layer::Curvature].map(|layer| (layer, GivenRange { ends, is_on })).into();
             let layers = LayerState { layer: Layer::ALL[layer], ranges, typing: None };
-            let settings = Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, layers, sheet, place };
+            let settings = Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, layers, hides_comb, sheet, place };
             prop_assert_eq!(read(&write(&settings).unwrap()), Ok(settings));
         }
     }

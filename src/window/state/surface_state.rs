@@ -21,6 +21,10 @@ pub struct SurfaceState {
     pub camera: Camera,
     /// Whether a drag on any vertex lifts it.
     pub lift_armed: bool,
+    /// Whether a drag draws a box that selects the vertices in it.
+    pub box_armed: bool,
+    /// Whether such a box is being drawn.
+    pub boxing: bool,
     /// How the base is shown.
     pub base_style: BaseStyle,
     /// Whether the surface is shown instead of the grid if there is room for only one.
@@ -32,6 +36,8 @@ impl Default for SurfaceState {
         Self {
             camera: Camera::view(CameraView::ThreeQuarter),
             lift_armed: false,
+            box_armed: false,
+            boxing: false,
             base_style: BaseStyle::default(),
             tab: false,
         }
@@ -47,15 +53,30 @@ pub enum SurfaceMessage {
     Base(BaseStyle),
     /// Show the surface instead of the grid, or the grid again.
     Tab(bool),
+    /// A box is being drawn, or no longer: it is done or given up.
+    Boxing(bool),
 }
 
 impl SurfaceState {
+    /// Lets a drag lift, or orbit again; it cannot select as well.
+    pub fn toggle_lift(&mut self) {
+        self.lift_armed = !self.lift_armed;
+        self.box_armed = false;
+    }
+
+    /// Lets a drag select by a box, or orbit again; it cannot lift as well.
+    pub fn toggle_box(&mut self) {
+        self.box_armed = !self.box_armed;
+        self.lift_armed = false;
+    }
+
     /// Carries out the message.
     pub fn apply(&mut self, message: SurfaceMessage) {
         match message {
             SurfaceMessage::Look(camera) => self.camera = camera,
             SurfaceMessage::Base(style) => self.base_style = style,
             SurfaceMessage::Tab(is_surface) => self.tab = is_surface,
+            SurfaceMessage::Boxing(is_boxing) => self.boxing = is_boxing,
         }
     }
 }

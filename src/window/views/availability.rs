@@ -118,18 +118,22 @@ impl Command {
 /// Whether the command changes or marks cells of the advance table, so that these must be visible.
 fn acts_on_cells(command: Command) -> bool {
     use Command::{
-        ArmLift, CellMenu, Copy, CopyWithAxes, Cut, Deed, EditCell, GoHeld, GoHighest, GoLowest, GoMostBent,
-        GoSteepest, InsertLoad, InsertSpeed, Lower, LowerTen, Paste, PasteAdd, PastePercent, Raise, RaiseTen,
-        SelectAll, ShowBase, TakeBack, ViewOther,
+        ArmLift, BoxSelect, CellMenu, Copy, CopyColumn, CopyRow, CopyWithAxes, Cut, Deed, DrawOnSlice, EditCell,
+        GoHeld, GoHighest, GoLowest, GoMostBent, GoSteepest, InsertLoad, InsertSpeed, Lower, LowerTen, Paste, PasteAdd,
+        PasteColumn, PastePercent, PasteRow, Raise, RaiseTen, SelectAll, ShowBase, TakeBack, ViewOther,
     };
     matches!(
         command,
         ArmLift
+            | BoxSelect
             | CellMenu
             | Copy
+            | CopyColumn
+            | CopyRow
             | CopyWithAxes
             | Cut
             | Deed(_)
+            | DrawOnSlice
             | EditCell
             | GoHeld
             | GoHighest
@@ -142,7 +146,9 @@ fn acts_on_cells(command: Command) -> bool {
             | LowerTen
             | Paste
             | PasteAdd
+            | PasteColumn
             | PastePercent
+            | PasteRow
             | Raise
             | RaiseTen
             | SelectAll

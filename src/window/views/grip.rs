@@ -161,9 +161,14 @@ fn snapped(from_deg: f64, by_deg: f64, step_deg: f64) -> f64 {
     if by_deg.abs() < step_deg / 2.0 {
         return 0.0;
     }
+    settle(to_step(from_deg + by_deg, Some(step_deg)) - from_deg)
+}
+
+/// The nearest multiple of the step, or of the finest step without one, within the range of cells.
+pub(in crate::window) fn to_step(deg: f64, step_deg: Option<f64>) -> f64 {
     let (low, high) = ADVANCE_RANGE_DEG;
-    let to_deg = (((from_deg + by_deg) / step_deg).round() * step_deg).clamp(low, high);
-    settle(to_deg - from_deg)
+    let step_deg = step_deg.unwrap_or(FREE_DEG);
+    settle(((deg / step_deg).round() * step_deg).clamp(low, high))
 }
 
 /// The change in degrees to where a value is dragged without snapping, within the range of cells.

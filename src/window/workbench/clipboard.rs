@@ -5,7 +5,8 @@ use eframe::egui;
 use crate::document::Document;
 use crate::interchange::{Answers, LoadOrder, PasteAs};
 use crate::project::Advance;
-use crate::table::Selection;
+use crate::shaping::Along;
+use crate::table::{Selection, Table};
 use crate::window::state::grid_state::Question;
 use crate::window::state::screen::Screen;
 use crate::window::views::grid::{Pasting, copied, paste};
@@ -13,7 +14,11 @@ use crate::wording::{Refusal, count};
 
 /// Copies the selected cells.
 pub(super) fn copy(ctx: &egui::Context, document: &Document, screen: &mut Screen, breakpoints: bool) {
-    let cells = &screen.selection.cells;
+    let cells = screen.selection.cells.clone();
+    copy_cells(ctx, document, screen, &cells, breakpoints);
+}
+
+fn copy_cells(ctx: &egui::Context, document: &Document, screen: &mut Screen, cells: &Selection, breakpoints: bool) {
     let table = document.project().advance.table();
     match copied(table, cells, &screen.grid.clipboard, breakpoints) {
         Ok((text, copied)) => {
@@ -24,6 +29,30 @@ pub(super) fn copy(ctx: &egui::Context, document: &Document, screen: &mut Screen
         }
         Err(error) => screen.complain(Refusal::from(error)),
     }
+}
+
+/// Copies the row or column at the cursor, whatever is selected.
+pub(super) fn copy_slice(ctx: &egui::Context, document: &Document, screen: &mut Screen, along: Along) {
+    let table = document.project().advance.table();
+    let cells = lines_of(table, &Selection::cell(table, screen.selection.cursor), along);
+    copy_cells(ctx, document, screen, &cells, false);
+}
+
+/// Selects every row or column that has selected cells, and asks the system for the clipboard.
+pub(super) fn paste_slice(ctx: &egui::Context, document: &Document, screen: &mut Screen, along: Along) {
+    let lines = lines_of(document.project().advance.table(), &screen.selection.cells, along);
+    screen.selection = screen.selection.with_cells(lines);
+    screen.grid.clipboard.how = PasteAs::Values;
+    ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste);
+}
+
+/// The whole rows or columns in which cells are.
+fn lines_of(table: &Table, cells: &Selection, along: Along) -> Selection {
+    let mut lines = Selection::none(table.load().len(), table.speed().len());
+    lines.extend(table.cells().filter(|at| {
+        cells.cells().any(|cell| if along == Along::Speed { cell.load == at.load } else { cell.speed == at.speed })
+    }));
+    lines
 }
 
 /// A table has no empty cells, so cutting is copying, and says so.

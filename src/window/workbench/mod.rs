@@ -82,6 +82,7 @@ impl Workbench {
         let mut screen = Screen::new(document.project().advance.table());
         screen.look = settings.look;
         screen.splits = settings.splits;
+        screen.slices.hides_comb = settings.hides_comb;
         screen.sheet = settings.sheet;
         screen.layers = settings.layers.clone();
         screen.grid.clipboard.mark = if settings.decimal_comma { DecimalMark::Comma } else { DecimalMark::Point };
@@ -318,6 +319,7 @@ impl Workbench {
         if self.screen.layers.typing.is_none() {
             self.settings.layers = self.screen.layers.clone();
         }
+        self.settings.hides_comb = self.screen.slices.hides_comb;
         self.settings.decimal_comma = self.screen.grid.clipboard.mark == DecimalMark::Comma;
         if let Some(told) = self.surroundings.settings.keep(&self.settings, ctx) {
             self.screen.complain_of(Cause::Lasting, told);

@@ -6,6 +6,7 @@ use eframe::egui::{self, Event, Key, Modifiers};
 
 use crate::window::state::commands::{Command, KeyMap, Shortcut};
 use crate::window::state::outbox::{Action, Outbox};
+use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::tasks::preview::Outcome;
 use crate::window::views::grid;
 use crate::window::views::view::View;
@@ -41,6 +42,9 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
         && view.screen.compare.snapshot_form.is_none()
         && !view.dialogs.take_keys()
         && !egui::Popup::is_any_open(ctx);
+    if table_has_keys && !typing {
+        leave_mode(ctx, view, outbox);
+    }
     for (shortcut, command) in view.keys.by_weight() {
         if (typing && !reaches_past_a_field(shortcut)) || (!table_has_keys && is_plain(shortcut)) {
             continue;
@@ -60,6 +64,23 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     }
     if !in_field && table_has_keys {
         sheets::keys(ctx, view, outbox);
+    }
+}
+
+/// Esc gives up the box that is being drawn on the surface, otherwise ends what drags do there or on slices.
+fn leave_mode(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+    let (surface, slices) = (&view.screen.surface, &view.screen.slices);
+    let action: Action = if surface.boxing {
+        SurfaceMessage::Boxing(false).into()
+    } else if slices.draws {
+        Command::DrawOnSlice.into()
+    } else if surface.box_armed {
+        Command::BoxSelect.into()
+    } else {
+        return;
+    };
+    if ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
+        outbox.send(action);
     }
 }
 

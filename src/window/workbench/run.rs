@@ -3,7 +3,7 @@
 use eframe::egui;
 
 use super::Workbench;
-use super::clipboard::{copy, cut, paste_changes, toggle_decimal_comma, toggle_load_order};
+use super::clipboard::{copy, copy_slice, cut, paste_changes, paste_slice, toggle_decimal_comma, toggle_load_order};
 use crate::checks::Finding;
 use crate::document::Reread;
 use crate::drawing::{Camera, Layer};
@@ -13,10 +13,10 @@ use crate::table::{Selection, Table};
 use crate::window::sheets::checks;
 use crate::window::sheets::export::files_to_write;
 use crate::window::state::commands::Command::{
-    self, CompareImage, ImportTable, LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, Open, Raise,
-    RaiseTen, ReadImage, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
-    RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ViewFront, ViewPlan, ViewSide,
-    ViewThreeQuarter,
+    self, ArmLift, BoxSelect, CompareImage, CopyColumn, CopyRow, DrawOnSlice, ImportTable, LookDark, LookLight,
+    LookSunlight, LookSystem, Lower, LowerTen, Open, PasteColumn, PasteRow, Raise, RaiseTen, ReadImage, RigDropEdge,
+    RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults, RigPlay, RigReadRun, RigRows,
+    RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ToggleComb, ViewFront, ViewPlan, ViewSide, ViewThreeQuarter,
 };
 use crate::window::state::compare_state::SnapshotForm;
 use crate::window::state::dialogs::Floating;
@@ -54,6 +54,7 @@ impl Workbench {
             }
             Command::Copy => copy(ctx, &self.document, &mut self.screen, false),
             Command::CopyWithAxes => copy(ctx, &self.document, &mut self.screen, true),
+            CopyRow | CopyColumn | PasteRow | PasteColumn => self.take_slice(ctx, command),
             Command::Cut => cut(ctx, &self.document, &mut self.screen),
             Command::Paste => ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste),
             Command::PasteAdd => paste_changes(ctx, &mut self.screen, PasteAs::Added),
@@ -78,7 +79,7 @@ impl Workbench {
             Command::Layer(layer) => self.toggle_layer(layer),
             Command::NextLayer => self.choose_layer(self.screen.layers.next()),
             Command::FixRange => self.toggle_fixed_range(),
-            Command::ArmLift => self.screen.surface.lift_armed = !self.screen.surface.lift_armed,
+            ArmLift | BoxSelect | ToggleComb | DrawOnSlice => switch(&mut self.screen, command),
             Command::SurfaceTab => self.screen.surface.tab = !self.screen.surface.tab,
             Command::NextFinding | Command::PreviousFinding => {
                 let by = if command == Command::NextFinding { 1 } else { -1 };
@@ -154,6 +155,13 @@ impl Workbench {
         if let Some(job) = command.file_job() {
             self.choose(ctx, job);
         }
+    }
+
+    /// Copies the slice at the cursor, or pastes onto slices.
+    fn take_slice(&mut self, ctx: &egui::Context, command: Command) {
+        let along = if matches!(command, CopyRow | PasteRow) { Along::Speed } else { Along::Load };
+        let take = if matches!(command, CopyRow | CopyColumn) { copy_slice } else { paste_slice };
+        take(ctx, &self.document, &mut self.screen, along);
     }
 
     /// Uses a tool that is a command.
@@ -285,6 +293,23 @@ fn toggle_flashed(screen: &mut Screen, wanted: FlashedGrid) {
         (_, FlashedGrid::Counts) => FlashedGrid::Counts,
         _ => FlashedGrid::Off,
     };
+}
+
+/// Switches what a drag does on the surface or on a slice, or the comb.
+fn switch(screen: &mut Screen, command: Command) {
+    match command {
+        ArmLift => screen.surface.toggle_lift(),
+        BoxSelect => screen.surface.toggle_box(),
+        DrawOnSlice => screen.slices.draws = !screen.slices.draws,
+        _ => toggle_comb(screen),
+    }
+}
+
+/// Shows or hides the comb, and says what it is, since it may be a sheet without slices that is open.
+fn toggle_comb(screen: &mut Screen) {
+    let is_hidden = !screen.slices.hides_comb;
+    screen.slices.hides_comb = is_hidden;
+    screen.say(if is_hidden { "The slices have no curvature comb" } else { "The slices have a curvature comb" });
 }
 
 fn start_merging(screen: &mut Screen) {

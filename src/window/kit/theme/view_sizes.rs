@@ -84,10 +84,12 @@ pub struct SlicesSizes {
     pub between: f32,
     /// Height of the line with the heading.
     pub heading: f32,
+    /// The longest tooth of the comb takes at most this share of a slice's height.
+    pub comb_share: f32,
 }
 
 /// The sizes of the slices.
-pub const SLICES_SIZES: SlicesSizes = SlicesSizes { speed_share: 0.57, between: 20.0, heading: 28.0 };
+pub const SLICES_SIZES: SlicesSizes = SlicesSizes { speed_share: 0.57, between: 20.0, heading: 28.0, comb_share: 0.22 };
 
 /// How the strip under a table that is the scale of its layer is set out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -135,7 +137,9 @@ pub const LEGEND_SIZES: LegendSizes = LegendSizes {
 };
 
 /// Two groups of buttons stand in one line from this width on.
-pub(in crate::window) const ROOM_FOR_BOTH_GROUPS: f32 = 430.0;
+pub(in crate::window) const ROOM_FOR_BOTH_GROUPS: f32 = 470.0;
+/// Room for one more short word in such a line.
+pub(in crate::window) const ROOM_FOR_BOX: f32 = 30.0;
 /// Distance of contents from the grid at the left.
 pub(in crate::window) const SURFACE_LEFT_MARGIN: f32 = 9.0;
 /// How far that line reaches into the heading's, so that it is level with the grid's speed breakpoints.

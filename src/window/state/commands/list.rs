@@ -191,6 +191,10 @@ commands! {{
     Paste: "Paste", "Paste tab-separated numbers over the selection.", [key(CTRL, Key::V)];
     PasteAdd: "Paste and add", "Add tab-separated degrees to the selection, after telling what would change.", [key(PLAIN, Key::P)];
     PastePercent: "Paste as per cent", "Change the selection by tab-separated per cent of itself, after telling what would change.", [key(SHIFT, Key::P)];
+    CopyRow: "Copy the slice at this load", "Copy the whole row at the cursor, whatever is selected.", [key(ALT, Key::C)];
+    PasteRow: "Paste onto the slice at this load", "Paste over the whole row at the cursor, or over each row that has selected cells.", [key(ALT, Key::V)];
+    CopyColumn: "Copy the slice at this speed", "Copy the whole column at the cursor, whatever is selected.", [key(ALT_SHIFT, Key::C)];
+    PasteColumn: "Paste onto the slice at this speed", "Paste over the whole column at the cursor, or over each column that has selected cells.", [key(ALT_SHIFT, Key::V)];
     DecimalComma: "Decimal comma on the clipboard", "Copy numbers with a decimal comma, or with a point again.", [];
     LowestLoadFirst: "Lowest load first on the clipboard", "Copy and paste rows from the lowest load on, or again from the highest as the grid shows them.", [];
     CellMenu: "Menu of the cells", "Show what can be done with the selected cells, at the cursor.", [key(SHIFT, Key::F10), key(PLAIN, Key::Menu)];
@@ -214,6 +218,9 @@ commands! {{
     ViewOther: "From the other side", "Look at the surface from the opposite side.", [key(PLAIN, Key::V)];
     ShowBase: "Base while held", "Show the base in place of the table as long as the key is held.", [key(PLAIN, Key::B)];
     ArmLift: "Lift on the surface", "Let a drag on any vertex of the surface lift it with its neighbours.", [key(PLAIN, Key::G)];
+    BoxSelect: "Select by a box on the surface", "Let a drag on the surface draw a box that selects the vertices seen in it; Shift adds, Ctrl takes away. With Alt held any drag does so.", [key(PLAIN, Key::X)];
+    ToggleComb: "Curvature comb on the slices", "Show or hide how much the slices bend at each breakpoint, as fairing sees it.", [key(PLAIN, Key::C)];
+    DrawOnSlice: "Draw on a slice", "Let a drag over a slice draw its line: the breakpoints passed take the pointer's degrees; held cells stay.", [key(PLAIN, Key::D)];
     SurfaceTab: "Surface or grid", "Show the surface instead of the grid where there is room for one.", [key(PLAIN, Key::F4)];
     NextLayer: "Next layer", "Tint grid and surface by the next layer: advance, difference, curvature, origin.", [key(PLAIN, Key::Y)];
     FixRange: "Fixed range of the colours", "Keep the range of the layer's colours as it is, or let it follow the table again.", [];
@@ -246,7 +253,7 @@ const GROUPS: [(&str, Command); 9] = [
     ("Steps and help", Command::Undo),
     ("Shaping", Command::Sentences),
     ("Selection and clipboard", Command::SelectAll),
-    ("Grid and surface", Command::EditCell),
+    ("Grid, surface and slices", Command::EditCell),
     ("Sheets", Command::Sheet(Sheet::ALL[0])),
     ("Checks and rig", Command::NextFinding),
     ("Compare and copies", Command::TakeSnapshot),

@@ -5,14 +5,15 @@ use eframe::egui::{
     pos2, vec2,
 };
 
-use crate::drawing::{Label, LabelRoom, Scene, Shape, Slice, SliceSpec};
-use crate::shaping::{Along, LIFT_RADIUS, lift_share};
-use crate::table::{Axis, Cell, Table};
-use crate::window::kit::marks;
-use crate::window::kit::scene_painter::{self, Sheet, point, pos, viewport};
-use crate::window::kit::theme::kit_sizes::{CHART_SIZES, HANDLE_BEYOND, HELD_MARK};
+use super::line::{CombFit, Line};
+use super::point_marks::{mark_falloff, mark_found, mark_held};
+use super::stroke::Stroke;
+use crate::drawing::{Comb, Scene, Slice, SliceMarks, SliceSpec};
+use crate::shaping::{Along, LIFT_RADIUS};
+use crate::table::{Axis, Cell};
+use crate::window::kit::scene_painter::{self, Sheet, point, pos};
+use crate::window::kit::theme::kit_sizes::HANDLE_BEYOND;
 use crate::window::kit::theme::view_sizes::SLICES_SIZES;
-use crate::window::kit::theme::{color, severity_ink};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::MenuOf;
 use crate::window::views::grip::{self, Grip};
@@ -27,39 +28,36 @@ pub(in crate::window) struct Curve {
     sheet: Sheet,
     drag: Option<Drag>,
     hovered: Option<Cell>,
+    comb: CombFit,
 }
 
 enum Drag {
     Point(Grip),
+    Stroke(Stroke),
     /// The drag has ended; nothing happens until the button is released.
     Over,
 }
 
-/// The numbers of a slice in this frame.
-struct Line {
-    cells: Vec<Cell>,
-    points: Vec<(f64, f64)>,
-    base: Vec<(f64, f64)>,
-    /// The line as it is, if `points` are only proposed.
-    now: Vec<(f64, f64)>,
-    value_range: (f64, f64),
-    selected: Vec<bool>,
-    active: usize,
-    hovered: Option<usize>,
-}
-
 impl Curve {
     pub(in crate::window) fn new(along: Along) -> Self {
-        Self { along, scene: Scene::default(), sheet: Sheet::default(), drag: None, hovered: None }
+        Self {
+            along,
+            scene: Scene::default(),
+            sheet: Sheet::default(),
+            drag: None,
+            hovered: None,
+            comb: CombFit::default(),
+        }
     }
 
     /// Draws the slice into a rectangle of the screen.
     pub(in crate::window) fn show(&mut self, ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
         let heading_line = Rect::from_x_y_ranges(rect.x_range(), rect.top()..=rect.top() + SLICES_SIZES.heading);
-        heading(ui, heading_line, &self.title(view), Self::remark(view), view.theme);
         let top = heading_line.bottom();
         let rect = Rect::from_min_max(pos2(rect.left(), top), rect.max - vec2(0.0, view.theme.gap));
         let line = Line::new(self.along, view);
+        let comb = self.comb(&line, rect.height(), view);
+        heading(ui, heading_line, &self.title(view), &Self::remark(comb.as_ref(), view), view.theme);
         let spec = line.spec(self.along, view, rect);
         let Some(slice) = Slice::new(&spec) else {
             return;
@@ -68,10 +66,11 @@ impl Curve {
         // The scale does not change while a point is dragged beyond it.
         ui.shrink_clip_rect(rect.expand2(vec2(view.theme.gap, 0.0)));
         let canvas = ui.interact(rect, super::id(self.along), Sense::click_and_drag());
-        self.describe(&canvas, view);
+        self.describe(&canvas, comb.as_ref(), view);
         self.sliders(&mut ui, &canvas, &line, &slice, view, outbox);
         self.react(&ui, &canvas, (&line, &slice), view, outbox);
-        self.paint(&ui, (&line, &slice, &spec), view);
+        let marks = SliceMarks { comb, kept: &line.kept };
+        self.paint(&ui, (&line, &slice, &spec), &marks, view);
         self.say(&ui, &canvas, view);
         if canvas.has_focus() {
             keep_arrows(&ui, &canvas, view);
@@ -93,16 +92,29 @@ impl Curve {
         }
     }
 
-    /// Says that the line is only proposed, if it is.
-    fn remark(view: &View<'_>) -> &'static str {
-        if view.proposed.is_some() { "dashed: proposed" } else { "" }
+    /// The comb behind the line, unless it is hidden.
+    fn comb<'a>(&mut self, line: &'a Line, height: f32, view: &View<'_>) -> Option<Comb<'a>> {
+        let cursor = view.screen.selection.cursor;
+        let at = if self.along == Along::Speed { cursor.load } else { cursor.speed };
+        let shows = !view.screen.slices.hides_comb;
+        shows.then(|| Comb { bends: &line.bends, scale: self.comb.scale(line, at, height, view) })
     }
 
-    fn describe(&self, canvas: &Response, view: &View<'_>) {
+    /// How long the comb is, what a drag does, and that the line is only proposed, if it is.
+    fn remark(comb: Option<&Comb<'_>>, view: &View<'_>) -> String {
+        let comb = comb.map(|comb| format!("comb: {}", comb.scale.text("px")));
+        let draws = view.screen.slices.draws.then(|| "drag to draw, Esc ends".to_owned());
+        let proposed = view.proposed.map(|_| "dashed: proposed".to_owned());
+        let parts: Vec<String> = [draws, comb, proposed].into_iter().flatten().collect();
+        parts.join(" \u{b7} ")
+    }
+
+    fn describe(&self, canvas: &Response, comb: Option<&Comb<'_>>, view: &View<'_>) {
         canvas.widget_info(|| {
             let (title, base) = (self.title(view), &view.base.name);
             let proposed = if view.proposed.is_some() { ", proposed" } else { "" };
-            WidgetInfo::labeled(Role::Canvas, true, format!("{title}{proposed}, dashed: {base}"))
+            let comb = comb.map_or_else(String::new, |comb| format!(", comb {}", comb.scale.text("px")));
+            WidgetInfo::labeled(Role::Canvas, true, format!("{title}{proposed}, dashed: {base}{comb}"))
         });
     }
 
@@ -160,22 +172,27 @@ impl Curve {
             grip::click(view, cell, modifiers, outbox);
         }
         if let Some(at) = canvas.interact_pointer_pos().filter(|_| canvas.secondary_clicked()) {
-            grip::menu(view, cell_at(at), MenuOf::Cells, at, outbox);
+            grip::menu(view, cell_at(at), MenuOf::Slice(self.along), at, outbox);
         }
-        if canvas.drag_started_by(PointerButton::Primary)
+        let draws = view.screen.slices.draws;
+        if let Some(at) = pressed.filter(|_| draws && canvas.drag_started_by(PointerButton::Primary)) {
+            self.drag = Some(Drag::Stroke(Stroke::begin(self.along, at, slice, view)));
+        } else if canvas.drag_started_by(PointerButton::Primary)
             && let Some((cell, at)) = pressed.and_then(|at| Some((cell_at(at)?, at)))
         {
             self.drag = Some(Self::take(cell, at, slice, view, outbox));
         }
-        self.go_on(ui, canvas, view, outbox);
+        self.go_on(ui, canvas, slice, view, outbox);
         grip::tell(ui, matches!(self.drag, Some(Drag::Point(_))), view, outbox);
         let hovering = ui.input(|input| input.pointer.hover_pos()).filter(|_| ui.rect_contains_pointer(canvas.rect));
         let hovered = match &self.drag {
             Some(Drag::Point(grip)) => Some(grip.cell),
-            Some(Drag::Over) => None,
+            Some(Drag::Stroke(_) | Drag::Over) => None,
             None => hovering.and_then(cell_at),
         };
-        if hovered.is_some() {
+        if draws && canvas.contains_pointer() {
+            ui.ctx().set_cursor_icon(CursorIcon::Crosshair);
+        } else if hovered.is_some() {
             ui.ctx().set_cursor_icon(CursorIcon::ResizeVertical);
         }
         grip::hover(view, &mut self.hovered, hovered, outbox);
@@ -194,10 +211,12 @@ impl Curve {
         }
     }
 
-    fn go_on(&mut self, ui: &Ui, canvas: &Response, view: &View<'_>, outbox: &mut Outbox) {
+    fn go_on(&mut self, ui: &Ui, canvas: &Response, slice: &Slice, view: &View<'_>, outbox: &mut Outbox) {
         let at = ui.input(|input| input.pointer.latest_pos());
         match &mut self.drag {
             Some(Drag::Point(grip)) if grip.is_given_up(ui.ctx(), view) => self.drag = Some(Drag::Over),
+            Some(Drag::Stroke(stroke)) if stroke.is_given_up(ui.ctx(), view) => self.drag = Some(Drag::Over),
+            Some(Drag::Stroke(stroke)) => stroke.follow(ui, slice, view, outbox),
             Some(Drag::Point(grip)) if canvas.dragged() => {
                 if let Some(at) = at {
                     grip.follow(at.y, view, ui.ctx(), outbox);
@@ -207,14 +226,20 @@ impl Curve {
         }
         if self.drag.is_some()
             && ui.input(|input| !input.pointer.any_down())
-            && let Some(Drag::Point(_)) = self.drag.take()
+            && let Some(Drag::Point(_) | Drag::Stroke(_)) = self.drag.take()
         {
             outbox.end_drag();
         }
     }
 
-    fn paint(&mut self, ui: &Ui, (line, slice, spec): (&Line, &Slice, &SliceSpec<'_>), view: &View<'_>) {
-        slice.draw(spec, &mut self.scene);
+    fn paint(
+        &mut self,
+        ui: &Ui,
+        (line, slice, spec): (&Line, &Slice, &SliceSpec<'_>),
+        marks: &SliceMarks<'_>,
+        view: &View<'_>,
+    ) {
+        slice.draw_with(spec, marks, &mut self.scene);
         if let Some(Drag::Point(Grip { cell, radius_cells: Some(radius), .. })) = &self.drag {
             mark_falloff(&mut self.scene, line, slice, (*cell, *radius), view);
         }
@@ -233,6 +258,11 @@ impl Curve {
                     scene_painter::card(ui.ctx(), at, &grip.text(), view.theme);
                 }
             }
+            Some(Drag::Stroke(stroke)) => {
+                if let Some(at) = ui.ctx().pointer_latest_pos() {
+                    scene_painter::card(ui.ctx(), at, &stroke.text(view), view.theme);
+                }
+            }
             Some(Drag::Over) => {}
             None => {
                 if let Some(cell) = self.hovered.filter(|_| ui.rect_contains_pointer(canvas.rect)) {
@@ -247,74 +277,6 @@ impl Curve {
             }
         }
     }
-}
-
-impl Line {
-    fn new(along: Along, view: &View<'_>) -> Self {
-        let (table, base, screen) = (view.table(), view.base.project.advance.table(), view.screen);
-        let settled = view.settled().advance.table();
-        let cursor = screen.selection.cursor;
-        let cells: Vec<Cell> = match along {
-            Along::Speed => (0..table.speed().len()).map(|speed| Cell::new(cursor.load, speed)).collect(),
-            Along::Load => (0..table.load().len()).map(|load| Cell::new(load, cursor.speed)).collect(),
-        };
-        let breakpoints = axis(table, along).breakpoints();
-        let points = breakpoints.iter().zip(&cells).map(|(&at, &cell)| (at, table.at(cell))).collect();
-        let find = |wanted: Cell| cells.iter().position(|&cell| cell == wanted);
-        Self {
-            base: base_line(table, base, along, cursor),
-            now: view.proposed.map_or_else(Vec::new, |_| base_line(table, settled, along, cursor)),
-            value_range: view.scales.extremes,
-            selected: cells.iter().map(|&cell| screen.selection.cells.contains(cell)).collect(),
-            active: find(cursor).unwrap_or(0),
-            hovered: screen.pointer.cell.and_then(find),
-            points,
-            cells,
-        }
-    }
-
-    fn spec<'a>(&'a self, along: Along, view: &View<'a>, rect: Rect) -> SliceSpec<'a> {
-        let unit = if along == Along::Speed { Unit::Rpm } else { view.project.sensors.load.unit() };
-        SliceSpec {
-            points: &self.points,
-            base: &self.base,
-            value_range: self.value_range,
-            scale_stands: true,
-            now: &self.now,
-            active: Some(self.active),
-            hovered: self.hovered,
-            selected: &self.selected,
-            units: (unit, Unit::Degree),
-            look: view.theme.palette.look,
-            rect: viewport(rect),
-        }
-    }
-}
-
-fn axis(table: &Table, along: Along) -> &Axis {
-    match along {
-        Along::Speed => table.speed(),
-        Along::Load => table.load(),
-    }
-}
-
-/// The base along the same line; empty where the base does not reach.
-fn base_line(table: &Table, base: &Table, along: Along, cursor: Cell) -> Vec<(f64, f64)> {
-    let (across, index) = match along {
-        Along::Speed => (Along::Load, cursor.load),
-        Along::Load => (Along::Speed, cursor.speed),
-    };
-    let (Some(&at), of_base) = (axis(table, across).breakpoints().get(index), axis(base, across)) else {
-        return Vec::new();
-    };
-    if !(of_base.first()..=of_base.last()).contains(&at) {
-        return Vec::new();
-    }
-    let value = |x: f64| match along {
-        Along::Speed => base.lookup(x, at),
-        Along::Load => base.lookup(at, x),
-    };
-    axis(base, along).breakpoints().iter().map(|&x| (x, value(x))).collect()
 }
 
 /// What is known about a cell, line by line.
@@ -334,49 +296,4 @@ fn about(cell: Cell, view: &View<'_>) -> String {
         with_unit(&view.degrees(of_base), Unit::Degree),
         advance.origin(cell).name(),
     )
-}
-
-/// Dots on the neighbours that a lift moves along, larger the more they move.
-fn mark_falloff(scene: &mut Scene, line: &Line, slice: &Slice, (centre, radius): (Cell, f64), view: &View<'_>) {
-    let palette = view.theme.palette;
-    let moved = grip::moved_with(view, centre, Some(radius));
-    for (&cell, &at) in line.cells.iter().zip(&slice.points).filter(|(cell, _)| moved.contains(**cell)) {
-        #[expect(clippy::cast_possible_truncation, reason = "0..=1")]
-        let share = lift_share(centre, cell, radius) as f32;
-        if share > 0.0 && cell != centre {
-            let radius = CHART_SIZES.falloff.0 + CHART_SIZES.falloff.1 * share;
-            let (fill, outline) = (palette.accent, palette.accent);
-            scene.shapes.push(Shape::Dot { at, radius, fill, outline, outline_width: 0.0 });
-        }
-    }
-}
-
-/// The shapes of severities above the points with findings, or below them where a label stands there or the chart ends.
-fn mark_found(ui: &Ui, line: &Line, slice: &Slice, labels: &[Label], view: &View<'_>) {
-    let room = LabelRoom::beside(labels);
-    let top = ui.clip_rect().top();
-    for (&cell, &at) in line.cells.iter().zip(&slice.points) {
-        let Some(severity) = view.checked.severity_at(view.table(), cell) else { continue };
-        let place = |down: f32| Rect::from_center_size(pos(at) + vec2(0.0, down), CHART_SIZES.found.into());
-        let places = [place(-CHART_SIZES.found_away), place(CHART_SIZES.found_away)];
-        let is_free = |rect: &&Rect| rect.top() > top && room.is_free(&viewport(**rect));
-        if let Some(&rect) = places.iter().find(is_free) {
-            let ink = color(severity_ink(view.theme, severity));
-            ui.painter().add(marks::severity_on(rect, severity, ink, color(view.theme.palette.paper)));
-        }
-    }
-}
-
-/// The corner of held cells, at the upper left of their points.
-fn mark_held(ui: &Ui, line: &Line, slice: &Slice, view: &View<'_>) {
-    let (ink, held) = (color(view.theme.palette.ink), view.advance().held());
-    for (_, &at) in line.cells.iter().zip(&slice.points).filter(|&(&cell, _)| held.contains(cell)) {
-        ui.painter().add(marks::held(held_corners(pos(at)), ink));
-    }
-}
-
-/// The corner at the upper left of a held point.
-pub(in crate::window) fn held_corners(point: Pos2) -> [Pos2; 3] {
-    let corner = point - vec2(CHART_SIZES.held_off, CHART_SIZES.held_off);
-    [corner, corner + vec2(HELD_MARK, 0.0), corner + vec2(0.0, HELD_MARK)]
 }

@@ -1,11 +1,14 @@
-//! The current row and column as curves with draggable points.
+//! The current row and column as curves with draggable points, which can also be drawn freehand.
 
 mod curve;
+mod line;
+mod point_marks;
+mod stroke;
 
 use eframe::egui::{self, Id, Rect};
 
 use self::curve::Curve;
-pub(in crate::window) use self::curve::held_corners;
+pub(in crate::window) use self::point_marks::held_corners;
 use crate::shaping::Along;
 use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::state::outbox::Outbox;

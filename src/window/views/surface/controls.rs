@@ -6,7 +6,7 @@ use eframe::egui::{
 
 use crate::drawing::{Camera, View as CameraView};
 use crate::window::kit::theme::kit_sizes::HAIRLINE;
-use crate::window::kit::theme::view_sizes::ROOM_FOR_BOTH_GROUPS;
+use crate::window::kit::theme::view_sizes::{ROOM_FOR_BOTH_GROUPS, ROOM_FOR_BOX};
 use crate::window::kit::theme::{Theme, color, hairline, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
@@ -103,6 +103,14 @@ fn views(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.add_space(view.theme.gap);
     if quiet_button(ui, view.theme, "lift", Command::ArmLift.text(), armed, &tooltip).clicked() {
         outbox.run(Command::ArmLift);
+    }
+    if ui.available_width() < ROOM_FOR_BOX {
+        return;
+    }
+    let tooltip = view.keys.tooltip(Command::BoxSelect);
+    let armed = view.screen.surface.box_armed;
+    if quiet_button(ui, view.theme, "box", Command::BoxSelect.text(), armed, &tooltip).clicked() {
+        outbox.run(Command::BoxSelect);
     }
 }
 

@@ -3,6 +3,7 @@
 mod controls;
 mod pointer;
 mod scenery;
+mod vertex_box;
 
 use eframe::egui::{
     self, CursorIcon, Id, Rect, Response, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2,
@@ -124,6 +125,9 @@ impl SurfaceView {
             let at = projector.project(model.point(speed_rpm, load, view.table().lookup(speed_rpm, load)));
             marks::running_point(ui.painter(), pos(at), view.theme);
         }
+        if let Some(Drag::Box(drawn)) = &self.drag {
+            drawn.paint(ui, view.theme);
+        }
         self.say(ui, rect, deg_per_point.is_some(), view);
         for response in [Some(&canvas), handle.as_ref()].into_iter().flatten().filter(|part| part.has_focus()) {
             keep_arrows(ui, response, view);
@@ -177,6 +181,8 @@ impl SurfaceView {
         }
         let hint = if self.grip().is_some() {
             "Shift: finer \u{b7} Alt: off the step \u{b7} digits: degrees"
+        } else if view.screen.surface.box_armed {
+            "Drag a box over vertices \u{b7} Shift: add \u{b7} Ctrl: take away \u{b7} Esc: end"
         } else if !lifts {
             "Heights cannot be seen from here: tilt the view to lift"
         } else if view.screen.surface.lift_armed {
@@ -187,7 +193,11 @@ impl SurfaceView {
         // On the right: in the plan the name of the load axis stands at the upper left.
         let at = pos2(rect.right() - theme.margin, rect.top());
         let ink = color(theme.palette.ink_secondary);
-        ui.painter().text(at, egui::Align2::RIGHT_TOP, hint, theme.small_font(), ink);
+        let room = rect.width() - 2.0 * theme.margin;
+        let mut job = egui::text::LayoutJob::simple(hint.to_owned(), theme.small_font(), ink, room);
+        job.halign = egui::Align::RIGHT;
+        let galley = ui.painter().layout_job(job);
+        ui.painter().galley(at, galley, ink);
     }
 }
 

@@ -1,7 +1,8 @@
-//! What the pointer does on the surface: orbit, pan, zoom, hover, select, lift.
+//! What the pointer does on the surface: orbit, pan, zoom, hover, select one vertex or those in a box, lift.
 
 use eframe::egui::{self, PointerButton, Pos2, Rect, Response, Vec2};
 
+use super::vertex_box::{VertexBox, join};
 use super::{Stage, vertex_at};
 use crate::drawing::Camera;
 use crate::table::Cell;
@@ -25,6 +26,8 @@ pub(in crate::window) enum Drag {
     Pan(Camera, Pos2),
     /// Lifting a vertex.
     Lift(Grip),
+    /// Drawing a box over vertices.
+    Box(VertexBox),
     /// The drag has ended; nothing happens until the button is released.
     Over,
 }
@@ -83,7 +86,13 @@ pub(in crate::window) fn react(
         *drag = typed(ui, stage, view, outbox);
     }
     if types || responses().any(Response::dragged) {
-        go_on(ui, drag, view, outbox);
+        go_on(ui, drag, stage, view, outbox);
+    }
+    if let Some(Drag::Box(drawn)) = drag
+        && drawn.is_given_up(ui.ctx(), view)
+    {
+        drawn.give_up(outbox);
+        *drag = Some(Drag::Over);
     }
     if drag.is_some()
         && ui.input(|input| !input.pointer.any_down())
@@ -91,6 +100,9 @@ pub(in crate::window) fn react(
         && !grip.is_given_up(ui.ctx(), view)
     {
         outbox.end_drag();
+    }
+    if view.screen.surface.boxing && !matches!(drag, Some(Drag::Box(_))) {
+        outbox.send(SurfaceMessage::Boxing(false));
     }
     grip::tell(ui, has_hold || matches!(drag, Some(Drag::Lift(_))), view, outbox);
 }
@@ -135,12 +147,17 @@ fn start(
     view: &View<'_>,
     outbox: &mut Outbox,
 ) -> Option<Drag> {
-    let (pressed, latest, shift) =
-        ui.input(|input| (input.pointer.press_origin(), input.pointer.latest_pos(), input.modifiers.shift));
+    let (pressed, latest, modifiers) =
+        ui.input(|input| (input.pointer.press_origin(), input.pointer.latest_pos(), input.modifiers));
     let (pressed, latest) = (pressed?, latest?);
     let camera = view.screen.surface.camera;
     let primary = taken.drag_started_by(PointerButton::Primary);
-    if !primary || (shift && !on_handle) {
+    let is_armed = view.screen.surface.box_armed;
+    // Alt on the handle lifts off the step.
+    if let Some(join) = join(is_armed, modifiers).filter(|_| primary && (is_armed || !on_handle)) {
+        return Some(Drag::Box(VertexBox::begin(ui.ctx(), pressed, join, stage, view, outbox)));
+    }
+    if !primary || (modifiers.shift && !on_handle) {
         return Some(Drag::Pan(camera, latest));
     }
     let vertex = if on_handle {
@@ -168,16 +185,17 @@ fn lift(cell: Cell, deg_per_point: f64, pressed: Pos2, view: &View<'_>, outbox: 
     }
 }
 
-fn go_on(ui: &egui::Ui, drag: &mut Option<Drag>, view: &View<'_>, outbox: &mut Outbox) {
+fn go_on(ui: &egui::Ui, drag: &mut Option<Drag>, stage: &Stage<'_>, view: &View<'_>, outbox: &mut Outbox) {
     let Some(at) = ui.input(|input| input.pointer.latest_pos()) else {
         return;
     };
     match drag {
         Some(Drag::Orbit(from, start)) => turn(*from, at - *start, view, outbox, Camera::orbit),
         Some(Drag::Pan(from, start)) => turn(*from, at - *start, view, outbox, Camera::pan_by),
+        Some(Drag::Box(drawn)) if !drawn.is_given_up(ui.ctx(), view) => drawn.follow(at, stage, view, outbox),
         Some(Drag::Lift(grip)) if grip.is_given_up(ui.ctx(), view) => *drag = Some(Drag::Over),
         Some(Drag::Lift(grip)) => grip.follow(at.y, view, ui.ctx(), outbox),
-        Some(Drag::Over) | None => {}
+        Some(Drag::Box(_) | Drag::Over) | None => {}
     }
 }
 
