@@ -10,7 +10,7 @@ use crate::window::kit::theme::frame_sizes::{MENU_GAP, MENU_ROW, MENU_WIDTH};
 use crate::window::state::commands::Command;
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{Menu, MenuOf, ScreenMessage};
+use crate::window::state::screen::{Menu, MenuOf, ScreenMessage, Sheet};
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
 
@@ -18,8 +18,8 @@ use crate::window::views::view::View;
 fn groups(of: MenuOf) -> Vec<Vec<Command>> {
     use Command::{
         ArmLift, Breakpoints, Copy, CopyWithAxes, EditCell, GoHeld, GoHighest, GoLowest, GoMostBent, GoSteepest,
-        InsertLoad, InsertSpeed, Lower, Paste, PasteAdd, PastePercent, Raise, SelectAll, TakeBack, ViewOther, ViewPlan,
-        ViewThreeQuarter,
+        InsertLoad, InsertSpeed, Lower, Merge, Paste, PasteAdd, PastePercent, Raise, SelectAll, TakeBack,
+        TakeBackRegion, TakeSnapshot, ViewOther, ViewPlan, ViewThreeQuarter,
     };
     let clipboard = vec![Copy, CopyWithAxes, Paste, PasteAdd, PastePercent];
     let amounts = if of == MenuOf::Cells { vec![EditCell, Raise, Lower] } else { vec![Raise, Lower] };
@@ -30,6 +30,13 @@ fn groups(of: MenuOf) -> Vec<Vec<Command>> {
         MenuOf::Speeds => vec![vec![InsertSpeed, Breakpoints, SelectAll], clipboard, amounts, shaping],
         MenuOf::Loads => vec![vec![InsertLoad, Breakpoints, SelectAll], clipboard, amounts, shaping],
         MenuOf::Surface => vec![vec![ArmLift, ViewOther, ViewThreeQuarter, ViewPlan], amounts, shaping, places],
+        MenuOf::Differences => vec![
+            vec![TakeBack, TakeBackRegion],
+            vec![Copy, CopyWithAxes],
+            vec![SelectAll, Command::Sheet(Sheet::Advance)],
+            vec![Merge, TakeSnapshot],
+        ],
+        MenuOf::Merged => vec![vec![Copy, CopyWithAxes], vec![SelectAll, Command::Sheet(Sheet::Advance)]],
     }
 }
 
@@ -110,7 +117,8 @@ mod tests {
 
     #[test]
     fn no_menu_has_a_command_twice_or_is_higher_than_a_small_screen() {
-        for of in [MenuOf::Cells, MenuOf::Speeds, MenuOf::Loads, MenuOf::Surface] {
+        let all = [MenuOf::Cells, MenuOf::Speeds, MenuOf::Loads, MenuOf::Surface, MenuOf::Differences, MenuOf::Merged];
+        for of in all {
             let groups = groups(of);
             let all = groups.concat();
             assert_eq!(all.iter().collect::<HashSet<_>>().len(), all.len(), "{of:?}");

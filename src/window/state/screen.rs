@@ -127,6 +127,10 @@ pub enum MenuOf {
     Loads,
     /// The selected cells on the surface, and the surface itself.
     Surface,
+    /// The selected cells of a comparison.
+    Differences,
+    /// The selected cells of a merge.
+    Merged,
 }
 
 /// What the pointer is over.
@@ -139,6 +143,15 @@ pub struct PointerState {
 }
 
 impl Screen {
+    /// What the menu of cells is for on the sheet that is open.
+    pub fn menu_of_cells(&self) -> MenuOf {
+        match (self.sheet, &self.compare.merging) {
+            (Sheet::Compare, None) => MenuOf::Differences,
+            (Sheet::Compare, Some(_)) => MenuOf::Merged,
+            _ => MenuOf::Cells,
+        }
+    }
+
     /// The initial screen for a table.
     pub fn new(table: &Table) -> Self {
         Self {

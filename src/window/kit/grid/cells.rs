@@ -18,6 +18,7 @@ use crate::window::kit::theme::{Theme, color, strong_font};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Stands {
     Upright,
+    Faint,
     Slanted,
     InTheMiddle,
 }
@@ -96,6 +97,7 @@ impl Painted {
             fills.push(look.fill);
             let (text, stands) = match look.text {
                 Text::Number(text) => (text, Stands::Upright),
+                Text::Faint(text) => (text, Stands::Faint),
                 Text::Proposed(text) => (text, Stands::Slanted),
                 Text::Word(text) => (text, Stands::InTheMiddle),
                 Text::Nothing => {
@@ -137,6 +139,7 @@ impl Painted {
         let palette = spec.theme.palette;
         let font = spec.theme.digits_font_of(layout.digits);
         let (ink, second, ghost) = (color(palette.ink), color(palette.ink_secondary), color(palette.proposed));
+        let pale = color(palette.ink_pale);
         let galleys = self.galleys(painter, &font, ink);
         let slanted = self.slanted(painter, font.clone(), ghost);
         let widest = self.widest_number(&galleys);
@@ -154,11 +157,12 @@ impl Painted {
             let Some(galley) = emphasised.or_else(|| galleys.get(text)) else { continue };
             let left = match stands {
                 Stands::InTheMiddle => rect.center().x - galley.size().x / 2.0,
-                Stands::Upright | Stands::Slanted => right_edge(rect, widest) - galley.size().x,
+                Stands::Upright | Stands::Faint | Stands::Slanted => right_edge(rect, widest) - galley.size().x,
             };
             let at = pos2(left, rect.center().y - galley.size().y / 2.0);
             match slanted.get(text).filter(|_| stands == Stands::Slanted) {
                 Some(slanted) => painter.galley(at, slanted.clone(), ghost),
+                None if stands == Stands::Faint => painter.galley_with_override_text_color(at, galley.clone(), pale),
                 None => painter.galley(at, galley.clone(), ink),
             }
         }

@@ -336,11 +336,15 @@ impl ExportSizes {
 
 /// Height of the strip with the pattern below a byte.
 pub(in crate::window) const BYTE_STRIP: f32 = 4.0;
+/// Half the size of the triangle that says whether a run of fill is open.
+pub(in crate::window) const FOLD_TRIANGLE: f32 = 4.0;
 /// Side of the triangle that marks a byte that differs in a file.
 pub(in crate::window) const BYTE_MARK: f32 = 6.0;
-/// Where the addresses begin, and where the type does, as shares of the width.
-pub(in crate::window) const ADDRESS_SHARE: f32 = 0.55;
-pub(in crate::window) const TYPE_SHARE: f32 = 0.80;
+/// Greatest shares of the width: of the column with what is written, and of the items in what is left of it.
+pub(in crate::window) const WRITING_SHARE: f32 = 0.28;
+pub(in crate::window) const ITEMS_SHARE: f32 = 0.42;
+/// Where two fields have less room than this beside each other, they stand below each other.
+pub(in crate::window) const TWO_FIELDS: f32 = 290.0;
 /// Width of a part's name.
 pub(in crate::window) const PART_NAME: f32 = 190.0;
 /// Width of a label before a field.

@@ -2,17 +2,19 @@
 
 use std::sync::Arc;
 
-use eframe::egui::{self, Align, Layout, Role, Sense, WidgetInfo};
+use eframe::egui::{self, Align, Layout, Rect, Role, Sense, Vec2, WidgetInfo, vec2};
 
 use super::comparing::Compared;
+use super::region_mark::{self, Badge};
 use super::rows::{second, small};
-use crate::compare::Delta;
+use crate::compare::{Delta, Extreme};
 use crate::drawing::{
     BaseStyle, Camera, Fill, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Scene, Tint, nice_step, widened,
 };
 use crate::table::{Axis, Cell, Table};
-use crate::window::kit::scene_painter::{Sheet, point, viewport};
-use crate::window::kit::theme::strong_label;
+use crate::window::kit::scene_painter::{Sheet, point, pos, viewport};
+use crate::window::kit::theme::table_sheet_sizes::{BADGE_FOOT, BADGE_STEM};
+use crate::window::kit::theme::{color, hairline, strong_label};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::ScreenMessage;
@@ -74,6 +76,11 @@ impl CompareSurface {
         relief.draw(&projector, &marks, &mut self.scene);
         self.sheet.fill(&self.scene);
         self.sheet.paint(&ui.painter().with_clip_rect(rect), theme);
+        if !view.screen.shows_base {
+            let mut part = ui.new_child(egui::UiBuilder::new().max_rect(rect));
+            part.set_clip_rect(rect.intersect(ui.clip_rect()));
+            numbers(&part, view, compared, (relief, &projector), outbox);
+        }
     }
 
     fn update(&mut self, view: &View<'_>, compared: &Arc<Compared>) {
@@ -174,6 +181,36 @@ fn point_out(
     }
     if let Some(cell) = cell.filter(|_| response.clicked()) {
         outbox.send(ScreenMessage::Select(CellSelection::cell(table, cell)));
+    }
+}
+
+/// The numbers of the regions, each on a stem over the peak of its region; a press chooses one.
+fn numbers(
+    ui: &egui::Ui,
+    view: &View<'_>,
+    compared: &Compared,
+    (relief, projector): (&Relief, &Projector),
+    outbox: &mut Outbox,
+) {
+    let Some(table) = compared.table() else { return };
+    let edited = compared.edited().advance.table();
+    let chosen = compared.chosen_region(view.screen.selection.cursor);
+    for (number, region) in table.regions.iter().enumerate() {
+        let Extreme { deg, speed_rpm, load } = region.peak;
+        let height_deg = if view.screen.compare.difference_as_surface { deg } else { edited.lookup(speed_rpm, load) };
+        let foot = pos(projector.project(relief.model().point(speed_rpm, load, height_deg)));
+        let at = foot - vec2(0.0, BADGE_STEM);
+        let whole = Rect::from_center_size(at, Vec2::splat(2.0 * view.theme.compare.badge_radius));
+        if !ui.clip_rect().contains_rect(whole) {
+            continue;
+        }
+        ui.painter().line_segment([foot, at], hairline(color(view.theme.palette.ink)));
+        ui.painter().circle_filled(foot, BADGE_FOOT, color(view.theme.palette.ink));
+        let badge = Badge { number, size: 1.0, is_chosen: chosen == Some(number) };
+        let words = compared.region_words(region);
+        if region_mark::button(ui, view.theme, (at, badge), "on the surface", &words).clicked() {
+            region_mark::choose(compared, region, outbox);
+        }
     }
 }
 

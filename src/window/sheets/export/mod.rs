@@ -1,15 +1,17 @@
-//! The bytes for the flashing tool: the memory as a map, its items with their fields, every byte and number, and the writing.
+//! The bytes for the flashing tool: the writing, the memory as a map, its items with their fields, every byte and number.
 
 mod adding;
 mod bytes;
 mod compared;
 mod drag;
 mod fields;
+mod folded;
 mod in_unit;
 mod kept;
 mod list;
 mod map;
 mod numbers;
+mod planned;
 mod scale;
 mod tint;
 mod writing;
@@ -20,7 +22,11 @@ use self::bytes::BytesView;
 use self::in_unit::UnitKeeper;
 use self::kept::{Keeper, Kept};
 use self::map::MapView;
+use self::numbers::NumbersView;
+use self::planned::Planned;
+use self::writing::Told;
 use crate::window::kit::parts::part;
+use crate::window::kit::theme::engine_sheet_sizes::{ITEMS_SHARE, WRITING_SHARE};
 use crate::window::kit::theme::{color, hairline};
 use crate::window::state::commands::Command;
 use crate::window::state::export_state::ImageFiles;
@@ -42,6 +48,8 @@ pub struct ExportSheet {
     unit: UnitKeeper,
     map: MapView,
     bytes: BytesView,
+    numbers: NumbersView,
+    planned: Planned,
     /// Whether the project differs from the last export, and the content that this was found for.
     changed: Option<(u64, bool)>,
 }
@@ -63,26 +71,30 @@ impl ExportSheet {
             }
         };
         self.unit.settle(view, ui.ctx());
+        self.planned.settle(view, &kept, &writing::files(view), ui.ctx());
+        let sizes = &theme.export;
         let inner = whole.shrink2(vec2(theme.margin, 0.0));
-        let line = Rect::from_min_size(inner.min, vec2(inner.width(), theme.heading_line));
+        // What is written comes first, over the whole height.
+        let width = sizes.writing_width.min(inner.width() * WRITING_SHARE);
+        let writing = Rect::from_min_size(inner.min, vec2(width, inner.height())).shrink2(vec2(0.0, theme.gap));
+        let edge = writing.right() + theme.margin;
+        ui.painter().vline(edge, whole.y_range(), hairline(color(theme.palette.rule)));
+        let beside = inner.with_min_x(edge + theme.margin);
+        let is_changed_since = self.is_changed_since_export(view);
+        let told = Told { kept: &kept, unit: &self.unit, planned: &self.planned, is_changed_since };
+        writing::show(&mut part(ui, writing), view, told, outbox);
+        let line = Rect::from_min_size(beside.min, vec2(beside.width(), theme.heading_line));
         self.head(ui, line, view, &kept, outbox);
-        let map = Rect::from_min_size(line.left_bottom(), vec2(inner.width(), map::height(theme)));
+        let map = Rect::from_min_size(line.left_bottom(), vec2(beside.width(), map::height(theme)));
         let on_map = self.map.show(&mut part(ui, map), view, &kept, outbox);
         let rule = map.bottom() + theme.gap;
-        ui.painter().hline(whole.x_range(), rule, hairline(color(theme.palette.rule)));
-        let below = Rect::from_min_max(pos2(inner.left(), rule + theme.gap), inner.max - vec2(0.0, theme.gap));
-        let sizes = &theme.export;
-        let items = Rect::from_min_size(below.min, vec2(sizes.items_width.min(below.width() * 0.36), below.height()));
-        let writing_left = below.right() - sizes.writing_width.min(below.width() * 0.28);
-        let middle = Rect::from_min_max(
-            pos2(items.right() + theme.margin, below.top()),
-            pos2(writing_left - theme.margin, below.bottom()),
-        );
-        let writing = Rect::from_min_max(pos2(writing_left, below.top()), below.max);
+        ui.painter().hline(edge..=whole.right(), rule, hairline(color(theme.palette.rule)));
+        let below = Rect::from_min_max(pos2(beside.left(), rule + theme.gap), beside.max - vec2(0.0, theme.gap));
+        let items_width = sizes.items_width.min(below.width() * ITEMS_SHARE);
+        let items = Rect::from_min_size(below.min, vec2(items_width, below.height()));
+        let middle = below.with_min_x(items.right() + theme.margin);
         self.items(ui, items, view, &kept, outbox);
         let in_middle = self.middle(&mut part(ui, middle), view, &kept, outbox);
-        let is_changed = self.is_changed_since_export(view);
-        writing::show(&mut part(ui, writing), view, (&kept, &self.unit), is_changed, outbox);
         ui.allocate_rect(whole, egui::Sense::hover());
         outbox.point_at(view.screen, on_map.or(in_middle).unwrap_or_default());
     }
@@ -159,7 +171,7 @@ impl ExportSheet {
         });
         match shown {
             Shown::Bytes => self.bytes.show(ui, view, kept, outbox),
-            Shown::Numbers => numbers::show(ui, view, kept, outbox),
+            Shown::Numbers => numbers::show(ui, view, kept, &mut self.numbers, outbox),
             Shown::Comparison => {
                 compared::show(ui, view, kept, outbox);
                 None
