@@ -278,13 +278,15 @@ fn a_press_on_a_cell_in_conflict_brings_its_values_into_view() {
 fn a_region_is_decided_at_once_as_its_cells_would_be_one_by_one() {
     let folder = tempfile::tempdir().unwrap();
     let mut window = merging(folder.path());
-    let region = "Region 1: 15 cells: 7 by mine, 7 by theirs, 1 by both; 2800–3700 rpm, 40–100 %";
+    let region = "Region 1: 15 cells: 7 mine, 7 theirs, 1 both; 2800–3700 rpm, 40–100 %";
     press(&mut window, region);
     let cells = window.state().screen().selection.cells.clone();
     assert_eq!(cells.count(), 15);
     window.get_by_label("region 1 in the merged table");
     press(&mut window, "Region 1: theirs");
-    until(&mut window, |window| window.query_by_label_contains(", changed by mine, decided: theirs").is_some());
+    until(&mut window, |window| {
+        window.query_all_by_label_contains(", changed by mine, decided: theirs").next().is_some()
+    });
     press(&mut window, "Ceiling, mine: 44.0°");
     until(&mut window, |window| window.query_by_label_contains("all 2 conflicts are decided").is_some());
     let (was, other) = (window.state().document().project().clone(), theirs());
@@ -312,11 +314,13 @@ fn a_region_is_put_together_cell_by_cell_again() {
     let folder = tempfile::tempdir().unwrap();
     let mut window = merging(folder.path());
     press(&mut window, "Region 1: mine");
-    until(&mut window, |window| window.query_by_label_contains(", changed by theirs, decided: mine").is_some());
+    until(&mut window, |window| {
+        window.query_all_by_label_contains(", changed by theirs, decided: mine").next().is_some()
+    });
     window.get_by_label_contains("1 of 2 conflicts to be decided");
     press(&mut window, "Region 1: cell by cell");
     until(&mut window, |window| window.query_by_label_contains("2 of 2 conflicts to be decided").is_some());
-    assert!(window.query_by_label_contains(", changed by theirs, decided: mine").is_none());
+    assert!(window.query_all_by_label_contains(", changed by theirs, decided: mine").next().is_none());
     window.key_down(Key::B);
     window.run();
     assert!(window.query_all_by_label_contains("degrees in the base").next().is_some());

@@ -44,7 +44,7 @@ enum Mark {
 }
 
 /// The marks by where they appear.
-const PARTS: [(&str, &[(Mark, &str)]); 5] = [
+const PARTS: [(&str, &[(Mark, &str)]); 6] = [
     (
         "In the grid",
         &[
@@ -78,10 +78,8 @@ const PARTS: [(&str, &[(Mark, &str)]); 5] = [
             (Mark::ProposedLine, "only proposed; the thin line is what is"),
         ],
     ),
-    (
-        "On Compare",
-        &[(Mark::Badge, "a region of changes, by its number in the list"), (Mark::Unchanged, "no difference here")],
-    ),
+    ("On Compare", &[(Mark::Badge, "a region of changes, by its number in the list")]),
+    ("On Trims", &[(Mark::Unchanged, "the trims change nothing here")]),
     ("On Advance and Rig", &[(Mark::Running, "where the run on the rig is at present")]),
 ];
 

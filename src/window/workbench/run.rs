@@ -25,7 +25,7 @@ use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::notice::Cause;
 use crate::window::state::screen::{Finder, Menu, Screen, Sheet, SidePanel};
 use crate::window::tasks::checking::Checked;
-use crate::window::views::availability::{Availability, availability, region_under_cursor};
+use crate::window::views::availability::{Availability, availability};
 use crate::window::views::{grid, inspector, notable};
 use crate::wording::{Unit, fixed, with_unit};
 
@@ -84,10 +84,7 @@ impl Workbench {
             }
             Command::TakeSnapshot => self.screen.compare.snapshot_form = Some(SnapshotForm::default()),
             Command::TakeBack => self.take_back(&cells),
-            Command::TakeBackRegion => {
-                let cells = region_under_cursor(&self.view());
-                self.take_back(&cells);
-            }
+            Command::TakeBackRegion => self.take_back_region(),
             Command::Merge => start_merging(&mut self.screen),
             Command::LockedTiming => self.files.open_panel(Floating::locked_timing()),
             Command::New => self.files.open_panel(Floating::new_project()),

@@ -162,9 +162,10 @@ pub(in crate::window) const GRID_SHARE: f32 = 0.55;
 pub(in crate::window) const WORDS_LEFT: f32 = 26.0;
 /// Width of the column with the number of cells.
 pub(in crate::window) const CELLS_WIDTH: f32 = 70.0;
-/// Least size of a region's number on a corner between cells, and the share of a line's height that its digits take.
+/// Least size of a region's number on a corner between cells, and the share of a line's width and height that its digits
+/// take.
 pub(in crate::window) const BETWEEN_CELLS: f32 = 0.75;
-pub(in crate::window) const DIGITS_SHARE: f32 = 0.65;
+pub(in crate::window) const DIGITS_SHARE: Vec2 = vec2(1.0, 0.65);
 /// From a region's number to the ring that marks it as chosen, and how far beyond it a press still counts.
 pub(in crate::window) const BADGE_RING: f32 = 2.0;
 pub(in crate::window) const BADGE_TARGET: f32 = 3.0;

@@ -25,6 +25,8 @@ use crate::wording::{Unit, fixed, signed, step_decimals};
 #[derive(Default)]
 pub(super) struct DeltaGrid {
     grid: Grid,
+    /// Whether what the pointer is over was reported by this view.
+    hovers: bool,
 }
 
 impl DeltaGrid {
@@ -57,7 +59,11 @@ impl DeltaGrid {
         if shown.refused {
             outbox.say("Only the base has a breakpoint here: there is no cell to select");
         }
-        tell_hover(&shown, view, compared, table, outbox);
+        // Only what this view has reported is withdrawn: the surface reports too.
+        if shown.hovered.is_some() || self.hovers {
+            self.hovers = shown.hovered.is_some();
+            tell_hover(&shown, view, compared, table, outbox);
+        }
         open_menu(view, outbox, (&spec, &shown), |_| MenuOf::Differences);
         numbers(ui, view, (compared, table), &shown.layout, outbox);
         ui.advance_cursor_after_rect(rect);

@@ -146,10 +146,10 @@ impl Entry<'_> {
         region_mark::paint(ui.painter(), at, Badge { number, size: 1.0, is_chosen }, theme);
         let width = words.width() - WORDS_LEFT - CELLS_WIDTH;
         text(ui, column(words, WORDS_LEFT, width), Align::Min, region.headline(digits).into());
-        let cells = second(count(region.cells(), "cell"), theme);
-        text(ui, column(words, words.width() - CELLS_WIDTH, CELLS_WIDTH - theme.gap), Align::Max, cells);
+        let cells = small(count(region.cells(), "cell"), theme);
+        text(ui, column(place, place.width() - CELLS_WIDTH, CELLS_WIDTH - theme.gap), Align::Max, cells);
         text(ui, column(place, WORDS_LEFT, width), Align::Min, small(region.place_words(load), theme));
-        let end = column(place, place.width() - CELLS_WIDTH, CELLS_WIDTH - theme.gap);
+        let end = column(words, words.width() - CELLS_WIDTH, CELLS_WIDTH - theme.gap);
         let told = format!("Take region {} back", number + 1);
         let taken = link(ui, end, "take back", &told, theme);
         if taken.on_hover_text(format!("{told}: the base's values for its cells, as one step.")).clicked() {

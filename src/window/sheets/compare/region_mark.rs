@@ -65,7 +65,7 @@ pub(super) fn button(ui: &egui::Ui, theme: &Theme, (at, badge): (Pos2, Badge), p
 pub(super) fn size_between(ui: &egui::Ui, theme: &Theme, layout: &Layout, cell: Vec2) -> f32 {
     let font = theme.digits_font_of(layout.digits);
     let digits = ui.painter().layout_no_wrap("+00.0".to_owned(), font, egui::Color32::BLACK).size();
-    let free = (cell - digits * vec2(1.0, DIGITS_SHARE)) / 2.0;
+    let free = (cell - digits * DIGITS_SHARE) / 2.0;
     (free.max(Vec2::ZERO).length() / theme.compare.badge_radius).clamp(BETWEEN_CELLS, 1.0)
 }
 

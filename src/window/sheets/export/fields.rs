@@ -297,14 +297,15 @@ fn shape(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item
     if has_loads {
         wide(ui, "Loads", "load_direction");
     }
-    let [left, right] = lines.places(ui);
+    // One alone has the whole line: all end on one edge.
+    let [left, right] = if has_speeds && has_loads { lines.places(ui) } else { [lines.place(ui); 2] };
     let size = kept.project.content_size(item);
     if has_speeds {
         let label = if is_table || item.content == Content::AdvanceSpeeds { "Own speeds" } else { "Own points" };
         own_size(ui, lines, left, label, (place, item), size.speeds, true);
     }
     if has_loads {
-        own_size(ui, lines, if has_speeds { right } else { left }, "Own loads", (place, item), size.loads, false);
+        own_size(ui, lines, right, "Own loads", (place, item), size.loads, false);
     }
 }
 

@@ -54,7 +54,7 @@ pub(super) fn fill_of(
 ) -> Vec<Range<u64>> {
     let mut found: Vec<Range<u64>> = Vec::new();
     let mut at = first;
-    for part in parts.into_iter().chain([end..end]) {
+    for part in parts.into_iter().chain(std::iter::once(end..end)) {
         for address in at..part.start.min(end) {
             if !is_fill(address) {
                 continue;

@@ -9,7 +9,7 @@ use super::kept::{Kept, Span};
 use super::scale::placed;
 use super::tint;
 use crate::image::cell_name;
-use crate::window::kit::theme::engine_sheet_sizes::ITEM_RING_RADIUS;
+use crate::window::kit::theme::engine_sheet_sizes::{ITEM_RING_RADIUS, LEAST_ITEM_NAME};
 use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
 use crate::window::kit::theme::{color, elided_middle, hairline, ring, strong_font};
 use crate::window::state::edits::ImageEdit;
@@ -94,13 +94,16 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part, [addresses, 
     }
     ui.painter().rect_stroke(swatch, 0.0, hairline(color(palette.rule_strong)), StrokeKind::Inside);
     let name_left = swatch.right() + theme.gap;
-    let types_left = rect.right() - types - TIGHT_GAP;
-    let addresses_left = types_left - addresses - theme.gap;
+    let end = rect.right() - TIGHT_GAP;
+    let has_types = end - types - addresses - 2.0 * theme.gap - name_left >= LEAST_ITEM_NAME;
+    let types_left = if has_types { end - types } else { end };
+    let addresses_left = if has_types { types_left - theme.gap } else { end } - addresses;
     let room = Rect::from_x_y_ranges(name_left..=(addresses_left - theme.gap).max(name_left), rect.y_range());
     let font = if is_selected { strong_font(&theme.body_font()) } else { theme.body_font() };
     let name = elided_middle(ui, room, name, font);
     name.paint(ui, egui::Align::Min, color(palette.ink));
     let weak = color(palette.ink_secondary);
+    let kind = if has_types { kind } else { String::new() };
     for (left, text, font) in [(addresses_left, address, theme.address_font()), (types_left, kind, theme.small_font())]
     {
         ui.painter().text(pos2(left, rect.center().y), Align2::LEFT_CENTER, text, font, weak);

@@ -28,11 +28,9 @@ use self::writing::Told;
 use crate::window::kit::parts::part;
 use crate::window::kit::theme::engine_sheet_sizes::{ITEMS_SHARE, WRITING_SHARE};
 use crate::window::kit::theme::{color, hairline};
-use crate::window::state::commands::Command;
 use crate::window::state::export_state::ImageFiles;
 use crate::window::state::export_state::{ExportMessage, Shown};
 use crate::window::state::outbox::Outbox;
-use crate::window::views::command_buttons::button;
 use crate::window::views::surface::{heading, quiet_button};
 use crate::window::views::view::View;
 
@@ -99,7 +97,7 @@ impl ExportSheet {
         outbox.point_at(view.screen, on_map.or(in_middle).unwrap_or_default());
     }
 
-    /// What the image is, how near the map shows it, and the ways in.
+    /// What the image is, and how near the map shows it.
     fn head(&self, ui: &mut egui::Ui, line: Rect, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
         let theme = view.theme;
         let (first, end) = kept.ends();
@@ -111,9 +109,6 @@ impl ExportSheet {
             .map_or_else(|_| "no image: the warnings say why".into(), |image| image.checksum_words(&kept.project));
         let remark = format!("{first:04X}–{:04X}, {} bytes, {sum}{working}", end - 1, end - first);
         let mut row = ui.new_child(UiBuilder::new().max_rect(line).layout(Layout::right_to_left(Align::Center)));
-        button(&mut row, view, outbox, Command::CompareImage, "Compare with a file…");
-        button(&mut row, view, outbox, Command::ReadImage, "Read an image…");
-        row.add_space(theme.gap);
         map::controls(&mut row, view, kept, outbox);
         row.label(RichText::new("detail").size(theme.small).color(color(theme.palette.ink_secondary)));
         let rest = row.available_rect_before_wrap();
@@ -164,10 +159,16 @@ impl ExportSheet {
                 }
             }
             let words = view.screen.export.byte.map_or_else(String::new, |byte| kept.words(byte));
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                let words = RichText::new(words).size(theme.small).color(color(theme.palette.ink_secondary));
-                ui.add(egui::Label::new(words).truncate());
-            });
+            let width = |text: &str| {
+                let ink = color(theme.palette.ink_secondary);
+                ui.painter().layout_no_wrap(text.to_owned(), theme.small_font(), ink).size().x
+            };
+            // All of it where there is room, else the address and the byte alone.
+            let room = ui.available_width() - theme.gap;
+            let short = words.split(',').next().unwrap_or_default();
+            let shown = [words.as_str(), short].into_iter().find(|text| width(text) <= room).unwrap_or_default();
+            let shown = RichText::new(shown).size(theme.small).color(color(theme.palette.ink_secondary));
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| ui.label(shown).on_hover_text(&words));
         });
         match shown {
             Shown::Bytes => self.bytes.show(ui, view, kept, outbox),

@@ -71,6 +71,7 @@ fn choices(ui: &mut egui::Ui, view: &View<'_>, told: Told<'_>, outbox: &mut Outb
     ui.add_space(view.theme.gap);
     formats(ui, view, outbox);
     paper(ui, view, outbox);
+    from_file(ui, view, outbox);
     ui.add_space(view.theme.gap);
     let rule = ui.available_rect_before_wrap();
     ui.painter().hline(rule.x_range(), rule.top(), hairline(color(view.theme.palette.rule)));
@@ -100,7 +101,7 @@ fn planned(ui: &mut egui::Ui, view: &View<'_>, planned: &Planned) {
     let there = planned.files.iter().filter(|file| file.is_there).count();
     let words = match (&planned.folder, there) {
         _ if planned.files.is_empty() => "No format is chosen: nothing would be written.".to_owned(),
-        (None, _) => "Where, is asked; what is there already is replaced only when you say so.".to_owned(),
+        (None, _) => "You choose the folder; what is there already is replaced only when you say so.".to_owned(),
         (Some(folder), 0) => format!("Nothing is replaced in the project's folder '{folder}'."),
         (Some(folder), 1) => format!("1 file is in the project's folder '{folder}' already, and would be replaced."),
         (Some(folder), there) => {
@@ -369,6 +370,16 @@ fn paper(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.horizontal(|ui| {
         button(ui, view, outbox, Command::SetupSheet, "Setup sheet (PDF)…");
         button(ui, view, outbox, Command::SetupSheetLetter, "Letter…");
+    });
+}
+
+/// What is or was in a unit.
+fn from_file(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    ui.add_space(view.theme.gap);
+    strong_label(ui, "From a file", view.theme.heading_font());
+    ui.horizontal_wrapped(|ui| {
+        button(ui, view, outbox, Command::ReadImage, "Read an image…");
+        button(ui, view, outbox, Command::CompareImage, "Compare with a file…");
     });
 }
 

@@ -25,8 +25,8 @@ use crate::wording::{Unit, count, range};
 pub(super) struct ChangedRegion {
     /// In rows from the lowest load.
     pub(super) cells: Vec<Cell>,
-    /// How many were changed by mine alone, by theirs alone, and by both differently.
-    by: [usize; 3],
+    /// How many were changed by mine alone, by theirs alone, by both differently, and by both alike.
+    by: [usize; 4],
     speed_rpm: (f64, f64),
     load: (f64, f64),
 }
@@ -56,6 +56,7 @@ pub(super) fn regions(table: &Table, changed_by: impl Fn(Cell) -> ChangedBy) -> 
                 by(|who| who == ChangedBy::Mine),
                 by(|who| who == ChangedBy::Theirs),
                 by(|who| matches!(who, ChangedBy::Conflict(_))),
+                by(|who| who == ChangedBy::Both),
             ],
             speed_rpm: whole(&|cell| table.speed().breakpoints().get(cell.speed).copied()),
             load: whole(&|cell| table.load().breakpoints().get(cell.load).copied()),
@@ -68,14 +69,11 @@ pub(super) fn regions(table: &Table, changed_by: impl Fn(Cell) -> ChangedBy) -> 
 }
 
 impl ChangedRegion {
-    /// '15 cells: 7 by mine, 7 by theirs, 1 by both'.
+    /// Who changed its cells: '7 mine, 7 theirs, 1 both'.
     pub(super) fn headline(&self) -> String {
-        let [mine, theirs, both] = self.by;
-        let told = [(mine, "by mine"), (theirs, "by theirs"), (both, "by both")];
-        let told: Vec<String> =
-            told.into_iter().filter(|(cells, _)| *cells > 0).map(|(cells, by)| format!("{cells} {by}")).collect();
-        let cells = count(self.cells.len(), "cell");
-        if told.is_empty() { format!("{cells}, by both alike") } else { format!("{cells}: {}", told.join(", ")) }
+        let told = self.by.into_iter().zip(["mine", "theirs", "both", "alike"]);
+        let told = told.filter(|(cells, _)| *cells > 0).map(|(cells, by)| format!("{cells} {by}"));
+        told.collect::<Vec<_>>().join(", ")
     }
 
     fn place_words(&self, load: LoadKind) -> String {
@@ -84,7 +82,7 @@ impl ChangedRegion {
 
     /// Both in one line.
     pub(super) fn words(&self, load: LoadKind) -> String {
-        format!("{}; {}", self.headline(), self.place_words(load))
+        format!("{}: {}; {}", count(self.cells.len(), "cell"), self.headline(), self.place_words(load))
     }
 
     /// The keys of the decisions for its cells.
@@ -224,10 +222,7 @@ mod tests {
         };
         let regions = regions(&table, who);
         let told: Vec<String> = regions.iter().map(|region| region.words(LoadKind::Throttle)).collect();
-        let expected = [
-            "3 cells: 1 by mine, 1 by theirs, 1 by both; 1000–2000 rpm, 0–50 %",
-            "1 cell, by both alike; 3000 rpm, 100 %",
-        ];
+        let expected = ["3 cells: 1 mine, 1 theirs, 1 both; 1000–2000 rpm, 0–50 %", "1 cell: 1 alike; 3000 rpm, 100 %"];
         assert_eq!(told, expected);
     }
 }
