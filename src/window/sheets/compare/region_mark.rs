@@ -50,7 +50,9 @@ pub(super) fn paint(painter: &Painter, at: Pos2, badge: Badge, theme: &Theme) ->
 pub(super) fn button(ui: &egui::Ui, theme: &Theme, (at, badge): (Pos2, Badge), place: &str, told: &str) -> Response {
     let disc = paint(ui.painter(), at, badge, theme);
     let id = ui.scope_id().with(("number of a region", place, badge.number));
-    let target = disc.expand(BADGE_TARGET).intersect(ui.clip_rect());
+    // As large as a line of a list, which is a larger target in the sun.
+    let size = disc.expand(BADGE_TARGET).size().max(Vec2::splat(theme.compare.line_height));
+    let target = Rect::from_center_size(disc.center(), size).intersect(ui.clip_rect());
     let response = ui.interact(target, id, Sense::click());
     let name = format!("region {} {place}", badge.number + 1);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, badge.is_chosen, &name));

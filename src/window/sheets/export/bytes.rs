@@ -198,7 +198,7 @@ impl Places<'_> {
         let (addresses, bytes) = kept.fill_words(&fill.addresses);
         let words = format!("{addresses}, {bytes}");
         let told = format!("{words}, {}", if fill.is_open { "open" } else { "folded" });
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &told));
+        response.widget_info(|| WidgetInfo::labeled(Role::Row, true, &told));
         let ground = if response.hovered() { palette.field_hover } else { palette.panel };
         ui.painter().rect_filled(rect.shrink2(vec2(0.0, HAIRLINE)), 0.0, color(ground));
         let weak = color(palette.ink_secondary);
