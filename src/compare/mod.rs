@@ -23,7 +23,7 @@ pub use field_differences::{FieldDifference, FieldDifferences, Unfinished};
 pub use figures::{Extreme, Figures, UNWEIGHTED_NOTE, WITHIN_DEG};
 pub use labels::{FieldWords, value_words};
 pub use merge::{Brought, Conflict, ConflictPlace, Merge, Version};
-pub use regions::{Region, Sign, Threshold, ThresholdError, regions};
+pub use regions::{Region, Sign, Threshold, ThresholdError, region_at, regions};
 pub use section::Section;
 pub use take_back::{CellCounts, TakeBackError, TakenBack, take_back_cells, take_back_fields, take_back_sections};
 pub use value_words::Told;

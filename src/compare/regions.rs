@@ -6,7 +6,7 @@ use thiserror::Error;
 
 use super::delta::is_change;
 use super::{Delta, Extreme};
-use crate::project::LoadKind;
+use crate::project::{LoadKind, Project};
 use crate::table::{Cell, Selection, Table, connected};
 use crate::watch::{Stopped, Watch};
 use crate::wording::{Unit, change_size, range, with_unit, written};
@@ -96,9 +96,7 @@ pub struct Region {
 /// # Errors
 /// [`Stopped`] when the watch has it stop.
 pub fn regions(delta: &Delta, threshold: Threshold, watch: Watch<'_>) -> Result<Vec<Region>, Stopped> {
-    let admitted = delta.points().map(|(point, _)| point).filter(|&point| threshold.admits(delta.at(point)));
-    let same_sign = |a: Cell, b: Cell| Sign::of(delta.at(a)) == Sign::of(delta.at(b));
-    let groups = connected(admitted, same_sign);
+    let groups = groups(delta, threshold);
     let most = groups.len();
     let mut regions = Vec::with_capacity(most);
     for (done, points) in groups.into_iter().enumerate() {
@@ -110,6 +108,36 @@ pub fn regions(delta: &Delta, threshold: Threshold, watch: Watch<'_>) -> Result<
         Reverse(a.cells()).cmp(&Reverse(b.cells())).then_with(peaks)
     });
     Ok(regions)
+}
+
+/// The cells of the edited table in the region that holds one of them; none where no region does, or where the tables cannot
+/// be compared. They are those of [`regions`] and [`Region::in_table`].
+pub fn region_at(base: &Project, edited: &Project, threshold: Threshold, cell: Cell) -> Selection {
+    let table = edited.advance.table();
+    let mut found = Selection::none(table.load().len(), table.speed().len());
+    let Ok(delta) = Delta::between(base, edited) else { return found };
+    let place = (table.speed().breakpoints().get(cell.speed), table.load().breakpoints().get(cell.load));
+    let (Some(&speed_rpm), Some(&load)) = place else { return found };
+    let Some(point) = delta.point_at(speed_rpm, load).filter(|&point| threshold.admits(delta.at(point))) else {
+        return found;
+    };
+    if let Some(region) = groups(&delta, threshold).into_iter().find(|points| points.contains(&point)) {
+        found.extend(cells_at(&region, &delta, table));
+    }
+    found
+}
+
+/// Connected points of one sign that reach the threshold.
+fn groups(delta: &Delta, threshold: Threshold) -> Vec<Vec<Cell>> {
+    let admitted = delta.points().map(|(point, _)| point).filter(|&point| threshold.admits(delta.at(point)));
+    let same_sign = |a: Cell, b: Cell| Sign::of(delta.at(a)) == Sign::of(delta.at(b));
+    connected(admitted, same_sign)
+}
+
+/// The cells of a table at points of a delta.
+fn cells_at(points: &[Cell], delta: &Delta, table: &Table) -> impl Iterator<Item = Cell> {
+    let places = points.iter().map(|&point| delta.place(point));
+    places.filter_map(|(x, y)| Some(Cell::new(table.load().index_of(y)?, table.speed().index_of(x)?)))
 }
 
 impl Region {
@@ -144,10 +172,7 @@ impl Region {
     /// cell.
     pub fn in_table(&self, delta: &Delta, edited: &Table) -> Selection {
         let mut selection = Selection::none(edited.load().len(), edited.speed().len());
-        let places = self.points.iter().map(|&point| delta.place(point));
-        selection.extend(
-            places.filter_map(|(x, y)| Some(Cell::new(edited.load().index_of(y)?, edited.speed().index_of(x)?))),
-        );
+        selection.extend(cells_at(&self.points, delta, edited));
         selection
     }
 
@@ -257,6 +282,18 @@ mod tests {
         );
     }
 
+    #[test]
+    fn the_region_of_a_cell_is_that_of_the_list() {
+        let with = |cells: &[f64]| project(advance((&SPEEDS, &LOADS), cells, Origin::Typed));
+        let values: Vec<f64> = worked().deg().to_vec();
+        let (base, edited) = (with(&[0.0; 20]), with(&values));
+        for (cell, cells) in [((1, 0), 3), ((2, 1), 3), ((2, 2), 2), ((2, 4), 1), ((0, 0), 0), ((0, 4), 0), ((9, 9), 0)]
+        {
+            let found = region_at(&base, &edited, Threshold::default(), Cell::new(cell.0, cell.1));
+            assert_eq!(found.count(), cells, "{cell:?}");
+        }
+    }
+
     /// The neighbours of a point at the next higher load and speed.
     fn after(delta: &Delta, Cell { load, speed }: Cell) -> impl Iterator<Item = Cell> {
         let above = (load + 1 < delta.load().len()).then_some(Cell::new(load + 1, speed));
@@ -289,6 +326,13 @@ mod tests {
                 }
             }
             prop_assert!(regions.windows(2).all(|pair| pair[0].cells() >= pair[1].cells()));
+            for region in &regions {
+                let cells = region.in_table(&delta, edited.advance.table());
+                for cell in cells.cells().take(2) {
+                    let found = region_at(&base, &edited, Threshold::new(threshold).unwrap(), cell);
+                    prop_assert_eq!(&found, &cells);
+                }
+            }
         }
     }
 }

@@ -51,6 +51,8 @@ pub struct Palette {
     pub proposed: Color,
     /// Text of what cannot be used now.
     pub ink_disabled: Color,
+    /// Digits of cells that nobody changed, beside those that were: they stand back, and can be read.
+    pub ink_pale: Color,
     /// Faint lines between parts, and guide lines in plots.
     pub rule: Color,
     /// Lines that must be seen: borders of fields and buttons.
@@ -107,6 +109,7 @@ const LIGHT: Palette = Palette {
     ink_secondary: Color::hex(0x46_4644),
     proposed: Color::hex(0x0A_1F6E),
     ink_disabled: Color::hex(0x6A_6761),
+    ink_pale: Color::hex(0x4A_4844),
     rule: Color::hex(0xE5_DFD2),
     rule_strong: Color::hex(0x8C_8472),
     grid_line: Color::hex(0xFA_F7F0).with_alpha(110),
@@ -147,6 +150,7 @@ const DARK: Palette = Palette {
     ink_secondary: Color::hex(0xA3_A29C),
     proposed: Color::hex(0xD4_E4FF),
     ink_disabled: Color::hex(0x8E_8E89),
+    ink_pale: Color::hex(0x92_918B),
     rule: Color::hex(0x2D_3135),
     rule_strong: Color::hex(0x6D_747B),
     grid_line: Color::hex(0x1D_2023).with_alpha(120),
@@ -187,6 +191,7 @@ const SUNLIGHT: Palette = Palette {
     ink_secondary: Color::hex(0x26_2626),
     proposed: Color::hex(0x1C_1C1C),
     ink_disabled: Color::hex(0x55_5555),
+    ink_pale: Color::hex(0x48_4848),
     rule: Color::hex(0x9A_9A9A),
     rule_strong: Color::hex(0x00_0000),
     grid_line: Color::hex(0x9A_9A9A),

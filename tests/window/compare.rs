@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use eframe::egui::{Key, Modifiers, Role};
 use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::compare::take_back_cells;
 use sparkloft::project::{Origin, Project, Snapshot, set_fields, write};
 use sparkloft::shaping::Tool;
 use sparkloft::table::{Cell, Selection};
@@ -13,8 +14,8 @@ use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage};
 use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::file_jobs::FileJob;
 use sparkloft::window::state::outbox::{Action, FileAction};
-use sparkloft::window::state::screen::ScreenMessage;
-use sparkloft::window::state::screen::Sheet;
+use sparkloft::window::state::screen::{MenuOf, ScreenMessage, Sheet};
+use sparkloft::window::state::selection::CellSelection;
 
 use super::harness::{Window, new_project, sample, window};
 
@@ -364,4 +365,119 @@ fn the_list_of_steps_marks_side_branches() {
     let (aside, on_line) = (at("Note one"), at("Note two"));
     window.get_by_label(&format!("{aside}  Note one, side branch"));
     window.get_by_label(&format!("{on_line}  Note two"));
+}
+
+/// Full load lowered at 3200 rpm, and two cells raised at 6400 rpm since.
+fn with_two_regions() -> Project {
+    let project = lowered();
+    let table = project.advance.table();
+    let raised = Selection::ranges(table, Some((6400.0, 6400.0)), Some((3.0, 6.0))).unwrap();
+    let values = table.cells().map(|at| table.at(at) + if raised.contains(at) { 1.0 } else { 0.0 }).collect();
+    project.with_advance(project.advance.with_values(values, Origin::Typed).unwrap()).unwrap()
+}
+
+/// Whether the region with a number is marked as chosen in list, grid and on the surface.
+fn chosen(window: &Window, number: usize) -> [bool; 3] {
+    let list = format!("Region {number}: ");
+    let [grid, surface] = ["in the grid", "on the surface"].map(|place| format!("region {number} {place}"));
+    let marks = [window.get_by_label_contains(&list), window.get_by_label(&grid), window.get_by_label(&surface)];
+    marks.map(|mark| mark.accesskit_node().toggled() == Some(eframe::egui::accesskit::Toggled::True))
+}
+
+#[test]
+fn a_region_has_one_number_in_list_grid_and_surface_and_is_chosen_in_all() {
+    let mut window = opened(with_two_regions());
+    assert_eq!((chosen(&window, 1), chosen(&window, 2)), ([false; 3], [false; 3]));
+    for (pressed, number, cells) in [
+        ("region 2 on the surface", 2, 2),
+        ("region 1 in the grid", 1, 3),
+        ("Region 2: Raised by 1.0° throughout; 6400 rpm, 3–6 %", 2, 2),
+        ("region 1 on the surface", 1, 3),
+    ] {
+        press(&mut window, pressed);
+        let other = 3 - number;
+        assert_eq!((chosen(&window, number), chosen(&window, other)), ([true; 3], [false; 3]), "{pressed}");
+        assert_eq!(window.state().screen().selection.cells.count(), cells, "{pressed}");
+        window.get_by_label(&format!("Take back region {number}"));
+    }
+    // The numbers belong to the difference, not to the base.
+    window.key_down(Key::B);
+    window.run();
+    for place in ["in the grid", "on the surface"] {
+        assert!(window.query_by_label(&format!("region 1 {place}")).is_none());
+    }
+    window.key_up(Key::B);
+    window.run();
+}
+
+#[test]
+fn the_region_under_the_cursor_comes_back_by_a_key_as_its_cells_would() {
+    let project = with_two_regions();
+    let base = project.snapshots.last().unwrap().state.clone();
+    let mut expected = project.clone();
+    let mut window = opened(project);
+    for number in [2, 1] {
+        press(&mut window, &format!("region {number} in the grid"));
+        let cells = window.state().screen().selection.cells.clone();
+        expected = take_back_cells(&base, &expected, &cells, "run 7").unwrap().project;
+        // Whatever else is selected: the region is meant.
+        let cursor = window.state().screen().selection.cursor;
+        let table = expected.advance.table().clone();
+        change(&mut window, ScreenMessage::Select(CellSelection::cell(&table, cursor)));
+        let steps = labels(&window).len();
+        window.key_press_modifiers(Modifiers::SHIFT, Key::T);
+        window.run();
+        window.run();
+        assert_eq!(window.state().document().project(), &expected);
+        assert_eq!(labels(&window).len(), steps + 1);
+        assert_eq!(labels(&window).last().unwrap(), &format!("Take back {} cells from run 7", cells.count()));
+    }
+    assert_eq!(window.state().document().project().advance, base.advance);
+    window.key_press_modifiers(Modifiers::SHIFT, Key::T);
+    window.run();
+    assert!(super::harness::message(&window).contains("the cursor is in no region of change"));
+    assert_eq!(labels(&window).len(), 3);
+}
+
+#[test]
+fn a_second_click_in_the_list_takes_no_other_region_back() {
+    let mut window = opened(with_two_regions());
+    let at = window.get_by_label("Take region 1 back").rect().center();
+    for _ in 0..2 {
+        window.event(eframe::egui::Event::PointerMoved(at));
+        window.run();
+        for pressed in [true, false] {
+            let (button, modifiers) = (eframe::egui::PointerButton::Primary, Modifiers::NONE);
+            window.event(eframe::egui::Event::PointerButton { pos: at, button, pressed, modifiers });
+            window.run();
+        }
+        window.run();
+        assert_eq!(labels(&window), ["New", "Take back 3 cells from run 7"]);
+    }
+    window.get_by_label_contains("Region 1: Raised by 1.0° throughout");
+}
+
+#[test]
+fn the_menu_of_the_differences_takes_back() {
+    let mut window = opened(with_two_regions());
+    window.get_by_label_contains("difference 6400 rpm, 6 %, raised").click_secondary();
+    window.run();
+    window.run();
+    assert_eq!(window.state().screen().menu.map(|menu| menu.of), Some(MenuOf::Differences));
+    for name in ["Take back selected cells", "Copy", "Merge…"] {
+        window.get_by_role_and_label(Role::ListItem, name);
+    }
+    assert!(window.query_by_role_and_label(Role::ListItem, "Paste").is_none(), "it would change nothing here");
+    window.get_by_role_and_label(Role::ListItem, "Take back the region").click();
+    window.run();
+    window.run();
+    assert_eq!(labels(&window).last().unwrap(), "Take back 2 cells from run 7");
+    // By its key it stands at the cursor, and what cannot be done there is greyed.
+    window.key_press_modifiers(Modifiers::SHIFT, Key::F10);
+    window.run();
+    window.run();
+    let menu = window.state().screen().menu.unwrap();
+    assert_eq!((menu.of, menu.at.is_some()), (MenuOf::Differences, true));
+    let region = window.get_by_role_and_label(Role::ListItem, "Take back the region");
+    assert!(region.accesskit_node().is_disabled());
 }

@@ -10,6 +10,7 @@ use sparkloft::project::Origin;
 use sparkloft::window::kit::theme::{Theme, color, hairline, strong_font};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{ScreenMessage, Sheet};
 
 use super::harness::{checked, in_look, sample, window};
 use super::renderer::SoftwareRenderer;
@@ -195,6 +196,31 @@ fn every_cell_of_the_advance_sheet_can_be_read() {
             let (ground, ink) = (ground_of(&pixels), look.palette().ink);
             let contrast = median_contrast(&pixels, ground, ink);
             assert!(contrast >= enough(look), "{look:?} at {rect:?} on {ground:?}: {contrast:.2}");
+        }
+    }
+}
+
+/// Digits of cells that nobody changed stand back, and can still be read.
+#[test]
+fn unchanged_cells_of_a_comparison_show_their_value() {
+    for look in Look::ALL {
+        let palette = look.palette();
+        let (ground, contrast) = digits(look, &[palette.paper], &Theme::of(look).digits_font(), palette.ink_pale)[0];
+        assert!(contrast >= 3.0, "{look:?} on {ground:?}: {contrast:.2}");
+        let [pale, ink] = [palette.ink_pale, palette.ink].map(|ink| ink.contrast(palette.paper));
+        assert!(pale < 0.6 * ink, "{look:?}: they stand back");
+        let mut window = window(sample("tarn-special"));
+        window.state_mut().ask(in_look(look));
+        window.state_mut().ask(ScreenMessage::Show(Sheet::Compare));
+        checked(&mut window);
+        let cells = window.query_all_by_label_contains(", unchanged at ").map(|cell| cell.rect()).collect::<Vec<_>>();
+        assert!(cells.len() > 200, "{}", cells.len());
+        let picture = window.render().unwrap();
+        // Beside the numbers of regions, which stand on corners, and not the cursor's cell with its frame.
+        for rect in cells.into_iter().step_by(7).skip(1) {
+            let pixels = pixels(&picture, rect.shrink2(vec2(4.0, 5.0)).round());
+            let contrast = median_contrast(&pixels, palette.paper, palette.ink_pale);
+            assert!(contrast >= 3.0, "{look:?} at {rect:?}: {contrast:.2}");
         }
     }
 }

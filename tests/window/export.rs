@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, pos2};
+use eframe::egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, Role, pos2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::image::{OnMismatch, decode, encode, read_file};
 use sparkloft::project::{CoveredHow, Project, StartingLayout, set_fields};
@@ -507,4 +507,100 @@ fn an_image_with_open_errors_needs_a_reason() {
     wait_until(&mut window, |window| window.state().screen().export.written.is_some());
     let last = project(&window).last_export.clone().unwrap();
     assert_eq!(last.despite_errors.as_deref(), Some("bench unit"));
+}
+
+/// The rows of bytes that are in view, by their first addresses: every byte in them is the image's.
+fn rows_in_view(window: &Window) -> Vec<u64> {
+    let image = encode(&project(window)).unwrap();
+    let rows = window.query_all_by_role(Role::Row).filter_map(|row| row.accesskit_node().label());
+    let told = rows.filter_map(|label| {
+        let (address, rest) = label.split_once(": ")?;
+        let from = u64::from_str_radix(address, 16).ok()?;
+        let shown = rest.split(' ').map_while(|byte| u8::from_str_radix(byte, 16).ok().filter(|_| byte.len() == 2));
+        let at = usize::try_from(from - u64::from(image.start)).unwrap();
+        let shown: Vec<u8> = shown.take(16).collect();
+        assert_eq!(shown, image.bytes[at..at + shown.len()], "{label}");
+        Some(from)
+    });
+    told.collect()
+}
+
+/// The name of the row of bytes that begins at an address.
+fn row_named(window: &Window, address: u64) -> String {
+    let mut names = window.query_all_by_role(Role::Row).filter_map(|row| row.accesskit_node().label());
+    names.find(|name| name.starts_with(&format!("{address:04X}: "))).unwrap()
+}
+
+#[test]
+fn a_long_run_of_fill_is_one_row_that_opens_and_folds() {
+    let mut window = opened(sample("tarn-special"));
+    let items = project(&window).image.items.clone();
+    let end = u64::from(items.iter().find(|item| item.name == "advance_speeds").unwrap().address) + 32;
+    let next = u64::from(address_of(&window, "advance_loads"));
+    let run = format!("{end:04X}–{:04X}, {} bytes of FF", next - 1, next - end);
+    assert!(!rows_in_view(&window).contains(&end), "folded at first");
+    click(&mut window, &format!("{run}, folded"));
+    let rows = rows_in_view(&window);
+    assert!((end..next).step_by(16).all(|row| rows.contains(&row)), "{rows:X?}");
+    click(&mut window, &format!("{run}, open"));
+    assert!(!rows_in_view(&window).contains(&end));
+    // By keys the run is one stop, and Enter opens it.
+    click_containing(&mut window, "advance_loads, breakpoints");
+    let row = window.get_by_role_and_label(Role::Row, &row_named(&window, next)).rect();
+    let first = pos2(row.left() + row.width() / 32.0, row.center().y);
+    window.event(Event::PointerMoved(first));
+    for pressed in [true, false] {
+        let (button, modifiers) = (PointerButton::Primary, Modifiers::NONE);
+        window.event(Event::PointerButton { pos: first, button, pressed, modifiers });
+    }
+    window.run_ok();
+    let byte = |window: &Window| window.state().screen().export.byte;
+    assert_eq!(byte(&window), Some(next));
+    for (key, to) in [(Key::ArrowUp, end), (Key::ArrowUp, end - 16), (Key::ArrowDown, end), (Key::ArrowRight, next)] {
+        window.key_press(key);
+        window.run_ok();
+        assert_eq!(byte(&window), Some(to), "{key:?}");
+    }
+    for key in [Key::ArrowLeft, Key::Enter, Key::ArrowRight] {
+        window.key_press(key);
+        window.run_ok();
+    }
+    assert_eq!(byte(&window), Some(end + 1), "the bytes of an open run are stops again");
+    assert!(rows_in_view(&window).contains(&end));
+    window.get_by_label(&format!("{run}, open"));
+}
+
+#[test]
+fn the_files_to_write_stand_first_with_their_sizes_and_what_they_replace() {
+    let place = Place::new();
+    let path = place.path("tarn.ron");
+    std::fs::write(&path, sparkloft::project::write(&sample("tarn-special")).unwrap()).unwrap();
+    let document = sparkloft::document::Document::open_in(&place.data(), &path).unwrap();
+    let mut window =
+        place.window(document, Surroundings { chooser: answering(place.path("x.hex")), ..place.surroundings() });
+    change(&mut window, ScreenMessage::Show(Sheet::Export));
+    let name = window.get_by_label("Name of the files").accesskit_node().value().unwrap();
+    let size = |format| {
+        let image = encode(&sample("tarn-special")).unwrap();
+        sparkloft::image::output(&sample("tarn-special"), &image, format, sparkloft::image::RecordWidth::Sixteen)
+            .unwrap()
+            .bytes
+            .len()
+    };
+    let hex = format!("{name}.hex, {} bytes", size(sparkloft::image::OutputFormat::IntelHex));
+    let description = format!("{name}.a2l, {} bytes", size(sparkloft::image::OutputFormat::Description));
+    window.get_by_label(&hex);
+    window.get_by_label(&description);
+    wait_until(&mut window, |window| has(window, "Nothing is replaced in the project's folder"));
+    std::fs::write(place.path(&format!("{name}.a2l")), "mine").unwrap();
+    click(&mut window, "Raw binary (.bin)");
+    wait_until(&mut window, |window| has(window, "1 file is in the project's folder"));
+    window.get_by_label(&format!("{description}, is there already"));
+    window.get_by_label(&hex);
+    window.get_by_label(&format!("{name}.bin, {} bytes", project(&window).image.size));
+    // It stands before everything else on the sheet.
+    let write = window.get_by_label("Write…").rect();
+    for other in ["Image for the flashing tool", "Add…", "Show bytes"] {
+        assert!(window.query_all_by_label_contains(other).all(|node| node.rect().left() > write.right()), "{other}");
+    }
 }

@@ -4,10 +4,12 @@ use std::path::Path;
 
 use eframe::egui::{Key, Role};
 use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::compare::Version;
 use sparkloft::project::{Origin, Project, set_fields, write};
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage, MergeScreen};
+use sparkloft::window::state::edits::cell_key;
 use sparkloft::window::state::file_jobs::FileJob;
 use sparkloft::window::state::outbox::{Action, FileAction};
 use sparkloft::window::state::screen::ScreenMessage;
@@ -270,4 +272,59 @@ fn a_press_on_a_cell_in_conflict_brings_its_values_into_view() {
     window.key_press(Key::ArrowLeft);
     window.run();
     assert_eq!(window.state().screen().selection.cursor, Cell::new(cursor.load, cursor.speed - 1));
+}
+
+#[test]
+fn a_region_is_decided_at_once_as_its_cells_would_be_one_by_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = merging(folder.path());
+    let region = "Region 1: 15 cells: 7 mine, 7 theirs, 1 both; 2800–3700 rpm, 40–100 %";
+    press(&mut window, region);
+    let cells = window.state().screen().selection.cells.clone();
+    assert_eq!(cells.count(), 15);
+    window.get_by_label("region 1 in the merged table");
+    press(&mut window, "Region 1: theirs");
+    until(&mut window, |window| {
+        window.query_all_by_label_contains(", changed by mine, decided: theirs").next().is_some()
+    });
+    press(&mut window, "Ceiling, mine: 44.0°");
+    until(&mut window, |window| window.query_by_label_contains("all 2 conflicts are decided").is_some());
+    let (was, other) = (window.state().document().project().clone(), theirs());
+    press(&mut window, "Apply the merge");
+    let merged = window.state().document().project().clone();
+    assert_eq!(labels(&window).len(), 2, "one step: {:?}", labels(&window));
+    for cell in merged.advance.table().cells() {
+        let from = if cells.contains(cell) { &other } else { &was };
+        assert_eq!(merged.advance.table().at(cell), from.advance.table().at(cell), "{cell:?}");
+        assert_eq!(merged.advance.origin(cell), from.advance.origin(cell), "{cell:?}");
+    }
+
+    let mut one_by_one = merging(folder.path());
+    for cell in cells.cells() {
+        change(&mut one_by_one, CompareMessage::Decide(vec![cell_key(cell)], Version::Theirs));
+    }
+    press(&mut one_by_one, "Ceiling, mine: 44.0°");
+    until(&mut one_by_one, |window| window.query_by_label_contains("all 2 conflicts are decided").is_some());
+    press(&mut one_by_one, "Apply the merge");
+    assert_eq!(one_by_one.state().document().project(), &merged);
+}
+
+#[test]
+fn a_region_is_put_together_cell_by_cell_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut window = merging(folder.path());
+    press(&mut window, "Region 1: mine");
+    until(&mut window, |window| {
+        window.query_all_by_label_contains(", changed by theirs, decided: mine").next().is_some()
+    });
+    window.get_by_label_contains("1 of 2 conflicts to be decided");
+    press(&mut window, "Region 1: cell by cell");
+    until(&mut window, |window| window.query_by_label_contains("2 of 2 conflicts to be decided").is_some());
+    assert!(window.query_all_by_label_contains(", changed by theirs, decided: mine").next().is_none());
+    window.key_down(Key::B);
+    window.run();
+    assert!(window.query_all_by_label_contains("degrees in the base").next().is_some());
+    assert!(window.query_by_label_contains("to be decided, ").is_none());
+    window.key_up(Key::B);
+    window.run();
 }

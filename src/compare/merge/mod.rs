@@ -129,10 +129,29 @@ impl Merge {
     /// # Errors
     /// [`Fault`] when the decisions do not fit together. Taking one version in all conflicts always fits.
     pub fn resolve(&self, choose: impl Fn(usize) -> Version) -> Result<Project, Fault> {
+        self.resolve_cells(choose, |_| None)
+    }
+
+    /// Whether each cell of the table can be taken from any version: the three tables have the same breakpoints, and
+    /// nothing ties the table to other parts.
+    pub fn is_by_cell(&self) -> bool {
+        matches!(&self.content, Content::Parts { table, .. } if table.is_by_cell())
+    }
+
+    /// As [`Merge::resolve`]; where the table is merged by cell, cells that are no conflict come from the version that
+    /// `of_cell` names, if it names one, instead of from the side that changed them.
+    ///
+    /// # Errors
+    /// [`Fault`] when the decisions do not fit together.
+    pub fn resolve_cells(
+        &self,
+        choose: impl Fn(usize) -> Version,
+        of_cell: impl Fn(Cell) -> Option<Version>,
+    ) -> Result<Project, Fault> {
         let project = match &self.content {
             Content::Whole(conflict) => self.versions[choose(*conflict).index()].as_state(),
             Content::Parts { table, setup } => {
-                let advance = table.resolve(&self.versions, &choose)?;
+                let advance = table.resolve(&self.versions, &choose, &of_cell)?;
                 field_differences::project(setup.resolve(&choose), &advance)?
             }
         };
@@ -171,7 +190,7 @@ fn whole(versions: &[Project; 3], teller: &Teller<'_>, conflicts: &mut Vec<Confl
         version::Verdict::Take(version) => {
             let advance = versions[version.index()].advance.clone();
             let setup = Node::Settled(Some(teller.form(version).clone()));
-            Content::Parts { table: TableMerge::Settled(advance), setup: Box::new(setup) }
+            Content::Parts { table: TableMerge::Settled { advance, is_by_cell: false }, setup: Box::new(setup) }
         }
         version::Verdict::Conflict => {
             conflicts.push(teller.whole_project());

@@ -12,7 +12,7 @@ use crate::project::{
     AcceptedFinding, CoveredPart, FindingPlace, LoadKind, Origin, Parts, Signal, Snapshot, Tree, list_fields,
     parts_in_load_unit, set_fields, steps,
 };
-use crate::table::{Axis, Curve, Selection, Table};
+use crate::table::{Axis, Cell, Curve, Selection, Table};
 use crate::watch::stopped_after;
 
 /// A change that tuners make, with the numbers that say where and how much.
@@ -229,6 +229,40 @@ fn relabelled(merged: &Project, versions: &[Project; 3]) -> Vec<&'static str> {
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(100))]
+
+    /// Cells are taken one by one from any version, many at once are the same, and nothing but those cells moves.
+    #[test]
+    fn each_cell_comes_from_the_version_that_is_named(
+        [base, mine, theirs] in any_three(), of in proptest::collection::vec(0..4_usize, 144)
+    ) {
+        let merge = Merge::new(&base, &mine, &theirs, Watch::NOBODY).unwrap();
+        let plain = merge.resolve(|_| Version::Mine).unwrap();
+        let columns = plain.advance.table().speed().len();
+        let named = |cell: Cell| Version::ALL.get(of[(cell.load * columns + cell.speed) % of.len()]).copied();
+        let open = |cell: Cell| merge.conflicts().iter().any(|conflict| {
+            matches!(conflict.place, ConflictPlace::Cell { cell: at, .. } if at == cell)
+        });
+        let Ok(found) = merge.resolve_cells(|_| Version::Mine, named) else { return Ok(()); };
+        if !merge.is_by_cell() {
+            prop_assert_eq!(found, plain);
+            return Ok(());
+        }
+        for cell in plain.advance.table().cells() {
+            let from = match named(cell) {
+                _ if open(cell) => &mine,
+                Some(version) => [&base, &mine, &theirs][version.index()],
+                None => &plain,
+            };
+            let state = |project: &Project| (
+                project.advance.table().at(cell).to_bits(),
+                project.advance.held().contains(cell),
+                project.advance.origin(cell),
+            );
+            prop_assert_eq!(state(&found), state(from));
+        }
+        let back = found.edit(|parts| parts.advance = plain.advance.clone());
+        prop_assert_eq!(back.unwrap(), plain);
+    }
 
     #[test]
     fn no_load_is_read_in_another_unit(three in any_three(), side: bool) {

@@ -9,8 +9,8 @@ use crate::watch::{Stopped, Watch};
 /// The merged table.
 #[derive(Clone, Debug)]
 pub(super) enum TableMerge {
-    /// Decided.
-    Settled(Advance),
+    /// Decided: one side's table. `is_by_cell` where the axes of all three are alike.
+    Settled { advance: Advance, is_by_cell: bool },
     /// One unit that is still to be decided: the index of its conflict.
     Open(usize),
     /// Decided except for these cells.
@@ -35,17 +35,21 @@ pub(super) fn merge(
     watch: Watch<'_>,
 ) -> Result<TableMerge, Stopped> {
     let advances = versions.each_ref().map(|project| &project.advance);
-    let whole = |version: Version| TableMerge::Settled(advances[version.index()].clone());
+    let whole = |version: Version, is_by_cell| {
+        let advance = advances[version.index()].clone();
+        TableMerge::Settled { advance, is_by_cell }
+    };
     match group {
-        Some(State::Take(version)) => return Ok(whole(version)),
+        Some(State::Take(version)) => return Ok(whole(version, false)),
         Some(State::Open(conflict)) => return Ok(TableMerge::Open(conflict)),
         None => {}
     }
-    if let Verdict::Take(version) = verdict(advances) {
-        return Ok(whole(version));
-    }
     let [base, mine, theirs] = advances.map(|advance| (advance.table().speed(), advance.table().load()));
-    if mine != base || theirs != base {
+    let is_by_cell = mine == base && theirs == base;
+    if let Verdict::Take(version) = verdict(advances) {
+        return Ok(whole(version, is_by_cell));
+    }
+    if !is_by_cell {
         conflicts.push(teller.table());
         return Ok(TableMerge::Open(conflicts.len() - 1));
     }
@@ -96,23 +100,33 @@ fn with_states(advance: &Advance, states: &[CellState]) -> Result<Advance, Fault
 }
 
 impl TableMerge {
-    /// The table with every conflict decided.
+    /// Whether each cell can be taken from any version.
+    pub(super) fn is_by_cell(&self) -> bool {
+        matches!(self, Self::Settled { is_by_cell: true, .. } | Self::Cells { .. })
+    }
+
+    /// The table with every conflict decided; of the other cells, those for which `of_cell` names a version are taken from
+    /// there, if the table is merged by cell.
     pub(super) fn resolve(
         &self,
         versions: &[Project; 3],
         choose: &impl Fn(usize) -> Version,
+        of_cell: &impl Fn(Cell) -> Option<Version>,
     ) -> Result<Advance, Fault> {
-        match self {
-            Self::Settled(advance) => Ok(advance.clone()),
-            Self::Open(conflict) => Ok(versions[choose(*conflict).index()].advance.clone()),
-            Self::Cells { advance, open } => {
-                let mut states: Vec<CellState> =
-                    advance.table().cells().map(|cell| CellState::of(advance, cell)).collect();
-                for OpenCell { cell, conflict, versions } in open {
-                    states[advance.table().index(*cell)] = versions[choose(*conflict).index()];
-                }
-                with_states(advance, &states)
-            }
+        let (advance, open): (_, &[OpenCell]) = match self {
+            Self::Settled { advance, is_by_cell: false } => return Ok(advance.clone()),
+            Self::Open(conflict) => return Ok(versions[choose(*conflict).index()].advance.clone()),
+            Self::Settled { advance, .. } => (advance, &[]),
+            Self::Cells { advance, open } => (advance, open),
+        };
+        let state = |cell: Cell| {
+            let of = of_cell(cell).map_or(advance, |version| &versions[version.index()].advance);
+            CellState::of(of, cell)
+        };
+        let mut states: Vec<CellState> = advance.table().cells().map(state).collect();
+        for OpenCell { cell, conflict, versions } in open {
+            states[advance.table().index(*cell)] = versions[choose(*conflict).index()];
         }
+        with_states(advance, &states)
     }
 }

@@ -10,7 +10,7 @@ use crate::window::kit::theme::frame_sizes::{MENU_GAP, MENU_ROW, MENU_WIDTH};
 use crate::window::state::commands::Command;
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{Menu, MenuOf, ScreenMessage};
+use crate::window::state::screen::{Menu, MenuOf, ScreenMessage, Sheet};
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
 
@@ -18,8 +18,9 @@ use crate::window::views::view::View;
 fn groups(of: MenuOf) -> Vec<Vec<Command>> {
     use Command::{
         ArmLift, BoxSelect, Breakpoints, Copy, CopyColumn, CopyRow, CopyWithAxes, DrawOnSlice, EditCell, GoHeld,
-        GoHighest, GoLowest, GoMostBent, GoSteepest, InsertLoad, InsertSpeed, Lower, Paste, PasteAdd, PasteColumn,
-        PastePercent, PasteRow, Raise, SelectAll, TakeBack, ToggleComb, ViewOther, ViewPlan, ViewThreeQuarter,
+        GoHighest, GoLowest, GoMostBent, GoSteepest, InsertLoad, InsertSpeed, Lower, Merge, Paste, PasteAdd,
+        PasteColumn, PastePercent, PasteRow, Raise, SelectAll, TakeBack, TakeBackRegion, TakeSnapshot, ToggleComb,
+        ViewOther, ViewPlan, ViewThreeQuarter,
     };
     let clipboard = vec![Copy, CopyWithAxes, Paste, PasteAdd, PastePercent];
     let amounts = if of == MenuOf::Cells { vec![EditCell, Raise, Lower] } else { vec![Raise, Lower] };
@@ -37,6 +38,13 @@ fn groups(of: MenuOf) -> Vec<Vec<Command>> {
         MenuOf::Surface => {
             vec![vec![ArmLift, BoxSelect, ViewOther, ViewThreeQuarter, ViewPlan], amounts, shaping, places]
         }
+        MenuOf::Differences => vec![
+            vec![TakeBack, TakeBackRegion],
+            vec![Copy, CopyWithAxes],
+            vec![SelectAll, Command::Sheet(Sheet::Advance)],
+            vec![Merge, TakeSnapshot],
+        ],
+        MenuOf::Merged => vec![vec![Copy, CopyWithAxes], vec![SelectAll, Command::Sheet(Sheet::Advance)]],
     }
 }
 
@@ -118,7 +126,8 @@ mod tests {
     #[test]
     fn no_menu_has_a_command_twice_or_is_higher_than_a_small_screen() {
         let slices = [Along::Speed, Along::Load].map(MenuOf::Slice);
-        for of in [MenuOf::Cells, MenuOf::Speeds, MenuOf::Loads, MenuOf::Surface].into_iter().chain(slices) {
+        let all = [MenuOf::Cells, MenuOf::Speeds, MenuOf::Loads, MenuOf::Surface, MenuOf::Differences, MenuOf::Merged];
+        for of in all.into_iter().chain(slices) {
             let groups = groups(of);
             let all = groups.concat();
             assert_eq!(all.iter().collect::<HashSet<_>>().len(), all.len(), "{of:?}");

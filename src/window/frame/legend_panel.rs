@@ -117,9 +117,13 @@ const PARTS: &[Part] = &[
         sheets: &[Sheet::Compare],
         marks: &[
             (Mark::Badge, "a region of changes, by its number in the list"),
-            (Mark::Unchanged, "no difference here"),
             (Mark::SpotHeight, "a peak or a hole, with its degrees"),
         ],
+    },
+    Part {
+        name: "In the effect of the trims",
+        sheets: &[Sheet::Trims],
+        marks: &[(Mark::Unchanged, "the trims change nothing here")],
     },
     Part {
         name: "In the slice of a remedy",

@@ -179,6 +179,11 @@ impl Theme {
         FontId::monospace(self.digits)
     }
 
+    /// The font of addresses, whose letters are as wide as their digits.
+    pub fn address_font(&self) -> FontId {
+        FontId::monospace(self.small)
+    }
+
     /// The font of the breakpoints beside a grid whose digits have a size: where those shrink, breakpoints do too, but
     /// not below the least type.
     pub fn breakpoints_font(&self, digits: f32) -> FontId {

@@ -86,8 +86,10 @@ pub enum CompareMessage {
     Merge(BaseChoice),
     /// Go back to the comparison.
     StopMerging,
-    /// Take this version in these conflicts, given by their keys.
+    /// Take this version in these conflicts and cells, given by their keys.
     Decide(Vec<String>, Version),
+    /// Nothing is decided any more for these: what one side changed is taken from there.
+    Undecide(Vec<String>),
     /// The pointer is at this speed in rpm and load, or nowhere.
     Point(Option<(f64, f64)>),
     /// Make regions of points whose difference reaches this many degrees.
@@ -114,6 +116,11 @@ impl CompareState {
             CompareMessage::Decide(places, version) => {
                 if let Some(merging) = &mut self.merging {
                     merging.decisions.extend(places.into_iter().map(|place| (place, version)));
+                }
+            }
+            CompareMessage::Undecide(places) => {
+                if let Some(merging) = &mut self.merging {
+                    merging.decisions.retain(|place, _| !places.contains(place));
                 }
             }
             CompareMessage::Point(place) => self.hover = place,

@@ -1,6 +1,7 @@
 //! Images as the screen knows them: the selection that map, list and bytes share, what is to be written, and what came of
 //! writing, comparing and reading.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use crate::image::{Comparison, OutputFormat, RecordWidth, SRecordType};
@@ -109,6 +110,8 @@ pub struct ExportState {
     pub today: String,
     /// The text typed to find a field that is to become an item.
     pub finding: String,
+    /// The runs of fill whose bytes are shown, by their first addresses.
+    pub open_fill: BTreeSet<u64>,
 }
 
 impl ExportState {
@@ -138,6 +141,8 @@ pub enum ExportMessage {
     CloseQuestion,
     /// This is typed to find a field that is to become an item.
     Find(String),
+    /// Show the bytes of the run of fill that begins at this address, or fold them.
+    OpenFill(u64, bool),
 }
 
 impl ExportState {
@@ -152,6 +157,8 @@ impl ExportState {
             ExportMessage::TypeReason(text) => self.despite_errors = text,
             ExportMessage::CloseQuestion => self.replacing = None,
             ExportMessage::Find(text) => self.finding = text,
+            ExportMessage::OpenFill(first, true) => drop(self.open_fill.insert(first)),
+            ExportMessage::OpenFill(first, false) => drop(self.open_fill.remove(&first)),
         }
     }
 }

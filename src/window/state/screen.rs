@@ -136,6 +136,10 @@ pub enum MenuOf {
     Surface,
     /// The slice along an axis, and the selected cells.
     Slice(Along),
+    /// The selected cells of a comparison.
+    Differences,
+    /// The selected cells of a merge.
+    Merged,
 }
 
 /// What the pointer is over.
@@ -148,6 +152,15 @@ pub struct PointerState {
 }
 
 impl Screen {
+    /// What the menu of cells is for on the sheet that is open.
+    pub fn menu_of_cells(&self) -> MenuOf {
+        match (self.sheet, &self.compare.merging) {
+            (Sheet::Compare, None) => MenuOf::Differences,
+            (Sheet::Compare, Some(_)) => MenuOf::Merged,
+            _ => MenuOf::Cells,
+        }
+    }
+
     /// The initial screen for a table.
     pub fn new(table: &Table) -> Self {
         Self {

@@ -53,6 +53,11 @@ pub fn write_image(project: Project, files: &ImageFiles, first: &Path) -> Result
     })
 }
 
+/// Those of some files that exist.
+pub fn those_there(paths: &[PathBuf]) -> Vec<PathBuf> {
+    paths.iter().filter(|path| path.exists()).cloned().collect()
+}
+
 fn read_known(path: &Path, project: &Project) -> Result<ReadFile, Refusal> {
     let limit = longest_file_bytes(project.image.size);
     let bytes = read_bounded(path, limit).map_err(|error| Refusal::new(format!("the file cannot be read: {error}")))?;

@@ -1,6 +1,8 @@
 //! Whether a command can run now, and if not, why not.
 
+use crate::compare::{Threshold, region_at};
 use crate::document::ReadOnly;
+use crate::table::Selection;
 use crate::window::state::commands::Command;
 use crate::window::state::screen::Sheet;
 use crate::window::views::view::View;
@@ -76,6 +78,13 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         Command::NextFinding | Command::PreviousFinding => {
             unless(view.checked.tally.total() > 0, "nothing to go to: the checks are content")
         }
+        Command::TakeBackRegion if view.screen.sheet != Sheet::Compare || view.screen.compare.merging.is_some() => {
+            Availability::Not("go to the Compare sheet: its regions of change are taken back")
+        }
+        Command::TakeBackRegion => unless(
+            !region_under_cursor(view).is_empty(),
+            "the cursor is in no region of change: choose one in the list, in the grid or on the surface",
+        ),
         Command::TakeBack => unless(
             view.base.project.sensors.load == view.project.sensors.load,
             "the base's load is of another kind: its rows mean something else",
@@ -87,6 +96,12 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         ),
         _ => Availability::Available,
     }
+}
+
+/// The cells of the region of change that the cursor is in.
+pub fn region_under_cursor(view: &View<'_>) -> Selection {
+    let threshold = Threshold::new(view.screen.compare.region_threshold_deg).unwrap_or_default();
+    region_at(&view.base.project, view.document.project(), threshold, view.screen.selection.cursor)
 }
 
 impl Command {
@@ -120,7 +135,7 @@ fn acts_on_cells(command: Command) -> bool {
     use Command::{
         ArmLift, BoxSelect, CellMenu, Copy, CopyColumn, CopyRow, CopyWithAxes, Cut, Deed, DrawOnSlice, EditCell,
         GoHeld, GoHighest, GoLowest, GoMostBent, GoSteepest, InsertLoad, InsertSpeed, Lower, LowerTen, Paste, PasteAdd,
-        PasteColumn, PastePercent, PasteRow, Raise, RaiseTen, SelectAll, ShowBase, TakeBack, ViewOther,
+        PasteColumn, PastePercent, PasteRow, Raise, RaiseTen, SelectAll, ShowBase, TakeBack, TakeBackRegion, ViewOther,
     };
     matches!(
         command,
@@ -154,6 +169,7 @@ fn acts_on_cells(command: Command) -> bool {
             | SelectAll
             | ShowBase
             | TakeBack
+            | TakeBackRegion
             | ViewOther
     )
 }

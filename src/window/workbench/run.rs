@@ -24,7 +24,7 @@ use crate::window::state::file_jobs::{FileJob, Next, RigJob};
 use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::layer_state::LayerMessage;
 use crate::window::state::notice::Cause;
-use crate::window::state::screen::{Finder, Menu, MenuOf, Screen, Sheet, SidePanel};
+use crate::window::state::screen::{Finder, Menu, Screen, Sheet, SidePanel};
 use crate::window::tasks::checking::Checked;
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::{grid, inspector, notable};
@@ -65,7 +65,7 @@ impl Workbench {
             }
             Command::InsertSpeed => self.insert_beside_cursor(Along::Speed),
             Command::InsertLoad => self.insert_beside_cursor(Along::Load),
-            Command::CellMenu => self.screen.menu = Some(Menu { of: MenuOf::Cells, at: None, row: 0 }),
+            Command::CellMenu => self.screen.menu = Some(Menu { of: self.screen.menu_of_cells(), at: None, row: 0 }),
             Command::ViewOther => {
                 let camera = &mut self.screen.surface.camera;
                 camera.azimuth_deg = (camera.azimuth_deg + 180.0).rem_euclid(360.0);
@@ -88,6 +88,7 @@ impl Workbench {
             }
             Command::TakeSnapshot => self.screen.compare.snapshot_form = Some(SnapshotForm::default()),
             Command::TakeBack => self.take_back(&cells),
+            Command::TakeBackRegion => self.take_back_region(),
             Command::Merge => start_merging(&mut self.screen),
             Command::LockedTiming => self.files.open_panel(Floating::locked_timing()),
             Command::New => self.files.open_panel(Floating::new_project()),

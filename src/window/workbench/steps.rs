@@ -14,6 +14,7 @@ use crate::window::state::edits::DocumentEdit;
 use crate::window::state::export_state::{ImageRead, ImageValues, WrittenFiles};
 use crate::window::state::file_jobs::file_name;
 use crate::window::state::inspector_state::Proposal;
+use crate::window::views::availability::region_under_cursor;
 use crate::wording::Refusal;
 
 impl Workbench {
@@ -133,6 +134,12 @@ impl Workbench {
             Ok(_) => self.screen.say(told),
             Err(why) => self.screen.complain(why),
         }
+    }
+
+    /// Takes back the region of change that the cursor is in.
+    pub(super) fn take_back_region(&mut self) {
+        let cells = region_under_cursor(&self.view());
+        self.take_back(&cells);
     }
 
     /// Replaces the table by the one that was read, as one step.

@@ -18,6 +18,7 @@ use crate::window::kit::theme::{Theme, color, strong_font};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Stands {
     Upright,
+    Faint,
     Slanted,
     InTheMiddle,
 }
@@ -110,6 +111,7 @@ impl Painted {
             fills.push(look.fill);
             let (text, stands) = match look.text {
                 Text::Number(text) => (text, Stands::Upright),
+                Text::Faint(text) => (text, Stands::Faint),
                 Text::Proposed(text) => (text, Stands::Slanted),
                 Text::Word(text) => (text, Stands::InTheMiddle),
                 Text::Nothing => {
@@ -151,6 +153,7 @@ impl Painted {
         let palette = spec.theme.palette;
         let font = spec.theme.digits_font_of(layout.digits);
         let (ink, second, ghost) = (color(palette.ink), color(palette.ink_secondary), color(palette.proposed));
+        let pale = color(palette.ink_pale);
         let galleys = self.galleys(painter, &font, ink);
         let slanted = self.slanted(painter, font.clone(), ghost);
         let widest = self.widest_number(&galleys);
@@ -169,6 +172,7 @@ impl Painted {
             let at = corner_of(rect, galley, stands, widest);
             match slanted.get(text).filter(|_| stands == Stands::Slanted) {
                 Some(slanted) => painter.galley(at, slanted.clone(), ghost),
+                None if stands == Stands::Faint => painter.galley_with_override_text_color(at, galley.clone(), pale),
                 None => painter.galley(at, galley.clone(), ink),
             }
         }
@@ -179,7 +183,7 @@ impl Painted {
 fn corner_of(rect: Rect, galley: &Galley, stands: Stands, widest: f32) -> Pos2 {
     let left = match stands {
         Stands::InTheMiddle => rect.center().x - galley.size().x / 2.0,
-        Stands::Upright | Stands::Slanted => right_edge(rect, widest) - galley.size().x,
+        Stands::Upright | Stands::Faint | Stands::Slanted => right_edge(rect, widest) - galley.size().x,
     };
     pos2(left, rect.center().y - galley.size().y / 2.0)
 }

@@ -124,6 +124,8 @@ impl Spec<'_> {
 pub enum Text {
     /// A number; the numbers of a grid are right-aligned.
     Number(String),
+    /// A number of the second rank, such as one that nobody changed; paler.
+    Faint(String),
     /// A number that is only proposed; slanted.
     Proposed(String),
     /// Anything else, centred.

@@ -368,7 +368,7 @@ impl ExportSizes {
         Self {
             items_width: 348.0,
             writing_width: 276.0,
-            least_writing_height: 470.0,
+            least_writing_height: if is_sunlit { 690.0 } else { 620.0 },
             line_height: if is_sunlit { 28.0 } else { 21.0 },
             row_height: if is_sunlit { 22.0 } else { 19.0 },
             byte_width: if is_sunlit { 23.0 } else { 21.0 },
@@ -390,13 +390,19 @@ impl ExportSizes {
 pub(in crate::window) const BYTE_STRIP: f32 = 4.0;
 /// From the upper right corner of a byte to the dot that marks it as different in a file.
 pub(in crate::window) const BYTE_MARK: Vec2 = vec2(-3.5, 3.5);
-/// Where the addresses begin, and where the type does, as shares of the width.
-pub(in crate::window) const ADDRESS_SHARE: f32 = 0.55;
-pub(in crate::window) const TYPE_SHARE: f32 = 0.80;
+/// Half the size of the triangle that says whether a run of fill is open.
+pub(in crate::window) const FOLD_TRIANGLE: f32 = 4.0;
+/// Greatest shares of the width: of the column with what is written, and of the items in what is left of it.
+pub(in crate::window) const WRITING_SHARE: f32 = 0.28;
+pub(in crate::window) const ITEMS_SHARE: f32 = 0.42;
+/// Where an item's name would have less room than this, its type is in the tooltip alone.
+pub(in crate::window) const LEAST_ITEM_NAME: f32 = 96.0;
+/// Where two fields have less room than this beside each other, they stand below each other.
+pub(in crate::window) const TWO_FIELDS: f32 = 290.0;
 /// Width of a part's name.
 pub(in crate::window) const PART_NAME: f32 = 190.0;
 /// Width of a label before a field.
-pub(in crate::window) const FIELD_LABEL: f32 = 74.0;
+pub(in crate::window) const FIELD_LABEL: f32 = 80.0;
 /// Between two fields of a line.
 pub(in crate::window) const BETWEEN_FIELDS: f32 = 12.0;
 /// Least distance of two addresses below the detail.

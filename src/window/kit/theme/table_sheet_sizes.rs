@@ -162,8 +162,18 @@ pub(in crate::window) const GRID_SHARE: f32 = 0.55;
 pub(in crate::window) const WORDS_LEFT: f32 = 26.0;
 /// Width of the column with the number of cells.
 pub(in crate::window) const CELLS_WIDTH: f32 = 70.0;
-/// Size of a badge that stands on a corner between cells.
+/// Least size of a region's number on a corner between cells, and the share of a line's width and height that its digits
+/// take.
 pub(in crate::window) const BETWEEN_CELLS: f32 = 0.75;
+pub(in crate::window) const DIGITS_SHARE: Vec2 = vec2(1.0, 0.65);
+/// From a region's number to the ring that marks it as chosen, and how far beyond it a press still counts.
+pub(in crate::window) const BADGE_RING: f32 = 2.0;
+pub(in crate::window) const BADGE_TARGET: f32 = 3.0;
+/// A region's number on the surface: how high it stands over its peak, and the radius of its foot.
+pub(in crate::window) const BADGE_STEM: f32 = 18.0;
+pub(in crate::window) const BADGE_FOOT: f32 = 1.6;
+/// Width of the bar before what is chosen in a list.
+pub(in crate::window) const CHOSEN_BAR: f32 = 3.0;
 
 /// Sizes of the merge view.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -194,6 +204,9 @@ pub(in crate::window) struct MergeSizes {
     pub(in crate::window) swatch: Vec2,
     /// Length of the ends of the brackets that say who changed a cell.
     pub(in crate::window) bracket: f32,
+    /// Height of a region with its choice, and the share of the height that the regions have at most.
+    pub(in crate::window) region_height: f32,
+    pub(in crate::window) regions_share: f32,
     /// Share of the height that the conflicts have at most, where fields stand below them.
     pub(in crate::window) conflicts_share: f32,
     /// Sentences are not wider than this.
@@ -217,6 +230,8 @@ impl MergeSizes {
             ring: (4.5, 2.5),
             swatch: vec2(16.0, 13.0),
             bracket: 5.0,
+            region_height: theme.compare.line_height + theme.compare.small_line_height + theme.gap,
+            regions_share: 0.36,
             conflicts_share: 0.65,
             reading_width: 620.0,
         }

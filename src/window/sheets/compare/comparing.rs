@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use eframe::egui;
 
-use super::delta_grid::badge_points;
 use crate::compare::{Comparison, Region, TableComparison, Threshold};
 use crate::drawing::{Layer, LayerScale};
 use crate::project::Project;
@@ -12,7 +11,7 @@ use crate::table::{Cell, Selection, Table};
 use crate::watch::Watch;
 use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
-use crate::wording::Refusal;
+use crate::wording::{Refusal, step_decimals};
 
 /// Tables with more cells than this are compared on a thread. With that many, all changed, comparing takes some
 /// 15 ms in an unoptimised build, a small part of a frame in an optimised one; 64 × 64 takes ten times that.
@@ -61,25 +60,22 @@ pub(super) struct Compared {
     pub(super) scale: LayerScale,
     /// The difference with the strongest tint, degrees.
     pub(super) full_deg: f64,
-    /// The unchanged point next to each region where its badge is put, if there is one.
-    pub(super) badges: Vec<Option<Cell>>,
 }
 
 impl Compared {
     fn new(key: Key, watch: Watch<'_>) -> Result<Self, Refusal> {
         let comparison = Comparison::new(&key.base, &key.edited, key.threshold, watch)?;
-        let (mut region_of, mut badges) = (Vec::new(), Vec::new());
+        let mut region_of = Vec::new();
         let mut scale = LayerScale::of_differences(&[], key.fixed);
         if let Ok(table) = &comparison.table {
             scale = LayerScale::of_differences(table.delta.deg(), key.fixed);
-            badges = badge_points(&table.delta, &table.regions);
             region_of.resize(table.delta.deg().len(), None);
             let columns = table.delta.speed_rpm().len();
             for (number, region) in table.regions.iter().enumerate() {
                 region.points.iter().for_each(|point| region_of[point.load * columns + point.speed] = Some(number));
             }
         }
-        Ok(Self { key, comparison, region_of, scale, full_deg: scale.full(), badges })
+        Ok(Self { key, comparison, region_of, scale, full_deg: scale.full() })
     }
 
     /// The base it was made from.
@@ -126,10 +122,19 @@ impl Compared {
         self.table().map_or_else(none, |table| region.in_table(&table.delta, edited))
     }
 
+    /// The place among the regions of the one that the cursor is in: the one that is marked as chosen.
+    pub(super) fn chosen_region(&self, cursor: Cell) -> Option<usize> {
+        self.point_of(cursor).and_then(|point| self.region_of(point))
+    }
+
+    /// What happened in a region, and where.
+    pub(super) fn region_words(&self, region: &Region) -> String {
+        region.words(self.edited().sensors.load, step_decimals(self.edited().step_deg))
+    }
+
     /// The region that buttons refer to: that of the cursor, otherwise the largest.
     pub(super) fn meant_region(&self, cursor: Cell) -> Option<(usize, &Region)> {
-        let under_cursor = self.point_of(cursor).and_then(|point| self.region_of(point));
-        let number = under_cursor.unwrap_or(0);
+        let number = self.chosen_region(cursor).unwrap_or(0);
         Some((number, self.table()?.regions.get(number)?))
     }
 

@@ -3,23 +3,21 @@
 //! It shows the advance table's own selection: a point is selected when it is a cell of the edited table and that cell
 //! is. Points where only the base has breakpoints have no cell, cannot be selected; such breakpoints are slanted.
 
-use std::collections::HashSet;
+use eframe::egui::{self, CornerRadius, Shape, Vec2};
 
-use eframe::egui::{self, CornerRadius, FontId, Painter, Pos2, Rect, Shape, Vec2, vec2};
-
-use crate::compare::{CHANGED_ABOVE_DEG, Delta, Region, TableComparison};
+use crate::compare::{CHANGED_ABOVE_DEG, TableComparison};
 use crate::drawing::{ColorMap, Ground, Layer, LayerScale};
 use crate::table::Cell;
 use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Look, Measures, Shown, Spec, Text, Told, outlines};
-use crate::window::kit::theme::table_sheet_sizes::BETWEEN_CELLS;
 use crate::window::kit::theme::{Theme, color};
 use crate::window::sheets::compare::comparing::Compared;
 use crate::window::sheets::compare::names;
+use crate::window::sheets::compare::region_mark::{self, Badge};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::ScreenMessage;
+use crate::window::state::screen::{MenuOf, ScreenMessage};
 use crate::window::state::selection::CellSelection;
-use crate::window::views::grid::{id, show_to_read};
+use crate::window::views::grid::{id, open_menu, show_to_read};
 use crate::window::views::view::View;
 use crate::wording::{Unit, fixed, signed, step_decimals};
 
@@ -27,6 +25,8 @@ use crate::wording::{Unit, fixed, signed, step_decimals};
 #[derive(Default)]
 pub(super) struct DeltaGrid {
     grid: Grid,
+    /// Whether what the pointer is over was reported by this view.
+    hovers: bool,
 }
 
 impl DeltaGrid {
@@ -59,8 +59,13 @@ impl DeltaGrid {
         if shown.refused {
             outbox.say("Only the base has a breakpoint here: there is no cell to select");
         }
-        tell_hover(&shown, view, compared, table, outbox);
-        paint(ui.painter(), &shown.layout, view.theme, compared, table);
+        // Only what this view has reported is withdrawn: the surface reports too.
+        if shown.hovered.is_some() || self.hovers {
+            self.hovers = shown.hovered.is_some();
+            tell_hover(&shown, view, compared, table, outbox);
+        }
+        open_menu(view, outbox, (&spec, &shown), |_| MenuOf::Differences);
+        numbers(ui, view, (compared, table), &shown.layout, outbox);
         ui.advance_cursor_after_rect(rect);
         shown.layout
     }
@@ -119,69 +124,28 @@ fn tell_hover(shown: &Shown, view: &View<'_>, compared: &Compared, table: &Table
     }
 }
 
-/// The unchanged point beside each region that has room for its badge; `None` if every neighbour is changed or taken.
-///
-/// Left of the upper left point first, then above it, then right of the upper row, then below and left of the lower
-/// left point.
-pub(super) fn badge_points(delta: &Delta, regions: &[Region]) -> Vec<Option<Cell>> {
-    let mut taken = HashSet::new();
-    let (columns, rows) = (delta.speed_rpm().len(), delta.load().len());
-    let mut free = |point: Option<Cell>| {
-        let point = point.filter(|point| point.speed < columns && point.load < rows)?;
-        let is_free = delta.at(point).abs() <= CHANGED_ABOVE_DEG && taken.insert(point);
-        is_free.then_some(point)
-    };
-    regions
-        .iter()
-        .map(|region| {
-            let upper_left = upper_left(region)?;
-            let upper_right = region.points.last().copied()?;
-            let lower_left = region.points.first().copied()?;
-            let left = |point: Cell| Some(Cell::new(point.load, point.speed.checked_sub(1)?));
-            let candidates = [
-                left(upper_left),
-                Some(Cell::new(upper_left.load + 1, upper_left.speed)),
-                Some(Cell::new(upper_right.load, upper_right.speed + 1)),
-                left(lower_left),
-                lower_left.load.checked_sub(1).map(|load| Cell::new(load, lower_left.speed)),
-            ];
-            candidates.into_iter().find_map(&mut free)
-        })
-        .collect()
-}
-
-/// The first point of the region's highest load.
-fn upper_left(region: &Region) -> Option<Cell> {
-    let top = region.points.last()?.load;
-    region.points.iter().copied().find(|point| point.load == top)
-}
-
-/// Paints the badges of the regions that are seen; those at the rim reach beyond the cells.
-fn paint(painter: &Painter, layout: &Layout, theme: &Theme, compared: &Compared, table: &TableComparison) {
+/// The numbers of the regions that are seen, on the corners at their upper left; a press chooses one.
+fn numbers(
+    ui: &egui::Ui,
+    view: &View<'_>,
+    (compared, table): (&Compared, &TableComparison),
+    layout: &Layout,
+    outbox: &mut Outbox,
+) {
+    if view.screen.shows_base {
+        return;
+    }
+    let chosen = compared.chosen_region(view.screen.selection.cursor);
     for (number, region) in table.regions.iter().enumerate() {
-        let beside = compared.badges.get(number).copied().flatten();
-        let place = match beside {
-            Some(point) => layout.cell(point).map(|rect| rect.center()),
-            None => upper_left(region).and_then(|point| layout.cell(point)).map(|rect| rect.left_top()),
-        };
-        // Between cells there is little room: no digit and no sign may be covered.
-        let size = if beside.is_some() { 1.0 } else { BETWEEN_CELLS };
-        if let Some(at) = place {
-            badge(painter, at, number, size, theme);
+        let corner = region_mark::upper_left(&region.points);
+        let Some(rect) = corner.and_then(|point| layout.cell(point)) else { continue };
+        let size = region_mark::size_between(ui, view.theme, layout, rect.size());
+        let badge = Badge { number, size, is_chosen: chosen == Some(number) };
+        let place = (rect.left_top(), badge);
+        if region_mark::button(ui, view.theme, place, "in the grid", &compared.region_words(region)).clicked() {
+            region_mark::choose(compared, region, outbox);
         }
     }
-}
-
-/// A region's number in a disc; `size` 1 is the usual size.
-pub(super) fn badge(painter: &Painter, at: Pos2, number: usize, size: f32, theme: &Theme) {
-    let palette = theme.palette;
-    let radius = theme.compare.badge_radius * size;
-    let text = (number + 1).to_string();
-    let galley = painter.layout_no_wrap(text, FontId::proportional(theme.small * size), color(palette.paper));
-    let width = (galley.size().x + 0.9 * radius).max(2.0 * radius);
-    let disc = Rect::from_center_size(at, vec2(width, 2.0 * radius));
-    painter.rect_filled(disc, radius, color(palette.ink));
-    painter.galley(at - galley.size() / 2.0, galley, color(palette.paper));
 }
 
 /// The points of the delta.
@@ -205,6 +169,12 @@ impl<'a> DeltaCells<'a> {
         self.compared.edited().step_deg
     }
 
+    /// What the edited table has at a point.
+    fn edited_deg(&self, point: Cell) -> f64 {
+        let (speed_rpm, load) = self.table.delta.place(point);
+        self.compared.edited().advance.table().lookup(speed_rpm, load)
+    }
+
     /// What the base has at a point.
     fn base_deg(&self, point: Cell) -> f64 {
         let (speed_rpm, load) = self.table.delta.place(point);
@@ -215,7 +185,9 @@ impl<'a> DeltaCells<'a> {
 impl Contents for DeltaCells<'_> {
     fn widest(&self) -> Vec<String> {
         let extremes = [self.table.figures.largest_rise, self.table.figures.largest_fall].into_iter().flatten();
-        extremes.map(|extreme| names::delta(extreme.deg, self.step_deg())).chain(["+0.0".into()]).collect()
+        let changes = extremes.map(|extreme| names::delta(extreme.deg, self.step_deg())).chain(["+0.0".into()]);
+        let (low, high) = self.compared.edited().advance.table().extremes();
+        changes.chain([low, high].map(|deg| fixed(deg, step_decimals(self.step_deg())))).collect()
     }
 
     fn look(&self, point: Cell) -> Look {
@@ -226,7 +198,8 @@ impl Contents for DeltaCells<'_> {
         }
         let deg = self.table.delta.at(point);
         if deg.abs() <= CHANGED_ABOVE_DEG {
-            return Look { text: Text::Nothing, fill: None };
+            let value = fixed(self.edited_deg(point), step_decimals(self.step_deg()));
+            return Look { text: Text::Faint(value), fill: None };
         }
         let text = names::delta(deg, self.step_deg());
         // Numbers with more decimals than the others would misalign the decimal points.

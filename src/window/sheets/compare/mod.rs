@@ -7,6 +7,7 @@ mod field_list;
 mod merge;
 mod names;
 mod region_list;
+mod region_mark;
 mod rows;
 mod snapshots;
 mod surface;
@@ -20,6 +21,7 @@ use self::chooser::Chosen;
 use self::comparing::{Compared, Comparing};
 use self::delta_grid::DeltaGrid;
 use self::merge::MergeView;
+use self::region_list::RegionList;
 use self::surface::CompareSurface;
 use self::take_back::Reasons;
 use crate::compare::FieldDifferences;
@@ -42,6 +44,7 @@ use crate::wording::capital;
 pub struct CompareSheet {
     comparing: Comparing,
     grid: DeltaGrid,
+    regions: RegionList,
     surface: CompareSurface,
     reasons: Reasons,
     /// The fields with a line.
@@ -196,7 +199,7 @@ impl CompareSheet {
         let gap = theme.margin * 2.0;
         let fields_left = regions.right() + gap;
         let fields = Rect::from_min_max(pos2(fields_left, lists.top()), lists.max);
-        region_list::show(&mut part(ui, regions), view, compared, &mut self.grid, outbox);
+        self.regions.show(&mut part(ui, regions), view, compared, &mut self.grid, outbox);
         field_list::show(&mut part(ui, fields), view, compared, &mut self.fields, outbox);
         if let (Some(compared), Some(table)) = (compared, table) {
             let at = Rect::from_min_max(pos2(whole.left(), lists.bottom() + theme.gap), whole.max);

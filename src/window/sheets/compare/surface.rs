@@ -2,17 +2,19 @@
 
 use std::sync::Arc;
 
-use eframe::egui::{self, Align, Layout, Role, Sense, WidgetInfo};
+use eframe::egui::{self, Align, Layout, Rect, Role, Sense, Vec2, WidgetInfo, vec2};
 
 use super::comparing::Compared;
+use super::region_mark::{self, Badge};
 use super::rows::{second, small};
-use crate::compare::Delta;
+use crate::compare::{Delta, Extreme};
 use crate::drawing::{
     BaseStyle, Camera, Fill, Look, Marks, ModelBox, Projector, Relief, ReliefSpec, Scene, Tint, nice_step, widened,
 };
 use crate::table::{Axis, Cell, Table};
-use crate::window::kit::scene_painter::{Sheet, point, viewport};
-use crate::window::kit::theme::strong_label;
+use crate::window::kit::scene_painter::{Sheet, point, pos, viewport};
+use crate::window::kit::theme::table_sheet_sizes::{BADGE_FOOT, BADGE_STEM};
+use crate::window::kit::theme::{color, hairline, strong_label};
 use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::ScreenMessage;
@@ -21,6 +23,9 @@ use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::views::surface::{quiet_button, zoom};
 use crate::window::views::view::View;
 use crate::wording::Refusal;
+
+/// How often the stem of a region's number is made longer at most, so that it keeps clear of others.
+const MOST_STEMS: usize = 6;
 
 /// What is drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,6 +45,8 @@ pub(super) struct CompareSurface {
     relief: Option<Result<Relief, Refusal>>,
     scene: Scene,
     sheet: Sheet,
+    /// Whether what the pointer is over was reported by this view.
+    hovers: bool,
 }
 
 impl CompareSurface {
@@ -67,13 +74,22 @@ impl CompareSurface {
         let projector = view.screen.surface.camera.projector(relief.model(), &viewport(rect));
         let is_own = !view.screen.compare.difference_as_surface && !view.screen.shows_base;
         if is_own {
-            point_out(&response, relief, &projector, view, compared, outbox);
+            let cell = pointed_at(&response, relief, &projector, view);
+            if cell.is_some() || self.hovers {
+                self.hovers = cell.is_some();
+                point_out(&response, cell, view, compared, outbox);
+            }
         }
         let selection = Some(&view.screen.selection.cells).filter(|cells| is_own && cells.count() > 1);
         let marks = Marks { selection, hovered: view.screen.pointer.cell.filter(|_| is_own), ..Marks::default() };
         relief.draw(&projector, &marks, &mut self.scene);
         self.sheet.fill(&self.scene);
         self.sheet.paint(&ui.painter().with_clip_rect(rect), theme);
+        if !view.screen.shows_base {
+            let mut part = ui.new_child(egui::UiBuilder::new().max_rect(rect));
+            part.set_clip_rect(rect.intersect(ui.clip_rect()));
+            numbers(&part, view, compared, (relief, &projector), outbox);
+        }
     }
 
     fn update(&mut self, view: &View<'_>, compared: &Arc<Compared>) {
@@ -151,19 +167,14 @@ fn steer(ui: &egui::Ui, response: &egui::Response, view: &View<'_>, outbox: &mut
     }
 }
 
-/// Shows the cell of the vertex under the pointer in the grid and the status line; a click selects it.
-fn point_out(
-    response: &egui::Response,
-    relief: &Relief,
-    projector: &Projector,
-    view: &View<'_>,
-    compared: &Compared,
-    outbox: &mut Outbox,
-) {
-    let Some(pointer) = response.hover_pos().filter(|_| !response.dragged()) else {
-        return;
-    };
-    let cell = relief.pick(projector, point(pointer), view.theme.handle_size / 2.0);
+/// The cell of the vertex under the pointer.
+fn pointed_at(response: &egui::Response, relief: &Relief, projector: &Projector, view: &View<'_>) -> Option<Cell> {
+    let pointer = response.hover_pos().filter(|_| !response.dragged())?;
+    relief.pick(projector, point(pointer), view.theme.handle_size / 2.0)
+}
+
+/// Shows the cell under the pointer in the grid and the status line; a click selects it.
+fn point_out(response: &egui::Response, cell: Option<Cell>, view: &View<'_>, compared: &Compared, outbox: &mut Outbox) {
     let table = compared.edited().advance.table();
     let place = cell.and_then(|Cell { load, speed }| {
         Some((*table.speed().breakpoints().get(speed)?, *table.load().breakpoints().get(load)?))
@@ -174,6 +185,45 @@ fn point_out(
     }
     if let Some(cell) = cell.filter(|_| response.clicked()) {
         outbox.send(ScreenMessage::Select(CellSelection::cell(table, cell)));
+    }
+}
+
+/// The numbers of the regions, each on a stem over the peak of its region; a press chooses one.
+fn numbers(
+    ui: &egui::Ui,
+    view: &View<'_>,
+    compared: &Compared,
+    (relief, projector): (&Relief, &Projector),
+    outbox: &mut Outbox,
+) {
+    let Some(table) = compared.table() else { return };
+    let edited = compared.edited().advance.table();
+    let chosen = compared.chosen_region(view.screen.selection.cursor);
+    let mut placed: Vec<Rect> = Vec::new();
+    for (number, region) in table.regions.iter().enumerate() {
+        let Extreme { deg, speed_rpm, load } = region.peak;
+        let height_deg = if view.screen.compare.difference_as_surface { deg } else { edited.lookup(speed_rpm, load) };
+        let foot = pos(projector.project(relief.model().point(speed_rpm, load, height_deg)));
+        let size = Vec2::splat(2.0 * view.theme.compare.badge_radius);
+        // Peaks that lie behind one another get longer stems, so that each number is seen.
+        let mut whole = Rect::from_center_size(foot - vec2(0.0, BADGE_STEM), size);
+        for _ in 0..MOST_STEMS {
+            if placed.iter().any(|other| other.intersects(whole)) {
+                whole = whole.translate(vec2(0.0, -size.y));
+            }
+        }
+        if !ui.clip_rect().contains_rect(whole) {
+            continue;
+        }
+        placed.push(whole);
+        let at = whole.center();
+        ui.painter().line_segment([foot, at], hairline(color(view.theme.palette.ink)));
+        ui.painter().circle_filled(foot, BADGE_FOOT, color(view.theme.palette.ink));
+        let badge = Badge { number, size: 1.0, is_chosen: chosen == Some(number) };
+        let words = compared.region_words(region);
+        if region_mark::button(ui, view.theme, (at, badge), "on the surface", &words).clicked() {
+            region_mark::choose(compared, region, outbox);
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 use eframe::egui::{self, Rect};
 
 use super::comparing::Compared;
-use crate::compare::{FieldDifference, Section, take_back_cells};
+use crate::compare::{FieldDifference, Region, Section, take_back_cells};
 use crate::project::Project;
 use crate::table::Selection;
 use crate::window::kit::theme::table_sheet_sizes::REGION_WIDTH;
@@ -62,6 +62,7 @@ pub(super) fn buttons(
     let region_cells = region.map_or_else(|| Selection::none(0, 0), |(_, region)| compared.cells_of(region));
     reasons.find(compared, selected, &region_cells);
     let tooltip = view.keys.tooltip(Command::TakeBack);
+    let is_under_cursor = compared.chosen_region(view.screen.selection.cursor).is_some();
     if button(ui, ("Take back selected cells", 0.0), &tooltip, reasons.selected.as_ref()).clicked() {
         outbox.run(Command::TakeBack);
     }
@@ -76,12 +77,24 @@ pub(super) fn buttons(
     let another = reasons
         .is_another(ui, &region_cells)
         .then(|| "that region is done; move the pointer away and back for the next".to_owned());
-    let told = "Take the base's values for the region under the cursor, else the largest.";
-    let response = button(ui, (&text, REGION_WIDTH), told, another.or(reason).as_ref());
+    let told = match is_under_cursor {
+        true => view.keys.tooltip(Command::TakeBackRegion),
+        false => "Take the base's values for the largest region; the cursor is in none.".to_owned(),
+    };
+    let response = button(ui, (&text, REGION_WIDTH), &told, another.or(reason).as_ref());
     reasons.button = Some(response.rect);
     if response.clicked() {
         ask(view, outbox, TakenParts::Cells(region_cells));
     }
+}
+
+/// Asks to take a region back in one step.
+pub(super) fn region(view: &View<'_>, compared: &Compared, region: &Region, outbox: &mut Outbox) {
+    let cells = compared.cells_of(region);
+    if cells.is_empty() {
+        return outbox.complain("This region lies between this table's breakpoints: it has no cell to take back");
+    }
+    ask(view, outbox, TakenParts::Cells(cells));
 }
 
 /// A button, its text with its least width, and a tooltip; disabled with the reason as tooltip.

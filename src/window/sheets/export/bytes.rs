@@ -1,20 +1,22 @@
-//! Every byte of the image, sixteen a row, each with the look of what it belongs to.
+//! Every byte of the image, sixteen a row, each with the look of what it belongs to. Long runs of fill are one row, which a
+//! press opens.
 
 use std::collections::BTreeSet;
 use std::ops::Range;
 
 use eframe::egui::{
-    self, Align2, FontId, Id, Key, Modifiers, Painter, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind,
+    self, Align2, Color32, Id, Key, Modifiers, Painter, Pos2, Rect, Role, ScrollArea, Sense, Shape, Stroke, StrokeKind,
     WidgetInfo, pos2, vec2,
 };
 
-use super::kept::Kept;
-use super::kept::pick;
+use super::folded::{Fill, Folded, Row};
+use super::kept::{Kept, pick};
 use super::tint;
 use crate::window::kit::marks;
-use crate::window::kit::theme::engine_sheet_sizes::{BYTE_MARK, BYTE_RAISED, BYTE_STRIP};
+use crate::window::kit::theme::engine_sheet_sizes::{BYTE_MARK, BYTE_RAISED, BYTE_STRIP, FOLD_TRIANGLE};
+use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::{color, elided, hairline, ring};
-use crate::window::state::export_state::Part;
+use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 
@@ -24,7 +26,7 @@ const SHORT_ROW: u64 = 8;
 /// Addresses with more digits than this need all of the column.
 const SHORT_ADDRESS: u64 = 0x1_0000;
 /// Rows of the page keys.
-const PAGE: u64 = 16;
+const PAGE: i64 = 16;
 
 /// What the view keeps between frames.
 #[derive(Default)]
@@ -50,19 +52,19 @@ impl BytesView {
         outbox: &mut Outbox,
     ) -> Option<String> {
         ui.spacing_mut().item_spacing.y = 0.0;
-        let (first, end) = kept.ends();
+        let (_, end) = kept.ends();
         let address_width = address_width(view, end);
         let fits = address_width + ROW as f32 * view.theme.export.byte_width <= ui.available_width();
         let per_row = if fits { ROW } else { SHORT_ROW };
-        let rows = usize::try_from((end - first).div_ceil(per_row)).unwrap_or(usize::MAX);
+        let folded = Folded::new(kept.ends(), per_row, &kept.fill, &view.screen.export.open_fill);
         let height = view.theme.export.row_height;
         let mut area = ScrollArea::vertical().id_salt("bytes").auto_shrink(false);
-        if let Some(offset) = self.offset_to(view, first, per_row, height) {
+        if let Some(offset) = self.offset_to(view, &folded, height) {
             area = area.vertical_scroll_offset(offset);
         }
         let marked = marked(view, kept);
         let mut pointed = None;
-        area.show_rows(ui, height, rows, |ui, visible| {
+        area.show_rows(ui, height, folded.rows(), |ui, visible| {
             self.rows = visible.clone();
             let origin = ui.cursor().min;
             #[expect(clippy::cast_precision_loss, reason = "rows on a screen")]
@@ -71,19 +73,23 @@ impl BytesView {
             let response = ui.interact(whole, id(), Sense::click());
             let selected = view.screen.export.byte.map_or_else(|| "none selected".into(), |byte| kept.words(byte));
             response.widget_info(|| WidgetInfo::labeled(Role::Grid, true, format!("bytes of the image: {selected}")));
-            let places = Places { origin, first, row: visible.start, per_row, address_width, view };
-            for row in visible {
-                places.row(ui, kept, row, &marked);
-            }
-            let hovered = response.hover_pos().and_then(|at| places.address(at)).filter(|address| *address < end);
+            let places = Places { origin, folded: &folded, row: visible.start, per_row, address_width, view };
+            let hovered = response.hover_pos().and_then(|at| places.address(at));
             pointed = hovered.map(|address| kept.words(address));
+            for row in visible {
+                match folded.row(row) {
+                    Some(Row::Bytes(addresses)) => places.row(ui, kept, (row, addresses), &marked),
+                    Some(Row::Fill(fill)) => pointed = places.fill(ui, kept, (row, &fill), outbox).or(pointed.take()),
+                    None => {}
+                }
+            }
             let clicked = response.interact_pointer_pos().filter(|_| response.clicked());
-            if let Some(address) = clicked.and_then(|at| places.address(at)).filter(|address| *address < end) {
+            if let Some(address) = clicked.and_then(|at| places.address(at)) {
                 response.request_focus();
                 pick(kept, address, outbox);
             }
             if response.has_focus() {
-                keys(ui, view, kept, per_row, outbox);
+                keys(ui, view, (kept, &folded), outbox);
             }
             ui.advance_cursor_after_rect(whole);
         });
@@ -91,13 +97,13 @@ impl BytesView {
     }
 
     /// How far to scroll so that a byte just selected is in view; nothing where it is already.
-    fn offset_to(&mut self, view: &View<'_>, first: u64, per_row: u64, height: f32) -> Option<f32> {
+    fn offset_to(&mut self, view: &View<'_>, folded: &Folded, height: f32) -> Option<f32> {
         let byte = view.screen.export.byte;
         if byte == self.shown {
             return None;
         }
         self.shown = byte;
-        let row = usize::try_from(byte?.checked_sub(first)? / per_row).ok()?;
+        let row = folded.row_of(byte?)?;
         if self.rows.start < row && row + 1 < self.rows.end {
             return None;
         }
@@ -112,7 +118,7 @@ fn address_width(view: &View<'_>, end: u64) -> f32 {
     if end > SHORT_ADDRESS { width } else { width * 0.7 }
 }
 
-fn keys(ui: &egui::Ui, view: &View<'_>, kept: &Kept, per_row: u64, outbox: &mut Outbox) {
+fn keys(ui: &egui::Ui, view: &View<'_>, (kept, folded): (&Kept, &Folded), outbox: &mut Outbox) {
     ui.memory_mut(|memory| {
         let arrows =
             egui::EventFilter { vertical_arrows: true, horizontal_arrows: true, ..egui::EventFilter::default() };
@@ -120,14 +126,19 @@ fn keys(ui: &egui::Ui, view: &View<'_>, kept: &Kept, per_row: u64, outbox: &mut 
     });
     let (first, end) = kept.ends();
     let from = view.screen.export.byte.unwrap_or(first);
-    let pressed = |key| ui.input_mut(|input| input.count_and_consume_key(Modifiers::NONE, key) as u64);
-    let down = pressed(Key::ArrowRight) + per_row * (pressed(Key::ArrowDown) + PAGE * pressed(Key::PageDown));
-    let up = pressed(Key::ArrowLeft) + per_row * (pressed(Key::ArrowUp) + PAGE * pressed(Key::PageUp));
+    let pressed = |key| ui.input_mut(|input| input.count_and_consume_key(Modifiers::NONE, key) as i64);
+    let along = pressed(Key::ArrowRight) - pressed(Key::ArrowLeft);
+    let down = pressed(Key::ArrowDown) - pressed(Key::ArrowUp) + PAGE * (pressed(Key::PageDown) - pressed(Key::PageUp));
     let to = match () {
         () if pressed(Key::Home) > 0 => first,
         () if pressed(Key::End) > 0 => end - 1,
-        () => (from + down).saturating_sub(up).clamp(first, end - 1),
+        () => folded.down(folded.along(from, along), down),
     };
+    if pressed(Key::Enter) + pressed(Key::Space) > 0
+        && let Some(fill) = folded.fill_at(from)
+    {
+        outbox.send(ExportMessage::OpenFill(fill.key, !fill.is_open));
+    }
     if to != from {
         pick(kept, to, outbox);
     }
@@ -147,7 +158,7 @@ fn marked(view: &View<'_>, kept: &Kept) -> BTreeSet<u64> {
 /// Where bytes are.
 struct Places<'a> {
     origin: Pos2,
-    first: u64,
+    folded: &'a Folded,
     row: usize,
     per_row: u64,
     address_width: f32,
@@ -168,15 +179,55 @@ impl Places<'_> {
         let sizes = &self.view.theme.export;
         let column = (at.x - self.origin.x - self.address_width) / sizes.byte_width;
         let row = (at.y - self.origin.y) / sizes.row_height;
-        let is_byte = (0.0..self.per_row as f32).contains(&column) && row >= 0.0;
-        is_byte.then(|| self.first + (self.row as u64 + row as u64) * self.per_row + column as u64)
+        if !(0.0..self.per_row as f32).contains(&column) || row < 0.0 {
+            return None;
+        }
+        match self.folded.row(self.row + row as usize)? {
+            Row::Bytes(addresses) => Some(addresses.start + column as u64).filter(|at| addresses.contains(at)),
+            Row::Fill(_) => None,
+        }
     }
 
-    fn row(&self, ui: &egui::Ui, kept: &Kept, row: usize, marked: &BTreeSet<u64>) {
+    /// A run of fill in one row: a press shows its bytes, or folds them. Gives its words if the pointer is over it.
+    fn fill(&self, ui: &egui::Ui, kept: &Kept, (row, fill): (usize, &Fill), outbox: &mut Outbox) -> Option<String> {
         let theme = self.view.theme;
-        let (_, end) = kept.ends();
-        let from = self.first + row as u64 * self.per_row;
-        let addresses = from..(from + self.per_row).min(end);
+        let palette = theme.palette;
+        let start = self.byte(row, 0);
+        let right = (ui.max_rect().right() - theme.gap).max(self.byte(row, self.per_row).left());
+        let rect = Rect::from_x_y_ranges(self.origin.x..=right, start.y_range());
+        let response = ui.interact(rect, id().with(("fill", fill.key)), Sense::click());
+        let (addresses, bytes) = kept.fill_words(&fill.addresses);
+        let words = format!("{addresses}, {bytes}");
+        let told = format!("{words}, {}", if fill.is_open { "open" } else { "folded" });
+        response.widget_info(|| WidgetInfo::labeled(Role::Row, true, &told));
+        let ground = if response.hovered() { palette.field_hover } else { palette.panel };
+        ui.painter().rect_filled(rect.shrink2(vec2(0.0, HAIRLINE)), 0.0, color(ground));
+        let weak = color(palette.ink_secondary);
+        let at = pos2(start.left() - theme.gap * 1.5, start.center().y);
+        let first = ui.painter().layout_no_wrap(format!("{:04X}", fill.addresses.start), theme.address_font(), weak);
+        let left = at.x - first.size().x;
+        let mut end = left;
+        for (text, font) in [(addresses, theme.address_font()), (format!(", {bytes}"), theme.small_font())] {
+            end = ui.painter().text(pos2(end, at.y), Align2::LEFT_CENTER, text, font, weak).right();
+        }
+        let middle = pos2(end + theme.gap + FOLD_TRIANGLE, at.y);
+        ui.painter().add(triangle(middle, fill.is_open, weak));
+        let is_selected = self.view.screen.export.byte.is_some_and(|byte| fill.addresses.contains(&byte));
+        if is_selected && !fill.is_open {
+            let stroke = Stroke::new(theme.selection_width, color(palette.accent));
+            ui.painter().rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
+        } else if response.has_focus() {
+            ui.painter().rect_stroke(rect, 0.0, ring(color(palette.ink)), StrokeKind::Inside);
+        }
+        if response.clicked() {
+            outbox.send(ExportMessage::OpenFill(fill.key, !fill.is_open));
+        }
+        response.hovered().then_some(words)
+    }
+
+    fn row(&self, ui: &egui::Ui, kept: &Kept, (row, addresses): (usize, Range<u64>), marked: &BTreeSet<u64>) {
+        let theme = self.view.theme;
+        let from = addresses.start;
         let painter = ui.painter();
         for address in addresses.clone() {
             self.paint(painter, kept, (row, address - from, address), marked);
@@ -185,7 +236,7 @@ impl Places<'_> {
         let start = self.byte(row, 0);
         let weak = color(theme.palette.ink_secondary);
         let at = pos2(start.left() - theme.gap * 1.5, start.center().y);
-        painter.text(at, Align2::RIGHT_CENTER, format!("{from:04X}"), FontId::monospace(theme.small), weak);
+        painter.text(at, Align2::RIGHT_CENTER, format!("{from:04X}"), theme.address_font(), weak);
         let names = names(kept, &addresses, row == self.row);
         let end_x = self.byte(row, self.per_row).left() + theme.gap;
         let right = (ui.max_rect().right() - theme.gap).max(end_x);
@@ -253,7 +304,7 @@ impl Places<'_> {
             if address + 1 == addresses.end && own.is_some() {
                 painter.vline(rect.right(), rect.y_range(), stroke(None, own));
             }
-            let above = address.checked_sub(self.per_row).filter(|above| *above >= self.first).and_then(part);
+            let above = address.checked_sub(self.per_row).filter(|above| *above >= kept.ends().0).and_then(part);
             if above != own {
                 painter.hline(rect.x_range(), rect.top(), stroke(above, own));
             }
@@ -267,6 +318,17 @@ impl Places<'_> {
             painter.rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
         }
     }
+}
+
+/// A triangle that points down to what is open, or to the right.
+fn triangle(middle: Pos2, is_open: bool, ink: Color32) -> Shape {
+    let half = FOLD_TRIANGLE;
+    let corners = if is_open {
+        [vec2(-half, -half / 2.0), vec2(half, -half / 2.0), vec2(0.0, half)]
+    } else {
+        [vec2(-half / 2.0, -half), vec2(half, 0.0), vec2(-half / 2.0, half)]
+    };
+    Shape::convex_polygon(corners.map(|corner| middle + corner).to_vec(), ink, Stroke::NONE)
 }
 
 /// The names of what begins in a row; in the first visible one also of what goes on there.

@@ -7,7 +7,7 @@ use super::kept::Kept;
 use super::list;
 use crate::image::{checksum_name, physical_range, stored_words};
 use crate::project::{ChecksumKind, Content, Item};
-use crate::window::kit::theme::engine_sheet_sizes::{BETWEEN_FIELDS, FIELD_LABEL};
+use crate::window::kit::theme::engine_sheet_sizes::{BETWEEN_FIELDS, FIELD_LABEL, TWO_FIELDS};
 use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::edits::{DocumentEdit, ImageEdit};
@@ -45,12 +45,20 @@ impl Lines<'_, '_> {
         strong_label(ui, text, self.view.theme.heading_font());
     }
 
-    /// The places of two labelled fields side by side.
+    /// The place of one labelled field.
+    fn place(&self, ui: &mut egui::Ui) -> Rect {
+        let size = vec2(ui.available_width(), self.view.theme.field_height);
+        ui.allocate_exact_size(size, egui::Sense::hover()).0
+    }
+
+    /// The places of two labelled fields: side by side, or below each other where there is no room.
     fn places(&self, ui: &mut egui::Ui) -> [Rect; 2] {
-        let height = self.view.theme.field_height;
-        let (line, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), egui::Sense::hover());
+        let line = self.place(ui);
+        if line.width() < TWO_FIELDS {
+            return [line, self.place(ui)];
+        }
         let width = (line.width() - BETWEEN_FIELDS) / 2.0;
-        let left = Rect::from_min_size(line.min, vec2(width, height));
+        let left = Rect::from_min_size(line.min, vec2(width, line.height()));
         [left, left.translate(vec2(width + BETWEEN_FIELDS, 0.0))]
     }
 
@@ -143,13 +151,13 @@ fn whole(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept) {
         let words = format!("Make the image {size:X} hex bytes large");
         (words, ImageEdit::Size(size).into())
     });
-    let [left, _] = lines.places(ui);
+    let left = lines.place(ui);
     let told = "What unused bytes hold; FF reads like erased memory.\nEnter or Tab sets it, Esc gives up.";
     lines.number(ui, left, ("Fill byte", "Image fill byte", told), layout.fill.into(), |fill| {
         (format!("Fill unused bytes with {fill:02X}"), DocumentEdit::set_field("image.fill", fill.to_string()))
     });
-    let [left, right] = lines.places(ui);
-    lines.field(ui, left.with_max_x(right.right()), "Byte order", "image.byte_order");
+    let place = lines.place(ui);
+    lines.field(ui, place, "Byte order", "image.byte_order");
     let bytes = format!(
         "{} bytes in all; items take {}.",
         layout.size,
@@ -169,13 +177,15 @@ fn checksum(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept) {
     ];
     let sum = &kept.project.image.checksum;
     lines.heading(ui, "Checksum");
-    let [left, right] = lines.places(ui);
-    let rect = lines.label(ui, left.union(right), "Kind");
+    let place = lines.place(ui);
+    let rect = lines.label(ui, place, "Kind");
     let words = KINDS.map(checksum_name);
     let now = KINDS.iter().position(|kind| *kind == sum.kind);
     let tooltip = "How damage of the image is found. One in the last bytes stays there.";
     let choice = Choice { key: "export checksum kind", name: "Checksum", words: &words, now, tooltip };
-    if let Some(kind) = choice::show(ui, lines.view.theme, rect, &choice).and_then(|taken| KINDS.get(taken).copied()) {
+    if let Some(kind) =
+        choice::show_at_end(ui, lines.view.theme, rect, &choice).and_then(|taken| KINDS.get(taken).copied())
+    {
         let label = format!("Set the checksum to {}", checksum_name(kind));
         lines.outbox.edit(label, ImageEdit::Checksum(kind));
     }
@@ -202,7 +212,7 @@ fn checksum(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept) {
         sum.length,
         put("image.checksum.length", "Let the checksum cover bytes, hex"),
     );
-    let [left, _] = lines.places(ui);
+    let left = lines.place(ui);
     let told = "Where the checksum is stored, outside the bytes it covers, in the image's byte order.\nEnter or Tab sets it, Esc gives up.";
     lines.number(
         ui,
@@ -229,13 +239,13 @@ fn item(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item)
             }
         });
     });
-    let [left, right] = lines.places(ui);
-    lines.field(ui, left.with_max_x(right.right()), "Name", &path("name"));
-    let [left, right] = lines.places(ui);
-    lines.field(ui, left.with_max_x(right.right()), "Holds", &path("content"));
+    let mut fields = vec![("Name", "name"), ("Holds", "content")];
     if item.content == Content::Field {
-        let [left, right] = lines.places(ui);
-        lines.field(ui, left.with_max_x(right.right()), "Field", &path("field"));
+        fields.push(("Field", "field"));
+    }
+    for (label, field) in fields {
+        let rect = lines.place(ui);
+        lines.field(ui, rect, label, &path(field));
     }
     let [left, right] = lines.places(ui);
     let (name, told) = (
@@ -275,8 +285,8 @@ fn shape(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item
         return;
     }
     let mut wide = |ui: &mut egui::Ui, label: &str, field: &str| {
-        let [left, right] = lines.places(ui);
-        lines.field(ui, left.with_max_x(right.right()), label, &path(field));
+        let place = lines.place(ui);
+        lines.field(ui, place, label, &path(field));
     };
     if is_table {
         wide(ui, "Order", "order");
@@ -287,14 +297,15 @@ fn shape(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item
     if has_loads {
         wide(ui, "Loads", "load_direction");
     }
-    let [left, right] = lines.places(ui);
+    // One alone has the whole line: all end on one edge.
+    let [left, right] = if has_speeds && has_loads { lines.places(ui) } else { [lines.place(ui); 2] };
     let size = kept.project.content_size(item);
     if has_speeds {
         let label = if is_table || item.content == Content::AdvanceSpeeds { "Own speeds" } else { "Own points" };
         own_size(ui, lines, left, label, (place, item), size.speeds, true);
     }
     if has_loads {
-        own_size(ui, lines, if has_speeds { right } else { left }, "Own loads", (place, item), size.loads, false);
+        own_size(ui, lines, right, "Own loads", (place, item), size.loads, false);
     }
 }
 

@@ -6,16 +6,17 @@ use std::sync::Arc;
 
 use eframe::egui;
 
+use super::folded::fill_of;
 use crate::image::{Image, ImageError, NotHeld, Quantity, Remark, describe, encode, not_held};
 use crate::project::{ChecksumKind, Content, Project};
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;
 use crate::window::tasks::task::{Fault, Task};
 use crate::window::views::view::View;
-use crate::wording::Refusal;
+use crate::wording::{Refusal, count};
 
 /// Larger images are put together on a thread: so many bytes take a few milliseconds in an unoptimised build.
-const BYTES_AT_ONCE: u32 = 1 << 18;
+pub(super) const BYTES_AT_ONCE: u32 = 1 << 18;
 
 /// The kind of a part of the image, which decides its tint and pattern.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -74,6 +75,8 @@ pub(super) struct Kept {
     pub(super) remarks: Vec<Remark>,
     /// What is in the project and not in the image.
     pub(super) not_held: Vec<NotHeld>,
+    /// The stretches that hold nothing but fill, in ascending addresses.
+    pub(super) fill: Vec<Range<u64>>,
 }
 
 impl Kept {
@@ -82,7 +85,8 @@ impl Kept {
         let remarks = image.as_ref().map_or_else(|_| Vec::new(), |image| image.remarks(&project));
         let spans = spans(&project);
         let not_held = not_held(&project).unwrap_or_default();
-        Self { project, image, spans, remarks, not_held }
+        let fill = fill(&project, &image, &spans);
+        Self { project, image, spans, remarks, not_held, fill }
     }
 
     /// The stretch to which an address belongs.
@@ -120,6 +124,16 @@ impl Kept {
         (u64::from(layout.start), u64::from(layout.start) + u64::from(layout.size))
     }
 
+    /// A run of fill in words: 'A320–C0FF, 7648 bytes of FF'.
+    pub(super) fn fill_words(&self, run: &Range<u64>) -> (String, String) {
+        let bytes = usize::try_from(run.end - run.start).unwrap_or(usize::MAX);
+        let last = run.end.saturating_sub(1);
+        (
+            format!("{:04X}–{last:04X}", run.start),
+            format!("{} of {:02X}", count(bytes, "byte"), self.project.image.fill),
+        )
+    }
+
     /// A byte in words: address, hexadecimal value, what it belongs to, and the number that stands there.
     pub(super) fn words(&self, address: u64) -> String {
         let byte = self.byte(address).map_or_else(String::new, |byte| format!(": {byte:02X}"));
@@ -146,6 +160,19 @@ impl Kept {
         let at = usize::try_from(address.checked_sub(self.ends().0)?).ok()?;
         self.image.as_ref().ok()?.bytes.get(at).copied()
     }
+}
+
+fn fill(project: &Project, image: &Result<Image, ImageError>, spans: &[Span]) -> Vec<Range<u64>> {
+    let layout = &project.image;
+    let first = u64::from(layout.start);
+    let is_fill = |address: u64| {
+        // Without an image nothing but its layout is known.
+        let Ok(image) = image else { return true };
+        let at = usize::try_from(address - first).ok();
+        at.and_then(|at| image.bytes.get(at)).is_some_and(|byte| *byte == layout.fill)
+    };
+    let ends = (first, first + u64::from(layout.size));
+    fill_of(ends, spans.iter().map(|span| span.from..span.to), is_fill)
 }
 
 fn spans(project: &Project) -> Vec<Span> {

@@ -1,16 +1,17 @@
 //! Everything that is in the image, in ascending addresses.
 
 use eframe::egui::{
-    self, Id, Key, Modifiers, Rect, Response, Role, ScrollArea, Sense, StrokeKind, WidgetInfo, pos2, vec2,
+    self, Align2, Color32, FontId, Id, Key, Modifiers, Rect, Response, Role, ScrollArea, Sense, StrokeKind, WidgetInfo,
+    pos2, vec2,
 };
 
 use super::kept::{Kept, Span};
 use super::scale::placed;
 use super::tint;
 use crate::image::cell_name;
-use crate::window::kit::theme::engine_sheet_sizes::{ADDRESS_SHARE, ITEM_RING_RADIUS, TYPE_SHARE};
+use crate::window::kit::theme::engine_sheet_sizes::{ITEM_RING_RADIUS, LEAST_ITEM_NAME};
 use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
-use crate::window::kit::theme::{color, elided, elided_middle, hairline, ring, strong_font};
+use crate::window::kit::theme::{color, elided_middle, hairline, ring, strong_font};
 use crate::window::state::edits::ImageEdit;
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;
@@ -23,9 +24,10 @@ const LEAST_SHARE: u64 = 40;
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
     ui.spacing_mut().item_spacing.y = 0.0;
     let parts = parts(kept);
+    let columns = columns(ui, view, kept, &parts);
     ScrollArea::vertical().id_salt("items of the image").auto_shrink(false).show(ui, |ui| {
         for part in &parts {
-            let response = row(ui, view, kept, *part);
+            let response = row(ui, view, kept, *part, columns);
             react(ui, view, outbox, (kept, &parts), *part, &response);
         }
     });
@@ -45,7 +47,17 @@ fn id(part: Part) -> Id {
     Id::unique(("part of the image", place))
 }
 
-fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response {
+/// The widths of the addresses and of the types: numbers are whole, and names get the rest.
+fn columns(ui: &egui::Ui, view: &View<'_>, kept: &Kept, parts: &[Part]) -> [f32; 2] {
+    let width = |text: String, font: FontId| ui.painter().layout_no_wrap(text, font, Color32::BLACK).size().x;
+    parts.iter().fold([0.0; 2], |[addresses, types]: [f32; 2], part| {
+        let (_, address, kind, _) = words(kept, *part);
+        let address = width(address, view.theme.address_font());
+        [addresses.max(address), types.max(width(kind, view.theme.small_font()))]
+    })
+}
+
+fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part, [addresses, types]: [f32; 2]) -> Response {
     let theme = view.theme;
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), theme.export.line_height), Sense::hover());
     let response = ui.interact(rect, id(part), Sense::click());
@@ -82,16 +94,19 @@ fn row(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, part: Part) -> Response 
     }
     ui.painter().rect_stroke(swatch, 0.0, hairline(color(palette.rule_strong)), StrokeKind::Inside);
     let name_left = swatch.right() + theme.gap;
-    let name_right = rect.left() + ADDRESS_SHARE * rect.width() - theme.gap;
-    let room = Rect::from_x_y_ranges(name_left..=name_right.max(name_left), rect.y_range());
+    let end = rect.right() - TIGHT_GAP;
+    let has_types = end - types - addresses - 2.0 * theme.gap - name_left >= LEAST_ITEM_NAME;
+    let types_left = if has_types { end - types } else { end };
+    let addresses_left = if has_types { types_left - theme.gap } else { end } - addresses;
+    let room = Rect::from_x_y_ranges(name_left..=(addresses_left - theme.gap).max(name_left), rect.y_range());
     let font = if is_selected { strong_font(&theme.body_font()) } else { theme.body_font() };
     let name = elided_middle(ui, room, name, font);
     name.paint(ui, egui::Align::Min, color(palette.ink));
     let weak = color(palette.ink_secondary);
-    let x = |share: f32| rect.left() + share * rect.width();
-    for (from, to, text) in [(ADDRESS_SHARE, TYPE_SHARE, address), (TYPE_SHARE, 1.0, kind)] {
-        let room = Rect::from_x_y_ranges(x(from)..=x(to) - TIGHT_GAP, rect.y_range());
-        elided(ui, room, text, theme.small_font()).paint(ui, egui::Align::Min, weak);
+    let kind = if has_types { kind } else { String::new() };
+    for (left, text, font) in [(addresses_left, address, theme.address_font()), (types_left, kind, theme.small_font())]
+    {
+        ui.painter().text(pos2(left, rect.center().y), Align2::LEFT_CENTER, text, font, weak);
     }
     response.on_hover_text(format!("{told}\nUp and Down go from one to the next, Delete takes an item out."))
 }

@@ -331,7 +331,7 @@ fn ticks(painter: &Painter, theme: &Theme, detail: &Scale) {
             x if x > detail.rect.right() - ADDRESS_HALF => (x, Align2::RIGHT_TOP),
             x => (x, Align2::CENTER_TOP),
         };
-        painter.text(pos2(at, y + ADDRESS_BELOW), align, words, theme.small_font(), ink);
+        painter.text(pos2(at, y + ADDRESS_BELOW), align, words, theme.address_font(), ink);
         address += step;
     }
 }

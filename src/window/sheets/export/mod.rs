@@ -1,15 +1,17 @@
-//! The bytes for the flashing tool: the memory as a map, its items with their fields, every byte and number, and the writing.
+//! The bytes for the flashing tool: the writing, the memory as a map, its items with their fields, every byte and number.
 
 mod adding;
 mod bytes;
 mod compared;
 mod drag;
 mod fields;
+mod folded;
 mod in_unit;
 mod kept;
 mod list;
 mod map;
 mod numbers;
+mod planned;
 mod scale;
 mod tint;
 mod writing;
@@ -20,13 +22,15 @@ use self::bytes::BytesView;
 use self::in_unit::UnitKeeper;
 use self::kept::{Keeper, Kept};
 use self::map::MapView;
+use self::numbers::NumbersView;
+use self::planned::Planned;
+use self::writing::Told;
 use crate::window::kit::parts::part;
+use crate::window::kit::theme::engine_sheet_sizes::{ITEMS_SHARE, WRITING_SHARE};
 use crate::window::kit::theme::{color, hairline};
-use crate::window::state::commands::Command;
 use crate::window::state::export_state::ImageFiles;
 use crate::window::state::export_state::{ExportMessage, Shown};
 use crate::window::state::outbox::Outbox;
-use crate::window::views::command_buttons::button;
 use crate::window::views::surface::{heading, quiet_button};
 use crate::window::views::view::View;
 
@@ -42,6 +46,8 @@ pub struct ExportSheet {
     unit: UnitKeeper,
     map: MapView,
     bytes: BytesView,
+    numbers: NumbersView,
+    planned: Planned,
     /// Whether the project differs from the last export, and the content that this was found for.
     changed: Option<(u64, bool)>,
 }
@@ -63,31 +69,35 @@ impl ExportSheet {
             }
         };
         self.unit.settle(view, ui.ctx());
+        self.planned.settle(view, &kept, &writing::files(view), ui.ctx());
+        let sizes = &theme.export;
         let inner = whole.shrink2(vec2(theme.margin, 0.0));
-        let line = Rect::from_min_size(inner.min, vec2(inner.width(), theme.heading_line));
+        // What is written comes first, over the whole height.
+        let width = sizes.writing_width.min(inner.width() * WRITING_SHARE);
+        let writing = Rect::from_min_size(inner.min, vec2(width, inner.height())).shrink2(vec2(0.0, theme.gap));
+        let edge = writing.right() + theme.margin;
+        ui.painter().vline(edge, whole.y_range(), hairline(color(theme.palette.rule)));
+        let beside = inner.with_min_x(edge + theme.margin);
+        let is_changed_since = self.is_changed_since_export(view);
+        let told = Told { kept: &kept, unit: &self.unit, planned: &self.planned, is_changed_since };
+        writing::show(&mut part(ui, writing), view, told, outbox);
+        let line = Rect::from_min_size(beside.min, vec2(beside.width(), theme.heading_line));
         self.head(ui, line, view, &kept, outbox);
-        let map = Rect::from_min_size(line.left_bottom(), vec2(inner.width(), map::height(theme)));
+        let map = Rect::from_min_size(line.left_bottom(), vec2(beside.width(), map::height(theme)));
         let on_map = self.map.show(&mut part(ui, map), view, &kept, outbox);
         let rule = map.bottom() + theme.gap;
-        ui.painter().hline(whole.x_range(), rule, hairline(color(theme.palette.rule)));
-        let below = Rect::from_min_max(pos2(inner.left(), rule + theme.gap), inner.max - vec2(0.0, theme.gap));
-        let sizes = &theme.export;
-        let items = Rect::from_min_size(below.min, vec2(sizes.items_width.min(below.width() * 0.36), below.height()));
-        let writing_left = below.right() - sizes.writing_width.min(below.width() * 0.28);
-        let middle = Rect::from_min_max(
-            pos2(items.right() + theme.margin, below.top()),
-            pos2(writing_left - theme.margin, below.bottom()),
-        );
-        let writing = Rect::from_min_max(pos2(writing_left, below.top()), below.max);
+        ui.painter().hline(edge..=whole.right(), rule, hairline(color(theme.palette.rule)));
+        let below = Rect::from_min_max(pos2(beside.left(), rule + theme.gap), beside.max - vec2(0.0, theme.gap));
+        let items_width = sizes.items_width.min(below.width() * ITEMS_SHARE);
+        let items = Rect::from_min_size(below.min, vec2(items_width, below.height()));
+        let middle = below.with_min_x(items.right() + theme.margin);
         self.items(ui, items, view, &kept, outbox);
         let in_middle = self.middle(&mut part(ui, middle), view, &kept, outbox);
-        let is_changed = self.is_changed_since_export(view);
-        writing::show(&mut part(ui, writing), view, (&kept, &self.unit), is_changed, outbox);
         ui.allocate_rect(whole, egui::Sense::hover());
         outbox.point_at(view.screen, on_map.or(in_middle).unwrap_or_default());
     }
 
-    /// What the image is, how near the map shows it, and the ways in.
+    /// What the image is, and how near the map shows it.
     fn head(&self, ui: &mut egui::Ui, line: Rect, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
         let theme = view.theme;
         let (first, end) = kept.ends();
@@ -99,9 +109,6 @@ impl ExportSheet {
             .map_or_else(|_| "no image: the warnings say why".into(), |image| image.checksum_words(&kept.project));
         let remark = format!("{first:04X}–{:04X}, {} bytes, {sum}{working}", end - 1, end - first);
         let mut row = ui.new_child(UiBuilder::new().max_rect(line).layout(Layout::right_to_left(Align::Center)));
-        button(&mut row, view, outbox, Command::CompareImage, "Compare with a file…");
-        button(&mut row, view, outbox, Command::ReadImage, "Read an image…");
-        row.add_space(theme.gap);
         map::controls(&mut row, view, kept, outbox);
         row.label(RichText::new("detail").size(theme.small).color(color(theme.palette.ink_secondary)));
         let rest = row.available_rect_before_wrap();
@@ -152,14 +159,20 @@ impl ExportSheet {
                 }
             }
             let words = view.screen.export.byte.map_or_else(String::new, |byte| kept.words(byte));
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                let words = RichText::new(words).size(theme.small).color(color(theme.palette.ink_secondary));
-                ui.add(egui::Label::new(words).truncate());
-            });
+            let width = |text: &str| {
+                let ink = color(theme.palette.ink_secondary);
+                ui.painter().layout_no_wrap(text.to_owned(), theme.small_font(), ink).size().x
+            };
+            // All of it where there is room, else the address and the byte alone.
+            let room = ui.available_width() - theme.gap;
+            let short = words.split(',').next().unwrap_or_default();
+            let shown = [words.as_str(), short].into_iter().find(|text| width(text) <= room).unwrap_or_default();
+            let shown = RichText::new(shown).size(theme.small).color(color(theme.palette.ink_secondary));
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| ui.label(shown).on_hover_text(&words));
         });
         match shown {
             Shown::Bytes => self.bytes.show(ui, view, kept, outbox),
-            Shown::Numbers => numbers::show(ui, view, kept, outbox),
+            Shown::Numbers => numbers::show(ui, view, kept, &mut self.numbers, outbox),
             Shown::Comparison => {
                 compared::show(ui, view, kept, outbox);
                 None

@@ -1,10 +1,14 @@
-//! The selected item in numbers: the project's value, the count that stands for it, and what the unit reads.
+//! The selected item in numbers: the project's value, the count that stands for it, and what the unit reads. The decimal
+//! points of a column stand below each other.
 
-use eframe::egui::{self, Align2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2, vec2};
+use eframe::egui::{
+    self, Align2, Color32, FontId, Painter, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2,
+    vec2,
+};
 
-use super::kept::pick;
-use super::kept::{Kept, Span};
+use super::kept::{Kept, Span, pick};
 use crate::image::{EncodedItem, Quantity};
+use crate::project::Project;
 use crate::window::kit::theme::color;
 use crate::window::state::export_state::Part;
 use crate::window::state::outbox::Outbox;
@@ -15,8 +19,49 @@ use crate::wording::{Unit, one_line, settle, signed, with_unit, written};
 const COLUMNS: [(&str, f32); 5] =
     [("project", 0.50), ("raw", 0.64), ("in the image", 0.80), ("change", 0.92), ("at", 1.0)];
 
+/// What the view keeps between frames: the lines of the selected item.
+#[derive(Default)]
+pub(super) struct NumbersView {
+    of: Option<(Project, Part)>,
+    lines: Vec<Line>,
+    /// The longest text from the decimal point on, of each column.
+    fractions: [String; 5],
+}
+
+impl NumbersView {
+    fn settle(&mut self, kept: &Kept, part: Part, encoded: &EncodedItem) {
+        if self.of.as_ref().is_some_and(|(of, at)| of.is_same(&kept.project) && *at == part) {
+            return;
+        }
+        self.lines = (0..encoded.raws.len()).map(|index| Line::of(encoded, index)).collect();
+        self.fractions = std::array::from_fn(|column| {
+            let all = self.lines.iter().filter_map(|line| Some(at_point(line.columns.get(column)?).1));
+            all.max_by_key(|fraction| fraction.chars().count()).unwrap_or_default().to_owned()
+        });
+        self.of = Some((kept.project.clone(), part));
+    }
+}
+
+/// A number before its decimal point, and from it on.
+fn at_point(number: &str) -> (&str, &str) {
+    number.split_at(number.find('.').unwrap_or(number.len()))
+}
+
+/// Paints a number with its decimal point at a place.
+fn paint_at_point(painter: &Painter, point: Pos2, number: &str, font: &FontId, ink: Color32) {
+    let (whole, fraction) = at_point(number);
+    painter.text(point, Align2::RIGHT_CENTER, whole, font.clone(), ink);
+    painter.text(point, Align2::LEFT_CENTER, fraction, font.clone(), ink);
+}
+
 /// Draws the numbers into the rest of `ui`; gives what the pointer is over.
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) -> Option<String> {
+pub(super) fn show(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    kept: &Kept,
+    numbers: &mut NumbersView,
+    outbox: &mut Outbox,
+) -> Option<String> {
     ui.spacing_mut().item_spacing.y = 0.0;
     let theme = view.theme;
     let Some((span, encoded)) = selected(view, kept) else {
@@ -49,18 +94,23 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut
             weak,
         );
     }
+    numbers.settle(kept, span.part, encoded);
+    let fonts = COLUMNS.map(|(name, _)| if name == "at" { theme.address_font() } else { theme.body_font() });
+    let after_point: [f32; 5] = std::array::from_fn(|column| {
+        let text = numbers.fractions[column].clone();
+        ui.painter().layout_no_wrap(text, fonts[column].clone(), weak).size().x
+    });
     let mut pointed = None;
     let height = theme.export.line_height;
     ScrollArea::vertical().id_salt("numbers of the item").auto_shrink(false).show_rows(
         ui,
         height,
-        encoded.raws.len(),
+        numbers.lines.len(),
         |ui, rows| {
-            for index in rows {
+            for (index, line) in numbers.lines.iter().enumerate().skip(rows.start).take(rows.len()) {
                 let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
                 let address = encoded.address_of(index);
                 let is_selected = view.screen.export.byte.is_some_and(|byte| kept.number_at(byte).start == address);
-                let line = Line::of(encoded, index);
                 let told = line.told(span, unit);
                 response.widget_info(|| WidgetInfo::selected(Role::ListItem, true, is_selected, &told));
                 if response.hovered() {
@@ -75,9 +125,9 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut
                 let ink = color(theme.palette.ink);
                 let at = pos2(rect.left() + theme.gap, rect.center().y);
                 ui.painter().text(at, Align2::LEFT_CENTER, &line.place, theme.body_font(), ink);
-                for ((_, share), text) in COLUMNS.iter().zip(&line.columns) {
-                    let at = pos2(right(rect, *share), rect.center().y);
-                    ui.painter().text(at, Align2::RIGHT_CENTER, text, theme.body_font(), ink);
+                for (column, text) in line.columns.iter().enumerate() {
+                    let point = pos2(right(rect, COLUMNS[column].1) - after_point[column], rect.center().y);
+                    paint_at_point(ui.painter(), point, text, &fonts[column], ink);
                 }
                 if response.clicked() {
                     pick(kept, address, outbox);
@@ -135,5 +185,17 @@ fn decimals(change: f64) -> usize {
         size if size >= 0.095 => 2,
         size if size >= 0.000_95 => 4,
         _ => 7,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_is_parted_at_its_point() {
+        for (number, parts) in [("12", ("12", "")), ("12.25", ("12", ".25")), ("+0.5", ("+0", ".5")), ("", ("", ""))] {
+            assert_eq!(at_point(number), parts);
+        }
     }
 }

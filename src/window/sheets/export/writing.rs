@@ -1,15 +1,20 @@
-//! What is about to be written: name, formats, the caution; below it the warnings, and what was written and read back.
+//! What is about to be written: name, files, the caution, formats; below it the warnings, and what was written and read back.
 
-use eframe::egui::{self, Align, Label, Layout, Rect, RichText, ScrollArea, Sense, TextEdit, UiBuilder, vec2};
+use eframe::egui::{
+    self, Align, Label, Layout, Rect, RichText, Role, ScrollArea, Sense, TextEdit, UiBuilder, WidgetInfo, vec2,
+};
 
 use super::in_unit::{self, UnitKeeper};
 use super::kept::Kept;
+use super::planned::{Planned, PlannedFile};
 use crate::checks::{Severity, relaxed_words};
 use crate::image::{OutputFormat, RecordWidth, Remark, SRecordType};
 use crate::project::cautions;
 use crate::window::kit::theme::engine_sheet_sizes::{RECORD_KIND, RECORD_WIDTH, WARNING_ROOM, WRITTEN_SHARE};
 use crate::window::kit::theme::kit_sizes::{LINE_GAP, LIST_MARGIN, MARK, TIGHT_GAP};
-use crate::window::kit::theme::{color, hairline, severity_ink, strong_family, strong_label, strong_line};
+use crate::window::kit::theme::{
+    color, elided, elided_middle, hairline, severity_ink, strong_family, strong_label, strong_line,
+};
 use crate::window::kit::{marks, numbers};
 use crate::window::state::commands::Command;
 use crate::window::state::export_state::ImageFiles;
@@ -21,26 +26,30 @@ use crate::window::views::form::choice::{self, Choice};
 use crate::window::views::view::View;
 use crate::wording::{Unit, count, with_unit};
 
+/// What the column tells of.
+#[derive(Clone, Copy)]
+pub(super) struct Told<'a> {
+    pub(super) kept: &'a Kept,
+    pub(super) unit: &'a UnitKeeper,
+    pub(super) planned: &'a Planned,
+    /// Whether the project differs from the last export.
+    pub(super) is_changed_since: bool,
+}
+
 /// Draws the column: the fixed part, then what was written, then the warnings, each in its own space, so that
 /// nothing moves when a message appears. If there is no room for that, all of it scrolls, with the messages at
 /// the end.
-pub(super) fn show(
-    ui: &mut egui::Ui,
-    view: &View<'_>,
-    (kept, unit): (&Kept, &UnitKeeper),
-    is_unsaved_since: bool,
-    outbox: &mut Outbox,
-) {
+pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, told: Told<'_>, outbox: &mut Outbox) {
     ui.spacing_mut().item_spacing.y = LINE_GAP;
     if ui.available_height() < view.theme.export.least_writing_height {
         ScrollArea::vertical().id_salt("writing").auto_shrink(false).show(ui, |ui| {
-            choices(ui, view, kept, outbox);
-            warnings(ui, view, (kept, unit), outbox);
-            written(ui, view, is_unsaved_since, outbox);
+            choices(ui, view, told, outbox);
+            warnings(ui, view, told, outbox);
+            written(ui, view, told.is_changed_since, outbox);
         });
         return;
     }
-    choices(ui, view, kept, outbox);
+    choices(ui, view, told, outbox);
     let rest = ui.available_rect_before_wrap();
     let split = rest.top() + rest.height() * WRITTEN_SHARE;
     let places = [rest.with_max_y(split - view.theme.gap), rest.with_min_y(split)];
@@ -49,23 +58,66 @@ pub(super) fn show(
         part.set_clip_rect(rect.intersect(ui.clip_rect()));
         ScrollArea::vertical().id_salt(name).auto_shrink(false).show(&mut part, |ui| add(ui));
     };
-    place("written", places[0], &mut |ui| written(ui, view, is_unsaved_since, outbox));
-    place("warnings", places[1], &mut |ui| warnings(ui, view, (kept, unit), outbox));
+    place("written", places[0], &mut |ui| written(ui, view, told.is_changed_since, outbox));
+    place("warnings", places[1], &mut |ui| warnings(ui, view, told, outbox));
 }
 
 /// What is written and how, with all buttons.
-fn choices(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, outbox: &mut Outbox) {
-    locked(ui, view, kept);
+fn choices(ui: &mut egui::Ui, view: &View<'_>, told: Told<'_>, outbox: &mut Outbox) {
+    locked(ui, view, told.kept);
     strong_label(ui, "Write", view.theme.heading_font());
     name(ui, view, outbox);
-    formats(ui, view, outbox);
+    planned(ui, view, told.planned);
     caution(ui, view);
-    write(ui, view, kept, outbox);
+    write(ui, view, told.kept, outbox);
+    ui.add_space(view.theme.gap);
+    formats(ui, view, outbox);
     paper(ui, view, outbox);
+    from_file(ui, view, outbox);
     ui.add_space(view.theme.gap);
     let rule = ui.available_rect_before_wrap();
     ui.painter().hline(rule.x_range(), rule.top(), hairline(color(view.theme.palette.rule)));
     ui.add_space(view.theme.gap);
+}
+
+/// The files that would be written with their sizes, and which of them would replace others.
+fn planned(ui: &mut egui::Ui, view: &View<'_>, planned: &Planned) {
+    let theme = view.theme;
+    let (ink, weak) = (color(theme.palette.ink), color(theme.palette.ink_secondary));
+    for PlannedFile { name, bytes, is_there } in &planned.files {
+        let size = vec2(ui.available_width(), theme.compare.small_line_height);
+        let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+        let bytes = bytes.map_or_else(String::new, |bytes| count(bytes, "byte"));
+        let told = format!("{name}, {bytes}{}", if *is_there { ", is there already" } else { "" });
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &told));
+        let end = elided(ui, rect, bytes, theme.small_font()).write(ui, Align::Max, weak);
+        let mark = Rect::from_min_size(rect.left_center() - vec2(0.0, MARK.y / 2.0), MARK);
+        if *is_there {
+            let ink = color(severity_ink(theme, Severity::Warning));
+            ui.painter().add(marks::severity(mark, Severity::Warning, ink));
+        }
+        let room = Rect::from_x_y_ranges(mark.right() + theme.gap..=end.left() - theme.gap, rect.y_range());
+        let line = elided_middle(ui, room, name.as_str(), theme.small_font());
+        line.paint(ui, Align::Min, ink);
+        line.tip_on(response);
+    }
+    let there = planned.files.iter().filter(|file| file.is_there).count();
+    let words = match (&planned.folder, there) {
+        _ if planned.files.is_empty() => "No format is chosen: nothing would be written.".to_owned(),
+        (None, _) => "You choose the folder; what is there already is replaced only when you say so.".to_owned(),
+        (Some(folder), 0) => format!("Nothing is replaced in the project's folder '{folder}'."),
+        (Some(folder), 1) => format!("1 file is in the project's folder '{folder}' already, and would be replaced."),
+        (Some(folder), there) => {
+            format!("{} are in the project's folder '{folder}' already, and would be replaced.", count(there, "file"))
+        }
+    };
+    // Two lines in any case: nothing moves when the answer comes.
+    let height = 2.0 * theme.compare.small_line_height;
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+    let mut inside = ui.new_child(UiBuilder::new().max_rect(rect));
+    inside.set_clip_rect(rect.intersect(ui.clip_rect()));
+    inside.add(Label::new(RichText::new(&words).size(theme.small).color(weak)).wrap());
+    response.on_hover_text(words);
 }
 
 /// The mark of a copy with locked timing.
@@ -92,7 +144,7 @@ fn locked(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept) {
 }
 
 /// Why there is no image, and what the image does not hold exactly.
-fn warnings(ui: &mut egui::Ui, view: &View<'_>, (kept, unit): (&Kept, &UnitKeeper), outbox: &mut Outbox) {
+fn warnings(ui: &mut egui::Ui, view: &View<'_>, Told { kept, unit, .. }: Told<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
     strong_label(ui, "Warnings", theme.heading_font());
     if let Err(error) = &kept.image {
@@ -320,6 +372,16 @@ fn paper(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     ui.horizontal(|ui| {
         button(ui, view, outbox, Command::SetupSheet, "Setup sheet (PDF)…");
         button(ui, view, outbox, Command::SetupSheetLetter, "Letter…");
+    });
+}
+
+/// What is or was in a unit.
+fn from_file(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    ui.add_space(view.theme.gap);
+    strong_label(ui, "From a file", view.theme.heading_font());
+    ui.horizontal_wrapped(|ui| {
+        button(ui, view, outbox, Command::ReadImage, "Read an image…");
+        button(ui, view, outbox, Command::CompareImage, "Compare with a file…");
     });
 }
 

@@ -239,6 +239,7 @@ commands! {{
     RigExportEvents: "Export the events…", "Drive the run and write every edge, charge, spark and switch to a CSV file.", [];
     TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
     TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [key(PLAIN, Key::T)];
+    TakeBackRegion: "Take back the region", "Take the base's values for the region of change under the cursor.", [key(SHIFT, Key::T)];
     Merge: "Merge…", "Merge what somebody else made of the same base into this project.", [];
     LockedTiming: "Locked timing copy…", "Make a marked copy with a flat table, for use with the timing light.", [];
     LookSystem: "Look: as the system", "Follow the system's choice of light or dark.", [];

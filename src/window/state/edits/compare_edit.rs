@@ -8,7 +8,7 @@ use crate::compare::{
     take_back_fields, take_back_sections,
 };
 use crate::project::{Project, Snapshot};
-use crate::table::Selection;
+use crate::table::{Cell, Selection};
 use crate::watch::Watch;
 use crate::window::state::compare_state::Decisions;
 use crate::wording::Refusal;
@@ -86,16 +86,31 @@ impl MergeEdit {
             let label = merge.conflicts().get(open).map_or("", |conflict| conflict.label.as_str());
             return Err(Refusal::new(format!("{label} has changed meanwhile and is to be decided")));
         }
-        merge.resolve(|conflict| decision(conflict).unwrap_or(Version::Mine)).map_err(Refusal::from)
+        resolve(&merge, &self.decisions, |conflict| decision(conflict).unwrap_or(Version::Mine))
     }
+}
+
+/// The merged project: conflicts as `choose` has them by their index, other cells as decided, or from the side that changed
+/// them.
+///
+/// # Errors
+/// Why the decisions do not fit together.
+pub fn resolve(merge: &Merge, decisions: &Decisions, choose: impl Fn(usize) -> Version) -> Result<Project, Refusal> {
+    let of_cell = |cell: Cell| decisions.get(&cell_key(cell)).copied();
+    merge.resolve_cells(choose, of_cell).map_err(Refusal::from)
 }
 
 /// The key of a decision, which still applies when the merge is computed anew and the conflict is still there.
 pub fn decision_key(conflict: &Conflict) -> String {
     match &conflict.place {
-        ConflictPlace::Cell { cell, .. } => format!("advance[{}][{}]", cell.load, cell.speed),
+        ConflictPlace::Cell { cell, .. } => cell_key(*cell),
         ConflictPlace::Field { path } => format!("{path} {}", conflict.label),
     }
+}
+
+/// The key of the decision for a cell, whether it is a conflict or was changed on one side only.
+pub fn cell_key(cell: Cell) -> String {
+    format!("advance[{}][{}]", cell.load, cell.speed)
 }
 
 /// A change to the project's snapshots.

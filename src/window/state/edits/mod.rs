@@ -10,7 +10,7 @@ mod reading_edit;
 mod run_edit;
 
 pub use compare_edit::SnapshotEdit;
-pub use compare_edit::{MergeEdit, TakeBackEdit, TakenParts, decision_key};
+pub use compare_edit::{MergeEdit, TakeBackEdit, TakenParts, cell_key, decision_key, resolve};
 pub use curve_edit::CurveEdit;
 pub use curve_kind::{CurveOf, CurveWords, Direction};
 pub use image_edit::ImageEdit;

@@ -102,7 +102,7 @@ fn names_to_choose(
     let now = names.iter().position(|name| matches!(bound.value, Tree::Name(value) if value == name));
     let tooltip = bound.tooltip(view.project.step_deg);
     let choice = choice::Choice { key: bound.path, name: &bound.name, words: &words, now, tooltip: &tooltip };
-    if let Some(name) = choice::show(ui, view.theme, rect, &choice).and_then(|taken| names.get(taken)) {
+    if let Some(name) = choice::show_at_end(ui, view.theme, rect, &choice).and_then(|taken| names.get(taken)) {
         take(view, outbox, bound, (*name).to_owned());
     }
 }

@@ -130,10 +130,11 @@ impl TextBox<'_> {
 /// The font of a text in a box of this width. A number is never cut: its font is smaller if there is no room
 /// for it.
 fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, Behind<'_>), width: f32) -> FontId {
-    let font = theme.body_font();
+    let is_hexadecimal = unit == Behind::Hexadecimal;
+    let font = if is_hexadecimal { FontId::monospace(theme.body) } else { theme.body_font() };
     let is_digits = text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first))
         && !text.contains(char::is_whitespace);
-    let is_number = is_digits || unit == Behind::Hexadecimal;
+    let is_number = is_digits || is_hexadecimal;
     if !is_number || width <= 0.0 {
         return font;
     }

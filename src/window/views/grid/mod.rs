@@ -26,7 +26,7 @@ use crate::window::state::commands::Command;
 use crate::window::state::grid_state::GridMessage;
 pub use crate::window::state::grid_state::{ClipboardState, Copied, Question};
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::{Menu, Screen, ScreenMessage, Sheet};
+use crate::window::state::screen::{Menu, MenuOf, Screen, ScreenMessage, Sheet};
 use crate::window::state::selection::{CellEditor, CellSelection};
 use crate::window::views::layers;
 use crate::window::views::view::View;
@@ -124,7 +124,7 @@ impl GridView {
         let spec = Spec { theme: &theme, ..spec };
         let shown = self.grid.show(ui, [rect, area], &spec, &self.kept.cells(view), is_fresh);
         heed(view, outbox, &shown);
-        Self::menu(view, outbox, &shown);
+        open_menu(view, outbox, (&spec, &shown), |of| of);
         if shown.double_clicked {
             outbox.run(Command::EditCell);
         }
@@ -136,20 +136,6 @@ impl GridView {
         }
         layers::legend(ui, view, outbox, scale, &layers::Legend::of(view));
         self.editor = editor::paint(ui, view, &shown.layout);
-    }
-
-    /// Opens the menu that was asked for, or says where the cursor is for one that was opened by a key.
-    fn menu(view: &View<'_>, outbox: &mut Outbox, shown: &Shown) {
-        if let Some((of, selection, at)) = &shown.menu {
-            select(selection.clone(), outbox);
-            outbox.send(ScreenMessage::Menu(Some(Menu { of: *of, at: Some((at.x, at.y)), row: 0 })));
-            return;
-        }
-        let open = view.screen.menu.filter(|menu| menu.at.is_none());
-        if let Some((open, cell)) = open.zip(shown.layout.cell(view.screen.selection.cursor)) {
-            let at = cell.center();
-            outbox.send(ScreenMessage::Menu(Some(Menu { at: Some((at.x, at.y)), ..open })));
-        }
     }
 
     /// Reports which cell is under the pointer; only withdraws what this view has reported.
@@ -250,6 +236,27 @@ pub fn show_to_read(
     let shown = grid.show(ui, [area, area], spec, contents, true);
     heed(view, outbox, &shown);
     shown
+}
+
+/// Opens the menu that was asked for in a grid, or says where the cursor is for one that was opened by a key; `of` is what the
+/// grid makes of cells, columns and rows.
+pub fn open_menu(
+    view: &View<'_>,
+    outbox: &mut Outbox,
+    (spec, shown): (&Spec<'_>, &Shown),
+    of: impl Fn(MenuOf) -> MenuOf,
+) {
+    if let Some((asked, selection, at)) = &shown.menu {
+        select(selection.clone(), outbox);
+        outbox.send(ScreenMessage::Menu(Some(Menu { of: of(*asked), at: Some((at.x, at.y)), row: 0 })));
+        return;
+    }
+    let open = view.screen.menu.filter(|menu| menu.at.is_none());
+    let cursor = spec.place_of(view.screen.selection.cursor).and_then(|place| shown.layout.cell(place));
+    if let Some((open, cell)) = open.zip(cursor) {
+        let at = cell.center();
+        outbox.send(ScreenMessage::Menu(Some(Menu { at: Some((at.x, at.y)), ..open })));
+    }
 }
 
 /// Handles the keys of such a grid.

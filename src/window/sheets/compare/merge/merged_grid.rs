@@ -2,8 +2,10 @@
 
 use eframe::egui::{self, Color32, CornerRadius, Label, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
 
+use super::super::region_mark::{self, Badge};
 use super::super::rows::{second, small};
 use super::merging::{ChangedBy, Merged};
+use super::region_choices;
 use crate::compare::Version;
 use crate::drawing::{ColorMap, Ground, LEAST_FULL_DEG};
 use crate::table::Cell;
@@ -13,8 +15,9 @@ use crate::window::kit::theme::table_sheet_sizes::MergeSizes;
 use crate::window::kit::theme::table_sheet_sizes::{BRACKET_INSET, BRACKET_WIDTH};
 use crate::window::kit::theme::{color, elided, hairline, strong_label};
 use crate::window::state::outbox::Outbox;
+use crate::window::state::screen::MenuOf;
 use crate::window::state::selection::CellSelection;
-use crate::window::views::grid::{id, show_to_read};
+use crate::window::views::grid::{id, open_menu, show_to_read};
 use crate::window::views::view::View;
 use crate::wording::Unit;
 
@@ -38,6 +41,11 @@ impl MergedGrid {
     /// Whether the pointer is over a cell.
     pub(super) fn is_pointed_at(&self, cell: Cell) -> bool {
         self.pointed_at == Some(cell)
+    }
+
+    /// Brings a cell into view.
+    pub(super) fn bring_into_view(&mut self, cell: Cell) {
+        self.grid.bring_into_view(cell);
     }
 
     /// The width at which every column is seen.
@@ -73,10 +81,31 @@ impl MergedGrid {
         if let Some(ChangedBy::Conflict(number)) = pressed {
             self.show = Some(number);
         }
+        open_menu(view, outbox, (&spec, &shown), |_| MenuOf::Merged);
+        numbers(ui, view, merged, &shown.layout, outbox);
         let cells = shown.layout.cells;
         axis_name(ui, theme, &spec.speeds, pos2(cells.right(), free.center().y), free.left() + theme.gap);
         let at = Rect::from_min_max(pos2(cells.left(), grid.bottom() + theme.gap), whole.max);
         key(&part(ui, at), view, at);
+    }
+}
+
+/// The numbers of the regions, as in their list; a press chooses one.
+fn numbers(ui: &egui::Ui, view: &View<'_>, merged: &Merged, layout: &Layout, outbox: &mut Outbox) {
+    if view.screen.shows_base {
+        return;
+    }
+    let chosen = merged.region_of(view.screen.selection.cursor);
+    let load = merged.version(Version::Mine).sensors.load;
+    for (number, region) in merged.regions.iter().enumerate() {
+        let corner = region_mark::upper_left(&region.cells);
+        let Some(rect) = corner.and_then(|cell| layout.cell(cell)) else { continue };
+        let size = region_mark::size_between(ui, view.theme, layout, rect.size());
+        let badge = Badge { number, size, is_chosen: chosen == Some(number) };
+        let place = (rect.left_top(), badge);
+        if region_mark::button(ui, view.theme, place, "in the merged table", &region.words(load)).clicked() {
+            region_choices::choose(merged, region, outbox);
+        }
     }
 }
 
@@ -114,6 +143,11 @@ impl<'a> MergedCells<'a> {
         Self { view, merged, map, full_deg: full_deg(merged) }
     }
 
+    /// What the base has in a cell of the table that is shown, which has the same breakpoints.
+    fn base_deg(&self, cell: Cell) -> f64 {
+        self.merged.version(Version::Base).advance.table().at(cell)
+    }
+
     /// Whether the cell is a conflict that is to be decided.
     fn is_open(&self, who: ChangedBy) -> bool {
         matches!(who, ChangedBy::Conflict(number) if self.merged.decision(number).is_none())
@@ -132,20 +166,27 @@ impl Contents for MergedCells<'_> {
 
     fn look(&self, cell: Cell) -> Look {
         let who = self.merged.changed_by(cell);
+        if self.view.screen.shows_base {
+            return Look { text: Text::Number(self.view.degrees(self.base_deg(cell))), fill: None };
+        }
         if who == ChangedBy::Nobody {
-            return Look { text: Text::Nothing, fill: None };
+            let value = self.view.degrees(self.merged.table().at(cell));
+            return Look { text: Text::Faint(value), fill: None };
         }
         if self.is_open(who) {
             return Look { text: Text::Word("?".into()), fill: None };
         }
         let value = self.merged.table().at(cell);
-        let base = self.merged.version(Version::Base).advance.table().at(cell);
-        let tint = self.map.diverging((value - base) / self.full_deg);
+        let tint = self.map.diverging((value - self.base_deg(cell)) / self.full_deg);
         Look { text: Text::Number(self.view.degrees(value)), fill: Some(color(tint)) }
     }
 
     /// '24.5 degrees, changed by theirs'.
     fn told(&self, cell: Cell) -> Told {
+        if self.view.screen.shows_base {
+            let words = format!("{} degrees in the base", self.view.degrees(self.base_deg(cell)));
+            return Told { words, description: String::new() };
+        }
         let value = self.view.degrees(self.merged.table().at(cell));
         let who = match self.merged.changed_by(cell) {
             ChangedBy::Nobody => "unchanged",
@@ -159,11 +200,17 @@ impl Contents for MergedCells<'_> {
                 Some(Version::Theirs) => "decided: theirs",
             },
         };
-        Told { words: format!("{value} degrees, {who}"), description: String::new() }
+        let is_conflict = matches!(self.merged.changed_by(cell), ChangedBy::Conflict(_));
+        let decided = self.merged.decided_cell(cell).filter(|_| !is_conflict);
+        let decided = decided.map_or_else(String::new, |version| format!(", decided: {}", version.name()));
+        Told { words: format!("{value} degrees, {who}{decided}"), description: String::new() }
     }
 
     /// Brackets and frames that say who changed a cell.
     fn above(&self, layout: &Layout) -> Vec<Shape> {
+        if self.view.screen.shows_base {
+            return Vec::new();
+        }
         let theme = self.view.theme;
         let (ink, length) = (color(theme.palette.ink), MergeSizes::of(theme).bracket);
         let mut shapes = Vec::new();

@@ -5,12 +5,13 @@ use std::sync::Arc;
 
 use eframe::egui;
 
+use super::region_choices::{ChangedRegion, regions};
 use crate::compare::{Brought, Conflict, ConflictPlace, FieldDifference, FieldDifferences, Merge, Section, Version};
 use crate::project::Project;
 use crate::table::{Cell, Table};
 use crate::watch::Watch;
 use crate::window::state::compare_state::Decisions;
-use crate::window::state::edits::decision_key;
+use crate::window::state::edits::{cell_key, decision_key, resolve};
 use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
 use crate::wording::Refusal;
@@ -69,6 +70,8 @@ pub(super) struct Merged {
     pub(super) other_fields: Vec<FieldDifference>,
     /// Who changed each cell of the table, row by row; empty if the tables do not have the same breakpoints.
     changed_by: Vec<ChangedBy>,
+    /// The changed cells by region, if each cell can be taken from any version.
+    pub(super) regions: Vec<ChangedRegion>,
 }
 
 impl Merged {
@@ -81,7 +84,7 @@ impl Merged {
         let decision = |conflict: &Conflict| key.decisions.get(&decision_key(conflict)).copied();
         let decided: Vec<Option<Version>> = merge.conflicts().iter().map(decision).collect();
         let decide = |conflict: usize| decided.get(conflict).copied().flatten().unwrap_or(Version::Mine);
-        let result = merge.resolve(decide).map_err(Refusal::from);
+        let result = resolve(&merge, &key.decisions, decide);
         let (mut brought, mut other_fields) = (Brought::default(), Vec::new());
         if let Ok(merged) = &result {
             let differences = FieldDifferences::between(mine, merged, watch)?;
@@ -90,7 +93,10 @@ impl Merged {
             other_fields.retain(|field| field.section != Section::Advance);
         }
         let changed_by = changed_by(&key.versions, merge.conflicts());
-        Ok(Self { key, merge, decided, result, brought, other_fields, changed_by })
+        let table = mine.advance.table();
+        let who = |cell: Cell| changed_by.get(table.index(cell)).copied().unwrap_or(ChangedBy::Nobody);
+        let regions = if merge.is_by_cell() { regions(table, who) } else { Vec::new() };
+        Ok(Self { key, merge, decided, result, brought, other_fields, changed_by, regions })
     }
 
     /// Everything to be decided.
@@ -122,6 +128,16 @@ impl Merged {
     /// Who changed a cell of the table that is shown.
     pub(super) fn changed_by(&self, cell: Cell) -> ChangedBy {
         self.changed_by.get(self.table().index(cell)).copied().unwrap_or(ChangedBy::Nobody)
+    }
+
+    /// The place among the regions of the one that a cell is in.
+    pub(super) fn region_of(&self, cell: Cell) -> Option<usize> {
+        self.regions.iter().position(|region| region.cells.contains(&cell))
+    }
+
+    /// Which version a cell that is no conflict was decided to come from.
+    pub(super) fn decided_cell(&self, cell: Cell) -> Option<Version> {
+        self.key.decisions.get(&cell_key(cell)).copied().filter(|_| !self.regions.is_empty())
     }
 
     /// Whether the three tables have the same breakpoints, so that it is known who changed which cell.

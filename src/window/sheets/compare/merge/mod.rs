@@ -3,6 +3,7 @@
 mod conflict_list;
 mod merged_grid;
 mod merging;
+mod region_choices;
 
 use std::sync::Arc;
 
@@ -60,8 +61,15 @@ impl MergeView {
         let list_width = room.clamp(sizes.least_list_width, sizes.most_list_width);
         let split = body.right() - list_width;
         let left = Rect::from_min_max(body.min, pos2(split - gap, body.bottom()));
-        let right = Rect::from_min_max(pos2(split, body.top()), body.max);
+        let mut right = Rect::from_min_max(pos2(split, body.top()), body.max);
         self.grid.show(&mut part(ui, left), view, merged, outbox);
+        if !merged.regions.is_empty() {
+            let height = region_choices::height(view, merged.regions.len());
+            let bottom = right.top() + height.min(right.height() * sizes.regions_share);
+            let above = right.with_max_y(bottom);
+            region_choices::show(&mut part(ui, above), view, merged, &mut self.grid, outbox);
+            right.min.y = bottom + view.theme.margin;
+        }
         conflict_list::show(&mut part(ui, right), view, merged, &mut self.grid, outbox);
     }
 }
