@@ -278,7 +278,7 @@ fn every_file_that_developers_are_sent_to_is_there() {
     }
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut there = Vec::new();
-    for folder in ["src", "tests", "benches", "docs", ".ci"] {
+    for folder in ["src", "tests", "benches", "docs", "sample-projects", ".ci"] {
         below(&root.join(folder), &mut there);
         there.push(format!("/{folder}/"));
     }
