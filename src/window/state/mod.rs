@@ -14,6 +14,7 @@ pub mod inspector_state;
 pub mod limits_state;
 pub mod notice;
 pub mod outbox;
+pub mod projects;
 pub mod rig_state;
 pub mod screen;
 pub mod selection;

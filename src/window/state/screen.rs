@@ -191,19 +191,31 @@ impl Screen {
         self.checks.proposed = None;
     }
 
-    /// Takes over what does not depend on the document from the screen of the document before.
-    pub fn keep_of(&mut self, kept: Self) {
-        self.look = kept.look;
+    /// Takes over what does not depend on the document from the screen of the document before, for a new document.
+    pub fn keep_of(&mut self, kept: &Self) {
+        self.share(kept);
         self.sheet = kept.sheet;
-        self.inspector.amounts = kept.inspector.amounts;
-        self.grid.clipboard = kept.grid.clipboard;
-        self.grid.clipboard.question = None;
+        self.inspector.amounts = kept.inspector.amounts.clone();
         self.grid.contours = kept.grid.contours;
         self.grid.contours_in_sunlight = kept.grid.contours_in_sunlight;
         self.grid.origins = kept.grid.origins;
-        self.splits = kept.splits;
-        // Work of threads for the other document continues; they report when they are done.
-        self.export.is_busy = kept.export.is_busy;
+    }
+
+    /// Takes over what is the user's and the same for every open project: the look, the clipboard, the splits.
+    pub fn share(&mut self, shown: &Self) {
+        self.look = shown.look;
+        self.grid.clipboard = shown.grid.clipboard.clone();
+        self.grid.clipboard.question = None;
+        self.splits = shown.splits;
+    }
+
+    /// Ends what only makes sense while it is looked at, before another project is shown.
+    pub fn put_away(&mut self) {
+        self.notice.take_if(|notice| !notice.is_error);
+        (self.finder, self.menu, self.pointer) = (None, None, PointerState::default());
+        self.proposals = Proposals::default();
+        self.checks.proposed = None;
+        self.rig.playing = None;
     }
 
     /// Shows a message in the status line.

@@ -1,6 +1,7 @@
 //! What the user chose for every project: the look, keys, the decimal mark, cautions already understood.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
 
 use serde::{Deserialize, Serialize};
 
@@ -29,6 +30,17 @@ pub struct Settings {
     pub sheet: Sheet,
     /// Where the window was when it was closed; `None` before the first time.
     pub place: Option<WindowPlace>,
+    /// The files that are open, to be opened again at the next start.
+    pub open: OpenFiles,
+}
+
+/// The files that are open.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct OpenFiles {
+    /// In the order of their tabs.
+    pub paths: Vec<PathBuf>,
+    /// The index of the one that is shown; `None` if what is shown has no file.
+    pub shown: Option<usize>,
 }
 
 /// Where a window is on the desktop, in whole points.
@@ -55,6 +67,8 @@ struct Form {
     splits: SplitsForm,
     sheet: Option<String>,
     place: Option<WindowPlace>,
+    open: Vec<String>,
+    shown: Option<usize>,
 }
 
 /// In whole points; 0 is what follows from the window.
@@ -140,12 +154,13 @@ pub(in crate::window) fn read(text: &str) -> Result<Settings, Refusal> {
         let (text, one, other) = (shortcut.text(), one.text(), other.text());
         return Err(wrong_keys(format!("{text} would run both '{one}' and '{other}'")));
     }
-    let Form { look, decimal_comma, understood, is_welcomed, splits, sheet, place, .. } = form;
+    let Form { look, decimal_comma, understood, is_welcomed, splits, sheet, place, open, shown, .. } = form;
     let (look, splits) = (look.into(), splits.into());
     // A sheet that another version has is no reason to refuse the rest.
     let named = |id: String| Sheet::ALL.iter().copied().find(|sheet| sheet.row().id == id);
     let sheet = sheet.and_then(named).unwrap_or_default();
-    Ok(Settings { look, decimal_comma, keys, understood, is_welcomed, splits, sheet, place })
+    let open = OpenFiles { paths: open.into_iter().map(PathBuf::from).collect(), shown };
+    Ok(Settings { look, decimal_comma, keys, understood, is_welcomed, splits, sheet, place, open })
 }
 
 fn wrong_keys(what: String) -> Refusal {
@@ -159,6 +174,7 @@ fn wrong_keys(what: String) -> Refusal {
 pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
     let changed = Command::ALL.iter().filter(|&&command| settings.keys.is_changed(command));
     let texts = |command: Command| settings.keys.of(command).iter().map(|shortcut| shortcut.text()).collect();
+    let (open, shown) = written_open(&settings.open);
     let form = Form {
         look: settings.look.into(),
         decimal_comma: settings.decimal_comma,
@@ -168,9 +184,20 @@ pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
         splits: settings.splits.into(),
         sheet: (settings.sheet != Sheet::default()).then(|| settings.sheet.row().id.to_owned()),
         place: settings.place,
+        open,
+        shown,
     };
     let text = ron::ser::to_string_pretty(&form, ron::ser::PrettyConfig::default())?;
     Ok(text + "\n")
+}
+
+/// The open files as text. A path that is no text has no place in the file, and is left out.
+fn written_open(open: &OpenFiles) -> (Vec<String>, Option<usize>) {
+    let as_text = |path: &PathBuf| path.to_str().map(str::to_owned);
+    let shown = open.shown.and_then(|shown| open.paths.get(shown)).filter(|path| as_text(path).is_some());
+    let kept: Vec<&PathBuf> = open.paths.iter().filter(|path| as_text(path).is_some()).collect();
+    let shown = shown.and_then(|shown| kept.iter().position(|path| *path == shown));
+    (kept.into_iter().filter_map(as_text).collect(), shown)
 }
 
 #[cfg(test)]
@@ -231,7 +258,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>(), sheet in 0..Sheet::ALL.len(), place in any::<Option<(Option<(i32, i32)>, (u16, u16), bool)>>()) {
+        fn reads_back(look in 0..4_usize, flags in any::<[bool; 2]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>(), sheet in 0..Sheet::ALL.len(), place in any::<Option<(Option<(i32, i32)>, (u16, u16), bool)>>(), open in (prop::collection::vec(".{0,12}", 0..4), any::<prop::sample::Index>())) {
             let look = [LookForm::System, LookForm::Light, LookForm::Dark, LookForm::Sunlight][look];
             let mut keys = KeyMap::default();
             keys.set(fair(), vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
@@ -241,7 +268,11 @@ mod tests {
             let splits = Splits { surface_width, below_height };
             let place = place.map(|(corner, size, is_maximised)| WindowPlace { corner, size, is_maximised });
             let (look, sheet) = (look.into(), Sheet::ALL[sheet]);
-            let settings = Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, sheet, place };
+            let paths: Vec<PathBuf> = open.0.into_iter().map(PathBuf::from).collect();
+            let shown = (!paths.is_empty()).then(|| open.1.index(paths.len()));
+            let shown = shown.and_then(|shown| paths.iter().position(|path| *path == paths[shown]));
+            let open = OpenFiles { paths, shown };
+            let settings = Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, sheet, place, open };
             prop_assert_eq!(read(&write(&settings).unwrap()), Ok(settings));
         }
     }

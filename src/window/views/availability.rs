@@ -50,6 +50,9 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.screen.engine.stop.strip().is_ok(),
             "the strip's last degree is not above its first: change them in the true TDC worksheet",
         ),
+        Command::NextProject | Command::PreviousProject => {
+            unless(view.projects.has_several(), "only one project is open")
+        }
         Command::Save | Command::SaveAs | Command::Revert if view.dialogs.saving => {
             Availability::Not("the project is being saved just now")
         }
@@ -93,13 +96,14 @@ impl Command {
     /// Whether it asks the user something, so that it has to wait while something else is being asked.
     fn asks_something(self) -> bool {
         use Command::{
-            DegreeStrip, ExportImage, ExportTable, LockedTiming, New, OpenSample, Revert, RigExportEvents,
-            RigExportPicture, RigExportRun, RigReadRun, TakeSnapshot,
+            CloseProject, DegreeStrip, ExportImage, ExportTable, LockedTiming, New, OpenSample, Revert,
+            RigExportEvents, RigExportPicture, RigExportRun, RigReadRun, TakeSnapshot,
         };
         self.file_job().is_some()
             || matches!(
                 self,
-                DegreeStrip
+                CloseProject
+                    | DegreeStrip
                     | ExportImage
                     | ExportTable
                     | LockedTiming

@@ -106,7 +106,13 @@ impl Workbench {
             | CompareImage | SetupSheetLetter => self.lead(ctx, command),
             Command::Sheet(sheet) => self.screen.go_to(sheet),
             Command::DegreeStrip => self.choose_strip(ctx),
-            Command::Quit => self.leave_for(ctx, Next::Quit),
+            Command::NextProject | Command::PreviousProject => {
+                if let Some(id) = self.shelf.tabs().beside(command == Command::NextProject) {
+                    self.leave_for(ctx, Next::Show(id));
+                }
+            }
+            Command::CloseProject => self.leave_for(ctx, Next::Close(self.shelf.shown())),
+            Command::Quit => self.quit(ctx),
         }
     }
 

@@ -144,6 +144,9 @@ commands! {{
     Save: "Save", "Save the project to its file.", [key(CTRL, Key::S)];
     SaveAs: "Save as…", "Save the project to another file.", [key(CTRL_SHIFT, Key::S)];
     Revert: "Revert to the saved file", "Go back to what the file holds, as one step.", [];
+    NextProject: "Next project", "Show the next of the open projects.", [key(CTRL, Key::PageDown)];
+    PreviousProject: "Previous project", "Show the open project before this one.", [key(CTRL, Key::PageUp)];
+    CloseProject: "Close the project", "Close this project, after asking about unsaved changes.", [key(CTRL, Key::W)];
     ImportTable: "Import table…", "Replace the advance table by one from a CSV or TSV file.", [];
     ExportTable: "Export table…", "Write the advance table to a CSV or TSV file.", [];
     ExportImage: "Export the image…", "Write the files for the flashing tool, with the formats chosen on the Export sheet.", [key(CTRL_SHIFT, Key::E), key(PLAIN, Key::F12)];

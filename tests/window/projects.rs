@@ -1,0 +1,344 @@
+//! Several projects open beside one another: their tabs, what each keeps while another is shown, closing and quitting, what
+//! a start finds again, and what goes from one to another.
+
+use std::path::PathBuf;
+
+use eframe::egui::{Event, Key, Modifiers, PointerButton, ViewportCommand, ViewportEvent, ViewportId};
+use egui_kittest::kittest::Queryable;
+use sparkloft::document::{Document, Recovery};
+use sparkloft::project::{Project, read};
+use sparkloft::table::Cell;
+use sparkloft::window::Surroundings;
+use sparkloft::window::state::Sheet;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::file_jobs::Next;
+use sparkloft::window::state::outbox::{Action, FileAction};
+use sparkloft::window::state::screen::ScreenMessage;
+
+use super::frame::{Place, change, click, has, notice};
+use super::frame_files::{run, wait_until};
+use super::harness::{Window, message, press, sample, value};
+
+const NEXT: &str = "Ctrl+PageDown";
+const PREVIOUS: &str = "Ctrl+PageUp";
+
+/// A sample saved under a name.
+fn saved(place: &Place, name: &str, of: &str) -> PathBuf {
+    let mut document = Document::untitled_in(&place.data(), sample(of), name);
+    document.save_as(&place.path(&format!("{name}.ron"))).unwrap();
+    document.close();
+    place.path(&format!("{name}.ron"))
+}
+
+fn open(window: &mut Window, path: &PathBuf) {
+    window.state_mut().ask(Action::File(FileAction::Leave(Next::Open(path.clone()))));
+    let path = path.clone();
+    wait_until(window, move |window| window.state().document().path() == Some(&path));
+}
+
+/// A window on two projects with files, a and b; b is shown.
+fn two(place: &Place) -> (Window, [PathBuf; 2]) {
+    let paths = [saved(place, "a", "tarn-special"), saved(place, "b", "wren-four")];
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.run();
+    paths.iter().for_each(|path| open(&mut window, path));
+    (window, paths)
+}
+
+fn title(window: &Window) -> String {
+    window.state().document().title()
+}
+
+fn on_disk(path: &PathBuf) -> Project {
+    read(&std::fs::read(path).unwrap()).unwrap()
+}
+
+fn close_window(window: &mut Window) {
+    let root = window.input_mut().viewports.entry(ViewportId::ROOT).or_default();
+    root.events.push(ViewportEvent::Close);
+    window.run_ok();
+}
+
+fn is_closing(window: &Window) -> bool {
+    let commands = &window.output().viewport_output[&ViewportId::ROOT].commands;
+    commands.contains(&ViewportCommand::Close)
+}
+
+#[test]
+fn each_project_keeps_its_steps_its_selection_and_its_sheet_while_another_is_shown() {
+    let place = Place::new();
+    let (mut window, _) = two(&place);
+    assert!(has(&window, "a") && !has(&window, "Close tarn-special"), "the sample of the start gave way");
+    press(&mut window, "Right Right Up R");
+    let (b, selected) = (value(&window, 1, 2), window.state().screen().selection.clone());
+    assert_eq!(selected.cursor, Cell::new(1, 2));
+    window.state_mut().ask(ScreenMessage::Show(Sheet::Limits));
+    window.run();
+    click(&mut window, "a");
+    assert_eq!((title(&window).as_str(), window.state().screen().sheet), ("a", Sheet::Advance));
+    assert!(has(&window, "b, unsaved"));
+    press(&mut window, "R R");
+    let steps = |window: &Window| window.state().document().steps().len();
+    assert_eq!((steps(&window), window.state().screen().selection.cursor), (3, Cell::new(0, 0)));
+    press(&mut window, NEXT);
+    let screen = window.state().screen();
+    assert_eq!((title(&window).as_str(), screen.sheet, &screen.selection), ("b", Sheet::Limits, &selected));
+    assert_eq!((value(&window, 1, 2), steps(&window)), (b, 2));
+    press(&mut window, "Ctrl+Z");
+    assert!(!window.state().document().is_changed());
+    press(&mut window, PREVIOUS);
+    assert!(title(&window) == "a" && window.state().document().is_changed());
+    press(&mut window, "Ctrl+Z Ctrl+Z");
+    assert!(!window.state().document().is_changed(), "what was undone in one was not undone in the other");
+    assert!(!has(&window, "unsaved"));
+    window.state_mut().ask(Action::Run(Command::Finder));
+    window.run();
+    window.get_by_label("Search commands").type_text("go to b");
+    window.run();
+    window.key_press(Key::Enter);
+    window.run();
+    window.run();
+    assert_eq!(title(&window), "b");
+}
+
+#[test]
+fn what_is_half_typed_or_dragged_is_taken_in_its_own_project() {
+    let place = Place::new();
+    let (mut window, _) = two(&place);
+    let before = value(&window, 0, 0);
+    press(&mut window, "1 7");
+    click(&mut window, "a");
+    let untouched = sample("tarn-special").advance.table().at(Cell::new(0, 0));
+    assert_eq!((title(&window).as_str(), value(&window, 0, 0)), ("a", untouched));
+    press(&mut window, PREVIOUS);
+    assert_eq!(value(&window, 0, 0), 17.0);
+    assert_ne!(before, 17.0);
+    // A number that is refused keeps the project on show.
+    press(&mut window, "9 9 9");
+    click(&mut window, "a");
+    assert!(title(&window) == "b" && !message(&window).is_empty());
+    press(&mut window, "Escape");
+    // Text in a field of a form.
+    window.state_mut().ask(ScreenMessage::Show(Sheet::Engine));
+    window.run();
+    let field = window.get_by_label_contains("Zero offset");
+    field.focus();
+    window.run();
+    press(&mut window, "Ctrl+A");
+    window.event(Event::Text("3.5".into()));
+    window.run();
+    let real = |window: &Window| window.state().document().project().trigger.zero_offset_deg;
+    let of_a = sample("tarn-special").trigger.zero_offset_deg;
+    assert_ne!(of_a, 3.5);
+    window.get_by_label("a").click();
+    window.run();
+    window.run();
+    assert_eq!((title(&window).as_str(), real(&window)), ("a", of_a));
+    press(&mut window, NEXT);
+    assert_eq!((title(&window).as_str(), real(&window)), ("b", 3.5));
+}
+
+#[test]
+fn a_file_that_is_open_is_shown_and_not_written_over() {
+    let place = Place::new();
+    let (mut window, [a, b]) = two(&place);
+    change(&mut window, "First");
+    open(&mut window, &a);
+    assert!(!window.state().document().is_read_only() && has(&window, "b, unsaved"));
+    open(&mut window, &b);
+    assert!(window.state().document().is_changed(), "it was not read again");
+    let before = std::fs::read(&a).unwrap();
+    let save_as = sparkloft::window::state::file_jobs::FileJob::SaveAs { then: None };
+    window.state_mut().ask(Action::File(FileAction::Do(save_as, place.path("./a.ron"))));
+    wait_until(&mut window, |window| notice(window).contains("a.ron is open here as another project"));
+    assert_eq!(std::fs::read(&a).unwrap(), before);
+    // Others have changed a file meanwhile: that is told when its project is shown.
+    std::fs::write(&a, std::fs::read(&b).unwrap()).unwrap();
+    click(&mut window, "a");
+    wait_until(&mut window, |window| has(window, "a.ron was changed by another program"));
+    click(&mut window, "b, unsaved");
+    assert!(!has(&window, "a.ron was changed by another program"));
+    click(&mut window, "a");
+    assert!(has(&window, "a.ron was changed by another program"), "and again whenever it is");
+}
+
+#[test]
+fn closing_asks_about_changes_and_the_last_leaves_a_sample() {
+    let place = Place::new();
+    let (mut window, [a, b]) = two(&place);
+    change(&mut window, "First");
+    press(&mut window, PREVIOUS);
+    // The middle button on a project with changes: it is shown, and asked about.
+    let at = window.get_by_label("b, unsaved").rect().center();
+    for pressed in [true, false] {
+        window.event(Event::PointerMoved(at));
+        window.event(Event::PointerButton {
+            pos: at,
+            button: PointerButton::Middle,
+            pressed,
+            modifiers: Modifiers::NONE,
+        });
+        window.run();
+    }
+    window.run();
+    assert!(title(&window) == "b" && has(&window, "'b' has unsaved changes. Before closing it:"));
+    click(&mut window, "a");
+    assert!(title(&window) == "b" && notice(&window).contains("Answer the question above first"));
+    click(&mut window, "Cancel");
+    assert!(window.state().document().is_changed());
+    press(&mut window, "Ctrl+W");
+    window.get_all_by_label("Save").find(|button| button.is_focused()).unwrap().click();
+    wait_until(&mut window, |window| title(window) == "a");
+    assert!(on_disk(&b).notes.ends_with('.') && !has(&window, "Close b"));
+    assert_eq!(on_disk(&a), *window.state().document().project());
+    press(&mut window, "Ctrl+W");
+    assert!(window.state().document().path().is_none() && !window.state().document().is_changed());
+    assert!(Document::open_in(&place.data(), &a).unwrap().read_only().is_none(), "its lock is free");
+    open(&mut window, &b);
+    assert!(!has(&window, "Close b"), "the sample gave way, and there is no row for a single project");
+}
+
+#[test]
+fn quitting_asks_for_each_project_with_changes_and_cancel_stops_it() {
+    let place = Place::new();
+    let (mut window, [a, b]) = two(&place);
+    change(&mut window, "First");
+    press(&mut window, PREVIOUS);
+    change(&mut window, "First");
+    press(&mut window, NEXT);
+    close_window(&mut window);
+    assert!(has(&window, "'b' has unsaved changes. Before closing the window:"));
+    click(&mut window, "Don't save");
+    assert!(title(&window) == "a" && has(&window, "'a' has unsaved changes. Before closing the window:"));
+    click(&mut window, "Cancel");
+    assert!(!is_closing(&window) && window.state().document().is_changed());
+    press(&mut window, NEXT);
+    assert!(window.state().document().is_changed(), "what was given up for quitting is still there");
+    run(&mut window, Command::Quit);
+    assert!(has(&window, "'b' has unsaved changes"), "it is asked again");
+    window.get_all_by_label("Save").find(|button| button.is_focused()).unwrap().click();
+    wait_until(&mut window, |window| has(window, "'a' has unsaved changes"));
+    assert!(on_disk(&b).notes.ends_with('.'));
+    window.get_by_label("Don't save").click();
+    window.step();
+    window.step();
+    assert!(is_closing(&window) && !on_disk(&a).notes.ends_with('.'));
+    drop(window);
+    assert!(Recovery::new(&place.data()).list().is_empty(), "what was given up leaves no copy");
+}
+
+#[test]
+fn recovery_copies_of_all_projects_are_left_by_a_crash_and_take_the_place_of_their_files() {
+    let place = Place::new();
+    let (mut window, [a, b]) = two(&place);
+    change(&mut window, "In b");
+    press(&mut window, PREVIOUS);
+    // It was parked, so its copy was written without delay.
+    let copies = || {
+        std::fs::read_dir(place.path("data/recovery")).map_or(0, |entries| {
+            entries
+                .filter(|entry| entry.as_ref().unwrap().path().extension().is_some_and(|ending| ending == "ron"))
+                .count()
+        })
+    };
+    wait_until(&mut window, |_| copies() == 1);
+    change(&mut window, "In a");
+    drop(window);
+    assert_eq!(copies(), 2);
+    let greeting = Surroundings { greets: true, ..place.surroundings() };
+    let mut window = place.window(Document::open_in(&place.data(), &a).unwrap(), greeting);
+    wait_until(&mut window, |window| has(window, "Open the copy") && has(window, "Close b"));
+    for _ in 0..2 {
+        let offers = window.query_all_by_label_contains("(1 of 2)").count();
+        click(&mut window, "Open the copy");
+        wait_until(&mut window, |window| {
+            window.state().document().is_changed()
+                && window.query_all_by_label_contains("(1 of 2)").count() < offers.max(1)
+        });
+    }
+    wait_until(&mut window, |window| !has(window, "Open the copy"));
+    for (path, name) in [(&a, "a"), (&b, "b")] {
+        let label = format!("{name}, unsaved");
+        let tabs: Vec<_> = window.query_all_by_label(&label).collect();
+        assert_eq!(tabs.len(), 1, "{name}: the copy took the place of the file");
+        tabs[0].click();
+        window.run();
+        window.run();
+        let document = window.state().document();
+        assert!(document.path() == Some(path) && document.is_changed() && !document.is_read_only(), "{name}");
+        assert!(document.project().notes.ends_with('.'));
+    }
+}
+
+#[test]
+fn the_next_start_opens_the_same_files_and_tells_once_of_one_that_is_gone() {
+    let place = Place::new();
+    let (mut window, [a, b]) = two(&place);
+    let c = saved(&place, "c", "larch-six");
+    open(&mut window, &c);
+    press(&mut window, PREVIOUS);
+    assert_eq!(title(&window), "b");
+    run(&mut window, Command::Quit);
+    drop(window);
+    let mut window = place.window(place.untitled(), place.surroundings());
+    wait_until(&mut window, |window| title(window) == "b");
+    let left = |window: &Window, name: &str| window.get_by_label(&format!("Close {name}")).rect().left();
+    assert!(left(&window, "a") < left(&window, "b") && left(&window, "b") < left(&window, "c"));
+    assert!(!has(&window, "Not opened"));
+    run(&mut window, Command::Quit);
+    drop(window);
+    std::fs::remove_file(&a).unwrap();
+    // Another window has one of them.
+    let held = Document::open_in(&place.data(), &c).unwrap();
+    let mut window = place.window(Document::open_in(&place.data(), &b).unwrap(), place.surroundings());
+    wait_until(&mut window, |window| has(window, "Not opened"));
+    assert!(has(&window, "a.ron") && notice(&window).contains("keeps them: c.ron"), "{}", notice(&window));
+    assert!(title(&window) == "b" && !has(&window, "Close b"));
+    drop(held);
+}
+
+#[test]
+fn many_tabs_stay_in_reach() {
+    let place = Place::new();
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.run();
+    change(&mut window, "First");
+    for _ in 0..14 {
+        window.state_mut().ask(Action::File(FileAction::Leave(Next::Sample(1))));
+        window.run();
+    }
+    let whole = window.ctx.content_rect();
+    let crosses: Vec<_> = window.query_all_by_label("Close wren-four").map(|cross| cross.rect()).collect();
+    assert!(crosses.len() < 14 && crosses.iter().all(|cross| whole.contains_rect(*cross)));
+    assert!(!has(&window, "tarn-special, unsaved"));
+    click(&mut window, "all 15 projects");
+    window.run();
+    click(&mut window, "Go to tarn-special");
+    window.run();
+    assert!(title(&window) == "tarn-special" && has(&window, "Close tarn-special"));
+}
+
+#[test]
+fn another_open_project_is_the_base_as_it_was_when_this_one_was_last_shown() {
+    let place = Place::new();
+    let (mut window, _) = two(&place);
+    window.state_mut().ask(ScreenMessage::Show(Sheet::Compare));
+    window.run();
+    click(&mut window, "base: as opened");
+    window.run();
+    click(&mut window, "Compare with a");
+    window.run();
+    assert!(has(&window, "base: a"));
+    click(&mut window, "a");
+    press(&mut window, "R");
+    let raised = value(&window, 0, 0);
+    press(&mut window, NEXT);
+    let base = window.state().base();
+    assert_eq!((base.name.as_str(), base.project.advance.table().at(Cell::new(0, 0))), ("a", raised));
+    click(&mut window, "Close a");
+    wait_until(&mut window, |window| has(window, "'a' has unsaved changes"));
+    click(&mut window, "Don't save");
+    window.run();
+    assert!(title(&window) == "b" && has(&window, "base: as opened"));
+    assert!(notice(&window).contains("no longer open"), "{}", notice(&window));
+}
