@@ -6,8 +6,8 @@ use super::heading::{self, Key};
 use super::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
-    BaseStyle, Fill, FiringSpec, HeightScale, LEAST_FULL_DEG, Look, ModelBox, Point, Rect, Relief, ReliefSpec, Scene,
-    Slice, SliceSpec, Tint, View, WheelDrawing, WheelSpec, draw_firing,
+    BaseStyle, Camera, Fill, FiringSpec, HeightScale, LEAST_FULL_DEG, Look, ModelBox, Point, Rect, Relief, ReliefSpec,
+    Scene, Slice, SliceSpec, Tint, View, WheelDrawing, WheelSpec, draw_firing,
 };
 use crate::lettering::wrapped;
 use crate::project::Project;
@@ -33,6 +33,10 @@ pub enum SliceLine {
 pub enum Subject {
     /// The table as a surface.
     Surface(View),
+    /// The table as a surface, as a camera sees it; its zoom and pan follow from the size.
+    Seen(Camera),
+    /// The table as numbers.
+    Grid,
     /// One of its lines.
     Slice(SliceLine),
     /// The table as a surface, tinted by its difference from the base.
@@ -108,7 +112,9 @@ pub fn plate(spec: &PictureSpec<'_>) -> Result<Plate, PictureError> {
         Delta::between(base.project, spec.project)?;
     }
     match spec.subject {
-        Subject::Surface(view) => surface(spec, view),
+        Subject::Surface(view) => surface(spec, Camera::view(view), &format!(" · {}", view.name())),
+        Subject::Seen(camera) => surface(spec, camera, ""),
+        Subject::Grid => super::grid::grid(spec),
         Subject::Slice(line) => slice(spec, line),
         Subject::Delta(view) => delta(spec, view),
         Subject::Wheel(advance_deg) => wheel(spec, advance_deg),
@@ -117,7 +123,7 @@ pub fn plate(spec: &PictureSpec<'_>) -> Result<Plate, PictureError> {
 }
 
 impl PictureSpec<'_> {
-    fn too_small(&self) -> PictureError {
+    pub(super) fn too_small(&self) -> PictureError {
         PictureError::TooSmall { width: self.size.0, height: self.size.1 }
     }
 
@@ -127,15 +133,14 @@ impl PictureSpec<'_> {
     }
 }
 
-fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
+fn surface(spec: &PictureSpec<'_>, camera: Camera, from: &str) -> Result<Plate, PictureError> {
     let table = spec.project.advance.table();
     let heights = HeightScale::over(table);
     let (levels, (low, high)) = (heights.levels(table), heights.range());
     let base = spec.base.map(|base| base.project.advance.table());
     let against = spec.base.map_or_else(String::new, |base| format!(" · net: base '{}'", base.name));
     let line = format!(
-        "Advance, ° before TDC · {} · contours every {}{against}",
-        view.name(),
+        "Advance, ° before TDC{from} · contours every {}{against}",
         with_unit(&written(levels.step), Unit::Degree)
     );
     let (mut plate, rect) = spec.begin(&line, Key::Values(low, high))?;
@@ -149,7 +154,7 @@ fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         levels: Some(levels),
         load_unit: spec.project.sensors.load.unit(),
     });
-    plate.add(&super::draw_fitted(&mut relief, view, rect));
+    plate.add(&super::draw_fitted_from(&mut relief, camera, rect));
     Ok(plate)
 }
 

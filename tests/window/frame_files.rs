@@ -270,8 +270,12 @@ fn what_a_crash_left_is_offered() {
     drop(window);
     let mut window = place.window(place.untitled(), greeting());
     wait_until(&mut window, |window| has(window, "Open the copy"));
-    click(&mut window, "Open the copy");
+    // The file itself is open again, and gives way to its copy.
     wait_until(&mut window, |window| window.state().document().path() == Some(&*path));
+    click(&mut window, "Open the copy");
+    wait_until(&mut window, |window| window.state().document().is_changed());
+    assert_eq!(window.state().document().path(), Some(&*path));
+    assert!(!window.state().document().is_read_only() && !has(&window, "Close a"));
     assert!(window.state().document().is_changed() && !has(&window, "not closed properly"));
 }
 

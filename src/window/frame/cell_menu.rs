@@ -18,18 +18,20 @@ use crate::window::views::view::View;
 fn groups(of: MenuOf) -> Vec<Vec<Command>> {
     use Command::{
         ArmLift, Breakpoints, Copy, CopyWithAxes, EditCell, GoHeld, GoHighest, GoLowest, GoMostBent, GoSteepest,
-        InsertLoad, InsertSpeed, Lower, Paste, PasteAdd, PastePercent, Raise, SelectAll, TakeBack, ViewOther, ViewPlan,
-        ViewThreeQuarter,
+        InsertLoad, InsertSpeed, Lower, Paste, PasteAdd, PastePercent, PictureOfColumn, PictureOfGrid, PictureOfRow,
+        PictureOfSurface, Raise, SelectAll, TakeBack, ViewOther, ViewPlan, ViewThreeQuarter,
     };
     let clipboard = vec![Copy, CopyWithAxes, Paste, PasteAdd, PastePercent];
     let amounts = if of == MenuOf::Cells { vec![EditCell, Raise, Lower] } else { vec![Raise, Lower] };
     let shaping: Vec<Command> = DEEDS.iter().map(Command::Deed).chain([TakeBack]).collect();
     let places = vec![GoHighest, GoLowest, GoSteepest, GoMostBent, GoHeld];
     match of {
-        MenuOf::Cells => vec![clipboard, amounts, shaping, places, vec![InsertSpeed, InsertLoad]],
-        MenuOf::Speeds => vec![vec![InsertSpeed, Breakpoints, SelectAll], clipboard, amounts, shaping],
-        MenuOf::Loads => vec![vec![InsertLoad, Breakpoints, SelectAll], clipboard, amounts, shaping],
-        MenuOf::Surface => vec![vec![ArmLift, ViewOther, ViewThreeQuarter, ViewPlan], amounts, shaping, places],
+        MenuOf::Cells => vec![clipboard, amounts, shaping, places, vec![InsertSpeed, InsertLoad, PictureOfGrid]],
+        MenuOf::Speeds => vec![vec![InsertSpeed, Breakpoints, SelectAll, PictureOfColumn], clipboard, amounts, shaping],
+        MenuOf::Loads => vec![vec![InsertLoad, Breakpoints, SelectAll, PictureOfRow], clipboard, amounts, shaping],
+        MenuOf::Surface => {
+            vec![vec![ArmLift, ViewOther, ViewThreeQuarter, ViewPlan, PictureOfSurface], amounts, shaping, places]
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-use eframe::egui;
+use eframe::egui::{self, ColorImage};
 
 use super::task::{Fault, Same, Task};
 use crate::document::{CheckDone, Document, ReadDone, SaveDone};
@@ -58,6 +58,8 @@ pub enum Job {
     Image,
     /// Reading or writing for the rig.
     Rig,
+    /// Painting a view for the clipboard.
+    Painting,
 }
 
 impl Same for Job {
@@ -82,13 +84,14 @@ impl Job {
             Self::Table => "Reading or writing the table",
             Self::Image => "Reading or writing the file",
             Self::Rig => "Reading or writing for the rig",
+            Self::Painting => "Painting the picture",
         }
     }
 
     /// Whether it is for the window as a whole. All others are for one project, and their results are taken in only
     /// while that is shown.
     const fn is_of_window(self) -> bool {
-        matches!(self, Self::Opening(_) | Self::Reopening | Self::FindingLeftovers | Self::Discarding)
+        matches!(self, Self::Opening(_) | Self::Reopening | Self::FindingLeftovers | Self::Discarding | Self::Painting)
     }
 }
 
@@ -133,6 +136,8 @@ pub enum News {
     Looked(CheckDone),
     /// The project's file was read again.
     Reread(Box<ReadDone>),
+    /// A view was painted for the clipboard: which, and its pixels.
+    Painted(&'static str, Result<Box<ColorImage>, Refusal>),
     /// What a crash left behind.
     Leftovers(Leftovers),
     /// A recovery copy was deleted: its name, and why not.
@@ -283,7 +288,7 @@ mod tests {
         jobs.start(&ctx, Job::Image, || News::ImageWritten(Err(Refusal::new("one"))));
         jobs.turn_to(other);
         jobs.start(&ctx, Job::Discarding, || News::Discarded("window".into(), Ok(())));
-        let mut until_ended = |jobs: &mut Jobs| {
+        let until_ended = |jobs: &mut Jobs| {
             while jobs.going.iter().any(|going| going.task.working().is_some()) {
                 jobs.receive();
                 std::thread::yield_now();

@@ -81,15 +81,15 @@ mod tests {
         let [own, other] = ["a.ron", "b.pdf"].map(|name| folder.path().join(name));
         [&own, &other].into_iter().for_each(|path| std::fs::write(path, "").unwrap());
         let sheet = FileJob::SetupSheet(Paper::A4);
-        let found = Destination::of(&sheet, folder.path().join("./b"), Some(&own));
+        let found = Destination::of(&sheet, folder.path().join("./b"), Some(&own), &[]);
         assert_eq!((found.path.file_name(), found.exists, found.is_own), (other.file_name(), true, false));
         assert!(!found.replaces_project);
         let same = folder.path().join("./a.ron");
-        let found = Destination::of(&sheet, same.clone(), Some(&own));
+        let found = Destination::of(&sheet, same.clone(), Some(&own), &[]);
         assert!(found.is_own && found.replaces_project && found.exists);
-        let found = Destination::of(&FileJob::SaveAs { then: None }, same, Some(&own));
+        let found = Destination::of(&FileJob::SaveAs { then: None }, same.clone(), Some(&own), &[]);
         assert!(found.is_own && !found.replaces_project, "saving is meant");
-        let found = Destination::of(&sheet, folder.path().join("new"), Some(&own));
+        let found = Destination::of(&sheet, folder.path().join("new"), Some(&own), &[]);
         assert!(!found.exists && !found.is_own && found.path.ends_with("new.pdf"));
     }
 }

@@ -34,7 +34,8 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         | Command::RigExtraEdge
         | Command::RigExportRun
         | Command::RigExportEvents
-        | Command::RigExportPicture => {
+        | Command::RigExportPicture
+        | Command::PictureOfRig => {
             if view.screen.sheet != Sheet::Rig {
                 return Availability::Not("go to the Rig sheet: this acts on its run");
             }
@@ -123,8 +124,9 @@ impl Command {
 fn acts_on_cells(command: Command) -> bool {
     use Command::{
         ArmLift, CellMenu, Copy, CopyWithAxes, Cut, Deed, EditCell, GoHeld, GoHighest, GoLowest, GoMostBent,
-        GoSteepest, InsertLoad, InsertSpeed, Lower, LowerTen, Paste, PasteAdd, PastePercent, Raise, RaiseTen,
-        SelectAll, ShowBase, TakeBack, ViewOther,
+        GoSteepest, InsertLoad, InsertSpeed, Lower, LowerTen, Paste, PasteAdd, PastePercent, PasteTable,
+        PictureOfColumn, PictureOfGrid, PictureOfRow, PictureOfSurface, Raise, RaiseTen, SelectAll, ShowBase, TakeBack,
+        ViewOther,
     };
     matches!(
         command,
@@ -147,6 +149,11 @@ fn acts_on_cells(command: Command) -> bool {
             | Paste
             | PasteAdd
             | PastePercent
+            | PasteTable
+            | PictureOfColumn
+            | PictureOfGrid
+            | PictureOfRow
+            | PictureOfSurface
             | Raise
             | RaiseTen
             | SelectAll

@@ -3,11 +3,12 @@
 use eframe::egui;
 
 use super::Workbench;
-use super::clipboard::{copy, cut, paste_changes, toggle_decimal_comma, toggle_load_order};
+use super::clipboard::{copy, copy_table, cut, paste_changes, paste_table, toggle_decimal_comma, toggle_load_order};
 use crate::checks::Finding;
 use crate::document::Reread;
 use crate::drawing::Camera;
 use crate::interchange::PasteAs;
+use crate::picture::SliceLine;
 use crate::shaping::{Along, Deed, Does};
 use crate::table::{Selection, Table};
 use crate::window::sheets::checks;
@@ -24,7 +25,9 @@ use crate::window::state::file_jobs::{FileJob, Next, RigJob};
 use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::notice::Cause;
 use crate::window::state::screen::{Finder, Menu, MenuOf, Screen, Sheet, SidePanel};
+use crate::window::state::surface_state::BaseStyle;
 use crate::window::tasks::checking::Checked;
+use crate::window::tasks::pictures::{self, Painted};
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::{grid, inspector, notable};
 use crate::wording::{Unit, fixed, with_unit};
@@ -53,6 +56,13 @@ impl Workbench {
             }
             Command::Copy => copy(ctx, &self.document, &mut self.screen, false),
             Command::CopyWithAxes => copy(ctx, &self.document, &mut self.screen, true),
+            Command::CopyTable => copy_table(ctx, &self.document, &mut self.screen),
+            Command::PasteTable => paste_table(ctx, &mut self.screen),
+            Command::PictureOfSurface
+            | Command::PictureOfGrid
+            | Command::PictureOfRow
+            | Command::PictureOfColumn
+            | Command::PictureOfRig => self.copy_picture(ctx, command),
             Command::Cut => cut(ctx, &self.document, &mut self.screen),
             Command::Paste => ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste),
             Command::PasteAdd => paste_changes(ctx, &mut self.screen, PasteAs::Added),
@@ -173,6 +183,32 @@ impl Workbench {
             Ok(proposal) => self.commit(proposal),
             Err(why) => self.screen.complain(format!("Nothing was inserted: {why}")),
         }
+    }
+
+    /// Has a view painted for the clipboard.
+    fn copy_picture(&mut self, ctx: &egui::Context, command: Command) {
+        let look = self.theme.palette.look;
+        if command == Command::PictureOfRig {
+            return match pictures::rig(&self.screen.rig, self.document.project(), look) {
+                Ok(paint) => self.files.paint(ctx, &mut self.screen, "the rig", paint),
+                Err(why) => self.screen.complain(format!("There is no picture of the rig: {why}")),
+            };
+        }
+        let (project, cursor) = (self.document.project().clone(), self.screen.selection.cursor);
+        let table = project.advance.table();
+        let at = |breakpoints: &[f64], place: usize| breakpoints.get(place).copied().unwrap_or_default();
+        let painted = match command {
+            Command::PictureOfSurface => Painted::Surface(self.screen.surface.camera),
+            Command::PictureOfRow => Painted::Slice(SliceLine::Load(at(table.load().breakpoints(), cursor.load))),
+            Command::PictureOfColumn => Painted::Slice(SliceLine::Speed(at(table.speed().breakpoints(), cursor.speed))),
+            _ => Painted::Grid,
+        };
+        let shows_base = painted != Painted::Grid && self.screen.surface.base_style != BaseStyle::Hidden;
+        let base = shows_base.then(|| (self.shown.base().name.clone(), self.shown.base().project.clone()));
+        self.files.paint(ctx, &mut self.screen, painted.name(), move || {
+            let base = base.as_ref().map(|(name, project)| (name.as_str(), project));
+            pictures::paint(&painted, &project, base, look)
+        });
     }
 
     /// Asks where to write the strip for the pulley.

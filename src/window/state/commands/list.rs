@@ -176,6 +176,13 @@ commands! {{
     Paste: "Paste", "Paste tab-separated numbers over the selection.", [key(CTRL, Key::V)];
     PasteAdd: "Paste and add", "Add tab-separated degrees to the selection, after telling what would change.", [key(PLAIN, Key::P)];
     PastePercent: "Paste as per cent", "Change the selection by tab-separated per cent of itself, after telling what would change.", [key(SHIFT, Key::P)];
+    CopyTable: "Copy the whole table", "Copy every cell of the table with its speeds and loads.", [];
+    PasteTable: "Paste a whole table", "Replace cells, speeds and loads by a table that was copied whole, as one step.", [];
+    PictureOfSurface: "Copy the surface as a picture", "Put the surface on the clipboard as a picture, as it is seen.", [];
+    PictureOfGrid: "Copy the table as a picture", "Put the table with its numbers on the clipboard as a picture.", [];
+    PictureOfRow: "Copy the row's slice as a picture", "Put the curve of the cursor's row on the clipboard as a picture.", [];
+    PictureOfColumn: "Copy the column's slice as a picture", "Put the curve of the cursor's column on the clipboard as a picture.", [];
+    PictureOfRig: "Copy the rig as a picture", "Put the run and the revolution at the cursor on the clipboard as a picture.", [];
     DecimalComma: "Decimal comma on the clipboard", "Copy numbers with a decimal comma, or with a point again.", [];
     LowestLoadFirst: "Lowest load first on the clipboard", "Copy and paste rows from the lowest load on, or again from the highest as the grid shows them.", [];
     CellMenu: "Menu of the cells", "Show what can be done with the selected cells, at the cursor.", [key(SHIFT, Key::F10), key(PLAIN, Key::Menu)];

@@ -100,6 +100,7 @@ impl Files {
             (News::ImageRead(read), _) => self.image_read(document, *read),
             (News::Rig(news), _) => self.hear_of_rig(screen, news),
             (News::Reopened(reopened), _) => return Some(Onward::Reopened(reopened)),
+            (News::Painted(what, painted), _) => Self::painted(ctx, screen, what, painted),
             (News::Saved(done), _) => return Some(Onward::SaveEnded(done)),
             (News::Looked(done), _) => self.looked(ctx, document, screen, done),
             (News::Reread(done), _) => self.reread(document, screen, *done),
@@ -136,7 +137,8 @@ impl Files {
             | Job::Discarding
             | Job::Table
             | Job::Image
-            | Job::Rig => {}
+            | Job::Rig
+            | Job::Painting => {}
         }
         let name = job.name();
         let why = match fault {
