@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use eframe::egui::{Event, Modifiers, OutputCommand, PointerButton, ViewportCommand, ViewportEvent, ViewportId};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{Document, Recovery};
+use sparkloft::drawing::Look;
 use sparkloft::project::{Project, read};
 use sparkloft::table::Cell;
 use sparkloft::window::Surroundings;
@@ -17,7 +18,7 @@ use sparkloft::window::state::screen::ScreenMessage;
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{run, wait_until};
-use super::harness::{Window, message, press, sample, value};
+use super::harness::{Window, in_look, message, press, sample, save, value};
 
 const NEXT: &str = "Ctrl+PageDown";
 const PREVIOUS: &str = "Ctrl+PageUp";
@@ -77,6 +78,11 @@ fn each_project_keeps_its_steps_its_selection_and_its_sheet_while_another_is_sho
     click(&mut window, "a");
     assert_eq!((title(&window).as_str(), window.state().screen().sheet), ("a", Sheet::Advance));
     assert!(has(&window, "b, unsaved"));
+    for look in Look::ALL {
+        window.state_mut().ask(in_look(look));
+        window.run();
+        save(&mut window, &format!("projects-{look:?}"));
+    }
     press(&mut window, "Alt+Up Alt+Up");
     let steps = |window: &Window| window.state().document().steps().len();
     assert_eq!((steps(&window), window.state().screen().selection.cursor), (3, Cell::new(0, 0)));
@@ -311,6 +317,7 @@ fn many_tabs_stay_in_reach() {
         window.state_mut().ask(Action::File(FileAction::Leave(Next::Sample(1))));
         window.run();
     }
+    save(&mut window, "projects-many");
     let whole = window.ctx.content_rect();
     let crosses: Vec<_> = window.query_all_by_label("Close wren-four").map(|cross| cross.rect()).collect();
     assert!(crosses.len() < 14 && crosses.iter().all(|cross| whole.contains_rect(*cross)));

@@ -40,6 +40,7 @@ use crate::window::state::commands::KeyMap;
 use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::state::notice::{Cause, Notice};
 use crate::window::state::outbox::{Action, FileAction, Outbox};
+use crate::window::state::projects::ProjectTabs;
 use crate::window::state::screen::Screen;
 use crate::window::state::selection::CellSelection;
 use crate::window::state::settings::{Settings, WindowPlace};
@@ -129,6 +130,11 @@ impl Workbench {
     /// Whether the findings are for the document as it is now, and no remedy is still being previewed.
     pub fn is_checked(&self) -> bool {
         self.shown.is_checked(&self.document)
+    }
+
+    /// The open projects.
+    pub fn projects(&self) -> &ProjectTabs {
+        self.shelf.tabs()
     }
 
     /// What the project shown is compared with.
