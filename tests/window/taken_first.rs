@@ -340,7 +340,7 @@ fn chords_are_captured_whole_and_a_modifier_alone_never() {
 fn the_clipboard_does_nothing_while_keys_are_captured() {
     let mut window = window(new_project(4, 4));
     run(&mut window, Command::Keys);
-    click(&mut window, "Keys of Save");
+    click(&mut window, "Keys of Undo");
     at_once(&mut window, vec![Event::Paste("33".to_owned())]);
     assert_eq!(window.state().document().steps().len(), 1);
     assert!(has(&window, "copies, cuts or pastes"));

@@ -19,7 +19,7 @@ use crate::window::state::file_jobs::{Next, file_name};
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{FileAction, Outbox};
 use crate::window::state::projects::ProjectTab;
-use crate::window::state::screen::{Finder, ScreenMessage, Sheet};
+use crate::window::state::screen::{Finder, ScreenMessage};
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
 
@@ -135,10 +135,7 @@ fn run(view: &View<'_>, outbox: &mut Outbox, entry: &Entry) {
         Entry::Command(command) => outbox.run(*command),
         Entry::File(path) => outbox.file(FileAction::Leave(Next::Open(path.clone()))),
         Entry::GoTo(tab) => outbox.file(FileAction::Leave(Next::Show(tab.id))),
-        Entry::CompareWith(tab) => {
-            outbox.send(CompareMessage::Base(BaseChoice::Project(tab.id)));
-            outbox.send(ScreenMessage::Show(Sheet::Compare));
-        }
+        Entry::CompareWith(tab) => outbox.send(CompareMessage::Base(BaseChoice::Project(tab.id))),
     }
 }
 

@@ -8,7 +8,7 @@ use crate::document::Revision;
 use crate::drawing::Look;
 use crate::table::{Cell, Table};
 use crate::window::state::checks_state::{ChecksMessage, ChecksState, FindingKey};
-use crate::window::state::compare_state::{CompareMessage, CompareState};
+use crate::window::state::compare_state::{BaseChoice, CompareMessage, CompareState};
 use crate::window::state::engine_state::{EngineMessage, EngineState, Page};
 use crate::window::state::export_state::{ExportMessage, ExportState};
 use crate::window::state::form_state::{FormMessage, FormState};
@@ -345,7 +345,12 @@ impl Screen {
             ScreenMessage::Trims(message) => self.trims.apply(message),
             ScreenMessage::Limits(message) => self.limits.apply(message),
             ScreenMessage::Rig(message) => self.rig.apply(message),
-            ScreenMessage::Compare(message) => self.compare.apply(message),
+            ScreenMessage::Compare(message) => {
+                if let CompareMessage::Base(BaseChoice::Project(_)) = message {
+                    self.go_to(Sheet::Compare);
+                }
+                self.compare.apply(message);
+            }
             ScreenMessage::Checks(message) => self.checks.apply(message),
             ScreenMessage::Export(message) => self.export.apply(message),
         }

@@ -14,10 +14,11 @@ use crate::table::{Selection, Table};
 use crate::window::sheets::checks;
 use crate::window::sheets::export::files_to_write;
 use crate::window::state::commands::Command::{
-    self, CompareImage, ImportTable, LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, Open, Raise,
-    RaiseTen, ReadImage, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
-    RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ViewFront, ViewPlan, ViewSide,
-    ViewThreeQuarter,
+    self, CloseProject, CompareImage, CopyTable, ImportTable, LookDark, LookLight, LookSunlight, LookSystem, Lower,
+    LowerTen, NextProject, Open, PasteTable, PictureOfColumn, PictureOfGrid, PictureOfRig, PictureOfRow,
+    PictureOfSurface, PreviousProject, Raise, RaiseTen, ReadImage, RigDropEdge, RigExportEvents, RigExportPicture,
+    RigExportRun, RigExtraEdge, RigNoFaults, RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet,
+    SetupSheetLetter, ViewFront, ViewPlan, ViewSide, ViewThreeQuarter,
 };
 use crate::window::state::compare_state::SnapshotForm;
 use crate::window::state::dialogs::Floating;
@@ -56,13 +57,6 @@ impl Workbench {
             }
             Command::Copy => copy(ctx, &self.document, &mut self.screen, false),
             Command::CopyWithAxes => copy(ctx, &self.document, &mut self.screen, true),
-            Command::CopyTable => copy_table(ctx, &self.document, &mut self.screen),
-            Command::PasteTable => paste_table(ctx, &mut self.screen),
-            Command::PictureOfSurface
-            | Command::PictureOfGrid
-            | Command::PictureOfRow
-            | Command::PictureOfColumn
-            | Command::PictureOfRig => self.copy_picture(ctx, command),
             Command::Cut => cut(ctx, &self.document, &mut self.screen),
             Command::Paste => ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste),
             Command::PasteAdd => paste_changes(ctx, &mut self.screen, PasteAs::Added),
@@ -116,12 +110,8 @@ impl Workbench {
             | CompareImage | SetupSheetLetter => self.lead(ctx, command),
             Command::Sheet(sheet) => self.screen.go_to(sheet),
             Command::DegreeStrip => self.choose_strip(ctx),
-            Command::NextProject | Command::PreviousProject => {
-                if let Some(id) = self.shelf.tabs().beside(command == Command::NextProject) {
-                    self.leave_for(ctx, Next::Show(id));
-                }
-            }
-            Command::CloseProject => self.leave_for(ctx, Next::Close(self.shelf.shown())),
+            NextProject | PreviousProject | CloseProject | CopyTable | PasteTable | PictureOfSurface
+            | PictureOfGrid | PictureOfRow | PictureOfColumn | PictureOfRig => self.run_between(ctx, command),
             Command::Quit => self.quit(ctx),
         }
     }
@@ -182,6 +172,21 @@ impl Workbench {
         match inspector::insert_at_cursor(&self.view(), along) {
             Ok(proposal) => self.commit(proposal),
             Err(why) => self.screen.complain(format!("Nothing was inserted: {why}")),
+        }
+    }
+
+    /// Carries out a command that leads to another project, or takes something to another project or program.
+    fn run_between(&mut self, ctx: &egui::Context, command: Command) {
+        match command {
+            NextProject | PreviousProject => {
+                if let Some(id) = self.shelf.tabs().beside(command == NextProject) {
+                    self.leave_for(ctx, Next::Show(id));
+                }
+            }
+            CloseProject => self.leave_for(ctx, Next::Close(self.shelf.shown())),
+            CopyTable => copy_table(ctx, &self.document, &mut self.screen),
+            PasteTable => paste_table(ctx, &mut self.screen),
+            _ => self.copy_picture(ctx, command),
         }
     }
 

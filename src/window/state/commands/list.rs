@@ -144,9 +144,6 @@ commands! {{
     Save: "Save", "Save the project to its file.", [key(CTRL, Key::S)];
     SaveAs: "Save as…", "Save the project to another file.", [key(CTRL_SHIFT, Key::S)];
     Revert: "Revert to the saved file", "Go back to what the file holds, as one step.", [];
-    NextProject: "Next project", "Show the next of the open projects.", [key(CTRL, Key::PageDown)];
-    PreviousProject: "Previous project", "Show the open project before this one.", [key(CTRL, Key::PageUp)];
-    CloseProject: "Close the project", "Close this project, after asking about unsaved changes.", [key(CTRL, Key::W)];
     ImportTable: "Import table…", "Replace the advance table by one from a CSV or TSV file.", [];
     ExportTable: "Export table…", "Write the advance table to a CSV or TSV file.", [];
     ExportImage: "Export the image…", "Write the files for the flashing tool, with the formats chosen on the Export sheet.", [key(CTRL_SHIFT, Key::E), key(PLAIN, Key::F12)];
@@ -225,6 +222,9 @@ commands! {{
     TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [key(PLAIN, Key::T)];
     Merge: "Merge…", "Merge what somebody else made of the same base into this project.", [];
     LockedTiming: "Locked timing copy…", "Make a marked copy with a flat table, for use with the timing light.", [];
+    NextProject: "Next project", "Show the next of the open projects.", [key(CTRL, Key::PageDown)];
+    PreviousProject: "Previous project", "Show the open project before this one.", [key(CTRL, Key::PageUp)];
+    CloseProject: "Close the project", "Close this project, after asking about unsaved changes.", [key(CTRL, Key::W)];
     LookSystem: "Look: as the system", "Follow the system's choice of light or dark.", [];
     LookLight: "Look: light", "Dark ink on warm paper.", [];
     LookDark: "Look: dark", "The same on a dark ground.", [];
@@ -232,7 +232,7 @@ commands! {{
 }}
 
 /// The first command of each group on the page of keys: a group ends where the next one begins.
-const GROUPS: [(&str, Command); 9] = [
+const GROUPS: [(&str, Command); 10] = [
     ("Files", Command::New),
     ("Steps and help", Command::Undo),
     ("Shaping", Command::Sentences),
@@ -241,6 +241,7 @@ const GROUPS: [(&str, Command); 9] = [
     ("Sheets", Command::Sheet(Sheet::ALL[0])),
     ("Checks and rig", Command::NextFinding),
     ("Compare and copies", Command::TakeSnapshot),
+    ("Open projects", Command::NextProject),
     ("Looks", Command::LookSystem),
 ];
 
