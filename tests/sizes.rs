@@ -4,10 +4,13 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Constants of a size's type that are none of the screen, with the reason.
-const NO_SIZES: [(&str, &str, &str); 5] = [
+const NO_SIZES: [(&str, &str, &str); 8] = [
     ("kit/grid/scroll.rs", "ROW_OF_WHEEL", "how fast the wheel scrolls"),
     ("sheets/export/map.rs", "WHEEL", "how fast the wheel brings the detail nearer"),
     ("tasks/rig_files.rs", "PICTURE", "the size of an exported picture, which no look of the window changes"),
+    ("tasks/pictures.rs", "SIZE", "the size of a picture on the clipboard, which no look of the window changes"),
+    ("tasks/pictures.rs", "SLICE_SIZE", "the size of a picture on the clipboard, which no look of the window changes"),
+    ("tasks/pictures.rs", "SCALE", "pixels to a point of a picture on the clipboard"),
     ("tasks/rig_files.rs", "PICTURE_SCALE", "pixels to a point of an exported picture"),
     ("views/surface/pointer.rs", "SCROLL_PER_E", "how fast the wheel zooms"),
 ];

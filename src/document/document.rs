@@ -122,9 +122,19 @@ impl Document {
             own.hand_lock_to(theirs);
         }
         next.refresh_note();
-        // The lock is free at once; the copy is deleted by its own thread, without waiting for it.
+        self.close_soon();
+    }
+
+    /// Closes it for good, as [`close`](Self::close) does but without waiting: the lock is free at once, and the
+    /// recovery copy is deleted by its own thread.
+    pub fn close_soon(mut self) {
         self.keeper.delete();
         self.keeper.let_go();
+    }
+
+    /// Has a recovery copy that waits to be written written now, without waiting for it.
+    pub fn hurry_copy(&self) {
+        self.keeper.hurry();
     }
 
     /// Closes it for good: unsaved changes are discarded, together with their recovery copy.

@@ -7,6 +7,7 @@
 
 #[cfg(test)]
 mod bump_light;
+mod grid;
 mod heading;
 mod pdf;
 mod png;
@@ -18,8 +19,9 @@ mod views;
 use crate::drawing::{Camera, Color, Label, LabelRole, Marks, Point, Rect, Relief, Scene, Shape, View};
 use crate::lettering::{self, Weight};
 
+pub use grid::grid_size;
 pub use pdf::{PdfError, Title, pdf};
-pub use png::{MOST_PIXELS, PngError, png};
+pub use png::{MOST_PIXELS, PngError, pixels, png};
 pub use run::{RunPicture, run_plate};
 pub use svg::svg;
 pub use views::{Base, PictureError, PictureSpec, SliceLine, Subject, plate};
@@ -120,7 +122,11 @@ const ROUNDS: u32 = 5;
 
 /// Draws a surface from a fixed view, as large as the rectangle allows.
 pub fn draw_fitted(relief: &mut Relief, view: View, rect: Rect) -> Scene {
-    let mut camera = Camera::view(view);
+    draw_fitted_from(relief, Camera::view(view), rect)
+}
+
+/// Draws a surface as a camera sees it, as large as the rectangle allows.
+fn draw_fitted_from(relief: &mut Relief, mut camera: Camera, rect: Rect) -> Scene {
     let mut scene = Scene::default();
     let mut paint = |camera: &Camera| {
         relief.draw(&camera.projector(relief.model(), &rect), &Marks::default(), &mut scene);

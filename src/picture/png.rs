@@ -31,6 +31,22 @@ pub enum PngError {
 /// # Errors
 /// [`PngError`] for a picture without pixels or with too many.
 pub fn png(plate: &Plate, scale: f32) -> Result<Vec<u8>, PngError> {
+    painted(plate, scale)?.encode_png().map_err(|error| PngError::Encoding(error.to_string()))
+}
+
+/// The pixels of a picture with `scale` of them per point: width, height, and red, green, blue and opacity of each, row by
+/// row from the top.
+///
+/// # Errors
+/// [`PngError`] for a picture without pixels or with too many.
+pub fn pixels(plate: &Plate, scale: f32) -> Result<(usize, usize, Vec<u8>), PngError> {
+    let pixmap = painted(plate, scale)?;
+    let (width, height) = (usize_of(pixmap.width()), usize_of(pixmap.height()));
+    // All of it is opaque, so that nothing is to be undone.
+    Ok((width, height, pixmap.take()))
+}
+
+fn painted(plate: &Plate, scale: f32) -> Result<Pixmap, PngError> {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates and is held to a most")]
     let [width, height] = [plate.width, plate.height].map(|points| (points * scale).round() as u32);
     let too_many = u64::from(width) * u64::from(height) > u64::from(MOST_PIXELS);
@@ -45,7 +61,7 @@ pub fn png(plate: &Plate, scale: f32) -> Result<Vec<u8>, PngError> {
         place[3] = u8::MAX;
     }
     plate.texts.iter().for_each(|text| write(&mut pixmap, text, scale));
-    pixmap.encode_png().map_err(|error| PngError::Encoding(error.to_string()))
+    Ok(pixmap)
 }
 
 fn usize_of(count: u32) -> usize {

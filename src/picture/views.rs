@@ -6,8 +6,8 @@ use super::heading::{self, Key};
 use super::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
-    BaseStyle, Comb, CombScale, Fill, FiringSpec, Layer, LayerScale, Look, ModelBox, Point, Rect, Relief, ReliefSpec,
-    Scene, Slice, SliceMarks, SliceSpec, View, WheelDrawing, WheelSpec, draw_firing,
+    BaseStyle, Camera, Comb, CombScale, Fill, FiringSpec, Layer, LayerScale, Look, ModelBox, Point, Rect, Relief,
+    ReliefSpec, Scene, Slice, SliceMarks, SliceSpec, View, WheelDrawing, WheelSpec, draw_firing,
 };
 use crate::lettering::wrapped;
 use crate::project::Project;
@@ -37,6 +37,10 @@ pub enum SliceLine {
 pub enum Subject {
     /// The table as a surface.
     Surface(View),
+    /// The table as a surface, as a camera sees it; its zoom and pan follow from the size.
+    Seen(Camera),
+    /// The table as numbers.
+    Grid,
     /// One of its lines.
     Slice(SliceLine),
     /// One of its lines with the curvature comb.
@@ -118,7 +122,9 @@ pub fn plate(spec: &PictureSpec<'_>) -> Result<Plate, PictureError> {
         Delta::between(base.project, spec.project)?;
     }
     match spec.subject {
-        Subject::Surface(view) => surface(spec, view),
+        Subject::Surface(view) => surface(spec, Camera::view(view), &format!(" · {}", view.name())),
+        Subject::Seen(camera) => surface(spec, camera, ""),
+        Subject::Grid => super::grid::grid(spec),
         Subject::Slice(line) => slice(spec, line, false),
         Subject::CombedSlice(line) => slice(spec, line, true),
         Subject::Delta(view) => delta(spec, view),
@@ -128,7 +134,7 @@ pub fn plate(spec: &PictureSpec<'_>) -> Result<Plate, PictureError> {
 }
 
 impl PictureSpec<'_> {
-    fn too_small(&self) -> PictureError {
+    pub(super) fn too_small(&self) -> PictureError {
         PictureError::TooSmall { width: self.size.0, height: self.size.1 }
     }
 
@@ -138,7 +144,7 @@ impl PictureSpec<'_> {
     }
 }
 
-fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
+fn surface(spec: &PictureSpec<'_>, camera: Camera, from: &str) -> Result<Plate, PictureError> {
     let advance = &spec.project.advance;
     let (table, base) = (advance.table(), spec.base.map(|base| base.project.advance.table()));
     let scale = scale(spec)?;
@@ -146,9 +152,8 @@ fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
     let levels = LayerScale::over(Layer::Advance, table, None, fixed).heights().levels(table);
     let against = spec.base.map_or_else(String::new, |base| format!(" · net: base '{}'", base.name));
     let line = format!(
-        "{} · {} · contours every {}{against}{}",
+        "{}{from} · contours every {}{against}{}",
         layer_words(spec),
-        view.name(),
         with_unit(&written(levels.step), Unit::Degree),
         scale_words(&scale),
     );
@@ -164,12 +169,12 @@ fn surface(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         levels: Some(levels),
         load_unit: spec.project.sensors.load.unit(),
     });
-    plate.add(&super::draw_fitted(&mut relief, view, rect));
+    plate.add(&super::draw_fitted_from(&mut relief, camera, rect));
     Ok(plate)
 }
 
 /// The scale of the layer; a difference needs a base.
-fn scale(spec: &PictureSpec<'_>) -> Result<LayerScale, PictureError> {
+pub(super) fn scale(spec: &PictureSpec<'_>) -> Result<LayerScale, PictureError> {
     if spec.layer == Layer::Difference && spec.base.is_none() {
         return Err(PictureError::NoBase);
     }
@@ -178,7 +183,7 @@ fn scale(spec: &PictureSpec<'_>) -> Result<LayerScale, PictureError> {
 }
 
 /// What the colours are.
-fn layer_words(spec: &PictureSpec<'_>) -> String {
+pub(super) fn layer_words(spec: &PictureSpec<'_>) -> String {
     match (spec.layer, spec.base) {
         (Layer::Difference, Some(base)) => format!("Advance, tinted by its difference from base '{}', °", base.name),
         (Layer::Advance | Layer::Difference, _) => "Advance, ° before TDC".to_owned(),
@@ -188,7 +193,7 @@ fn layer_words(spec: &PictureSpec<'_>) -> String {
 }
 
 /// What else is to be said about a scale.
-fn scale_words(scale: &LayerScale) -> String {
+pub(super) fn scale_words(scale: &LayerScale) -> String {
     let fixed = if scale.is_fixed { " · fixed range" } else { "" };
     let unknown = if scale.has_unknown { format!(" · hatched: {}", scale.layer.unknown()) } else { String::new() };
     format!("{fixed}{unknown}")

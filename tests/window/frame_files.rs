@@ -155,7 +155,9 @@ fn work_is_not_lost_unasked() {
     assert!(!has(&window, "unsaved changes"));
     run(&mut window, Command::OpenSample);
     click(&mut window, "Open wren-four");
-    assert!(has(&window, "Before opening a sample"));
+    assert_eq!(window.state().document().title(), "wren-four");
+    click(&mut window, "Close tarn-special");
+    assert!(has(&window, "'tarn-special' has unsaved changes. Before closing it:"));
     click(&mut window, "Don't save");
     assert_eq!(window.state().document().title(), "wren-four");
     // Its copy is given up too.
@@ -168,12 +170,11 @@ fn saving_before_leaving_goes_on_when_it_is_done() {
     let path = saved(&place, "a.ron");
     let mut window = open(&place, &path);
     change(&mut window, "First");
-    run(&mut window, Command::OpenSample);
-    click(&mut window, "Open wren-four");
+    run(&mut window, Command::CloseProject);
     let button = window.query_all_by_label("Save").find(|button| button.is_focused());
     assert!(button.is_some(), "the question has the keyboard");
     window.key_press(Key::Enter);
-    wait_until(&mut window, |window| window.state().document().title() == "wren-four");
+    wait_until(&mut window, |window| window.state().document().path().is_none());
     let on_disk = read(&std::fs::read(&path).unwrap()).unwrap();
     assert!(on_disk.notes.ends_with('.'));
 }
@@ -238,10 +239,6 @@ fn a_locked_copy_leads_back_to_the_real_project() {
     wait_until(&mut window, |window| window.state().document().project().locked_timing_deg.is_some());
     assert_eq!(window.state().document().path(), None);
     click(&mut window, "Open the real project");
-    window.run();
-    if has(&window, "has unsaved changes") {
-        click(&mut window, "Don't save");
-    }
     wait_until(&mut window, |window| window.state().document().path() == Some(path.as_path()));
     assert_eq!(window.state().document().project().locked_timing_deg, None);
     assert!(!has(&window, "no map to drive with"));
@@ -273,8 +270,12 @@ fn what_a_crash_left_is_offered() {
     drop(window);
     let mut window = place.window(place.untitled(), greeting());
     wait_until(&mut window, |window| has(window, "Open the copy"));
-    click(&mut window, "Open the copy");
+    // The file itself is open again, and gives way to its copy.
     wait_until(&mut window, |window| window.state().document().path() == Some(&*path));
+    click(&mut window, "Open the copy");
+    wait_until(&mut window, |window| window.state().document().is_changed());
+    assert_eq!(window.state().document().path(), Some(&*path));
+    assert!(!window.state().document().is_read_only() && !has(&window, "Close a"));
     assert!(window.state().document().is_changed() && !has(&window, "not closed properly"));
 }
 

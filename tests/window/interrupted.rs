@@ -173,19 +173,25 @@ fn an_export_that_is_done_during_a_drag_is_remembered_after_it() {
 }
 
 #[test]
-fn an_export_of_a_project_that_is_no_longer_open_is_told_and_not_remembered_in_another() {
+fn an_export_is_remembered_in_its_own_project_once_that_is_shown_again() {
     let place = Place::new();
     let mut window = opened(&place);
     window.state_mut().ask(Action::File(image(&place)));
     window.state_mut().ask(Action::File(FileAction::Leave(Next::Sample(1))));
-    wait_until(&mut window, |window| notice(window).contains("no longer open"));
+    wait_until(&mut window, |_| place.path("unit.hex").exists());
+    let_time_pass(&mut window);
     let document = window.state().document();
     assert!(document.path().is_none() && document.project().last_export.is_none() && document.steps().len() == 1);
-    assert!(!window.state().screen().export.is_busy && place.path("unit.hex").exists());
+    assert!(!window.state().screen().export.is_busy);
+    // Nor can it be closed before what was written is remembered.
+    click(&mut window, "Close a");
+    assert!(notice(&window).contains("is being read or written") || window.state().document().is_changed());
+    wait_until(&mut window, |window| window.state().document().project().last_export.is_some());
+    assert!(window.state().document().path().is_some());
 }
 
 #[test]
-fn the_answer_of_a_dialog_about_another_project_is_not_taken() {
+fn another_project_is_not_shown_while_a_file_dialog_is_open() {
     let place = Place::new();
     let (answer, question) = mpsc::channel::<PathBuf>();
     let question = Mutex::new(question);
@@ -195,12 +201,11 @@ fn the_answer_of_a_dialog_about_another_project_is_not_taken() {
     run(&mut window, Command::SaveAs);
     window.state_mut().ask(Action::File(FileAction::Leave(Next::Sample(1))));
     window.run_ok();
+    assert!(notice(&window).contains("A file dialog is open: 'Save the project as'"), "{}", notice(&window));
+    assert_eq!(window.state().document().title(), "tarn-special");
     answer.send(place.path("mine.ron")).unwrap();
-    let_time_pass(&mut window);
-    assert!(!place.path("mine.ron").exists() && window.state().document().path().is_none());
-    run(&mut window, Command::SaveAs);
-    answer.send(place.path("other.ron")).unwrap();
     wait_until(&mut window, |window| window.state().document().path().is_some());
+    assert!(place.path("mine.ron").exists());
 }
 
 #[test]

@@ -62,7 +62,7 @@ fn a_copy_of_a_copy_is_refused_with_the_reason() {
 }
 
 #[test]
-fn unsaved_work_is_asked_for_before_the_copy_takes_its_place() {
+fn unsaved_work_waits_beside_the_copy_which_leads_back_to_it() {
     let mut window = window(sample("tarn-special"));
     window.key_press(Key::R);
     window.run();
@@ -71,11 +71,10 @@ fn unsaved_work_is_asked_for_before_the_copy_takes_its_place() {
     window.run();
     window.run();
     press(&mut window, "Make the copy");
-    window.get_by_label_contains("has unsaved changes. Before making the locked-timing copy");
-    assert_eq!(window.state().document().project(), &real);
-    press(&mut window, "Don't save");
-    window.run();
     assert_eq!(window.state().document().project().locked_timing_deg, Some(10.0));
+    press(&mut window, "Open the real project");
+    assert_eq!(window.state().document().project(), &real);
+    assert!(window.state().document().is_changed());
 }
 
 #[test]

@@ -45,6 +45,7 @@ mod monkey;
 mod monkey_inputs;
 mod notable_cells;
 mod pasted_changes;
+mod projects;
 mod proposed;
 mod renderer;
 mod rig;

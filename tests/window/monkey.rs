@@ -1,5 +1,5 @@
-//! Random keys, clicks, drags and pastes: whatever comes, the project stays whole, the screen fits it, and undo leads
-//! back to the first state. Where that fails, the shortest list of inputs found that fails is printed, as a file of them is
+//! Random keys, clicks, drags and pastes in a window with two projects: whatever comes, each stays whole, the screen fits
+//! the one shown, and undo leads each back to its first state. Where that fails, the shortest list of inputs found that fails is printed, as a file of them is
 //! written; `SPARKLOFT_MONKEY=FILE cargo test --test all a_file_of_inputs -- --ignored --nocapture` does it again.
 //!
 //! Left out are only the keys that open or write files, the top bar with its buttons for the same, and the page on which
@@ -15,13 +15,19 @@ use eframe::egui::{Key, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::project::Project;
 use sparkloft::window::state::commands::Command;
-use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::dialogs::{DialogMessage, Told};
+use sparkloft::window::state::edits::DocumentEdit;
+use sparkloft::window::state::file_jobs::Next;
+use sparkloft::window::state::outbox::{Action, FileAction};
 
 use super::harness::{Window, new_project, sample, sized_window};
 use super::monkey_inputs::{Input, Random, let_go, read, written};
 use super::shrinking::shortest;
 
 const SIZE: Vec2 = Vec2::new(1000.0, 760.0);
+
+/// The sample that is open beside the project.
+const SECOND: usize = 1;
 
 /// A failing list is made shorter for so long.
 const SHRINK_FOR: Duration = Duration::from_secs(600);
@@ -75,6 +81,11 @@ fn check(window: &Window) {
 fn carry_out(start: Start, inputs: &[Input], done: &Cell<usize>) -> usize {
     let project = start.project();
     let mut window = sized_window(project.clone(), SIZE, 1.0);
+    // A project in which nothing was done would give way to the second one.
+    window.state_mut().ask(Action::Edit("Begin".into(), DocumentEdit::set_field("notes", "begun")));
+    window.state_mut().ask(Action::File(FileAction::Leave(Next::Sample(SECOND))));
+    window.step();
+    window.step();
     for (count, input) in inputs.iter().enumerate() {
         done.set(count);
         input.carry_out(&mut window);
@@ -90,20 +101,35 @@ fn carry_out(start: Start, inputs: &[Input], done: &Cell<usize>) -> usize {
     }
     done.set(inputs.len());
     check(&window);
-    let steps = window.state().document().steps().len();
     let_go(&mut window);
     for _ in 0..3 {
         window.key_press(Key::Escape);
         window.step();
     }
+    window.state_mut().ask(DialogMessage::PutAway(Told::Question));
+    let mut steps = 0;
+    for _ in 0..window.state().projects().list.len() {
+        steps += window.state().document().steps().len();
+        leads_back(&mut window, &project);
+        window.state_mut().ask(Action::Run(Command::NextProject));
+        window.step();
+        window.step();
+    }
+    steps
+}
+
+/// Undoes everything in the project shown, which is again as it was at first.
+fn leads_back(window: &mut Window, first: &Project) {
     for _ in 0..window.state().document().steps().len() {
         window.state_mut().ask(Action::Run(Command::Undo));
     }
     window.step();
     window.step();
-    assert_eq!(window.state().document().undo_label(), None);
-    assert_eq!(*window.state().document().project(), project, "undo does not lead back to the first state");
-    steps
+    let document = window.state().document();
+    assert_eq!(document.undo_label(), None);
+    let title = document.title();
+    let first = if title == "trial" { first.clone() } else { sample(&title) };
+    assert_eq!(*document.project(), first, "undo does not lead {title} back to its first state");
 }
 
 thread_local! {

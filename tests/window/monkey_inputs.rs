@@ -80,7 +80,7 @@ const ALT: Held = Held::Alt;
 const SHIFT: Held = Held::Shift;
 const PLAIN: Held = Held::Nothing;
 
-const KEYS: [(Held, Key); 51] = [
+const KEYS: [(Held, Key); 53] = [
     (PLAIN, Key::ArrowUp),
     (PLAIN, Key::ArrowDown),
     (PLAIN, Key::ArrowLeft),
@@ -121,6 +121,8 @@ const KEYS: [(Held, Key); 51] = [
     (ALT, Key::Num6),
     (ALT, Key::Num7),
     (ALT, Key::Num8),
+    (CTRL, Key::PageDown),
+    (CTRL, Key::PageUp),
     (CTRL, Key::Num1),
     (CTRL, Key::Num3),
     (CTRL, Key::Num4),

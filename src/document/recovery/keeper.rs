@@ -77,6 +77,14 @@ impl Keeper {
         }
     }
 
+    /// Has a copy that waits to be written written now; nobody waits for it.
+    pub(in super::super) fn hurry(&self) {
+        if let Some(Thread { outbox, .. }) = &self.thread {
+            let (done, _) = mpsc::channel();
+            let _ = outbox.send(Message::WritePending(done));
+        }
+    }
+
     /// Lets the thread end by itself, once it has done what was requested.
     pub(in super::super) fn let_go(&mut self) {
         if let Some(Thread { outbox, .. }) = self.thread.take() {
@@ -333,6 +341,20 @@ mod tests {
         let outboxes = keepers.each_mut().map(|keeper| keeper.outbox().unwrap().clone());
         super::super::pending::have_written(&outboxes);
         assert_eq!(copies(folder.path()).len(), 2);
+    }
+
+    #[test]
+    fn a_copy_in_a_hurry_is_not_put_off() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut keeper = Keeper::new(&DataFolder::at(folder.path()));
+        keeper.delay = Duration::from_secs(3600);
+        keeper.hurry();
+        keeper.changed(copy("x"));
+        keeper.hurry();
+        while copies(folder.path()).is_empty() {
+            thread::sleep(Duration::from_millis(1));
+        }
+        assert_eq!(name_in(&copies(folder.path())[0]), "x");
     }
 
     #[cfg(unix)]

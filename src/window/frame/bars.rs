@@ -117,9 +117,9 @@ fn locked(view: &View<'_>) -> Option<Bar> {
     let words = view.project.locked_timing_words()?;
     let words = words.replacen('l', "L", 1);
     let text = format!("{words}: a copy for the timing light, no map to drive with. Open the real project afterwards.");
-    let back = view.dialogs.real_project.iter().map(|path| {
+    let back = view.dialogs.real_project.iter().map(|next| {
         let told = "Go back to the project that this copy was made of.";
-        choice("Open the real project", told, FileAction::Leave(Next::Open(path.clone())))
+        choice("Open the real project", told, FileAction::Leave(next.clone()))
     });
     Some(Bar {
         about: "locked",

@@ -19,8 +19,8 @@ fn groups(of: MenuOf) -> Vec<Vec<Command>> {
     use Command::{
         ArmLift, BoxSelect, Breakpoints, Copy, CopyColumn, CopyRow, CopyWithAxes, DrawOnSlice, EditCell, GoHeld,
         GoHighest, GoLowest, GoMostBent, GoSteepest, InsertLoad, InsertSpeed, Lower, Merge, Paste, PasteAdd,
-        PasteColumn, PastePercent, PasteRow, Raise, SelectAll, TakeBack, TakeBackRegion, TakeSnapshot, ToggleComb,
-        ViewOther, ViewPlan, ViewThreeQuarter,
+        PasteColumn, PastePercent, PasteRow, PictureOfColumn, PictureOfGrid, PictureOfRow, PictureOfSurface, Raise,
+        SelectAll, TakeBack, TakeBackRegion, TakeSnapshot, ToggleComb, ViewOther, ViewPlan, ViewThreeQuarter,
     };
     let clipboard = vec![Copy, CopyWithAxes, Paste, PasteAdd, PastePercent];
     let amounts = if of == MenuOf::Cells { vec![EditCell, Raise, Lower] } else { vec![Raise, Lower] };
@@ -29,14 +29,22 @@ fn groups(of: MenuOf) -> Vec<Vec<Command>> {
         MenuOf::Slice(Along::Load) => [CopyColumn, PasteColumn],
         _ => [CopyRow, PasteRow],
     };
+    let picture = if of == MenuOf::Slice(Along::Load) { PictureOfColumn } else { PictureOfRow };
     let places = vec![GoHighest, GoLowest, GoSteepest, GoMostBent, GoHeld];
     match of {
-        MenuOf::Cells => vec![clipboard, amounts, shaping, places, vec![InsertSpeed, InsertLoad]],
+        MenuOf::Cells => vec![clipboard, amounts, shaping, places, vec![InsertSpeed, InsertLoad, PictureOfGrid]],
         MenuOf::Speeds => vec![vec![InsertSpeed, Breakpoints, SelectAll], clipboard, amounts, shaping],
         MenuOf::Loads => vec![vec![InsertLoad, Breakpoints, SelectAll], clipboard, amounts, shaping],
-        MenuOf::Slice(_) => vec![[&line[..], &[DrawOnSlice, ToggleComb]].concat(), clipboard, amounts, shaping],
+        MenuOf::Slice(_) => {
+            vec![[&line[..], &[DrawOnSlice, ToggleComb, picture]].concat(), clipboard, amounts, shaping]
+        }
         MenuOf::Surface => {
-            vec![vec![ArmLift, BoxSelect, ViewOther, ViewThreeQuarter, ViewPlan], amounts, shaping, places]
+            vec![
+                vec![ArmLift, BoxSelect, ViewOther, ViewThreeQuarter, ViewPlan, PictureOfSurface],
+                amounts,
+                shaping,
+                places,
+            ]
         }
         MenuOf::Differences => vec![
             vec![TakeBack, TakeBackRegion],

@@ -7,17 +7,19 @@ use eframe::egui::{
     pos2, vec2,
 };
 
+use super::project_row::GO_TO;
 use crate::window::kit::theme::frame_sizes::{
     FINDER_ABOVE, FINDER_INSET, FINDER_MOST_ROWS, FINDER_PART_GAP, FINDER_ROW, FINDER_WIDTH,
 };
 use crate::window::kit::theme::kit_sizes::LIST_MARGIN;
 use crate::window::kit::theme::{color, elided, strong_font};
 use crate::window::state::commands::Command;
+use crate::window::state::compare_state::{BaseChoice, CompareMessage};
 use crate::window::state::file_jobs::{Next, file_name};
 use crate::window::state::notice::Cause;
 use crate::window::state::outbox::{FileAction, Outbox};
-use crate::window::state::screen::Finder;
-use crate::window::state::screen::ScreenMessage;
+use crate::window::state::projects::ProjectTab;
+use crate::window::state::screen::{Finder, ScreenMessage};
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::view::View;
 
@@ -26,6 +28,10 @@ use crate::window::views::view::View;
 enum Entry {
     Command(Command),
     File(PathBuf),
+    /// Another open project, and its name and place.
+    GoTo(ProjectTab),
+    /// Compare with that.
+    CompareWith(ProjectTab),
 }
 
 impl Entry {
@@ -33,6 +39,8 @@ impl Entry {
         match self {
             Self::Command(command) => command.text().to_owned(),
             Self::File(path) => format!("Open {}", file_name(path)),
+            Self::GoTo(tab) => format!("{GO_TO} {}", tab.name),
+            Self::CompareWith(tab) => format!("Compare with {}", tab.name),
         }
     }
 
@@ -40,6 +48,9 @@ impl Entry {
         match self {
             Self::Command(command) => command.tooltip().to_owned(),
             Self::File(path) => path.display().to_string(),
+            Self::GoTo(tab) | Self::CompareWith(tab) => {
+                tab.path.as_ref().map_or_else(|| "no file yet".to_owned(), |path| path.display().to_string())
+            }
         }
     }
 
@@ -50,6 +61,7 @@ impl Entry {
                 keys.join(" or ")
             }
             Self::File(_) => "recent".to_owned(),
+            Self::GoTo(_) | Self::CompareWith(_) => "open".to_owned(),
         }
     }
 
@@ -60,7 +72,7 @@ impl Entry {
                 Availability::Available => None,
                 Availability::Not(reason) => Some(reason),
             },
-            Self::File(_) => None,
+            Self::File(_) | Self::GoTo(_) | Self::CompareWith(_) => None,
         }
     }
 }
@@ -71,7 +83,9 @@ fn entries(view: &View<'_>, typed: &str) -> Vec<Entry> {
     let words: Vec<String> = typed.split_whitespace().map(str::to_lowercase).collect();
     let commands = Command::ALL.iter().filter(|&&command| command != Command::Finder);
     let files = view.dialogs.recent.iter().cloned().map(Entry::File);
-    let all = commands.map(|&command| Entry::Command(command)).chain(files);
+    let others = || view.projects.others().cloned();
+    let projects = others().map(Entry::GoTo).chain(others().map(Entry::CompareWith));
+    let all = commands.map(|&command| Entry::Command(command)).chain(projects).chain(files);
     let has_all = |text: &str| words.iter().all(|word| text.contains(word));
     let rank = |entry: &Entry| {
         let text = entry.text().to_lowercase();
@@ -113,13 +127,15 @@ fn run(view: &View<'_>, outbox: &mut Outbox, entry: &Entry) {
         return match entry {
             Entry::Command(Command::Undo | Command::Redo) => outbox.say(text),
             Entry::Command(command) => outbox.complain_of(Cause::Command(*command), text),
-            Entry::File(_) => outbox.complain(text),
+            Entry::File(_) | Entry::GoTo(_) | Entry::CompareWith(_) => outbox.complain(text),
         };
     }
     outbox.send(ScreenMessage::CloseFinder);
     match entry {
         Entry::Command(command) => outbox.run(*command),
         Entry::File(path) => outbox.file(FileAction::Leave(Next::Open(path.clone()))),
+        Entry::GoTo(tab) => outbox.file(FileAction::Leave(Next::Show(tab.id))),
+        Entry::CompareWith(tab) => outbox.send(CompareMessage::Base(BaseChoice::Project(tab.id))),
     }
 }
 

@@ -7,6 +7,7 @@ pub mod history_panel;
 mod keys_panel;
 mod legend_panel;
 mod panels;
+mod project_row;
 mod rail;
 mod status_line;
 mod top_bar;
@@ -15,6 +16,7 @@ use eframe::egui::{self, CentralPanel, Frame, Panel};
 
 use super::sheets::{self, Sheets};
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::frame_sizes::PROJECT_ROW;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::SidePanel;
 use crate::window::views::inspector::breakpoints_panel;
@@ -26,6 +28,13 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
     let paper = Frame::new().fill(color(theme.palette.paper));
     let panel = Frame::new().fill(color(theme.palette.panel));
     Panel::top("top bar").exact_size(theme.top_bar_height).frame(paper).show(ui, |ui| top_bar::show(ui, view, outbox));
+    if view.projects.has_several() {
+        Panel::top("open projects")
+            .exact_size(PROJECT_ROW.height)
+            .resizable(false)
+            .frame(paper)
+            .show(ui, |ui| project_row::show(ui, view, outbox));
+    }
     Panel::bottom("status line")
         .exact_size(theme.status_height)
         .frame(paper)

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use crate::compare::Version;
+use crate::window::state::projects::ProjectId;
 
 /// Which table is the base.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -19,6 +20,8 @@ pub enum BaseChoice {
     LastExport,
     /// Another project file.
     File(PathBuf),
+    /// Another open project, as it was when this one was last shown.
+    Project(ProjectId),
 }
 
 /// What was decided for the conflicts of a merge, by the key of each conflict.

@@ -32,8 +32,8 @@ pub struct Dialogs {
     pub caution: bool,
     /// Whether the suggestions after the first start are shown.
     pub welcome: bool,
-    /// The file of the project that the open locked-timing copy was made of.
-    pub real_project: Option<PathBuf>,
+    /// What leads to the project that the locked-timing copy shown was made of.
+    pub real_project: Option<Next>,
     /// The note about the file that the user dismissed.
     pub note_put_away: Option<String>,
     /// The system's dialog that is open: its ticket and its purpose.
@@ -197,6 +197,14 @@ impl Doubtful {
 }
 
 impl Floating {
+    /// Whether it is about the project shown, so that it waits with it while another is shown.
+    pub const fn is_of_project(&self) -> bool {
+        match self {
+            Self::LoadKind(_) | Self::Export(_) | Self::Import(_) | Self::Image(_) | Self::Marks(_) => true,
+            Self::New(_) | Self::Samples | Self::Path(_) | Self::LockedTiming(_) => false,
+        }
+    }
+
     /// A new project with the initial proposals.
     pub fn new_project() -> Self {
         let name = "new car".to_owned();

@@ -7,6 +7,7 @@ use crate::interchange::WriteOptions;
 use crate::project::{KnownEngine, NewProject};
 use crate::setup_sheet::Paper;
 use crate::window::state::export_state::ImageFiles;
+use crate::window::state::projects::ProjectId;
 
 /// The choices for a new project: its size and kind, and what is known of the engine.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -17,7 +18,7 @@ pub struct NewCar {
     pub engine: KnownEngine,
 }
 
-/// What replaces the open project once its unsaved changes are saved or discarded.
+/// What is to be shown instead of the project that is shown.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Next {
     /// A new project.
@@ -30,6 +31,10 @@ pub enum Next {
     Recover(usize),
     /// A locked-timing copy of the open project, at this advance.
     Locked(LockedDeg),
+    /// Another of the open projects.
+    Show(ProjectId),
+    /// The project beside this one, which is closed.
+    Close(ProjectId),
     /// Nothing: the window closes.
     Quit,
 }
@@ -43,6 +48,8 @@ impl Next {
             Self::Open(path) => format!("opening {}", file_name(path)),
             Self::Recover(_) => "opening the recovery copy".to_owned(),
             Self::Locked(_) => "making the locked-timing copy".to_owned(),
+            Self::Show(_) => "going to another project".to_owned(),
+            Self::Close(_) => "closing it".to_owned(),
             Self::Quit => "closing the window".to_owned(),
         }
     }

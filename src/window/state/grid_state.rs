@@ -1,7 +1,7 @@
 //! The screen state of the grid, including the clipboard: how cells are copied, and what a paste has to ask.
 
 use crate::interchange::{Answers, DecimalMark, LoadOrder, PasteAs};
-use crate::project::Advance;
+use crate::project::{Advance, LoadKind};
 use crate::table::Selection;
 use crate::window::state::selection::CellEditor;
 
@@ -97,11 +97,23 @@ pub struct ClipboardState {
     pub question: Option<Question>,
     /// What the numbers that are being pasted do to the cells.
     pub how: PasteAs,
+    /// Whether what is being pasted is to replace the whole table.
+    pub is_whole: bool,
+    /// What the loads of the project were that was copied from last.
+    pub copied_load: Option<LoadKind>,
 }
 
 impl Default for ClipboardState {
     fn default() -> Self {
-        Self { mark: DecimalMark::Point, loads: LoadOrder::Down, copied: None, question: None, how: PasteAs::Values }
+        Self {
+            mark: DecimalMark::Point,
+            loads: LoadOrder::Down,
+            copied: None,
+            question: None,
+            how: PasteAs::Values,
+            is_whole: false,
+            copied_load: None,
+        }
     }
 }
 

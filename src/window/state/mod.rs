@@ -15,6 +15,7 @@ pub mod layer_state;
 pub mod limits_state;
 pub mod notice;
 pub mod outbox;
+pub mod projects;
 pub mod rig_state;
 pub mod screen;
 pub mod selection;

@@ -75,7 +75,7 @@ pub enum FileAction {
     TypePath(FileJob),
     /// Do the job with this path.
     Do(FileJob, PathBuf),
-    /// Replace the open project, after asking about unsaved changes.
+    /// Go to another project, or close one or the window after asking about unsaved changes.
     Leave(Next),
     /// Save, then continue with what the question was about.
     SaveAndGoOn,
@@ -111,6 +111,19 @@ pub enum FileAction {
     ResetKeys,
     /// Go to a step of the history.
     Jump(usize),
+}
+
+impl Action {
+    /// Whether another project may be shown after it: whatever else was asked for in the same frame was asked of the one
+    /// shown before, and is carried out first.
+    pub const fn turns_to_another(&self) -> bool {
+        use FileAction::{GiveUpAndGoOn, Leave, SaveAndGoOn};
+        matches!(
+            self,
+            Self::File(Leave(_) | SaveAndGoOn | GiveUpAndGoOn)
+                | Self::Run(Command::NextProject | Command::PreviousProject | Command::CloseProject | Command::Quit)
+        )
+    }
 }
 
 impl<M: Into<ScreenMessage>> From<M> for Action {

@@ -9,7 +9,7 @@ use crate::drawing::Look;
 use crate::shaping::Along;
 use crate::table::{Cell, Table};
 use crate::window::state::checks_state::{ChecksMessage, ChecksState, FindingKey};
-use crate::window::state::compare_state::{CompareMessage, CompareState};
+use crate::window::state::compare_state::{BaseChoice, CompareMessage, CompareState};
 use crate::window::state::engine_state::{EngineMessage, EngineState, Page};
 use crate::window::state::export_state::{ExportMessage, ExportState};
 use crate::window::state::form_state::{FormMessage, FormState};
@@ -215,21 +215,33 @@ impl Screen {
         self.checks.proposed = None;
     }
 
-    /// Takes over what does not depend on the document from the screen of the document before.
-    pub fn keep_of(&mut self, kept: Self) {
-        self.look = kept.look;
+    /// Takes over what does not depend on the document from the screen of the document before, for a new document.
+    pub fn keep_of(&mut self, kept: &Self) {
+        self.share(kept);
         self.sheet = kept.sheet;
-        self.inspector.amounts = kept.inspector.amounts;
-        self.grid.clipboard = kept.grid.clipboard;
-        self.grid.clipboard.question = None;
+        self.inspector.amounts = kept.inspector.amounts.clone();
         self.grid.contours = kept.grid.contours;
         self.grid.contours_in_sunlight = kept.grid.contours_in_sunlight;
-        self.layers = kept.layers;
+        self.layers = kept.layers.clone();
         self.layers.typing = None;
         self.slices.hides_comb = kept.slices.hides_comb;
-        self.splits = kept.splits;
-        // Work of threads for the other document continues; they report when they are done.
-        self.export.is_busy = kept.export.is_busy;
+    }
+
+    /// Takes over what is the user's and the same for every open project: the look, the clipboard, the splits.
+    pub fn share(&mut self, shown: &Self) {
+        self.look = shown.look;
+        self.grid.clipboard = shown.grid.clipboard.clone();
+        self.grid.clipboard.question = None;
+        self.splits = shown.splits;
+    }
+
+    /// Ends what only makes sense while it is looked at, before another project is shown.
+    pub fn put_away(&mut self) {
+        self.notice.take_if(|notice| !notice.is_error);
+        (self.finder, self.menu, self.pointer) = (None, None, PointerState::default());
+        self.proposals = Proposals::default();
+        self.checks.proposed = None;
+        self.rig.playing = None;
     }
 
     /// Shows a message in the status line.
@@ -362,7 +374,12 @@ impl Screen {
             ScreenMessage::Trims(message) => self.trims.apply(message),
             ScreenMessage::Limits(message) => self.limits.apply(message),
             ScreenMessage::Rig(message) => self.rig.apply(message),
-            ScreenMessage::Compare(message) => self.compare.apply(message),
+            ScreenMessage::Compare(message) => {
+                if let CompareMessage::Base(BaseChoice::Project(_)) = message {
+                    self.go_to(Sheet::Compare);
+                }
+                self.compare.apply(message);
+            }
             ScreenMessage::Checks(message) => self.checks.apply(message),
             ScreenMessage::Export(message) => self.export.apply(message),
         }

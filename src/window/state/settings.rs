@@ -1,6 +1,7 @@
 //! What the user chose for every project: the look, keys, the decimal mark, cautions already understood.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
 
 use serde::{Deserialize, Serialize};
 
@@ -34,6 +35,17 @@ pub struct Settings {
     pub sheet: Sheet,
     /// Where the window was when it was closed; `None` before the first time.
     pub place: Option<WindowPlace>,
+    /// The files that are open, to be opened again at the next start.
+    pub open: OpenFiles,
+}
+
+/// The files that are open.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct OpenFiles {
+    /// In the order of their tabs.
+    pub paths: Vec<PathBuf>,
+    /// The index of the one that is shown; `None` if what is shown has no file.
+    pub shown: Option<usize>,
 }
 
 /// Where a window is on the desktop, in whole points.
@@ -63,6 +75,8 @@ struct Form {
     hides_comb: bool,
     sheet: Option<String>,
     place: Option<WindowPlace>,
+    open: Vec<String>,
+    shown: Option<usize>,
 }
 
 /// The range of a layer's colours.
@@ -169,12 +183,13 @@ pub(in crate::window) fn read(text: &str) -> Result<Settings, Refusal> {
         return Err(wrong_keys(format!("{text} would run both '{one}' and '{other}'")));
     }
     let layers = layers(form.layer.as_deref(), &form.ranges);
-    let Form { look, decimal_comma, understood, is_welcomed, splits, hides_comb, sheet, place, .. } = form;
+    let Form { look, decimal_comma, understood, is_welcomed, splits, hides_comb, sheet, place, open, shown, .. } = form;
     let (look, splits) = (look.into(), splits.into());
     // A sheet that another version has is no reason to refuse the rest.
     let named = |id: String| Sheet::ALL.iter().copied().find(|sheet| sheet.row().id == id);
     let sheet = sheet.and_then(named).unwrap_or_default();
-    Ok(Settings { look, decimal_comma, keys, understood, is_welcomed, splits, layers, hides_comb, sheet, place })
+    let open = OpenFiles { paths: open.into_iter().map(PathBuf::from).collect(), shown };
+    Ok(Settings { look, decimal_comma, keys, understood, is_welcomed, splits, layers, hides_comb, sheet, place, open })
 }
 
 fn wrong_keys(what: String) -> Refusal {
@@ -192,6 +207,7 @@ pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
         let (from, to) = given.ends;
         (layer.name().to_owned(), RangeForm { from, to, is_on: given.is_on })
     };
+    let (open, shown) = written_open(&settings.open);
     let form = Form {
         look: settings.look.into(),
         decimal_comma: settings.decimal_comma,
@@ -204,9 +220,20 @@ pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
         hides_comb: settings.hides_comb,
         sheet: (settings.sheet != Sheet::default()).then(|| settings.sheet.row().id.to_owned()),
         place: settings.place,
+        open,
+        shown,
     };
     let text = ron::ser::to_string_pretty(&form, ron::ser::PrettyConfig::default())?;
     Ok(text + "\n")
+}
+
+/// The open files as text. A path that is no text has no place in the file, and is left out.
+fn written_open(open: &OpenFiles) -> (Vec<String>, Option<usize>) {
+    let as_text = |path: &PathBuf| path.to_str().map(str::to_owned);
+    let shown = open.shown.and_then(|shown| open.paths.get(shown)).filter(|path| as_text(path).is_some());
+    let kept: Vec<&PathBuf> = open.paths.iter().filter(|path| as_text(path).is_some()).collect();
+    let shown = shown.and_then(|shown| kept.iter().position(|path| *path == shown));
+    (kept.into_iter().filter_map(as_text).collect(), shown)
 }
 
 #[cfg(test)]
@@ -276,7 +303,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn reads_back(look in 0..4_usize, flags in any::<[bool; 3]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>(), sheet in 0..Sheet::ALL.len(), layer in 0..Layer::ALL.len(), ends in (-50.0..-0.5, 0.5..80.0), is_on in any::<bool>(), place in any::<Option<(Option<(i32, i32)>, (u16, u16), bool)>>()) {
+        fn reads_back(look in 0..4_usize, flags in any::<[bool; 3]>(), names in prop::collection::btree_set(".{0,12}", 0..4), sizes in any::<[u16; 2]>(), sheet in 0..Sheet::ALL.len(), layer in 0..Layer::ALL.len(), ends in (-50.0..-0.5, 0.5..80.0), is_on in any::<bool>(), place in any::<Option<(Option<(i32, i32)>, (u16, u16), bool)>>(), open in (prop::collection::vec(".{0,12}", 0..4), any::<prop::sample::Index>())) {
             let look = [LookForm::System, LookForm::Light, LookForm::Dark, LookForm::Sunlight][look];
             let mut keys = KeyMap::default();
             keys.set(fair(), vec![Shortcut { modifiers: Modifiers::COMMAND | Modifiers::ALT, key: Key::F9 }]);
@@ -286,9 +313,13 @@ mod tests {
             let splits = Splits { surface_width, below_height };
             let place = place.map(|(corner, size, is_maximised)| WindowPlace { corner, size, is_maximised });
             let (look, sheet) = (look.into(), Sheet::ALL[sheet]);
+            let paths: Vec<PathBuf> = open.0.into_iter().map(PathBuf::from).collect();
+            let shown = (!paths.is_empty()).then(|| open.1.index(paths.len()));
+            let shown = shown.and_then(|shown| paths.iter().position(|path| *path == paths[shown]));
+            let open = OpenFiles { paths, shown };
             let ranges = [Layer::Advance, Layer::Curvature].map(|layer| (layer, GivenRange { ends, is_on })).into();
             let layers = LayerState { layer: Layer::ALL[layer], ranges, typing: None };
-            let settings = Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, layers, hides_comb, sheet, place };
+            let settings = Settings { look, decimal_comma, keys, understood: names, is_welcomed, splits, layers, hides_comb, sheet, place, open };
             prop_assert_eq!(read(&write(&settings).unwrap()), Ok(settings));
         }
     }

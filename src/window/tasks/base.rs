@@ -122,6 +122,8 @@ impl BaseKeeper {
             return Ok(());
         }
         self.base = match choice {
+            BaseChoice::Project(_) if self.is_found_for(choice) => return Ok(()),
+            BaseChoice::Project(_) => return Err(Refusal::new("The project to compare with is no longer open")),
             BaseChoice::Snapshot(name) => Base::snapshot(document, name)?,
             // A step never changes, whatever happens to the document.
             BaseChoice::Step(_) if self.is_found_for(choice) => return Ok(()),
@@ -131,6 +133,12 @@ impl BaseKeeper {
         };
         self.found_for = Some((choice.clone(), revision));
         Ok(())
+    }
+
+    /// Another open project in its present state is the base that was chosen.
+    pub fn take_project(&mut self, choice: &BaseChoice, project: &Project, name: String, document: &Document) {
+        self.base = Base::of(project.as_state(), name);
+        self.found_for = Some((choice.clone(), document.revision()));
     }
 
     /// The base that was chosen, once it has been found.

@@ -3,13 +3,14 @@
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-use eframe::egui;
+use eframe::egui::{self, ColorImage};
 
 use super::task::{Fault, Same, Task};
 use crate::document::{CheckDone, Document, ReadDone, SaveDone};
 use crate::window::state::dialogs::ReadTable;
 use crate::window::state::export_state::{CompareFound, ImageRead, WrittenFiles};
 use crate::window::state::file_jobs::{FileJob, Request};
+use crate::window::state::projects::ProjectId;
 use crate::window::tasks::leftovers::Leftovers;
 use crate::window::tasks::paths::Chooser;
 use crate::window::tasks::paths::Destination;
@@ -39,6 +40,8 @@ pub enum Job {
     Preparing(u64),
     /// Reading a project file or a recovery copy: the number of the request.
     Opening(u64),
+    /// Reading again the projects that were open when the program ended.
+    Reopening,
     /// Saving the project.
     Saving,
     /// Looking at the project's file.
@@ -55,6 +58,8 @@ pub enum Job {
     Image,
     /// Reading or writing for the rig.
     Rig,
+    /// Painting a view for the clipboard.
+    Painting,
 }
 
 impl Same for Job {
@@ -70,6 +75,7 @@ impl Job {
             Self::Choosing(_) => "The file dialog",
             Self::Preparing(_) => "Looking at the path",
             Self::Opening(_) => "Opening",
+            Self::Reopening => "Opening the projects of the last time",
             Self::Saving => "Saving",
             Self::Looking => "Looking at the project's file",
             Self::Rereading => "Reading the saved file",
@@ -78,7 +84,14 @@ impl Job {
             Self::Table => "Reading or writing the table",
             Self::Image => "Reading or writing the file",
             Self::Rig => "Reading or writing for the rig",
+            Self::Painting => "Painting the picture",
         }
+    }
+
+    /// Whether it is for the window as a whole. All others are for one project, and their results are taken in only
+    /// while that is shown.
+    const fn is_of_window(self) -> bool {
+        matches!(self, Self::Opening(_) | Self::Reopening | Self::FindingLeftovers | Self::Discarding | Self::Painting)
     }
 }
 
@@ -117,10 +130,14 @@ pub enum News {
     Saved(Option<Box<SaveDone>>),
     /// A project file or a recovery copy was read.
     Opened(Result<Box<Document>, Unopened>),
+    /// The projects that were open when the program ended were read again.
+    Reopened(Box<Reopened>),
     /// The project's file was looked at.
     Looked(CheckDone),
     /// The project's file was read again.
     Reread(Box<ReadDone>),
+    /// A view was painted for the clipboard: which, and its pixels.
+    Painted(&'static str, Result<Box<ColorImage>, Refusal>),
     /// What a crash left behind.
     Leftovers(Leftovers),
     /// A recovery copy was deleted: its name, and why not.
@@ -130,8 +147,8 @@ pub enum News {
 /// Why a file could not be opened as a document.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Unopened {
-    /// It is the one that is already open.
-    IsOpen,
+    /// It is open already, as this project.
+    IsOpen(ProjectId),
     /// It cannot be read.
     Fault(String),
 }
@@ -145,21 +162,38 @@ impl News {
                 | Self::Prepared(..)
                 | Self::ImageWritten(_)
                 | Self::Opened(_)
+                | Self::Reopened(_)
                 | Self::Saved(_)
                 | Self::Reread(_)
         )
     }
 }
 
-/// The jobs in progress, and those whose result has not been taken in yet, in the order in which they were
-/// started.
+/// The projects that were open when the program ended.
 #[derive(Debug, Default)]
-pub struct Jobs(Vec<Going>);
+pub struct Reopened {
+    /// Those that could be read, in the order of their tabs.
+    pub documents: Vec<Document>,
+    /// The names of those that another window has open; they are left to it.
+    pub elsewhere: Vec<String>,
+    /// Why others could not be read.
+    pub failed: Vec<String>,
+}
 
-/// A job, and the single run of its task.
+/// The jobs in progress, and those whose result has not been taken in yet, in the order in which they were
+/// started. Each belongs to the project that was shown when it was started, or to the window.
+#[derive(Debug, Default)]
+pub struct Jobs {
+    going: Vec<Going>,
+    /// The project that is shown.
+    shown: ProjectId,
+}
+
+/// A job, whose it is, and the single run of its task.
 #[derive(Debug)]
 struct Going {
     job: Job,
+    project: ProjectId,
     task: Task<Job, News>,
 }
 
@@ -172,7 +206,7 @@ impl Jobs {
             // There is no thread, which is reported in the next frame.
             ctx.request_repaint();
         }
-        self.0.push(Going { job, task });
+        self.going.push(Going { job, project: self.shown, task });
     }
 
     /// Asks the system for a path.
@@ -189,30 +223,88 @@ impl Jobs {
         });
     }
 
-    /// Whether a job is in progress, or its result has not been taken in yet.
+    /// Another project is shown: jobs are started for it, and its results can be taken in.
+    pub const fn turn_to(&mut self, shown: ProjectId) {
+        self.shown = shown;
+    }
+
+    /// Whether a job of the project shown, or of the window, is in progress, or its result has not been taken in yet.
     pub fn is_at(&self, job: Job) -> bool {
-        self.0.iter().any(|going| going.job == job)
+        self.going.iter().any(|going| going.job == job && self.is_here(going))
+    }
+
+    /// Whether anything is in progress for a project, or has a result that was not taken in yet, besides looking at its
+    /// file.
+    pub fn is_at_work_for(&self, project: ProjectId) -> bool {
+        let is_work = |job: Job| !job.is_of_window() && job != Job::Looking;
+        self.going.iter().any(|going| going.project == project && is_work(going.job))
+    }
+
+    /// Forgets what is in progress for a project that was closed: nobody waits for it any more.
+    pub fn forget(&mut self, project: ProjectId) {
+        self.going.retain(|going| going.project != project || going.job.is_of_window());
+    }
+
+    /// Whether the result can be taken in while this project is shown.
+    fn is_here(&self, going: &Going) -> bool {
+        going.job.is_of_window() || going.project == self.shown
     }
 
     /// Collects results.
     pub fn receive(&mut self) {
-        self.0.iter_mut().for_each(|going| going.task.receive());
+        self.going.iter_mut().for_each(|going| going.task.receive());
     }
 
-    /// Whether there are results that have not been taken in.
+    /// Whether there are results that could be taken in.
     pub fn has_answers(&self) -> bool {
         self.answers().next().is_some()
     }
 
-    /// The jobs that have a result: their index, and the result; `None` if there is a fault.
+    /// The jobs of the project shown and of the window that have a result: their index, and the result; `None` if there
+    /// is a fault.
     pub fn answers(&self) -> impl Iterator<Item = (usize, Option<&News>)> {
-        let ended = self.0.iter().enumerate().filter(|(_, going)| going.task.working().is_none());
+        let is_ended = |going: &Going| going.task.working().is_none() && self.is_here(going);
+        let ended = self.going.iter().enumerate().filter(move |(_, going)| is_ended(going));
         ended.map(|(place, going)| (place, going.task.newest().map(|(_, news)| &**news)))
     }
 
     /// Removes a job that has a result.
     pub(in crate::window) fn take(&mut self, place: usize) -> (Job, Result<News, Fault>) {
-        let Going { job, mut task } = self.0.remove(place);
+        let Going { job, mut task, .. } = self.going.remove(place);
         (job, task.take_answer().unwrap_or_else(|| Err(Fault::BrokenOff(job.name()))))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_result_waits_until_its_project_is_shown_again() {
+        let ctx = egui::Context::default();
+        let mut jobs = Jobs::default();
+        let [one, other] = [1, 2].map(ProjectId);
+        jobs.turn_to(one);
+        jobs.start(&ctx, Job::Image, || News::ImageWritten(Err(Refusal::new("one"))));
+        jobs.turn_to(other);
+        jobs.start(&ctx, Job::Discarding, || News::Discarded("window".into(), Ok(())));
+        let until_ended = |jobs: &mut Jobs| {
+            while jobs.going.iter().any(|going| going.task.working().is_some()) {
+                jobs.receive();
+                std::thread::yield_now();
+            }
+        };
+        until_ended(&mut jobs);
+        assert!(!jobs.is_at(Job::Image) && jobs.is_at_work_for(one) && !jobs.is_at_work_for(other));
+        let places: Vec<usize> = jobs.answers().map(|(place, _)| place).collect();
+        assert_eq!(places, [1], "only what is of the window");
+        assert!(matches!(jobs.take(1), (Job::Discarding, Ok(News::Discarded(..)))));
+        assert!(!jobs.has_answers());
+        jobs.turn_to(one);
+        assert!(jobs.is_at(Job::Image) && jobs.has_answers());
+        jobs.turn_to(other);
+        jobs.forget(one);
+        jobs.turn_to(one);
+        assert!(!jobs.has_answers() && !jobs.is_at_work_for(one));
     }
 }

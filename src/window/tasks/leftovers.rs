@@ -40,8 +40,8 @@ impl Leftovers {
 #[derive(Debug)]
 pub struct RecentKeeper {
     files: RecentFiles,
-    /// A file to be put first before the list is read.
-    opened: Option<PathBuf>,
+    /// Files to be put first before the list is read.
+    opened: Vec<PathBuf>,
     /// How often the list was requested.
     asked: u64,
     reading: Task<u64, Vec<PathBuf>>,
@@ -53,12 +53,18 @@ pub(in crate::window) const READING_RECENT: &str = "Reading the list of recent f
 impl RecentKeeper {
     /// The list in a data folder. The file that the window opened with is put first.
     pub fn new(data: &DataFolder, opened: Option<PathBuf>) -> Self {
-        Self { files: RecentFiles::new(data), opened, asked: 1, reading: Task::default() }
+        Self { files: RecentFiles::new(data), opened: opened.into_iter().collect(), asked: 1, reading: Task::default() }
     }
 
     /// A handle with which threads that open or save add to the list.
     pub const fn files(&self) -> &RecentFiles {
         &self.files
+    }
+
+    /// Puts a file first.
+    pub fn put_first(&mut self, file: PathBuf) {
+        self.opened.push(file);
+        self.refresh();
     }
 
     /// Makes the list be read again.
@@ -75,7 +81,7 @@ impl RecentKeeper {
             Ok(files.list())
         });
         if self.reading.working().is_some() {
-            self.opened = None;
+            self.opened.clear();
         }
     }
 

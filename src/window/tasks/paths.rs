@@ -19,6 +19,8 @@ pub struct Destination {
     pub replaces_project: bool,
     /// Whether it is the open project's file.
     pub is_own: bool,
+    /// Whether the job would write over the file of another open project.
+    pub is_of_another: bool,
     /// Whether there is a file.
     pub exists: bool,
     /// The names of files beside it that would be replaced too.
@@ -26,17 +28,18 @@ pub struct Destination {
 }
 
 impl Destination {
-    /// Looks up where a job is to write; `own` is the open project's file.
-    pub fn of(job: &FileJob, asked: PathBuf, own: Option<&Path>) -> Self {
+    /// Looks up where a job is to write; `own` is the file of the project shown, `others` those of the other open projects.
+    pub fn of(job: &FileJob, asked: PathBuf, own: Option<&Path>, others: &[PathBuf]) -> Self {
         let path = job.with_ending(asked.clone(), Path::exists);
         let is_own = own.is_some_and(|own| is_same_file(own, &path));
         let is_saving = matches!(job, FileJob::SaveAs { .. });
         let is_overwritten = |own: &Path| job.written(&path).iter().any(|written| is_same_file(own, written));
         let replaces_project = own.filter(|_| !is_saving).is_some_and(is_overwritten);
+        let is_of_another = others.iter().any(|other| is_overwritten(other));
         let exists = path.exists();
         let beside = job.written(&path).into_iter().filter(|written| *written != path && written.exists());
         let replaced = beside.map(|written| file_name(&written)).collect();
-        Self { asked, path, replaces_project, is_own, exists, replaced }
+        Self { asked, path, replaces_project, is_own, is_of_another, exists, replaced }
     }
 }
 
@@ -78,15 +81,15 @@ mod tests {
         let [own, other] = ["a.ron", "b.pdf"].map(|name| folder.path().join(name));
         [&own, &other].into_iter().for_each(|path| std::fs::write(path, "").unwrap());
         let sheet = FileJob::SetupSheet(Paper::A4);
-        let found = Destination::of(&sheet, folder.path().join("./b"), Some(&own));
+        let found = Destination::of(&sheet, folder.path().join("./b"), Some(&own), &[]);
         assert_eq!((found.path.file_name(), found.exists, found.is_own), (other.file_name(), true, false));
         assert!(!found.replaces_project);
         let same = folder.path().join("./a.ron");
-        let found = Destination::of(&sheet, same.clone(), Some(&own));
+        let found = Destination::of(&sheet, same.clone(), Some(&own), &[]);
         assert!(found.is_own && found.replaces_project && found.exists);
-        let found = Destination::of(&FileJob::SaveAs { then: None }, same, Some(&own));
+        let found = Destination::of(&FileJob::SaveAs { then: None }, same.clone(), Some(&own), &[]);
         assert!(found.is_own && !found.replaces_project, "saving is meant");
-        let found = Destination::of(&sheet, folder.path().join("new"), Some(&own));
+        let found = Destination::of(&sheet, folder.path().join("new"), Some(&own), &[]);
         assert!(!found.exists && !found.is_own && found.path.ends_with("new.pdf"));
     }
 }

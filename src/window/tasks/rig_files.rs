@@ -10,7 +10,7 @@ use std::sync::Arc;
 use crate::document::{Staged, read_bounded, write_file};
 use crate::drawing::{DrivenRun, Look, StripAxis};
 use crate::interchange::{DecimalMark, EventRows, MAX_RUN_BYTES, read_run_as, write_run};
-use crate::picture::{RunPicture, png, run_plate, svg};
+use crate::picture::{Plate, RunPicture, png, run_plate, svg};
 use crate::project::{LoadKind, Project};
 use crate::rig::{Event, Layout, Record, Replay, Revolution, Run, Settings, Turn};
 use crate::wording::Refusal;
@@ -84,6 +84,21 @@ fn write_events(path: &Path, put_on: &PutOn, run: &Arc<Run>, settings: Settings)
     file.commit().map(|warning| warning.map(|warning| warning.to_string())).map_err(Refusal::from)
 }
 
+/// Work that lays out the picture of the run and the revolution at the cursor.
+///
+/// # Errors
+/// Why there is no run.
+pub fn drawing(
+    rig: &RigScreen,
+    project: &Project,
+    look: Look,
+) -> Result<impl FnOnce() -> Result<Plate, Refusal> + Send + use<>, Refusal> {
+    let run = rig.run.clone()?;
+    let (settings, to_put_on) = (rig.settings.clone(), rig.to_put_on(project));
+    let looked_at = LookedAt { name: rig.run_name(), cursor_s: rig.cursor_s, axis: rig.axis, look };
+    Ok(move || to_put_on.put().and_then(|put_on| plate_of(&put_on, &run, settings, &looked_at)))
+}
+
 /// What a picture shows of the run.
 struct LookedAt {
     name: String,
@@ -100,6 +115,14 @@ fn write_picture(
     settings: Settings,
     looked_at: &LookedAt,
 ) -> Result<Option<String>, Refusal> {
+    let plate = plate_of(put_on, run, settings, looked_at)?;
+    let is_png = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("png"));
+    let bytes = if is_png { png(&plate, PICTURE_SCALE)? } else { svg(&plate).into_bytes() };
+    write_file(path, &bytes).map(|warning| warning.map(|warning| warning.to_string())).map_err(Refusal::from)
+}
+
+/// Drives the run once more and lays its picture out.
+fn plate_of(put_on: &PutOn, run: &Run, settings: Settings, looked_at: &LookedAt) -> Result<Plate, Refusal> {
     let project = &put_on.project;
     let rig = put_on.rig(settings.clone())?;
     let (motion, layout) = (rig.motion(run), Layout::new(project));
@@ -119,10 +142,7 @@ fn write_picture(
         look: looked_at.look,
         size: PICTURE,
     };
-    let plate = run_plate(&spec)?;
-    let is_png = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("png"));
-    let bytes = if is_png { png(&plate, PICTURE_SCALE)? } else { svg(&plate).into_bytes() };
-    write_file(path, &bytes).map(|warning| warning.map(|warning| warning.to_string())).map_err(Refusal::from)
+    Ok(run_plate(&spec)?)
 }
 
 /// Chooses a run that was read.

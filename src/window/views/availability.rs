@@ -36,7 +36,8 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         | Command::RigExtraEdge
         | Command::RigExportRun
         | Command::RigExportEvents
-        | Command::RigExportPicture => {
+        | Command::RigExportPicture
+        | Command::PictureOfRig => {
             if view.screen.sheet != Sheet::Rig {
                 return Availability::Not("go to the Rig sheet: this acts on its run");
             }
@@ -52,6 +53,9 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.screen.engine.stop.strip().is_ok(),
             "the strip's last degree is not above its first: change them in the true TDC worksheet",
         ),
+        Command::NextProject | Command::PreviousProject => {
+            unless(view.projects.has_several(), "only one project is open")
+        }
         Command::Save | Command::SaveAs | Command::Revert if view.dialogs.saving => {
             Availability::Not("the project is being saved just now")
         }
@@ -108,13 +112,14 @@ impl Command {
     /// Whether it asks the user something, so that it has to wait while something else is being asked.
     fn asks_something(self) -> bool {
         use Command::{
-            DegreeStrip, ExportImage, ExportTable, LockedTiming, New, OpenSample, Revert, RigExportEvents,
-            RigExportPicture, RigExportRun, RigReadRun, TakeSnapshot,
+            CloseProject, DegreeStrip, ExportImage, ExportTable, LockedTiming, New, OpenSample, Revert,
+            RigExportEvents, RigExportPicture, RigExportRun, RigReadRun, TakeSnapshot,
         };
         self.file_job().is_some()
             || matches!(
                 self,
-                DegreeStrip
+                CloseProject
+                    | DegreeStrip
                     | ExportImage
                     | ExportTable
                     | LockedTiming
@@ -135,7 +140,8 @@ fn acts_on_cells(command: Command) -> bool {
     use Command::{
         ArmLift, BoxSelect, CellMenu, Copy, CopyColumn, CopyRow, CopyWithAxes, Cut, Deed, DrawOnSlice, EditCell,
         GoHeld, GoHighest, GoLowest, GoMostBent, GoSteepest, InsertLoad, InsertSpeed, Lower, LowerTen, Paste, PasteAdd,
-        PasteColumn, PastePercent, PasteRow, Raise, RaiseTen, SelectAll, ShowBase, TakeBack, TakeBackRegion, ViewOther,
+        PasteColumn, PastePercent, PasteRow, PasteTable, PictureOfColumn, PictureOfGrid, PictureOfRow,
+        PictureOfSurface, Raise, RaiseTen, SelectAll, ShowBase, TakeBack, TakeBackRegion, ViewOther,
     };
     matches!(
         command,
@@ -164,6 +170,11 @@ fn acts_on_cells(command: Command) -> bool {
             | PasteColumn
             | PastePercent
             | PasteRow
+            | PasteTable
+            | PictureOfColumn
+            | PictureOfGrid
+            | PictureOfRow
+            | PictureOfSurface
             | Raise
             | RaiseTen
             | SelectAll

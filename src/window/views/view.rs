@@ -9,6 +9,7 @@ use crate::table::{Cell, Selection, Table};
 use crate::window::kit::theme::Theme;
 use crate::window::state::commands::KeyMap;
 use crate::window::state::dialogs::Dialogs;
+use crate::window::state::projects::ProjectTabs;
 use crate::window::state::screen::Screen;
 use crate::window::state::selection::CellSelection;
 use crate::window::tasks::base::Base;
@@ -48,6 +49,8 @@ pub struct View<'a> {
     pub awaits_remedy: bool,
     /// Sizes, fonts and colours.
     pub theme: &'a Theme,
+    /// The open projects.
+    pub projects: &'a ProjectTabs,
     /// What is being asked or told.
     pub dialogs: &'a Dialogs,
     /// Which keys run which command.

@@ -15,19 +15,39 @@ use crate::wording::{Refusal, count};
 /// Copies the selected cells.
 pub(super) fn copy(ctx: &egui::Context, document: &Document, screen: &mut Screen, breakpoints: bool) {
     let cells = screen.selection.cells.clone();
-    copy_cells(ctx, document, screen, &cells, breakpoints);
+    if copy_cells(ctx, document, screen, (&cells, breakpoints)) {
+        let with = if breakpoints { " with breakpoints" } else { "" };
+        screen.say(format!("{} copied{with}", count(cells.count(), "cell")));
+    }
 }
 
-fn copy_cells(ctx: &egui::Context, document: &Document, screen: &mut Screen, cells: &Selection, breakpoints: bool) {
-    let table = document.project().advance.table();
-    match copied(table, cells, &screen.grid.clipboard, breakpoints) {
+/// Copies every cell with its breakpoints.
+pub(super) fn copy_table(ctx: &egui::Context, document: &Document, screen: &mut Screen) {
+    let cells = Selection::all(document.project().advance.table());
+    if copy_cells(ctx, document, screen, (&cells, true)) {
+        screen.say(format!("The whole table is copied, {}", count(cells.count(), "cell")));
+    }
+}
+
+/// Copies cells, with or without their breakpoints; returns whether they could be.
+fn copy_cells(
+    ctx: &egui::Context,
+    document: &Document,
+    screen: &mut Screen,
+    (cells, breakpoints): (&Selection, bool),
+) -> bool {
+    let project = document.project();
+    match copied(project.advance.table(), cells, &screen.grid.clipboard, breakpoints) {
         Ok((text, copied)) => {
-            let with = if breakpoints { " with breakpoints" } else { "" };
-            screen.say(format!("{} copied{with}", count(cells.count(), "cell")));
             screen.grid.clipboard.copied = Some(copied);
+            screen.grid.clipboard.copied_load = Some(project.sensors.load);
             ctx.copy_text(text);
+            true
         }
-        Err(error) => screen.complain(Refusal::from(error)),
+        Err(error) => {
+            screen.complain(Refusal::from(error));
+            false
+        }
     }
 }
 
@@ -35,7 +55,9 @@ fn copy_cells(ctx: &egui::Context, document: &Document, screen: &mut Screen, cel
 pub(super) fn copy_slice(ctx: &egui::Context, document: &Document, screen: &mut Screen, along: Along) {
     let table = document.project().advance.table();
     let cells = lines_of(table, &Selection::cell(table, screen.selection.cursor), along);
-    copy_cells(ctx, document, screen, &cells, false);
+    if copy_cells(ctx, document, screen, (&cells, false)) {
+        screen.say(format!("{} copied", count(cells.count(), "cell")));
+    }
 }
 
 /// Selects every row or column that has selected cells, and asks the system for the clipboard.
@@ -76,6 +98,9 @@ pub(super) struct Pasted {
 /// Reads text from the clipboard for the selected cells; asks what is ambiguous, and says why nothing was pasted.
 pub(super) fn lay_over(document: &Document, screen: &mut Screen, text: &str, answers: Answers) -> Option<Pasted> {
     screen.grid.clipboard.question = None;
+    if std::mem::take(&mut screen.grid.clipboard.is_whole) {
+        return whole_table(document, screen, text, answers);
+    }
     let how = screen.grid.clipboard.how;
     let question = match understood(document, screen, text, answers) {
         Some(Pasting::Done { told, .. }) if how != PasteAs::Values => {
@@ -91,6 +116,43 @@ pub(super) fn lay_over(document: &Document, screen: &mut Screen, text: &str, ans
     };
     screen.grid.clipboard.question = Some(question);
     None
+}
+
+/// Reads a whole table from the clipboard, cells and breakpoints; asks for what only the user knows, and says why nothing
+/// was pasted.
+fn whole_table(document: &Document, screen: &mut Screen, text: &str, answers: Answers) -> Option<Pasted> {
+    let answers = Answers { breakpoints: Some(true), ..answers };
+    match understood(document, screen, text, answers)? {
+        Pasting::Ask(Question::Axes(advance)) => {
+            let cells = Selection::all(advance.table());
+            let (speeds, loads) = (advance.table().speed().len(), advance.table().load().len());
+            let label = format!("Paste a whole table, {speeds} × {loads}");
+            Some(Pasted { advance, cells, told: label.clone(), label })
+        }
+        Pasting::Ask(question) => {
+            screen.grid.clipboard.question = Some(question);
+            None
+        }
+        Pasting::Done { advance, cells, label, told } if cells == Selection::all(advance.table()) => {
+            Some(Pasted { advance, cells, label, told })
+        }
+        Pasting::Done { .. } => {
+            screen.complain("Nothing was pasted: the clipboard holds no whole table; use 'Copy the whole table' first");
+            None
+        }
+    }
+}
+
+/// Why copied cells with breakpoints cannot be pasted here: their loads are of another kind.
+fn other_load(document: &Document, screen: &Screen, text: &str) -> Option<String> {
+    let clipboard = &screen.grid.clipboard;
+    let copied = clipboard.copied.as_ref().filter(|copied| copied.answers.breakpoints == Some(true))?;
+    let (theirs, ours) = (clipboard.copied_load?, document.project().sensors.load);
+    let is_other = theirs != ours && copied.text.lines().eq(text.lines());
+    is_other.then(|| {
+        let (theirs, ours) = (theirs.unit(), ours.unit());
+        format!("the copied loads are in {theirs}, this project's in {ours}; copy the cells without breakpoints")
+    })
 }
 
 /// Changes the cells by the clipboard's numbers as was told, on the cells for which it was told.
@@ -114,6 +176,10 @@ pub(super) fn change_as_told(document: &Document, screen: &mut Screen) -> Option
 
 /// What a text does to the selected cells; says why if it cannot be pasted.
 fn understood(document: &Document, screen: &mut Screen, text: &str, answers: Answers) -> Option<Pasting> {
+    if let Some(why) = other_load(document, screen, text) {
+        screen.complain(format!("Nothing was pasted: {why}"));
+        return None;
+    }
     let advance = &document.project().advance;
     match paste(advance, &screen.selection.cells, &screen.grid.clipboard, text, answers) {
         Ok(pasting) => Some(pasting),
@@ -131,6 +197,13 @@ pub(super) fn paste_changes(ctx: &egui::Context, screen: &mut Screen, how: Paste
     ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste);
 }
 
+/// Asks the system for the clipboard, whose table is to replace the present one.
+pub(super) fn paste_table(ctx: &egui::Context, screen: &mut Screen) {
+    let clipboard = &mut screen.grid.clipboard;
+    (clipboard.question, clipboard.how, clipboard.is_whole) = (None, PasteAs::Values, true);
+    ctx.send_viewport_cmd(egui::ViewportCommand::RequestPaste);
+}
+
 /// A text that comes after anything else was pressed is pasted as usual, and not as changes asked for before.
 pub(super) fn forget_changes(ctx: &egui::Context, screen: &mut Screen) {
     let is_input = |event: &egui::Event| {
@@ -138,6 +211,7 @@ pub(super) fn forget_changes(ctx: &egui::Context, screen: &mut Screen) {
     };
     if screen.grid.clipboard.question.is_none() && ctx.input(|input| input.events.iter().any(is_input)) {
         screen.grid.clipboard.how = PasteAs::Values;
+        screen.grid.clipboard.is_whole = false;
     }
 }
 

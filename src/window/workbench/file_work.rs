@@ -22,8 +22,8 @@ use crate::wording::Refusal;
 impl Workbench {
     /// Takes in the results of threads one by one, since each may decide whether the next can be taken in.
     pub(super) fn hear(&mut self, ctx: &egui::Context) {
-        if self.files.begins() && self.surroundings.greets {
-            self.files.find_leftovers(ctx, &self.surroundings.data, None);
+        if self.files.begins() {
+            self.begin(ctx);
         }
         self.files.receive();
         while let Some(answer) = self.files.next_answer(&self.document, &self.screen) {
@@ -44,17 +44,9 @@ impl Workbench {
                 self.leave_for(ctx, next);
                 self.files.fail_job(&mut self.screen, why);
             }
-            Some(Onward::Show(document, closes)) => {
-                self.take_over(*document);
-                if closes {
-                    self.go(ctx, Next::Quit);
-                }
-            }
-            Some(Onward::OfferAgain(document)) => {
-                self.files.find_leftovers(ctx, &self.surroundings.data, Some(document));
-                let told = "The project was changed while the recovery copy was read; open the copy again";
-                self.screen.complain(told);
-            }
+            Some(Onward::Show(document)) => self.show_opened(ctx, *document),
+            Some(Onward::Recovered(document, given_up)) => self.show_recovered(ctx, document, given_up),
+            Some(Onward::Reopened(reopened)) => self.take_reopened(ctx, *reopened),
             Some(Onward::SaveEnded(done)) => self.end_save(ctx, done),
             Some(Onward::Remember(written)) => self.remember_image(*written),
         }
@@ -67,7 +59,8 @@ impl Workbench {
 
     /// Does a job with a path.
     pub(super) fn do_job(&mut self, ctx: &egui::Context, job: FileJob, path: PathBuf) {
-        let onward = self.files.do_job(ctx, &self.document, &mut self.screen, job, path);
+        let others = self.shelf.tabs().others().filter_map(|tab| tab.path.clone()).collect();
+        let onward = self.files.do_job(ctx, &self.document, &mut self.screen, (job, path), others);
         self.go_on(ctx, onward);
     }
 

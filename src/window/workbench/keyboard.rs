@@ -103,8 +103,8 @@ impl Workbench {
             self.screen.complain(format!("{name}: {why}"));
         }
         if self.screen.form.refused() <= deferred.refused {
-            for command in deferred.commands {
-                self.run(ctx, command);
+            for action in deferred.actions {
+                self.carry_out(ctx, action);
             }
         }
         // The focus returns, so that typing can continue, unless the command gave it to something else.

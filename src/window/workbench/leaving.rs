@@ -1,6 +1,4 @@
-//! Replacing the open project, or closing the window, without losing work unasked.
-
-use std::path::Path;
+//! Showing another project, or closing one or the window, without losing work unasked.
 
 use eframe::egui::{self, ViewportCommand};
 
@@ -8,18 +6,36 @@ use super::Workbench;
 use super::gestures::BeforeClosing;
 use crate::document::{DataFolder, Document};
 use crate::project::SAMPLES;
-use crate::window::sheets::Sheets;
 use crate::window::state::commands::Command;
 use crate::window::state::file_jobs::{LockedDeg, NewCar, Next};
-use crate::window::state::screen::Screen;
+use crate::window::state::outbox::FileAction;
 use crate::window::views::grid;
 use crate::wording::Refusal;
 
 impl Workbench {
-    /// Continues with `next`, after asking if there are unsaved changes.
+    /// Does what is to be shown next, after asking about unsaved changes if they would be given up.
     pub(super) fn leave_for(&mut self, ctx: &egui::Context, next: Next) {
+        if self.takes_typed_before(ctx, &next) {
+            return;
+        }
         self.end_gesture();
-        if let Some(next) = self.files.ask_before(&self.document, &mut self.screen, next) {
+        if next != Next::Quit && self.files.refuses_another(&mut self.screen, &next) {
+            return;
+        }
+        let Some(next) = self.files.after_saving(next) else {
+            return;
+        };
+        let gives_up = match &next {
+            Next::Close(id) => match self.lead_to_closing(ctx, *id) {
+                Some(closes) => closes,
+                None => return,
+            },
+            Next::Recover(place) => self.lead_to_file_of_offer(ctx, *place),
+            Next::Quit => true,
+            Next::Create(_) | Next::Sample(_) | Next::Open(_) | Next::Locked(_) | Next::Show(_) => false,
+        };
+        let next = if gives_up { self.files.ask_before(&self.document, next) } else { Some(next) };
+        if let Some(next) = next {
             self.go(ctx, next);
         }
     }
@@ -29,8 +45,13 @@ impl Workbench {
         let data = &self.surroundings.data;
         let is_copy = matches!(next, Next::Locked(_));
         let document = match next {
-            Next::Quit => return self.close(ctx),
-            Next::Open(path) => return self.files.open(ctx, data, &self.document, &mut self.screen, path),
+            Next::Quit => return self.quit_after_this(ctx),
+            Next::Show(id) => return self.show_project(ctx, id),
+            Next::Close(id) => return self.close_project(ctx, id),
+            Next::Open(path) => {
+                let open = self.shelf.tabs().files();
+                return self.files.open(ctx, data, &self.document, &mut self.screen, (path, open));
+            }
             Next::Recover(place) => return self.files.recover(ctx, &self.document, &mut self.screen, place),
             Next::Create(new) => created(data, &new),
             Next::Sample(place) => sample(data, place),
@@ -38,26 +59,55 @@ impl Workbench {
         };
         match document {
             Ok(document) => {
-                let real = self.document.path().filter(|_| is_copy).map(Path::to_owned);
-                self.take_over(document);
-                self.files.set_real_project(real);
+                let real =
+                    self.document.path().map_or(Next::Show(self.shelf.shown()), |path| Next::Open(path.to_owned()));
+                self.take_over(ctx, document);
+                self.files.set_real_project(is_copy.then_some(real));
             }
             Err(told) => self.screen.complain(told),
         }
     }
 
-    /// Shows a document in place of the open one, which is closed for good.
-    pub(super) fn take_over(&mut self, document: Document) {
-        let fresh = Screen::new(document.project().advance.table());
-        let kept = std::mem::replace(&mut self.screen, fresh);
-        self.screen.keep_of(kept);
-        self.sheets = Sheets::default();
-        self.steps_seen = document.steps().len();
-        self.gestures.forget();
-        self.shown.turn_to(&document);
-        self.files.forget();
-        std::mem::replace(&mut self.document, document).give_way_to(&mut self.document);
-        self.greet();
+    /// Gives up the unsaved changes of the project shown, since the user said so, and continues.
+    pub(super) fn give_up_for(&mut self, ctx: &egui::Context, next: Next) {
+        if next == Next::Quit {
+            self.shelf.give_up(&self.document);
+        }
+        self.go(ctx, next);
+    }
+
+    /// Takes what is being typed before another project is shown; returns whether that has to wait, or does not come to
+    /// pass since what was typed is refused.
+    fn takes_typed_before(&mut self, ctx: &egui::Context, next: &Next) -> bool {
+        if self.screen.grid.editor.is_some() {
+            let mut is_taken = false;
+            self.do_at_once(ctx, |view, outbox| is_taken = grid::commit_editor(view, outbox));
+            if !is_taken {
+                return true;
+            }
+        }
+        if self.screen.form.has_unset() || self.gestures.is_deferring() {
+            self.gestures.defer(ctx, &self.screen, FileAction::Leave(next.clone()));
+            return true;
+        }
+        false
+    }
+
+    /// The window is asked to close: every project with unsaved changes is asked about.
+    pub(super) fn quit(&mut self, ctx: &egui::Context) {
+        self.shelf.ask_about_all();
+        self.leave_for(ctx, Next::Quit);
+    }
+
+    /// Asks about the next project with unsaved changes, which is shown meanwhile; without one, closes the window.
+    fn quit_after_this(&mut self, ctx: &egui::Context) {
+        match self.shelf.unsaved() {
+            Some(id) => {
+                self.show_project(ctx, id);
+                self.leave_for(ctx, Next::Quit);
+            }
+            None => self.close(ctx),
+        }
     }
 
     fn close(&mut self, ctx: &egui::Context) {
@@ -65,6 +115,7 @@ impl Workbench {
         let (project, title) = (self.document.project().clone(), self.document.title());
         let empty = Document::untitled_in(&DataFolder::none(), project, title);
         std::mem::replace(&mut self.document, empty).close();
+        self.shelf.take_all().for_each(Document::close);
         ctx.send_viewport_cmd(ViewportCommand::Close);
     }
 
@@ -81,7 +132,8 @@ impl Workbench {
         } else if self.takes_typed_before_closing(ctx) {
             return;
         }
-        if self.files.dialogs().saving || self.document.is_changed() {
+        self.shelf.ask_about_all();
+        if self.files.dialogs().saving || self.document.is_changed() || self.shelf.unsaved().is_some() {
             keep_open(ctx);
             self.leave_for(ctx, Next::Quit);
         } else if was_put_off {
@@ -144,7 +196,7 @@ fn created(data: &DataFolder, new: &NewCar) -> Result<Document, Refusal> {
     Ok(Document::untitled_in(data, project, new.table.name.trim()))
 }
 
-fn sample(data: &DataFolder, place: usize) -> Result<Document, Refusal> {
+pub(super) fn sample(data: &DataFolder, place: usize) -> Result<Document, Refusal> {
     let sample = SAMPLES.get(place).ok_or_else(|| Refusal::new("there is no such sample"))?;
     let project = sample.project()?;
     Ok(Document::untitled_in(data, project, sample.name))

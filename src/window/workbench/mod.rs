@@ -13,8 +13,10 @@ mod keyboard;
 mod keys;
 mod leaving;
 mod notices;
+mod projects;
 pub mod router;
 mod run;
+mod shelf;
 mod shown;
 mod steps;
 mod trace;
@@ -24,7 +26,8 @@ use eframe::egui;
 
 use self::files::Files;
 use self::gestures::Gestures;
-use self::shown::Shown;
+use self::shelf::Shelf;
+use self::shown::{Around, Shown};
 use super::frame;
 use super::sheets::Sheets;
 use crate::document::{Document, Reread, SaveTo};
@@ -37,9 +40,11 @@ use crate::window::state::commands::KeyMap;
 use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::state::notice::{Cause, Notice};
 use crate::window::state::outbox::{Action, FileAction, Outbox};
+use crate::window::state::projects::ProjectTabs;
 use crate::window::state::screen::Screen;
 use crate::window::state::selection::CellSelection;
 use crate::window::state::settings::{Settings, WindowPlace};
+use crate::window::tasks::base::Base;
 use crate::window::views::view::View;
 pub use desktop::Surroundings;
 pub use trace::Trace;
@@ -47,10 +52,11 @@ pub use trace::Trace;
 /// Shown for an edit that makes no step.
 const NOTHING_CHANGED: &str = "Nothing changed: the project is so already";
 
-/// The open document, the screen and what the views cache.
+/// The document that is shown, its screen and what the views cache; the other open projects are on the shelf.
 pub struct Workbench {
     document: Document,
     screen: Screen,
+    shelf: Shelf,
     theme: Theme,
     /// Whether the theme has been given to the widgets.
     is_styled: bool,
@@ -90,6 +96,7 @@ impl Workbench {
         let files = Files::new(&surroundings.data, document.path().map(std::path::Path::to_owned));
         let mut workbench = Self {
             screen,
+            shelf: Shelf::new(&document),
             theme: Theme::of(Look::Light),
             is_styled: false,
             settings,
@@ -127,6 +134,16 @@ impl Workbench {
         self.shown.is_checked(&self.document)
     }
 
+    /// The open projects.
+    pub fn projects(&self) -> &ProjectTabs {
+        self.shelf.tabs()
+    }
+
+    /// What the project shown is compared with.
+    pub fn base(&self) -> &Base {
+        self.shown.base()
+    }
+
     /// The state of the screen.
     pub fn screen(&self) -> &Screen {
         &self.screen
@@ -158,7 +175,9 @@ impl Workbench {
         self.take_dropped_files(ctx);
         self.capture_keys(ctx);
         let mut asked = std::mem::take(&mut self.outbox);
-        for action in asked.take() {
+        // What leads to another project comes last: all the rest was asked of the one that was shown.
+        let (last, first): (Vec<_>, Vec<_>) = asked.take().into_iter().partition(Action::turns_to_another);
+        for action in first.into_iter().chain(last) {
             self.carry_out(ctx, action);
         }
         self.run_deferred(ctx);
@@ -166,7 +185,9 @@ impl Workbench {
         self.gestures.go_on_nudging(ctx, &mut self.document, &mut self.screen, &self.settings.keys);
         self.gestures.settle_hearing(ctx);
         self.settle(ctx);
-        let is_busy = self.document.gesture_open() || self.screen.is_typing() || self.files.dialogs().asks_for_path();
+        let dialogs = self.files.dialogs();
+        let asks = dialogs.asks_for_path() || dialogs.question.is_some();
+        let is_busy = self.document.gesture_open() || self.screen.is_typing() || asks;
         if self.files.has_answers() && !is_busy {
             ctx.request_repaint();
         }
@@ -188,7 +209,13 @@ impl Workbench {
     }
 
     fn view(&self) -> View<'_> {
-        self.shown.view(&self.document, &self.screen, self.files.dialogs(), &self.settings.keys, &self.theme)
+        let around = Around {
+            dialogs: self.files.dialogs(),
+            projects: self.shelf.tabs(),
+            keys: &self.settings.keys,
+            theme: &self.theme,
+        };
+        self.shown.view(&self.document, &self.screen, around)
     }
 
     /// Carries out at once what `ask` requests, instead of in the next frame.
@@ -251,7 +278,7 @@ impl Workbench {
             }
             FileAction::GiveUpAndGoOn => {
                 if let Some(next) = self.files.take_question() {
-                    self.go(ctx, next);
+                    self.give_up_for(ctx, next);
                 }
             }
             FileAction::Reload => self.read_again(ctx, Reread::Reload),
@@ -287,6 +314,7 @@ impl Workbench {
 
     /// Updates everything that depends on document and screen.
     fn settle(&mut self, ctx: &egui::Context) {
+        self.shelf.settle(&self.document);
         self.settle_settings(ctx);
         self.screen.export.today = date((self.surroundings.clock)());
         self.settle_typing(ctx);
@@ -306,7 +334,7 @@ impl Workbench {
             ctx.request_repaint();
         }
         self.shown.settle_content(&self.document, &self.screen);
-        self.shown.settle_base(ctx, &self.document, &mut self.screen);
+        self.shown.settle_base(ctx, &self.document, &mut self.screen, |id| self.shelf.state_of(id));
         self.shown.settle_theirs(ctx, &self.document, &mut self.screen);
     }
 
@@ -321,6 +349,7 @@ impl Workbench {
         }
         self.settings.hides_comb = self.screen.slices.hides_comb;
         self.settings.decimal_comma = self.screen.grid.clipboard.mark == DecimalMark::Comma;
+        self.keep_open_files();
         if let Some(told) = self.surroundings.settings.keep(&self.settings, ctx) {
             self.screen.complain_of(Cause::Lasting, told);
         }

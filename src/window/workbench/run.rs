@@ -3,20 +3,25 @@
 use eframe::egui;
 
 use super::Workbench;
-use super::clipboard::{copy, copy_slice, cut, paste_changes, paste_slice, toggle_decimal_comma, toggle_load_order};
+use super::clipboard::{
+    copy, copy_slice, copy_table, cut, paste_changes, paste_slice, paste_table, toggle_decimal_comma, toggle_load_order,
+};
 use crate::checks::Finding;
 use crate::document::Reread;
 use crate::drawing::{Camera, Layer};
 use crate::interchange::PasteAs;
+use crate::picture::SliceLine;
 use crate::shaping::{Along, Deed, Does};
 use crate::table::{Selection, Table};
 use crate::window::sheets::checks;
 use crate::window::sheets::export::files_to_write;
 use crate::window::state::commands::Command::{
-    self, ArmLift, BoxSelect, CompareImage, CopyColumn, CopyRow, DrawOnSlice, ImportTable, LookDark, LookLight,
-    LookSunlight, LookSystem, Lower, LowerTen, Open, PasteColumn, PasteRow, Raise, RaiseTen, ReadImage, RigDropEdge,
-    RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults, RigPlay, RigReadRun, RigRows,
-    RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ToggleComb, ViewFront, ViewPlan, ViewSide, ViewThreeQuarter,
+    self, ArmLift, BoxSelect, CloseProject, CompareImage, CopyColumn, CopyRow, CopyTable, DrawOnSlice, ImportTable,
+    LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, NextProject, Open, PasteColumn, PasteRow,
+    PasteTable, PictureOfColumn, PictureOfGrid, PictureOfRig, PictureOfRow, PictureOfSurface, PreviousProject, Raise,
+    RaiseTen, ReadImage, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
+    RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ToggleComb, ViewFront, ViewPlan,
+    ViewSide, ViewThreeQuarter,
 };
 use crate::window::state::compare_state::SnapshotForm;
 use crate::window::state::dialogs::Floating;
@@ -25,7 +30,9 @@ use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::layer_state::LayerMessage;
 use crate::window::state::notice::Cause;
 use crate::window::state::screen::{Finder, Menu, Screen, Sheet, SidePanel};
+use crate::window::state::surface_state::BaseStyle;
 use crate::window::tasks::checking::Checked;
+use crate::window::tasks::pictures::{self, Painted};
 use crate::window::views::availability::{Availability, availability};
 use crate::window::views::{grid, inspector, notable};
 use crate::wording::{Unit, capital, fixed, with_unit};
@@ -111,7 +118,9 @@ impl Workbench {
             | CompareImage | SetupSheetLetter => self.lead(ctx, command),
             Command::Sheet(sheet) => self.screen.go_to(sheet),
             Command::DegreeStrip => self.choose_strip(ctx),
-            Command::Quit => self.leave_for(ctx, Next::Quit),
+            NextProject | PreviousProject | CloseProject | CopyTable | PasteTable | PictureOfSurface
+            | PictureOfGrid | PictureOfRow | PictureOfColumn | PictureOfRig => self.run_between(ctx, command),
+            Command::Quit => self.quit(ctx),
         }
     }
 
@@ -202,6 +211,50 @@ impl Workbench {
             Ok(proposal) => self.commit(proposal),
             Err(why) => self.screen.complain(format!("Nothing was inserted: {why}")),
         }
+    }
+
+    /// Carries out a command that leads to another project, or takes something to another project or program.
+    fn run_between(&mut self, ctx: &egui::Context, command: Command) {
+        match command {
+            NextProject | PreviousProject => {
+                if let Some(id) = self.shelf.tabs().beside(command == NextProject) {
+                    self.leave_for(ctx, Next::Show(id));
+                }
+            }
+            CloseProject => self.leave_for(ctx, Next::Close(self.shelf.shown())),
+            CopyTable => copy_table(ctx, &self.document, &mut self.screen),
+            PasteTable => paste_table(ctx, &mut self.screen),
+            _ => self.copy_picture(ctx, command),
+        }
+    }
+
+    /// Has a view painted for the clipboard.
+    fn copy_picture(&mut self, ctx: &egui::Context, command: Command) {
+        let look = self.theme.palette.look;
+        if command == Command::PictureOfRig {
+            return match pictures::rig(&self.screen.rig, self.document.project(), look) {
+                Ok(paint) => self.files.paint(ctx, &mut self.screen, "the rig", paint),
+                Err(why) => self.screen.complain(format!("There is no picture of the rig: {why}")),
+            };
+        }
+        let (project, cursor) = (self.document.project().clone(), self.screen.selection.cursor);
+        let table = project.advance.table();
+        let at = |breakpoints: &[f64], place: usize| breakpoints.get(place).copied().unwrap_or_default();
+        let painted = match command {
+            Command::PictureOfSurface => Painted::Surface(self.screen.surface.camera),
+            Command::PictureOfRow => Painted::Slice(SliceLine::Load(at(table.load().breakpoints(), cursor.load))),
+            Command::PictureOfColumn => Painted::Slice(SliceLine::Speed(at(table.speed().breakpoints(), cursor.speed))),
+            _ => Painted::Grid,
+        };
+        let layer = self.screen.layers.layer;
+        let tint = (layer, self.screen.layers.fixed(layer));
+        let is_drawn = painted != Painted::Grid && self.screen.surface.base_style != BaseStyle::Hidden;
+        let shows_base = is_drawn || layer == Layer::Difference;
+        let base = shows_base.then(|| (self.shown.base().name.clone(), self.shown.base().project.clone()));
+        self.files.paint(ctx, &mut self.screen, painted.name(), move || {
+            let base = base.as_ref().map(|(name, project)| (name.as_str(), project));
+            pictures::paint(&painted, &project, base, look, tint)
+        });
     }
 
     /// Asks where to write the strip for the pulley.

@@ -124,3 +124,35 @@ pub(in crate::window) const NEW_NAME_WIDTH: f32 = 280.0;
 pub(in crate::window) const HOVERED_SAMPLE: (f32, f32) = (4.0, 1.6);
 /// Legend: the rings of the area of lifting, with their distances from the middle and their radii.
 pub(in crate::window) const RING_SAMPLES: [(f32, f32); 3] = [(-8.0, 4.0), (1.0, 2.8), (8.0, 1.6)];
+
+/// How the row of open projects is set out.
+pub(in crate::window) struct ProjectRowSizes {
+    /// Its height.
+    pub(in crate::window) height: f32,
+    /// The least and the greatest width of a tab.
+    pub(in crate::window) least_width: f32,
+    pub(in crate::window) most_width: f32,
+    /// Room before a name, and behind it for the star of what is not saved.
+    pub(in crate::window) inset: f32,
+    pub(in crate::window) star_room: f32,
+    /// Behind the button that closes, and from its edge to its cross.
+    pub(in crate::window) cross_end: f32,
+    pub(in crate::window) cross_inset: f32,
+    /// Width of the button that lists all of them.
+    pub(in crate::window) all_width: f32,
+    /// The ground of what is pointed at is lower than the row by this at both ends.
+    pub(in crate::window) hover_inset: f32,
+}
+
+/// The sizes of the row of open projects.
+pub(in crate::window) const PROJECT_ROW: ProjectRowSizes = ProjectRowSizes {
+    height: 28.0,
+    least_width: 104.0,
+    most_width: 240.0,
+    inset: 10.0,
+    star_room: 16.0,
+    cross_end: 2.0,
+    cross_inset: 6.5,
+    all_width: 54.0,
+    hover_inset: 3.0,
+};

@@ -129,6 +129,9 @@ impl List<'_> {
             self.steps(ui, outbox);
         }
         if self.chosen == Chosen::Base {
+            for tab in self.view.projects.others() {
+                self.entry(ui, outbox, BaseChoice::Project(tab.id), format!("Compare with {}", tab.name));
+            }
             self.file(ui, outbox);
         }
     }

@@ -195,6 +195,13 @@ commands! {{
     PasteRow: "Paste onto the slice at this load", "Paste over the whole row at the cursor, or over each row that has selected cells.", [key(ALT, Key::V)];
     CopyColumn: "Copy the slice at this speed", "Copy the whole column at the cursor, whatever is selected.", [key(ALT_SHIFT, Key::C)];
     PasteColumn: "Paste onto the slice at this speed", "Paste over the whole column at the cursor, or over each column that has selected cells.", [key(ALT_SHIFT, Key::V)];
+    CopyTable: "Copy the whole table", "Copy every cell of the table with its speeds and loads.", [];
+    PasteTable: "Paste a whole table", "Replace cells, speeds and loads by a table that was copied whole, as one step.", [];
+    PictureOfSurface: "Copy the surface as a picture", "Put the surface on the clipboard as a picture, as it is seen.", [];
+    PictureOfGrid: "Copy the table as a picture", "Put the table with its numbers on the clipboard as a picture.", [];
+    PictureOfRow: "Copy the row's slice as a picture", "Put the curve of the cursor's row on the clipboard as a picture.", [];
+    PictureOfColumn: "Copy the column's slice as a picture", "Put the curve of the cursor's column on the clipboard as a picture.", [];
+    PictureOfRig: "Copy the rig as a picture", "Put the run and the revolution at the cursor on the clipboard as a picture.", [];
     DecimalComma: "Decimal comma on the clipboard", "Copy numbers with a decimal comma, or with a point again.", [];
     LowestLoadFirst: "Lowest load first on the clipboard", "Copy and paste rows from the lowest load on, or again from the highest as the grid shows them.", [];
     CellMenu: "Menu of the cells", "Show what can be done with the selected cells, at the cursor.", [key(SHIFT, Key::F10), key(PLAIN, Key::Menu)];
@@ -242,6 +249,9 @@ commands! {{
     TakeBackRegion: "Take back the region", "Take the base's values for the region of change under the cursor.", [key(SHIFT, Key::T)];
     Merge: "Merge…", "Merge what somebody else made of the same base into this project.", [];
     LockedTiming: "Locked timing copy…", "Make a marked copy with a flat table, for use with the timing light.", [];
+    NextProject: "Next project", "Show the next of the open projects.", [key(CTRL, Key::PageDown)];
+    PreviousProject: "Previous project", "Show the open project before this one.", [key(CTRL, Key::PageUp)];
+    CloseProject: "Close the project", "Close this project, after asking about unsaved changes.", [key(CTRL, Key::W)];
     LookSystem: "Look: as the system", "Follow the system's choice of light or dark.", [];
     LookLight: "Look: light", "Dark ink on warm paper.", [];
     LookDark: "Look: dark", "The same on a dark ground.", [];
@@ -249,7 +259,7 @@ commands! {{
 }}
 
 /// The first command of each group on the page of keys: a group ends where the next one begins.
-const GROUPS: [(&str, Command); 9] = [
+const GROUPS: [(&str, Command); 10] = [
     ("Files", Command::New),
     ("Steps and help", Command::Undo),
     ("Shaping", Command::Sentences),
@@ -258,6 +268,7 @@ const GROUPS: [(&str, Command); 9] = [
     ("Sheets", Command::Sheet(Sheet::ALL[0])),
     ("Checks and rig", Command::NextFinding),
     ("Compare and copies", Command::TakeSnapshot),
+    ("Open projects", Command::NextProject),
     ("Looks", Command::LookSystem),
 ];
 

@@ -70,14 +70,15 @@ impl Files {
         self.dialogs.panel = Some(Floating::Path(PathForm { job, text, why, warned_of: None, refusal: None }));
     }
 
-    /// Does a job with a path; if it writes, the destination is looked up first.
+    /// Does a job with a path; if it writes, the destination is looked up first. `others` are the files of the other open
+    /// projects.
     pub(in crate::window::workbench) fn do_job(
         &mut self,
         ctx: &egui::Context,
         document: &Document,
         screen: &mut Screen,
-        job: FileJob,
-        asked: PathBuf,
+        (job, asked): (FileJob, PathBuf),
+        others: Vec<PathBuf>,
     ) -> Option<Onward> {
         if !job.is_writing() {
             return Some(Onward::Begin(job, asked, Vec::new()));
@@ -96,7 +97,7 @@ impl Files {
         let (ticket, own) = (self.next_ticket(), document.path().map(Path::to_owned));
         let (of, path) = (job.clone(), asked.clone());
         self.jobs.start(ctx, Job::Preparing(ticket), move || {
-            let destination = Destination::of(&of, path, own.as_deref());
+            let destination = Destination::of(&of, path, own.as_deref(), &others);
             News::Prepared(of, destination)
         });
         self.preparing = Some(Preparing { ticket, job, asked, typed });
@@ -119,6 +120,14 @@ impl Files {
         if destination.replaces_project {
             let name = file_name(&destination.path);
             self.fail_job(screen, format!("{name} is the open project's own file; choose another name"));
+            return None;
+        }
+        if destination.is_of_another {
+            let name = file_name(&destination.path);
+            self.fail_job(
+                screen,
+                format!("{name} is open here as another project; close that first, or choose another name"),
+            );
             return None;
         }
         if self.asks_before_replacing(screen, &job, &destination, preparing.typed.flatten()) {

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use eframe::egui;
+use eframe::egui::{self, ColorImage};
 
 use super::{Files, Onward};
 use crate::document::Document;
@@ -15,7 +15,7 @@ use crate::window::state::file_jobs::file_name;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::tasks::exchange_files;
 use crate::window::tasks::jobs::{Job, News};
-use crate::wording::Refusal;
+use crate::wording::{Refusal, capital};
 
 impl Files {
     /// Asks before files beside the one chosen are replaced.
@@ -75,6 +75,33 @@ impl Files {
         }
         screen.say(format!("{}; the project it was written from is no longer open", written.told()));
         None
+    }
+
+    /// Has a thread paint a view for the clipboard.
+    pub(in crate::window::workbench) fn paint(
+        &mut self,
+        ctx: &egui::Context,
+        screen: &mut Screen,
+        what: &'static str,
+        paint: impl FnOnce() -> Result<ColorImage, Refusal> + Send + 'static,
+    ) {
+        screen.say(format!("Painting {what}…"));
+        self.jobs.start(ctx, Job::Painting, move || News::Painted(what, paint().map(Box::new)));
+    }
+
+    pub(super) fn painted(
+        ctx: &egui::Context,
+        screen: &mut Screen,
+        what: &str,
+        painted: Result<Box<ColorImage>, Refusal>,
+    ) {
+        match painted {
+            Ok(picture) => {
+                ctx.copy_image(*picture);
+                screen.say(format!("{} is on the clipboard as a picture", capital(what)));
+            }
+            Err(why) => screen.complain(format!("There is no picture of {what}: {why}")),
+        }
     }
 
     /// Writes a page to print on a thread: what it is called and how its bytes are made.

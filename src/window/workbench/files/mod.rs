@@ -17,12 +17,13 @@ use eframe::egui;
 use self::saving::Saving;
 use crate::document::{DataFolder, Document, Offer, Revision, SaveDone};
 use crate::window::state::commands::Command;
-use crate::window::state::dialogs::{DialogMessage, Dialogs, Floating};
+use crate::window::state::dialogs::{Conflict, DialogMessage, Dialogs, Floating};
 use crate::window::state::export_state::WrittenFiles;
 use crate::window::state::file_jobs::{FileJob, Next};
 use crate::window::state::notice::{Cause, Notice};
+use crate::window::state::projects::ProjectId;
 use crate::window::state::screen::{Screen, SidePanel};
-use crate::window::tasks::jobs::{Job, Jobs};
+use crate::window::tasks::jobs::{Job, Jobs, Reopened};
 use crate::window::tasks::leftovers::RecentKeeper;
 use crate::window::tasks::watcher::WatcherKeeper;
 use crate::wording::capital;
@@ -41,8 +42,8 @@ pub(super) struct Files {
     /// The number of the last file dialog, path or project that was asked for.
     last_ticket: u64,
     saving: Saving,
-    /// The project that is being read.
-    opening: Option<Opening>,
+    /// The projects that are being read.
+    opening: Vec<Opening>,
     /// The path that is being looked up.
     preparing: Option<Preparing>,
     /// Whether the file is to be looked at once more when the present look, or the saving, is done.
@@ -57,14 +58,17 @@ pub(super) enum Onward {
     Do(FileJob, PathBuf),
     /// Begin a job with a path. If it writes, these other files would be replaced.
     Begin(FileJob, PathBuf, Vec<String>),
-    /// Replace the open project, after asking about unsaved changes.
+    /// Go to another project, or close the window, after asking what there is to ask.
     Leave(Next),
     /// As `Leave`, since there is no path to save to; then report why.
     LeaveUnsaved(Next, String),
-    /// Show this project instead of the open one; then close the window, if that was requested.
-    Show(Box<Document>, bool),
-    /// Let go of this recovery copy, and offer it again.
-    OfferAgain(Box<Document>),
+    /// Show this project, which was read from its file.
+    Show(Box<Document>),
+    /// Show this project, which was read from its recovery copy. An open one with the same file was given up in the state
+    /// that is told.
+    Recovered(Box<Document>, Revision),
+    /// Park what was open when the program ended.
+    Reopened(Box<Reopened>),
     /// Record a save; `None` if a mistake in this program broke it off.
     SaveEnded(Option<Box<SaveDone>>),
     /// Record in the project what was written.
@@ -75,10 +79,19 @@ pub(super) enum Onward {
 #[derive(Debug)]
 struct Opening {
     ticket: u64,
-    /// The state of the open document that was saved or discarded for it.
+    /// The state of the document shown when it was asked for.
     given_up: Revision,
     /// The file; none for a recovery copy.
     path: Option<PathBuf>,
+}
+
+/// What is known of a project besides its document: it is put away and taken out with it.
+#[derive(Default)]
+pub(super) struct Known {
+    panel: Option<Floating>,
+    conflict: Option<Conflict>,
+    note_put_away: Option<String>,
+    real_project: Option<Next>,
 }
 
 /// A path that is being looked up.
@@ -104,7 +117,7 @@ impl Files {
             working_folder: std::env::current_dir().unwrap_or_default(),
             last_ticket: 0,
             saving: Saving::default(),
-            opening: None,
+            opening: Vec::new(),
             preparing: None,
             looks_again: false,
             is_begun: false,
@@ -148,8 +161,8 @@ impl Files {
     }
 
     /// Keeps the way back from a locked-timing copy to the project that it was made of.
-    pub(super) fn set_real_project(&mut self, path: Option<PathBuf>) {
-        self.dialogs.real_project = path;
+    pub(super) fn set_real_project(&mut self, back: Option<Next>) {
+        self.dialogs.real_project = back;
     }
 
     /// Reports why another document is shown than was asked for.
@@ -180,18 +193,55 @@ impl Files {
         self.recent.refresh();
     }
 
-    /// Forgets the questions about a document that was replaced, and what was being read for it.
-    pub(super) fn forget(&mut self) {
-        (self.opening, self.preparing) = (None, None);
-        self.dialogs.panel = None;
+    /// The document shown was replaced by another, which is this project: forgets the questions about it.
+    pub(super) fn forget(&mut self, shown: ProjectId) {
+        self.change_places(shown, &mut Known::default());
+        self.dialogs.not_opened = None;
+    }
+
+    /// Puts away what is known of the project shown, and takes out what is known of the one that is shown now.
+    pub(super) fn change_places(&mut self, shown: ProjectId, known: &mut Known) {
+        self.jobs.turn_to(shown);
+        let Known { panel, conflict, note_put_away, real_project } = known;
+        self.dialogs.panel.take_if(|panel| !panel.is_of_project());
+        std::mem::swap(&mut self.dialogs.panel, panel);
+        std::mem::swap(&mut self.dialogs.conflict, conflict);
+        std::mem::swap(&mut self.dialogs.note_put_away, note_put_away);
+        std::mem::swap(&mut self.dialogs.real_project, real_project);
+        // What was to be done after saving is not done out of the blue when the project is shown again.
+        if let Some(conflict) = conflict {
+            conflict.then = None;
+        }
+        (self.preparing, self.looks_again) = (None, false);
         self.dialogs.question = None;
-        self.dialogs.conflict = None;
         // An answer to a question about the other document does not apply to this one.
         self.dialogs.choosing = None;
-        self.dialogs.note_put_away = None;
-        self.dialogs.real_project = None;
-        self.dialogs.not_opened = None;
         self.dialogs.welcome = false;
+    }
+
+    /// Whether another project cannot be shown just now, since something is asked of this one; if so, says that.
+    pub(super) fn refuses_another(&self, screen: &mut Screen, next: &Next) -> bool {
+        let why = if self.dialogs.question.is_some() {
+            format!("Answer the question above first, before {}", next.words())
+        } else if let Some((_, open)) = &self.dialogs.choosing {
+            format!("A file dialog is open: '{}'; answer it first, before {}", open.title(), next.words())
+        } else if self.preparing.is_some() {
+            "A path is being looked at; try again when that is done".to_owned()
+        } else {
+            return false;
+        };
+        screen.complain(why);
+        true
+    }
+
+    /// Whether anything is read or written for a project, or waits to be taken in.
+    pub(super) fn is_at_work_for(&self, project: ProjectId) -> bool {
+        self.jobs.is_at_work_for(project)
+    }
+
+    /// Forgets what is in progress for a project that was closed.
+    pub(super) fn closed(&mut self, project: ProjectId) {
+        self.jobs.forget(project);
     }
 
     /// Watches the folder of the document's file, and keeps the list of recent files up to date.

@@ -17,6 +17,11 @@ impl Files {
         !std::mem::replace(&mut self.is_begun, true)
     }
 
+    /// Whether the first frame has begun.
+    pub(in crate::window::workbench) const fn is_begun(&self) -> bool {
+        self.is_begun
+    }
+
     /// Receives the answers that have come.
     pub(in crate::window::workbench) fn receive(&mut self) {
         self.jobs.receive();
@@ -44,9 +49,12 @@ impl Files {
             return document.gesture_open();
         };
         // These replace the open project or its state.
-        let replaces = matches!(news, News::Opened(_) | News::Reread(_));
+        let replaces = matches!(news, News::Opened(_) | News::Reopened(_) | News::Reread(_));
+        // Another project is not shown while something is asked of this one.
+        let turns = matches!(news, News::Opened(_) | News::Reopened(_));
         (document.gesture_open() && news.ends_gesture())
             || (replaces && (self.dialogs.saving || screen.is_typing()))
+            || (turns && self.dialogs.question.is_some())
             || self.waits_for_path(news)
     }
 
@@ -58,6 +66,8 @@ impl Files {
         match news {
             News::TableRead { .. } => form.job != FileJob::ImportTable,
             News::ImageRead(_) => form.job != FileJob::ReadImage,
+            News::Opened(_) => form.job != FileJob::Open,
+            News::Reopened(_) => true,
             _ => false,
         }
     }
@@ -79,7 +89,7 @@ impl Files {
             (News::Prepared(job, destination), Job::Preparing(ticket)) => {
                 return self.prepared(screen, ticket, job, destination);
             }
-            (News::Opened(opened), Job::Opening(ticket)) => return self.opened(document, screen, ticket, opened),
+            (News::Opened(opened), Job::Opening(ticket)) => return self.opened(screen, ticket, opened),
             // Each of these has the number of its job.
             (News::Chosen(..) | News::Prepared(..) | News::Opened(_), _) => {}
             (News::TableRead { path, read }, _) => self.table_read(path, read),
@@ -89,6 +99,8 @@ impl Files {
             (News::ImageCompared(compared), _) => self.image_compared(document, screen, *compared),
             (News::ImageRead(read), _) => self.image_read(document, *read),
             (News::Rig(news), _) => self.hear_of_rig(screen, news),
+            (News::Reopened(reopened), _) => return Some(Onward::Reopened(reopened)),
+            (News::Painted(what, painted), _) => Self::painted(ctx, screen, what, painted),
             (News::Saved(done), _) => return Some(Onward::SaveEnded(done)),
             (News::Looked(done), _) => self.looked(ctx, document, screen, done),
             (News::Reread(done), _) => self.reread(document, screen, *done),
@@ -117,9 +129,16 @@ impl Files {
                 let preparing = preparing.filter(|preparing| preparing.typed.is_none());
                 unsaved = preparing.and_then(|preparing| saved_before(preparing.job));
             }
-            Job::Opening(ticket) => drop(self.opening.take_if(|opening| opening.ticket == ticket)),
+            Job::Opening(ticket) => self.opening.retain(|opening| opening.ticket != ticket),
             Job::Looking => self.looks_again = false,
-            Job::Rereading | Job::FindingLeftovers | Job::Discarding | Job::Table | Job::Image | Job::Rig => {}
+            Job::Reopening
+            | Job::Rereading
+            | Job::FindingLeftovers
+            | Job::Discarding
+            | Job::Table
+            | Job::Image
+            | Job::Rig
+            | Job::Painting => {}
         }
         let name = job.name();
         let why = match fault {

@@ -40,21 +40,14 @@ pub(in crate::window::workbench) struct SaveEnd {
 }
 
 impl Files {
-    /// Asks if there are unsaved changes; returns what can be done without asking.
-    pub(in crate::window::workbench) fn ask_before(
-        &mut self,
-        document: &Document,
-        screen: &mut Screen,
-        next: Next,
-    ) -> Option<Next> {
-        if self.dialogs.question.is_some() && next != Next::Quit {
-            screen.complain(format!("Answer the question above first, before {}", next.words()));
-            return None;
-        }
-        if self.dialogs.saving {
-            // When that is done, the user is asked about what was changed meanwhile.
-            return self.goes_on_after_saving(next);
-        }
+    /// Returns what can be done now. While the project is being saved, that has to wait until it is done: then the user is
+    /// asked about what was changed meanwhile.
+    pub(in crate::window::workbench) fn after_saving(&mut self, next: Next) -> Option<Next> {
+        if self.dialogs.saving { self.goes_on_after_saving(next) } else { Some(next) }
+    }
+
+    /// Asks whether the unsaved changes are to be saved first, if there are any; returns what can be done without asking.
+    pub(in crate::window::workbench) fn ask_before(&mut self, document: &Document, next: Next) -> Option<Next> {
         if document.is_changed() {
             self.dialogs.question = Some(next);
             return None;
@@ -66,7 +59,7 @@ impl Files {
     /// that has to wait until it is done.
     pub(in crate::window::workbench) fn take_question(&mut self) -> Option<Next> {
         let next = self.dialogs.question.take()?;
-        if self.dialogs.saving { self.goes_on_after_saving(next) } else { Some(next) }
+        self.after_saving(next)
     }
 
     fn goes_on_after_saving(&mut self, next: Next) -> Option<Next> {

@@ -21,7 +21,7 @@ impl Files {
     }
 
     /// Has a thread compare the file with what is known of it; not while it is being written here.
-    fn look_at_file(&mut self, ctx: &egui::Context, document: &Document) {
+    pub(in crate::window::workbench) fn look_at_file(&mut self, ctx: &egui::Context, document: &Document) {
         if self.dialogs.saving || self.jobs.is_at(Job::Looking) {
             self.looks_again = true;
         } else if let Some(job) = document.begin_check() {

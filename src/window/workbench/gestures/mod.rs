@@ -10,6 +10,7 @@ use crate::document::Revision;
 use crate::shaping::Tool;
 use crate::table::Selection;
 use crate::window::state::commands::Command;
+use crate::window::state::outbox::Action;
 use crate::window::state::screen::Sheet;
 use crate::window::state::selection::CellEditor;
 
@@ -17,7 +18,7 @@ use crate::window::state::selection::CellEditor;
 /// nothing else of the window.
 #[derive(Default)]
 pub(super) struct Gestures {
-    /// Commands that wait for a field to accept what is typed.
+    /// What waits for a field to accept what is typed.
     deferred: Option<Deferred>,
     /// Keyboard events that are to be handled in the next frame.
     unheard: Vec<Event>,
@@ -58,11 +59,11 @@ enum Hearing {
     Released,
 }
 
-/// Commands that wait for a field to accept its text, which it does when it is drawn after losing the keyboard
+/// What waits for a field to accept its text, which it does when it is drawn after losing the keyboard
 /// focus.
 #[derive(Debug)]
 pub(super) struct Deferred {
-    pub(super) commands: Vec<Command>,
+    pub(super) actions: Vec<Action>,
     /// The field that had the keyboard focus.
     pub(super) field: Option<Id>,
     /// How many texts were refused before.

@@ -4,31 +4,38 @@ use eframe::egui::{self, Event};
 
 use super::{BeforeClosing, Deferred, Gestures};
 use crate::window::state::commands::Command;
+use crate::window::state::outbox::Action;
 use crate::window::state::screen::Screen;
 use crate::window::state::selection::CellEditor;
 
 impl Gestures {
-    /// Takes the keyboard focus from the field that has it; the command waits until the field has accepted its text.
-    pub(in crate::window::workbench) fn defer(&mut self, ctx: &egui::Context, screen: &Screen, command: Command) {
+    /// Takes the keyboard focus from the field that has it; the action waits until the field has accepted its text.
+    pub(in crate::window::workbench) fn defer(
+        &mut self,
+        ctx: &egui::Context,
+        screen: &Screen,
+        action: impl Into<Action>,
+    ) {
+        let action = action.into();
         let field = ctx.memory(egui::Memory::focused);
         if let Some(field) = field {
             ctx.memory_mut(|memory| memory.surrender_focus(field));
         }
         let refused = screen.form.refused();
-        let commands = Vec::new();
-        let deferred = self.deferred.get_or_insert(Deferred { commands, field, refused, is_drawn: false });
-        if !deferred.commands.contains(&command) {
-            deferred.commands.push(command);
+        let actions = Vec::new();
+        let deferred = self.deferred.get_or_insert(Deferred { actions, field, refused, is_drawn: false });
+        if !deferred.actions.contains(&action) {
+            deferred.actions.push(action);
         }
         ctx.request_repaint();
     }
 
-    /// The commands that waited, if the field was drawn since.
+    /// What waited, if the field was drawn since.
     pub(in crate::window::workbench) fn take_deferred(&mut self) -> Option<Deferred> {
         self.deferred.take_if(|deferred| deferred.is_drawn)
     }
 
-    /// Whether commands wait for a field.
+    /// Whether anything waits for a field.
     pub(in crate::window::workbench) const fn is_deferring(&self) -> bool {
         self.deferred.is_some()
     }

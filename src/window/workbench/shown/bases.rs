@@ -6,7 +6,9 @@ use eframe::egui;
 
 use super::Shown;
 use crate::document::Document;
+use crate::project::Project;
 use crate::window::state::compare_state::{BaseChoice, CompareState, MergeScreen};
+use crate::window::state::projects::ProjectId;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::tasks::base::{Base, BaseKeeper};
 use crate::wording::Refusal;
@@ -32,13 +34,23 @@ impl Shown {
         screen.go_to(Sheet::Compare);
     }
 
-    /// If a base cannot be found, that is reported, and the automatic one is used.
+    /// If a base cannot be found, that is reported, and the automatic one is used. `other` finds the state and the name of
+    /// another open project: it is looked up when it is chosen, and whenever this project is shown again, since the other
+    /// can change only in between.
     pub(in crate::window::workbench) fn settle_base(
         &mut self,
         ctx: &egui::Context,
         document: &Document,
         screen: &mut Screen,
+        other: impl Fn(ProjectId) -> Option<(Project, String)>,
     ) {
+        let choice = &screen.compare.base;
+        if let BaseChoice::Project(id) = choice
+            && self.base.found(choice).is_none()
+            && let Some((project, name)) = other(*id)
+        {
+            self.base.take_project(choice, &project, name, document);
+        }
         if let Err(why) = self.base.settle(&screen.compare.base, document, ctx) {
             let choice = std::mem::take(&mut screen.compare.base);
             complain_of_base(screen, &choice, why);

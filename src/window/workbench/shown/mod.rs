@@ -17,6 +17,7 @@ use crate::window::state::commands::KeyMap;
 use crate::window::state::dialogs::Dialogs;
 use crate::window::state::inspector_state::Proposal;
 use crate::window::state::layer_state::LayerState;
+use crate::window::state::projects::ProjectTabs;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::state::selection::CellSelection;
 use crate::window::tasks::base::{Base, BaseKeeper};
@@ -54,6 +55,14 @@ pub(super) struct Shown {
     keyed: Option<(Revision, u64, u64, (Sheet, bool))>,
     /// The fields of the project that `content_key` stands for, once they were asked for.
     fields: OnceCell<Tree>,
+}
+
+/// What views can read besides the project shown and its screen.
+pub(super) struct Around<'a> {
+    pub(super) dialogs: &'a Dialogs,
+    pub(super) projects: &'a ProjectTabs,
+    pub(super) keys: &'a KeyMap,
+    pub(super) theme: &'a Theme,
 }
 
 /// A tool that the workbench is to apply now as one step.
@@ -102,14 +111,8 @@ impl Shown {
     }
 
     /// What views can read.
-    pub(super) fn view<'a>(
-        &'a self,
-        document: &'a Document,
-        screen: &'a Screen,
-        dialogs: &'a Dialogs,
-        keys: &'a KeyMap,
-        theme: &'a Theme,
-    ) -> View<'a> {
+    pub(super) fn view<'a>(&'a self, document: &'a Document, screen: &'a Screen, around: Around<'a>) -> View<'a> {
+        let Around { dialogs, projects, keys, theme } = around;
         View {
             document,
             project: self.instead(screen).unwrap_or_else(|| document.project()),
@@ -125,6 +128,7 @@ impl Shown {
             cured: self.checker.cured(),
             awaits_remedy: self.awaited_cure.is_some(),
             theme,
+            projects,
             dialogs,
             keys,
             flashed: None,
