@@ -38,6 +38,35 @@ pub enum LookChoice {
     Fixed(Look),
 }
 
+/// Where a sheet can show marks that the panel of marks explains. What was found is marked on every sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MarksPlace {
+    /// In the cells of the advance table, where they can be edited.
+    OwnGrid,
+    /// In the cells of any table.
+    Grid,
+    /// On the surface.
+    Surface,
+    /// On slices through the table.
+    Slices,
+    /// On curves with points.
+    Curves,
+    /// In the map of differences from the base.
+    Differences,
+    /// In the map of what the trims add.
+    Trimmed,
+    /// In the slice that shows what a remedy would do.
+    Remedy,
+    /// Among the bytes of the image.
+    Bytes,
+    /// Where the run on the rig is.
+    Run,
+    /// On the worksheets.
+    Worksheets,
+    /// In fields whose value may only be assumed.
+    Fields,
+}
+
 /// What is known about a sheet.
 #[derive(Debug)]
 pub struct SheetRow {
@@ -55,6 +84,8 @@ pub struct SheetRow {
     pub shows_cells: bool,
     /// The sections of the project that are edited there.
     pub sections: &'static [Section],
+    /// Where it can show marks.
+    pub marks: &'static [MarksPlace],
 }
 
 /// The only list of sheets, in the order of the rail: a row for each, and the enum of all.
@@ -90,6 +121,7 @@ sheets! {
         sections: &[
             Section::Project, Section::Engine, Section::Trigger, Section::Sensors, Section::Coil, Section::TimingLight,
         ],
+        marks: &[MarksPlace::Curves, MarksPlace::Worksheets, MarksPlace::Fields],
     };
     /// The advance table.
     #[default]
@@ -101,6 +133,7 @@ sheets! {
         key: Key::Num2,
         shows_cells: true,
         sections: &[Section::Advance],
+        marks: &[MarksPlace::OwnGrid, MarksPlace::Grid, MarksPlace::Surface, MarksPlace::Slices, MarksPlace::Run],
     };
     /// Degrees added for coolant and air temperature.
     Trims: SheetRow {
@@ -111,6 +144,7 @@ sheets! {
         key: Key::Num3,
         shows_cells: false,
         sections: &[Section::Trims],
+        marks: &[MarksPlace::Grid, MarksPlace::Curves, MarksPlace::Trimmed, MarksPlace::Fields],
     };
     /// Cranking, over-speed, launch, clamp, tachometer and switched outputs.
     Limits: SheetRow {
@@ -123,6 +157,7 @@ sheets! {
         sections: &[
             Section::Limits, Section::FullLoadLine, Section::SafetyMargin, Section::Outputs, Section::Tachometer,
         ],
+        marks: &[MarksPlace::Fields],
     };
     /// The simulated bench rig.
     Rig: SheetRow {
@@ -133,6 +168,7 @@ sheets! {
         key: Key::Num5,
         shows_cells: false,
         sections: &[Section::Runs],
+        marks: &[MarksPlace::Run],
     };
     /// The project compared with its base.
     Compare: SheetRow {
@@ -143,6 +179,7 @@ sheets! {
         key: Key::Num6,
         shows_cells: true,
         sections: &[],
+        marks: &[MarksPlace::Grid, MarksPlace::Differences],
     };
     /// What the checks found.
     Checks: SheetRow {
@@ -153,6 +190,7 @@ sheets! {
         key: Key::Num7,
         shows_cells: false,
         sections: &[Section::Checks],
+        marks: &[MarksPlace::Remedy],
     };
     /// The bytes for the flashing tool, and the printed sheet.
     Export: SheetRow {
@@ -163,6 +201,7 @@ sheets! {
         key: Key::Num8,
         shows_cells: false,
         sections: &[Section::Image],
+        marks: &[MarksPlace::Bytes],
     };
 }
 

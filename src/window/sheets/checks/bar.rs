@@ -29,6 +29,8 @@ pub(super) struct TickDrag {
     value: f64,
     /// The scale, which stands during the drag.
     scale: (f64, f64),
+    /// Whether it has changed the project.
+    is_shown: bool,
     /// Whether it was given up: nothing happens until the button is released.
     is_over: bool,
 }
@@ -76,7 +78,7 @@ impl Bar {
             ui.ctx().set_cursor_icon(CursorIcon::ResizeHorizontal);
         }
         if response.drag_started() {
-            *drag = Some(TickDrag { id: self.id, value: allowed, scale, is_over: false });
+            *drag = Some(TickDrag { id: self.id, value: allowed, scale, is_shown: false, is_over: false });
         }
         if let Some(drag) = drag.as_mut().filter(|drag| drag.id == self.id) {
             self.follow(ui, view, (threshold, step), &response, (drag, rect), outbox);
@@ -101,12 +103,15 @@ impl Bar {
         if drag.is_over || !response.dragged() {
             return;
         }
-        if ui.input(|input| input.key_pressed(Key::Escape)) {
+        // Esc goes to the gesture where there is one.
+        let is_shown = view.document.gesture_open();
+        if ui.input(|input| input.key_pressed(Key::Escape)) || drag.is_shown && !is_shown {
             drag.is_over = true;
             thresholds::forget(view, threshold, outbox);
             outbox.send(Action::DragCancel);
             return;
         }
+        drag.is_shown = is_shown;
         let is_fine = ui.input(|input| input.modifiers.shift);
         let per_point = (drag.scale.1 - drag.scale.0) / f64::from(rect.width().max(1.0));
         let by = f64::from(response.drag_delta().x) * per_point * if is_fine { FINE } else { 1.0 };

@@ -1,6 +1,6 @@
 //! The rows of the list: findings, those that are gone, and checks that found nothing, each with its bar.
 
-use eframe::egui::{self, Align, EventFilter, Id, Rect, Role, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Color32, EventFilter, Id, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::bar::{Bar, TickDrag};
 use super::detail::go_to;
@@ -13,7 +13,7 @@ use crate::window::kit::theme::{color, elided, elided_middle, hairline, ring, se
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-use crate::wording::capital;
+use crate::wording::{capital, lower_first};
 
 /// The parts of a row; figures only where the list is wide.
 struct Places {
@@ -75,7 +75,8 @@ pub(super) fn finding(
     let response = ui.interact(rect, id(&key), Sense::click());
     let told = capital(&finding.message);
     let name = format!("{}: {}", capital(finding.severity.name()), finding.message);
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_chosen, &name));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_selected(is_chosen));
     if response.has_focus() {
         let arrows = EventFilter { vertical_arrows: true, ..EventFilter::default() };
         ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, arrows));
@@ -85,7 +86,7 @@ pub(super) fn finding(
     let ink = severity_ink(theme, finding.severity);
     ui.painter().add(marks::severity(places.mark, finding.severity, color(ink)));
     let weak = if finding.is_open() { palette.ink } else { palette.ink_secondary };
-    elided(ui, places.words, format!("{told}."), theme.body_font()).paint(ui, Align::Min, color(weak));
+    words(ui, view, places.words, (title(finding), color(weak)), &finding.place.words);
     let threshold = finding.threshold_set(view.document.project());
     if let Some(margin) = margin_of(finding, threshold) {
         figures(ui, view, &places, &margin);
@@ -105,12 +106,14 @@ pub(super) fn finding(
 /// A finding that no longer exists, in the place that it had.
 pub(super) fn gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     let rect = place(ui);
-    let words = format!("No longer found: {}.", finding.message);
+    let told = format!("No longer found: {}.", finding.message);
     let response = ui.interact(rect, id(&FindingKey::of(finding)), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &told));
     rule(ui, view, rect);
     let ink = color(view.theme.palette.ink_secondary);
-    elided(ui, Places::of(view, rect).words, words, view.theme.body_font()).paint(ui, Align::Min, ink);
+    let gone = format!("No longer found: {}", lower_first(title(finding)));
+    words(ui, view, Places::of(view, rect).words, (&gone, ink), &finding.place.words);
+    response.on_hover_text(told);
 }
 
 /// A check that found nothing, with what came nearest to its bound.
@@ -128,18 +131,36 @@ pub(super) fn passed(
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("Passed: {}, {said}", check.title)));
     rule(ui, view, rect);
     let places = Places::of(view, rect);
-    let (ink, weak) = (color(palette.ink), color(palette.ink_secondary));
-    elided_middle(ui, places.words, check.title, theme.body_font()).paint(ui, Align::Min, ink);
+    words(ui, view, places.words, (check.title, color(palette.ink)), "");
     match &looked.margin {
         Some(margin) => {
             figures(ui, view, &places, margin);
-            let threshold = margin.threshold(check, view.document.project());
+            let threshold = looked.threshold(view.document.project());
             let bar = Bar { margin: *margin, threshold, found: None, id: Id::unique(("tick of a check", check.id)) };
             bar.show(ui, view, places.bar, drag, outbox);
         }
-        None => _ = elided(ui, places.bar, said.clone(), theme.small_font()).paint(ui, Align::Min, weak),
+        None => {
+            let weak = color(palette.ink_secondary);
+            _ = elided(ui, places.bar, said.clone(), theme.small_font()).paint(ui, Align::Min, weak);
+        }
     }
     response.on_hover_text(format!("{}: {said}.\n{}", check.title, check.reason));
+}
+
+fn title(finding: &Finding) -> &'static str {
+    crate::checks::check(finding.id).map_or(finding.id, |check| check.title)
+}
+
+/// What a check is called, and beside it the place, which has numbers and is left out rather than cut.
+fn words(ui: &egui::Ui, view: &View<'_>, rect: Rect, (title, ink): (&str, Color32), place: &str) {
+    let theme = view.theme;
+    let title = elided_middle(ui, rect, title, theme.body_font());
+    let beside = rect.with_min_x(rect.left() + title.width() + theme.gap);
+    title.paint(ui, Align::Min, ink);
+    let place = elided(ui, beside, place, theme.small_font());
+    if !place.is_cut() {
+        place.paint(ui, Align::Min, color(theme.palette.ink_secondary));
+    }
 }
 
 fn figures(ui: &egui::Ui, view: &View<'_>, places: &Places, margin: &Margin) {

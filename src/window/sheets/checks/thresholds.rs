@@ -5,12 +5,12 @@ use std::cell::RefCell;
 use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, ScrollArea, Sense, WidgetInfo, pos2, vec2};
 
 use crate::checks::{CHECKS, Check, Finding, NO_REASON, Threshold};
-use crate::project::Looser;
+use crate::project::{Looser, Project};
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::checks_state::{ChecksMessage, Relaxing};
 use crate::window::state::edits::DocumentEdit;
-use crate::window::state::outbox::Outbox;
+use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::form::read;
 use crate::window::views::view::View;
 use crate::wording::{given, quantity, rounded, with_unit};
@@ -119,7 +119,8 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
     ));
 }
 
-/// Sets the threshold at once if it lets no more pass than before; otherwise the reason is asked for first.
+/// Sets the threshold at once if it lets no more pass than before; otherwise the reason is asked for first. A drag counts
+/// from where it began.
 pub(super) fn changed(
     view: &View<'_>,
     threshold: &'static Threshold,
@@ -127,11 +128,14 @@ pub(super) fn changed(
     is_dragged: bool,
     outbox: &mut Outbox,
 ) {
-    let project = view.document.project();
-    let reason = project.checks.threshold_reasons.get(threshold.name).cloned().unwrap_or_default();
-    let asks = threshold.is_relaxed_at(value)
-        && (threshold.is_looser(value, threshold.of(project)) || reason.trim().is_empty());
+    let start = before_drag(view);
+    let reason = reason_in(start, threshold);
+    let asks =
+        threshold.is_relaxed_at(value) && (threshold.is_looser(value, threshold.of(start)) || reason.trim().is_empty());
     if asks {
+        if is_dragged && view.document.gesture_open() {
+            put_back(threshold, start, outbox);
+        }
         let (reason, is_new) =
             relaxing(view, threshold).map_or((reason, true), |asked| (asked.reason.clone(), asked.is_new));
         let asked = Relaxing { name: threshold.name, value, reason, is_new };
@@ -139,12 +143,32 @@ pub(super) fn changed(
         return;
     }
     forget(view, threshold, outbox);
-    let label = threshold.set(project, value, &reason).map_or_else(|_| threshold.label.into(), |(_, label)| label);
+    let label = threshold.set(start, value, &reason).map_or_else(|_| threshold.label.into(), |(_, label)| label);
     let edit = DocumentEdit::SetThreshold(threshold, value, reason);
     if is_dragged {
         outbox.drag_edit(label, edit);
     } else {
         outbox.edit(label, edit);
+    }
+}
+
+/// The project as the history has it, without the drag that is going on.
+fn before_drag<'a>(view: &View<'a>) -> &'a Project {
+    let document = view.document;
+    document.steps().get(document.current_step()).map_or_else(|| document.project(), |step| &step.project)
+}
+
+fn reason_in(project: &Project, threshold: &Threshold) -> String {
+    project.checks.threshold_reasons.get(threshold.name).cloned().unwrap_or_default()
+}
+
+/// Leaves the threshold as it was before the drag: until the reason is given, nothing of it is a step.
+fn put_back(threshold: &'static Threshold, start: &Project, outbox: &mut Outbox) {
+    let (value, reason) = (threshold.of(start), reason_in(start, threshold));
+    match threshold.set(start, value, &reason) {
+        Ok((_, label)) => outbox.drag_edit(label, DocumentEdit::SetThreshold(threshold, value, reason)),
+        // Older files may have no reason for it.
+        Err(_) => outbox.send(Action::DragCancel),
     }
 }
 
