@@ -51,8 +51,15 @@ impl Margin {
     /// '14.0° against at most 15.0°'.
     pub fn words(&self) -> String {
         let [value, allowed] = self.figures();
-        let side = if self.looser == Looser::Above { "at most" } else { "at least" };
-        format!("{value} against {side} {allowed}")
+        format!("{value} against {} {allowed}", self.side())
+    }
+
+    /// 'at most' or 'at least'.
+    pub const fn side(&self) -> &'static str {
+        match self.looser {
+            Looser::Above => "at most",
+            Looser::Below => "at least",
+        }
     }
 }
 

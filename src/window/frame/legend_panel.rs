@@ -44,6 +44,8 @@ enum Mark {
     ProposedLine,
     Badge,
     Unchanged,
+    Measured,
+    Bound,
     Running,
     Done,
     Assumed,
@@ -124,6 +126,14 @@ const PARTS: &[Part] = &[
         name: "In the effect of the trims",
         place: Some(MarksPlace::Trimmed),
         marks: &[(Mark::Unchanged, "the trims change nothing here")],
+    },
+    Part {
+        name: "On the bars",
+        place: Some(MarksPlace::Bars),
+        marks: &[
+            (Mark::Measured, "what was measured"),
+            (Mark::Bound, "what is allowed: its foot points to what is not; drag it"),
+        ],
     },
     Part {
         name: "In the slice of a remedy",
@@ -270,6 +280,14 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::Badge => {
             painter.circle(middle, theme.compare.badge_radius, color(palette.paper), hairline(ink));
             painter.text(middle, egui::Align2::CENTER_CENTER, "1", theme.small_font(), ink);
+        }
+        Mark::Measured => {
+            marks::track(painter, rect, color(palette.rule));
+            marks::measured(painter, rect.with_max_x(middle.x), second);
+        }
+        Mark::Bound => {
+            marks::track(painter, rect, color(palette.rule));
+            marks::bound(painter, middle, true, ink);
         }
         Mark::Unchanged => marks::nil(painter, middle, second),
         Mark::Running => marks::running_point(painter, middle, view.theme),

@@ -55,6 +55,8 @@ pub enum MarksPlace {
     Differences,
     /// In the map of what the trims add.
     Trimmed,
+    /// On the bars that hold what was measured against what is allowed.
+    Bars,
     /// In the slice that shows what a remedy would do.
     Remedy,
     /// Among the bytes of the image.
@@ -190,7 +192,7 @@ sheets! {
         key: Key::Num7,
         shows_cells: false,
         sections: &[Section::Checks],
-        marks: &[MarksPlace::Remedy],
+        marks: &[MarksPlace::Bars, MarksPlace::Remedy],
     };
     /// The bytes for the flashing tool, and the printed sheet.
     Export: SheetRow {

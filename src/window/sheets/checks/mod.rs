@@ -30,6 +30,8 @@ pub struct ChecksSheet {
     remedy: remedy::RemedyView,
     /// The findings, each with its group.
     list: StillList<(Group, Finding)>,
+    /// The check whose thresholds were scrolled into view.
+    scrolled_to: Option<&'static str>,
     /// The tick that is dragged.
     drag: Option<TickDrag>,
     /// What was found when that drag began: it decides which rows there are, so that the tick stays under the pointer.
@@ -77,7 +79,7 @@ impl ChecksSheet {
                 ui.separator();
                 self.remedy.show(ui, view, looked_at);
                 ui.separator();
-                thresholds::show(ui, view, looked_at, outbox);
+                thresholds::show(ui, view, looked_at, &mut self.scrolled_to, outbox);
             });
         egui::CentralPanel::no_frame().show(ui, |ui| {
             let area = ui.max_rect().shrink2(egui::vec2(theme.margin, 0.0));
@@ -109,16 +111,21 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     let findings: Vec<&Finding> = in_order(view.checked).collect();
     let rows: Vec<egui::Id> = findings.iter().map(|finding| row::id(&FindingKey::of(finding))).collect();
     let has_keys = ctx.memory(|memory| memory.focused()).is_none_or(|focused| rows.contains(&focused));
-    let Some(chosen) = looked_at(view).filter(|_| has_keys) else { return };
+    if !has_keys {
+        return;
+    }
+    let chosen = looked_at(view);
     let pressed = |key: egui::Key| ctx.input_mut(|input| input.consume_key(egui::Modifiers::NONE, key));
-    if pressed(egui::Key::Enter) {
+    if let Some(chosen) = chosen
+        && pressed(egui::Key::Enter)
+    {
         detail::go_to(ctx, view, chosen, outbox);
         return;
     }
-    let at = findings.iter().position(|finding| FindingKey::of(finding).is_of(chosen)).unwrap_or(0);
+    let at = chosen.and_then(|chosen| findings.iter().position(|finding| FindingKey::of(finding).is_of(chosen)));
     let to = match (pressed(egui::Key::ArrowUp), pressed(egui::Key::ArrowDown)) {
-        (true, false) => at.saturating_sub(1),
-        (false, true) => at + 1,
+        (true, false) => at.map_or(0, |at| at.saturating_sub(1)),
+        (false, true) => at.map_or(0, |at| at + 1),
         _ => return,
     };
     if let Some((finding, &id)) = findings.get(to).zip(rows.get(to)) {
@@ -133,12 +140,14 @@ fn in_order(checked: &Checked) -> impl Iterator<Item = &Finding> {
     all.iter().filter(|finding| finding.is_open()).chain(all.iter().filter(|finding| !finding.is_open()))
 }
 
-/// The finding to show in detail: the chosen one, as long as it exists, otherwise the first.
+/// The finding to show in detail: the chosen one, or the first until one is chosen. Where the chosen one is gone there is
+/// none: a second click on its remedy must not carry out another.
 fn looked_at<'a>(view: &View<'a>) -> Option<&'a Finding> {
     let findings = &view.checked.findings;
-    let key = view.screen.checks.looked_at.as_ref();
-    let chosen = key.and_then(|key| findings.iter().find(|finding| key.is_of(finding)));
-    chosen.or_else(|| in_order(view.checked).next())
+    match &view.screen.checks.looked_at {
+        Some(key) => findings.iter().find(|finding| key.is_of(finding)),
+        None => in_order(view.checked).next(),
+    }
 }
 
 fn heading(ui: &mut egui::Ui, view: &View<'_>) {
