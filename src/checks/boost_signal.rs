@@ -1,7 +1,8 @@
 //! Boost that the load signal does not show, or that the project does not declare.
 
 use super::check::Check;
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
+use super::margin::exceeds;
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;

@@ -4,13 +4,13 @@
 use thiserror::Error;
 
 use super::finding::Noticed;
-use super::margin::Looked;
+use super::margin::Margin;
 use super::subject::Subject;
 use super::{CHECKS, Finding, Spot, accepted};
 use crate::compare::Section;
 use crate::project::{Engine, Fault, Parts, Project, path_by_names};
 use crate::watch::{Stopped, Watch};
-use crate::wording::{bounds, count, one_line, outside, quantity};
+use crate::wording::{Unit, bounds, count, one_line, outside, quantity};
 
 /// One check.
 #[derive(Debug)]
@@ -52,6 +52,13 @@ impl Check {
         findings
     }
 
+    /// Its threshold of that value and unit; `None` where a bound is none of its thresholds, or computed from one.
+    fn threshold_at(&self, parts: &Parts, value: f64, unit: Unit) -> Option<&'static Threshold> {
+        // A threshold that may be negative can be a place on the crank; at 0 it would pass for the bound 'nothing at all'.
+        let mut bounds = self.thresholds.iter().filter(|threshold| value != 0.0 || threshold.low >= 0.0);
+        bounds.find(|threshold| threshold.of(parts) == value && threshold.unit_in(parts) == unit)
+    }
+
     fn named(&self, project: &Project, noticed: Noticed) -> Finding {
         let Noticed { severity, mut place, message, remedy, value, threshold, unit, cure } = noticed;
         if let Spot::Field(path) = &place.spot {
@@ -74,6 +81,30 @@ impl Check {
             cure,
             accepted: None,
         }
+    }
+}
+
+/// A check that looked at a project, and what came nearest to its bound.
+#[derive(Clone, Copy, Debug)]
+pub struct Looked {
+    /// Which.
+    pub check: &'static Check,
+    /// What came nearest to a bound; `None` where the check has no figure, or nothing to look at.
+    pub margin: Option<Margin>,
+}
+
+impl Looked {
+    /// The threshold of the check that is the bound.
+    pub fn threshold(&self, parts: &Parts) -> Option<&'static Threshold> {
+        let Margin { allowed, unit, .. } = self.margin?;
+        self.check.threshold_at(parts, allowed, unit)
+    }
+}
+
+impl Finding {
+    /// The threshold of its check that it was held against; `None` if that was none, or computed from one.
+    pub fn threshold_set(&self, parts: &Parts) -> Option<&'static Threshold> {
+        check(self.id)?.threshold_at(parts, self.threshold, self.unit)
     }
 }
 
@@ -228,7 +259,6 @@ mod tests {
     use crate::checks::fixtures::{curve, only, sound};
     use crate::checks::{CHECKS, threshold};
     use crate::project::{LoadKind, NewProject, Project, THRESHOLDS};
-    use crate::wording::Unit;
 
     #[test]
     fn every_threshold_of_the_catalogue_belongs_to_a_check() {

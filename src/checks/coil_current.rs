@@ -1,7 +1,8 @@
 //! More primary current than the coil is rated for.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, Place, found};
+use super::finding::{Noticed, Place};
+use super::margin::found;
 use super::subject::Subject;
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
@@ -28,8 +29,11 @@ fn voltages(subject: &Subject<'_>) -> (f64, f64) {
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (coil, (low_v, high_v)) = (&subject.coil, voltages(subject));
-    let over = coil.overload(low_v, high_v);
-    let told = over.map(|(battery_v, value)| Noticed {
+    let (battery_v, value) = coil.most_current(low_v, high_v);
+    if !subject.is_over(value, coil.rated_current_a, Unit::Ampere) {
+        return Vec::new();
+    }
+    vec![Noticed {
         severity: Severity::Warning,
         place: Place::field("coil.dwell_ms", "dwell and rating"),
         message: format!(
@@ -43,8 +47,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         threshold: coil.rated_current_a,
         unit: Unit::Ampere,
         cure: shorter(subject),
-    });
-    told.into_iter().collect()
+    }]
 }
 
 /// Shortens the dwell to what the rating allows, at every breakpoint and between them.

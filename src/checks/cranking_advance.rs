@@ -1,7 +1,8 @@
 //! So much advance while the engine is started that it may kick back.
 
 use super::check::Check;
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
+use super::margin::exceeds;
 use super::subject::{Subject, degrees, rpm, sort};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;

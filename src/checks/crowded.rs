@@ -1,7 +1,8 @@
 //! Breakpoints so close that smoothing and slopes lose their meaning.
 
 use super::check::Check;
-use super::finding::{Noticed, found};
+use super::finding::Noticed;
+use super::margin::found;
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::finding::exceeds;
+use super::margin::exceeds;
 use crate::project::{Advance, AdvanceError, Content, Fault, Item, Origin, Parts, PathError, Project, set_fields};
 use crate::shaping::{self, Along, Bound, ShapingError};
 use crate::table::{Axis, Cell, Curve, Selection, Table};

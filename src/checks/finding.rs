@@ -3,14 +3,14 @@
 
 use std::collections::BTreeMap;
 
-use super::margin::threshold_of;
-use super::{Cure, Threshold, check};
+use super::Cure;
+use super::margin::found;
 use crate::compare::Section;
 use crate::drawing::MarkShape;
-use crate::project::{FindingPlace, Parts};
+use crate::project::FindingPlace;
 use crate::shaping::Along;
 use crate::table::{Cell, connected};
-use crate::wording::{Unit, count, held_against, quantity, with_unit};
+use crate::wording::{Unit, count, quantity};
 
 /// How bad a finding is; the worst comes first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -124,20 +124,6 @@ impl Place {
     }
 }
 
-/// A number with its unit, as message and figures show it. Shares, slopes and currents are always computed;
-/// numbers in other units come from cells and fields and keep their digits.
-pub(super) fn found(value: f64, threshold: f64, unit: Unit) -> String {
-    if matches!(unit, Unit::Percent | Unit::Ampere) || unit.is_slope() {
-        return with_unit(&held_against(value, threshold, unit), unit);
-    }
-    quantity(value, unit)
-}
-
-/// A slope as in a sentence: 'by 15.1° per 1000 rpm'.
-pub(super) fn slope(value: f64, threshold: f64, unit: Unit) -> String {
-    with_unit(&held_against(value, threshold, unit), Unit::Degree)
-}
-
 /// A finding before the check's name is added to it.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Noticed {
@@ -187,11 +173,6 @@ impl Finding {
     pub fn figures(&self) -> Option<[String; 2]> {
         let unit = self.unit;
         (!unit.is_none()).then(|| [found(self.value, self.threshold, unit), quantity(self.threshold, unit)])
-    }
-
-    /// The threshold of its check that it was held against; `None` if that was none, or computed from one.
-    pub fn threshold_set(&self, parts: &Parts) -> Option<&'static Threshold> {
-        threshold_of(check(self.id)?, parts, self.threshold, self.unit)
     }
 
     /// Whether it is an error that nobody accepted.
@@ -279,11 +260,6 @@ impl Tally {
         let parts: Vec<String> = Severity::ALL.into_iter().filter_map(part).collect();
         if parts.is_empty() { "no findings".into() } else { parts.join(", ") }
     }
-}
-
-/// Whether a value is beyond a bound by more than rounding error: every check compares in this way.
-pub(super) fn exceeds(value: f64, bound: f64) -> bool {
-    value > bound + 1e-9
 }
 
 /// A group of adjacent faults.

@@ -1,7 +1,8 @@
 //! The line never to be exceeded at full load.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, exceeds};
+use super::finding::Noticed;
+use super::margin::exceeds;
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;

@@ -1,7 +1,7 @@
 //! The gap of the wheel where sparks occur.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -29,8 +29,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let true_deg = subject.trigger.reference_deg + subject.trigger.zero_offset_deg;
     let channels = subject.engine.channels.iter().enumerate();
     let over: Vec<(&str, f64)> = channels
+        .filter(|(at, _)| subject.is_under(place.clearance_deg(*at, true_deg), 0.0, Unit::Degree))
         .map(|(at, channel)| (channel.name.as_str(), place.overlap_deg(at, true_deg)))
-        .filter(|(_, deg)| exceeds(*deg, 0.0))
         .collect();
     let Some(value) = over.iter().map(|(_, deg)| *deg).reduce(f64::max) else {
         return Vec::new();

@@ -1,7 +1,8 @@
 //! Advance that changes with speed around idle.
 
 use super::check::{Check, Ground};
-use super::finding::{Noticed, exceeds, slope as told};
+use super::finding::Noticed;
+use super::margin::{exceeds, slope as told};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;

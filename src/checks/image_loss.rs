@@ -1,7 +1,7 @@
 //! What rounding to the image's counts changes.
 
 use super::check::Check;
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -46,7 +46,7 @@ fn rounded(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<No
         // percentage of a count.
         (amount / loss.value.abs().max(encoded.item.scale.abs()) * 100.0, subject.threshold(&SHARE), Unit::Percent)
     };
-    if !exceeds(value, threshold) {
+    if !subject.is_over(value, threshold, of) {
         return None;
     }
     let Loss { value: wanted, stored, place, changed } = loss;
@@ -64,7 +64,7 @@ fn resampled(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<
     let Resampled { largest_change, place, to, .. } = encoded.resampled.as_ref()?;
     let threshold = subject.threshold(&RESAMPLED);
     let is_degrees = Quantity::of(&encoded.item, subject).unit == Unit::Degree;
-    if !is_degrees || !exceeds(largest_change.abs(), threshold) {
+    if !is_degrees || !subject.is_over(largest_change.abs(), threshold, Unit::Degree) {
         return None;
     }
     let message = format!(

@@ -2,7 +2,8 @@
 
 use super::Severity;
 use super::check::Check;
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
+use super::margin::exceeds;
 use super::subject::{Subject, degrees};
 use crate::compare::Section;
 use crate::image::{Features, FlashedUnit, compare_spark};

@@ -1,9 +1,7 @@
 //! How near a check came to finding something: what was measured against what is allowed.
 
-use super::finding::{exceeds, found};
-use super::{Check, Threshold};
-use crate::project::{Looser, Parts};
-use crate::wording::{Unit, quantity};
+use crate::project::Looser;
+use crate::wording::{Unit, held_against, quantity, with_unit};
 
 /// A value and the bound that a check held it against.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,39 +51,46 @@ impl Margin {
     /// '14.0° against at most 15.0°'.
     pub fn words(&self) -> String {
         let [value, allowed] = self.figures();
-        let side = if self.looser == Looser::Above { "at most" } else { "at least" };
-        format!("{value} against {side} {allowed}")
+        format!("{value} against {} {allowed}", self.side())
     }
 
-    /// The threshold of a check that is its bound; `None` if the bound is none, or computed from one.
-    pub fn threshold(&self, check: &Check, parts: &Parts) -> Option<&'static Threshold> {
-        threshold_of(check, parts, self.allowed, self.unit)
+    /// 'at most' or 'at least'.
+    pub const fn side(&self) -> &'static str {
+        match self.looser {
+            Looser::Above => "at most",
+            Looser::Below => "at least",
+        }
     }
 }
 
-/// The threshold of a check with this value.
-pub(super) fn threshold_of(check: &Check, parts: &Parts, value: f64, unit: Unit) -> Option<&'static Threshold> {
-    check.thresholds.iter().find(|threshold| threshold.of(parts) == value && threshold.unit_in(parts) == unit)
+/// Whether a value is beyond a bound by more than rounding error: every check compares in this way.
+pub(super) fn exceeds(value: f64, bound: f64) -> bool {
+    value > bound + 1e-9
 }
 
-/// A check that looked at a project, and what came nearest to its bound.
-#[derive(Clone, Copy, Debug)]
-pub struct Looked {
-    /// Which.
-    pub check: &'static Check,
-    /// What came nearest to a bound; `None` where the check has no figure, or nothing to look at.
-    pub margin: Option<Margin>,
+/// A number with its unit, as message and figures show it. Shares, slopes and currents are always computed;
+/// numbers in other units come from cells and fields and keep their digits.
+pub(super) fn found(value: f64, threshold: f64, unit: Unit) -> String {
+    if matches!(unit, Unit::Percent | Unit::Ampere) || unit.is_slope() {
+        return with_unit(&held_against(value, threshold, unit), unit);
+    }
+    quantity(value, unit)
+}
+
+/// A slope as in a sentence: 'by 15.1° per 1000 rpm'.
+pub(super) fn slope(value: f64, threshold: f64, unit: Unit) -> String {
+    with_unit(&held_against(value, threshold, unit), Unit::Degree)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::checks::run_with_margins;
-    use crate::project::{Project, SAMPLES};
+    use crate::checks::{Looked, run_with_margins};
+    use crate::project::{Parts, Project, SAMPLES};
     use crate::watch::Watch;
 
-    /// Checks that also find what was never tried out, of which they have no figure.
-    const OTHERS_TOO: [&str; 2] = ["reach", "top_row"];
+    /// Checks that also find something of which they have no figure: what was never tried out, a limit that is off.
+    const OTHERS_TOO: [&str; 3] = ["over_speed_order", "reach", "top_row"];
 
     fn looked(project: &Project) -> Vec<Looked> {
         let (findings, looked) = run_with_margins(project, Watch::NOBODY).unwrap();
@@ -108,10 +113,8 @@ mod tests {
         let mut moved = std::collections::BTreeSet::new();
         for sample in SAMPLES {
             let project = sample.project().unwrap();
-            for Looked { check, margin } in looked(&project) {
-                let Some((margin, threshold)) = margin.and_then(|m| Some((m, m.threshold(check, &project)?))) else {
-                    continue;
-                };
+            for own in looked(&project) {
+                let Some((margin, threshold)) = own.margin.zip(own.threshold(&project)) else { continue };
                 for by in [0.0, -1e-3, 1e-3] {
                     let value = margin.value + by;
                     if !threshold.allows(value) {
@@ -122,10 +125,10 @@ mod tests {
                         parts.checks.threshold_reasons.insert(threshold.name.into(), "tried".into());
                     };
                     let after = project.edit(set).unwrap();
-                    let own = looked(&after).into_iter().find(|looked| looked.check.id == check.id).unwrap();
-                    let own = own.margin.unwrap();
-                    if by != 0.0 && own.threshold(check, &after) == Some(threshold) {
-                        assert_eq!(own.is_kept(), own.room() > 0.0, "{}: {own:?}", threshold.name);
+                    let own = looked(&after).into_iter().find(|looked| looked.check.id == own.check.id).unwrap();
+                    let nearest = own.margin.unwrap();
+                    if by != 0.0 && own.threshold(&after) == Some(threshold) {
+                        assert_eq!(nearest.is_kept(), nearest.room() > 0.0, "{}: {nearest:?}", threshold.name);
                     }
                     moved.insert(threshold.name);
                 }
@@ -140,8 +143,14 @@ mod tests {
         let looked = looked(&project);
         let figures = looked.iter().filter(|looked| looked.margin.is_some()).count();
         assert!(figures >= 15 && looked.len() > figures, "{figures} of {}", looked.len());
-        let slope = looked.iter().find(|looked| looked.check.id == "slope_speed").unwrap().margin.unwrap();
-        let steepest = crate::checks::check("slope_speed").unwrap();
-        assert!(slope.is_kept() && slope.threshold(steepest, &project).is_some(), "{slope:?}");
+        let of = |id: &str| looked.iter().find(|looked| looked.check.id == id).unwrap();
+        let slope = of("slope_speed");
+        assert!(slope.margin.unwrap().is_kept() && slope.threshold(&project).is_some(), "{:?}", slope.margin);
+        for id in ["gap", "coil_current", "image_loss", "over_speed_order"] {
+            assert!(of(id).margin.unwrap().is_kept(), "{id}");
+        }
+        let (gap, current) = (of("gap").margin.unwrap(), of("coil_current").margin.unwrap());
+        assert_eq!((gap.allowed, gap.looser), (0.0, Looser::Below), "how far the gap is from the stretch");
+        assert_eq!((current.allowed, current.unit), (project.coil.rated_current_a, Unit::Ampere));
     }
 }

@@ -71,11 +71,11 @@ mod zero_proof;
 
 pub use accepted::{AcceptError, accept, take_back_acceptance};
 pub use check::{
-    Check, SetThresholdError, Threshold, assumed_words, check, run, run_watched, run_with_margins, threshold,
+    Check, Looked, SetThresholdError, Threshold, assumed_words, check, run, run_watched, run_with_margins, threshold,
 };
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
 pub use finding::{Finding, Place, Severity, Spot, Tally, worst_by_cell};
-pub use margin::{Looked, Margin};
+pub use margin::Margin;
 pub use relaxed::{NO_REASON, Relaxed, relaxed, relaxed_words};
 pub use run_verdict::{RunFact, RunVerdict, run_verdicts};
 

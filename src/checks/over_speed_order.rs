@@ -1,7 +1,8 @@
 //! Over-speed speeds in the wrong order, or no limit at all.
 
 use super::check::Check;
-use super::finding::{Noticed, Place, exceeds};
+use super::finding::{Noticed, Place};
+use super::margin::exceeds;
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -35,11 +36,14 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         second_cut_rpm: (subject.threshold(&SECOND_CUT), subject.threshold(&SECOND_CUT_MOST)),
     };
     let ordered = in_order(over, &apart);
+    let left = faults(subject, &ordered, &apart);
+    // The margin is that of the project, not of what the remedy makes of it.
+    subject.take_nearest();
     let (cuts_rpm, idle_rpm) = (over.cuts_at_rpm, subject.engine.idle_speed_rpm);
-    let faults = faults(over, &apart).into_iter().map(|fault| {
+    let faults = faults(subject, over, &apart).into_iter().map(|fault| {
         // If the cut leaves no room for the right order, another cut is needed, and that is for the tuner to
         // choose.
-        let is_cured = self::faults(&ordered, &apart).iter().all(|left| left.field != fault.field);
+        let is_cured = left.iter().all(|left| left.field != fault.field);
         Noticed { cure: is_cured.then(|| cure(&ordered)), ..noticed(Severity::Warning, fault) }
     });
     let below_idle = (cuts_rpm <= idle_rpm).then(|| Fault {
@@ -69,7 +73,7 @@ struct Fault {
 }
 
 /// What is out of order among the limit's own speeds.
-fn faults(over: &OverSpeed, apart: &Apart) -> Vec<Fault> {
+fn faults(subject: &Subject<'_>, over: &OverSpeed, apart: &Apart) -> Vec<Fault> {
     let (eases_rpm, cuts_rpm, again_rpm) = (over.eases_from_rpm, over.cuts_at_rpm, over.fires_again_below_rpm);
     let alternates = over.pattern == CutPattern::AlternateCoils;
     let &Apart { hysteresis_rpm, second_cut_rpm: (least_rpm, most_rpm) } = apart;
@@ -81,14 +85,14 @@ fn faults(over: &OverSpeed, apart: &Apart) -> Vec<Fault> {
             value: eases_rpm,
             threshold: cuts_rpm,
         }),
-        exceeds(hysteresis_rpm, cuts_rpm - again_rpm).then(|| Fault {
+        subject.is_under(cuts_rpm - again_rpm, hysteresis_rpm, Unit::Rpm).then(|| Fault {
             field: "fires_again_below_rpm",
             words: "over-speed hysteresis",
             message: format!("sparks cut at {} come back below {}", rpm(cuts_rpm), rpm(again_rpm)),
             value: settle(cuts_rpm - again_rpm),
             threshold: hysteresis_rpm,
         }),
-        (alternates && second_cut_fault(over, least_rpm, most_rpm)).then(|| {
+        (alternates && second_cut_fault(subject, over, apart.second_cut_rpm)).then(|| {
             let above_rpm = settle(over.cuts_all_at_rpm - cuts_rpm);
             let is_early = exceeds(least_rpm, above_rpm) || above_rpm <= 0.0;
             let (word, bound_rpm) = if is_early { ("only", least_rpm) } else { ("as much as", most_rpm) };
@@ -119,9 +123,11 @@ fn faults(over: &OverSpeed, apart: &Apart) -> Vec<Fault> {
 
 /// Whether the second cut is too close to the first, so that the engine runs into the hard cut, or so far above
 /// it that half the sparks are enough to drive the engine there.
-fn second_cut_fault(over: &OverSpeed, least_rpm: f64, most_rpm: f64) -> bool {
+fn second_cut_fault(subject: &Subject<'_>, over: &OverSpeed, (least_rpm, most_rpm): (f64, f64)) -> bool {
     let above_rpm = over.cuts_all_at_rpm - over.cuts_at_rpm;
-    above_rpm <= 0.0 || exceeds(least_rpm, above_rpm) || exceeds(above_rpm, most_rpm)
+    let is_beyond =
+        subject.is_under(above_rpm, least_rpm, Unit::Rpm) || subject.is_over(above_rpm, most_rpm, Unit::Rpm);
+    is_beyond || above_rpm <= 0.0
 }
 
 fn noticed(severity: Severity, fault: Fault) -> Noticed {

@@ -2,7 +2,8 @@
 
 use super::check::Check;
 use super::cure::reaching;
-use super::finding::{Noticed, exceeds, found};
+use super::finding::Noticed;
+use super::margin::{exceeds, found};
 use super::subject::{Subject, rpm};
 use super::{Severity, Threshold};
 use crate::compare::Section;

@@ -2,7 +2,7 @@
 //! charges. A run is no project, so this is no check, but it is judged by the same thresholds.
 
 use super::Severity;
-use super::finding::exceeds;
+use super::margin::exceeds;
 use crate::project::{Parts, Threshold, thresholds};
 use crate::rig::Summary;
 use crate::wording::{Unit, figure, quantity};

@@ -1,7 +1,8 @@
 //! Advance that climbs or falls too quickly with speed.
 
 use super::check::Check;
-use super::finding::{Noticed, Region, regions, slope as told};
+use super::finding::{Noticed, Region, regions};
+use super::margin::slope as told;
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
 use crate::compare::Section;

@@ -1,7 +1,8 @@
 //! A cell far from its neighbours in both directions.
 
 use super::check::Check;
-use super::finding::{Noticed, Region, exceeds, regions};
+use super::finding::{Noticed, Region, regions};
+use super::margin::exceeds;
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;

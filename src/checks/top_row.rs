@@ -2,7 +2,8 @@
 
 use super::check::{Check, Ground};
 use super::cure::reaching;
-use super::finding::{Noticed, exceeds};
+use super::finding::Noticed;
+use super::margin::exceeds;
 use super::subject::Subject;
 use super::{Change, Severity, Threshold};
 use crate::compare::Section;

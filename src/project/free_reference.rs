@@ -84,12 +84,22 @@ impl GapPlace {
     /// How many degrees of the gap lie in the range before top dead centre of the pair of coil `channel`,
     /// counted from 0.
     pub fn overlap_deg(&self, channel: usize, true_reference_deg: f64) -> f64 {
+        self.overlaps_deg(channel, true_reference_deg).map(|deg| deg.max(0.0)).sum()
+    }
+
+    /// How many degrees the gap is clear of that range, on the nearer side; 0 or less where it reaches into it.
+    pub fn clearance_deg(&self, channel: usize, true_reference_deg: f64) -> f64 {
+        -self.overlaps_deg(channel, true_reference_deg).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// How far the gap reaches into the range in each turn nearby, negative by as much as it is clear of it.
+    fn overlaps_deg(&self, channel: usize, true_reference_deg: f64) -> impl Iterator<Item = f64> {
         let gap_deg = self.wheel.gap_deg();
         let places = u16::try_from(channel).unwrap_or(u16::MAX);
         let end_deg = (true_reference_deg + f64::from(places) * self.spacing_deg()).rem_euclid(360.0);
+        let (from_deg, to_deg) = (self.from_deg, self.to_deg);
         let turns = [-720.0, -360.0, 0.0, 360.0].into_iter();
-        let part = |turn: f64| (end_deg + turn + gap_deg).min(self.to_deg) - (end_deg + turn).max(self.from_deg);
-        turns.map(part).map(|deg| deg.max(0.0)).sum()
+        turns.map(move |turn| (end_deg + turn + gap_deg).min(to_deg) - (end_deg + turn).max(from_deg))
     }
 
     /// Whether the gap stays out of the range before every pair's top dead centre.

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use serde_json::{Value, json};
+use sparkloft::checks::CHECKS;
 use sparkloft::project::SAMPLES;
 
 use super::bench::{Bench, SAMPLE, document};
@@ -88,4 +89,25 @@ fn a_new_project_lacks_only_the_proof_of_its_zero() {
     let (code, found) = checked(&bench, "new.ron --fail-on error");
     let ids: Vec<&Value> = found.iter().map(|finding| &finding["id"]).collect();
     assert_eq!((code, ids), (Some(0), vec![&json!("zero_proof")]));
+}
+
+/// With the margins every check is accounted for, once: it found something, or tells how near it came to its bound.
+#[test]
+fn margins_tell_of_the_checks_that_found_nothing() {
+    let bench = Bench::new();
+    let (_, found) = checked(&bench, "wren-four.ron");
+    let (plain, told) = (bench.say("check wren-four.ron").out, bench.say("check wren-four.ron --margins").out);
+    let margins = told.strip_prefix(&plain).expect("the findings come first and are the same");
+    for check in CHECKS {
+        let has_found = found.iter().any(|finding| finding["id"] == check.id);
+        let count = margins.matches(&format!("\npassed {}\n  {}: ", check.id, check.title)).count();
+        assert_eq!(count, usize::from(!has_found), "{}", check.id);
+    }
+    let sound = bench.say(&format!("check {SAMPLE} --margins")).out;
+    let slope = sound.split("\npassed slope_speed\n").nth(1).and_then(|rest| rest.lines().next()).unwrap();
+    assert!(slope.ends_with(" against at most 15.0°/1000 rpm"), "{slope}");
+    bench.done(&format!("set {SAMPLE} -o rated.ron coil.rated_current_a=9.5"));
+    let rated = bench.say("check rated.ron --margins").out;
+    assert!(rated.contains("  Coil overloaded: ") && rated.contains(" against at most 9.5 A\n"), "{rated}");
+    assert!(bench.failed(&format!("check {SAMPLE} --margins --json")).contains("--json"));
 }

@@ -85,7 +85,7 @@ fn a_sound_project_says_so() {
         assert!(window.query_by_label_contains(&format!("Passed: {}, ", check.title)).is_some(), "{}", check.title);
     }
     let slope = "Passed: Steep along speed, ";
-    let told = window.get_by_label_contains(slope).accesskit_node().label().unwrap();
+    let told = window.get_by_label_contains(slope).accesskit_node().value().unwrap();
     assert!(told.contains(" against at most 15.0°/1000 rpm"), "{told}");
     assert!(window.query_all_by_label_contains("none found").count() > 3);
 }
@@ -168,6 +168,24 @@ fn the_tick_of_a_bar_is_the_threshold_and_can_be_dragged() {
     drag_tick(&mut window, name, 40.0, |_| ());
     assert_eq!(labels(&window).len(), 2);
     assert!(window.query_by_label_contains("Relax to ").is_some());
+}
+
+/// While its tick is dragged a row stays where it is, though its check finds something by now.
+#[test]
+fn the_tick_of_a_check_that_passed_can_be_dragged_until_it_finds_something() {
+    let mut window = opened(sample("tarn-special"));
+    let (name, row) = ("Slope along speed, at most", "Passed: Steep along speed, ");
+    let before = window.get_by_label_contains(row).rect();
+    drag_tick(&mut window, name, -60.0, |window| {
+        checked(window);
+        assert!(run(project(window)).iter().any(|finding| finding.id == "slope_speed"));
+        assert_eq!(window.get_by_label_contains(row).rect(), before);
+    });
+    assert_eq!(labels(&window).len(), 2, "one step: {:?}", labels(&window));
+    window.remove_cursor();
+    checked(&mut window);
+    assert!(window.query_by_label_contains(row).is_none());
+    window.get_by_label(&row_of(&run(project(&window))[0]));
 }
 
 /// What would be put above the last row is told cell by cell before it is there.

@@ -234,13 +234,14 @@ fn the_marks_have_a_legend_on_every_sheet() {
         window.get_by_label("What the marks mean").click();
         window.run();
         let own: &[&str] = match sheet {
-            Sheet::Advance => &["held: no tool moves this cell", "changed from the base", "faired"],
+            Sheet::Advance => &["held: no tool moves this cell", "changed from the base", "a cell: drag it up or down"],
             Sheet::Engine => &["done, or as it should be", "assumed: nobody has confirmed it"],
-            Sheet::Compare => &["a region of changes, by its number in the list", "no difference here"],
+            Sheet::Compare => &["a region of changes, by its number in the list"],
             Sheet::Rig => &["where the run on the rig is at present"],
             Sheet::Export => &["differs from the file compared with"],
-            Sheet::Trims | Sheet::Limits => &["assumed: nobody has confirmed it"],
-            Sheet::Checks => &["a cell as it would be"],
+            Sheet::Trims => &["the trims change nothing here", "assumed: nobody has confirmed it"],
+            Sheet::Limits => &["assumed: nobody has confirmed it"],
+            Sheet::Checks => &["a cell as it would be", "what is allowed: its foot points to what is not; drag it"],
         };
         for words in own.iter().chain(&["a warning: probably wrong, look into it"]) {
             assert!(window.query_by_label(words).is_some(), "{sheet:?}: {words}");

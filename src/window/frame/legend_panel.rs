@@ -14,9 +14,9 @@ use crate::window::kit::theme::kit_sizes::{
 };
 use crate::window::kit::theme::view_sizes::{PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
 use crate::window::kit::theme::{color, hairline, severity_ink, strong_label};
+use crate::window::state::MarksPlace;
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::screen::Sheet;
 use crate::window::views::command_buttons::panel_head;
 use crate::window::views::form::assumed;
 use crate::window::views::slices::held_corners;
@@ -44,15 +44,17 @@ enum Mark {
     ProposedLine,
     Badge,
     Unchanged,
+    Measured,
+    Bound,
     Running,
     Done,
     Assumed,
 }
 
-/// Marks that appear in one place, and the sheets that have it.
+/// Marks that appear in one place; `None` if every sheet has it.
 struct Part {
     name: &'static str,
-    sheets: &'static [Sheet],
+    place: Option<MarksPlace>,
     marks: &'static [(Mark, &'static str)],
 }
 
@@ -60,7 +62,7 @@ struct Part {
 const PARTS: &[Part] = &[
     Part {
         name: "What was found",
-        sheets: Sheet::ALL,
+        place: None,
         marks: &[
             (Mark::Severity(Severity::Error), "an error: harms the engine, or cannot go on"),
             (Mark::Severity(Severity::Warning), "a warning: probably wrong, look into it"),
@@ -69,7 +71,7 @@ const PARTS: &[Part] = &[
     },
     Part {
         name: "In the grid",
-        sheets: &[Sheet::Advance],
+        place: Some(MarksPlace::OwnGrid),
         marks: &[
             (Mark::Held, "held: no tool moves this cell"),
             (Mark::Changed, "changed from the base"),
@@ -78,7 +80,7 @@ const PARTS: &[Part] = &[
     },
     Part {
         name: "In every grid",
-        sheets: &[Sheet::Advance, Sheet::Trims, Sheet::Compare],
+        place: Some(MarksPlace::Grid),
         marks: &[
             (Mark::Selected, "selected"),
             (Mark::Cursor, "the cursor: keys start here"),
@@ -87,7 +89,7 @@ const PARTS: &[Part] = &[
     },
     Part {
         name: "On the surface",
-        sheets: &[Sheet::Advance],
+        place: Some(MarksPlace::Surface),
         marks: &[
             (Mark::Handle, "the cursor's cell: drag it to lift"),
             (Mark::HoveredVertex, "under the pointer, in whichever view"),
@@ -98,7 +100,7 @@ const PARTS: &[Part] = &[
     },
     Part {
         name: "On the slices",
-        sheets: &[Sheet::Advance],
+        place: Some(MarksPlace::Slices),
         marks: &[
             (Mark::FreePoint, "a cell: drag it up or down"),
             (Mark::HeldPoint, "a held cell"),
@@ -109,12 +111,12 @@ const PARTS: &[Part] = &[
     },
     Part {
         name: "On the curves",
-        sheets: &[Sheet::Trims, Sheet::Engine],
+        place: Some(MarksPlace::Curves),
         marks: &[(Mark::FreePoint, "a point: drag it, or type its numbers"), (Mark::Base, "the base")],
     },
     Part {
         name: "In the differences",
-        sheets: &[Sheet::Compare],
+        place: Some(MarksPlace::Differences),
         marks: &[
             (Mark::Badge, "a region of changes, by its number in the list"),
             (Mark::SpotHeight, "a peak or a hole, with its degrees"),
@@ -122,28 +124,40 @@ const PARTS: &[Part] = &[
     },
     Part {
         name: "In the effect of the trims",
-        sheets: &[Sheet::Trims],
+        place: Some(MarksPlace::Trimmed),
         marks: &[(Mark::Unchanged, "the trims change nothing here")],
     },
     Part {
+        name: "On the bars",
+        place: Some(MarksPlace::Bars),
+        marks: &[
+            (Mark::Measured, "what was measured"),
+            (Mark::Bound, "what is allowed: its foot points to what is not; drag it"),
+        ],
+    },
+    Part {
         name: "In the slice of a remedy",
-        sheets: &[Sheet::Checks],
+        place: Some(MarksPlace::Remedy),
         marks: &[(Mark::FreePoint, "a cell as it would be"), (Mark::Base, "as it is")],
     },
     Part {
         name: "In the bytes",
-        sheets: &[Sheet::Export],
+        place: Some(MarksPlace::Bytes),
         marks: &[(Mark::Changed, "differs from the file compared with")],
     },
     Part {
         name: "From the rig",
-        sheets: &[Sheet::Advance, Sheet::Rig],
+        place: Some(MarksPlace::Run),
         marks: &[(Mark::Running, "where the run on the rig is at present")],
     },
-    Part { name: "On the worksheets", sheets: &[Sheet::Engine], marks: &[(Mark::Done, "done, or as it should be")] },
+    Part {
+        name: "On the worksheets",
+        place: Some(MarksPlace::Worksheets),
+        marks: &[(Mark::Done, "done, or as it should be")],
+    },
     Part {
         name: "In the fields",
-        sheets: &[Sheet::Engine, Sheet::Trims, Sheet::Limits],
+        place: Some(MarksPlace::Fields),
         marks: &[(Mark::Assumed, "assumed: nobody has confirmed it")],
     },
 ];
@@ -151,10 +165,10 @@ const PARTS: &[Part] = &[
 /// The marks that the open sheet can show.
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     panel_head(ui, view, outbox, "Marks", Command::Marks);
-    let (theme, sheet) = (view.theme, view.screen.sheet);
+    let (theme, places) = (view.theme, view.screen.sheet.row().marks);
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = ROW_GAP;
-        for part in PARTS.iter().filter(|part| part.sheets.contains(&sheet)) {
+        for part in PARTS.iter().filter(|part| part.place.is_none_or(|place| places.contains(&place))) {
             ui.add_space(theme.gap);
             strong_label(ui, part.name, theme.heading_font());
             for &(mark, words) in part.marks {
@@ -266,6 +280,14 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::Badge => {
             painter.circle(middle, theme.compare.badge_radius, color(palette.paper), hairline(ink));
             painter.text(middle, egui::Align2::CENTER_CENTER, "1", theme.small_font(), ink);
+        }
+        Mark::Measured => {
+            marks::track(painter, rect, color(palette.rule));
+            marks::measured(painter, rect.with_max_x(middle.x), second);
+        }
+        Mark::Bound => {
+            marks::track(painter, rect, color(palette.rule));
+            marks::bound(painter, middle, true, ink);
         }
         Mark::Unchanged => marks::nil(painter, middle, second),
         Mark::Running => marks::running_point(painter, middle, view.theme),

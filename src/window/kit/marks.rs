@@ -1,13 +1,15 @@
 //! Symbols that the default fonts lack, painted as shapes.
 
 use eframe::egui::epaint::CircleShape;
-use eframe::egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
+use eframe::egui::{Color32, Painter, Pos2, Rangef, Rect, Shape, Stroke, Vec2, pos2, vec2};
 
 use crate::checks::Severity;
 use crate::drawing::MarkShape;
 use crate::window::kit::scene_painter::{pos, viewport};
+use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::kit_sizes::{
     ARROW_HEAD, CHANGED_DOT, HAIRLINE, NIL_HALF, RUNNING_HAIR, RUNNING_POINT, RUNNING_RING, RUNNING_RING_OFF, SIGN,
+    STRONG,
 };
 use crate::window::kit::theme::{Theme, color};
 
@@ -87,10 +89,36 @@ pub fn running_point(painter: &Painter, at: Pos2, theme: &Theme) {
     for (width, ink) in inks {
         let stroke = Stroke::new(width, color(ink));
         painter.circle_stroke(at, radius, stroke);
-        for along in [vec2(1.0, 0.0), vec2(-1.0, 0.0), vec2(0.0, 1.0), vec2(0.0, -1.0)] {
+        for along in [Vec2::RIGHT, Vec2::LEFT, Vec2::DOWN, Vec2::UP] {
             painter.line_segment([at + inner * along, at + outer * along], stroke);
         }
     }
+}
+
+/// The track of a bar that holds what was measured against what is allowed.
+pub fn track(painter: &Painter, rect: Rect, ink: Color32) {
+    thick(painter, rect, CHECKS_SIZES.track, ink);
+}
+
+/// What was measured on such a track.
+pub fn measured(painter: &Painter, rect: Rect, ink: Color32) {
+    thick(painter, rect, CHECKS_SIZES.measured, ink);
+}
+
+/// A line of some thickness through the middle of a rectangle.
+fn thick(painter: &Painter, rect: Rect, thickness: f32, ink: Color32) {
+    let half = thickness / 2.0;
+    let line = Rect::from_x_y_ranges(rect.x_range(), rect.center().y - half..=rect.center().y + half);
+    painter.rect_filled(line, 0.0, ink);
+}
+
+/// What is allowed, across such a track; the foot points to where the bound is not kept.
+pub fn bound(painter: &Painter, at: Pos2, is_most: bool, ink: Color32) {
+    let (x, half) = (painter.round_to_pixel_center(at.x), CHECKS_SIZES.tick / 2.0);
+    painter.vline(x, at.y - half..=at.y + half, Stroke::new(STRONG, ink));
+    let side = if is_most { 1.0 } else { -1.0 };
+    let foot = Rangef::new(x, x + side * CHECKS_SIZES.tick_foot).as_positive();
+    painter.hline(foot, at.y + half, Stroke::new(HAIRLINE, ink));
 }
 
 /// A check mark in a rectangle.

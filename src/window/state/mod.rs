@@ -39,6 +39,37 @@ pub enum LookChoice {
     Fixed(Look),
 }
 
+/// Where a sheet can show marks that the panel of marks explains. What was found is marked on every sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MarksPlace {
+    /// In the cells of the advance table, where they can be edited.
+    OwnGrid,
+    /// In the cells of any table.
+    Grid,
+    /// On the surface.
+    Surface,
+    /// On slices through the table.
+    Slices,
+    /// On curves with points.
+    Curves,
+    /// In the map of differences from the base.
+    Differences,
+    /// In the map of what the trims add.
+    Trimmed,
+    /// On the bars that hold what was measured against what is allowed.
+    Bars,
+    /// In the slice that shows what a remedy would do.
+    Remedy,
+    /// Among the bytes of the image.
+    Bytes,
+    /// Where the run on the rig is.
+    Run,
+    /// On the worksheets.
+    Worksheets,
+    /// In fields whose value may only be assumed.
+    Fields,
+}
+
 /// What is known about a sheet.
 #[derive(Debug)]
 pub struct SheetRow {
@@ -56,6 +87,8 @@ pub struct SheetRow {
     pub shows_cells: bool,
     /// The sections of the project that are edited there.
     pub sections: &'static [Section],
+    /// Where it can show marks.
+    pub marks: &'static [MarksPlace],
 }
 
 /// The only list of sheets, in the order of the rail: a row for each, and the enum of all.
@@ -91,6 +124,7 @@ sheets! {
         sections: &[
             Section::Project, Section::Engine, Section::Trigger, Section::Sensors, Section::Coil, Section::TimingLight,
         ],
+        marks: &[MarksPlace::Curves, MarksPlace::Worksheets, MarksPlace::Fields],
     };
     /// The advance table.
     #[default]
@@ -102,6 +136,7 @@ sheets! {
         key: Key::Num2,
         shows_cells: true,
         sections: &[Section::Advance],
+        marks: &[MarksPlace::OwnGrid, MarksPlace::Grid, MarksPlace::Surface, MarksPlace::Slices, MarksPlace::Run],
     };
     /// Degrees added for coolant and air temperature.
     Trims: SheetRow {
@@ -112,6 +147,7 @@ sheets! {
         key: Key::Num3,
         shows_cells: false,
         sections: &[Section::Trims],
+        marks: &[MarksPlace::Grid, MarksPlace::Curves, MarksPlace::Trimmed, MarksPlace::Fields],
     };
     /// Cranking, over-speed, launch, clamp, tachometer and switched outputs.
     Limits: SheetRow {
@@ -124,6 +160,7 @@ sheets! {
         sections: &[
             Section::Limits, Section::FullLoadLine, Section::SafetyMargin, Section::Outputs, Section::Tachometer,
         ],
+        marks: &[MarksPlace::Fields],
     };
     /// The simulated bench rig.
     Rig: SheetRow {
@@ -134,6 +171,7 @@ sheets! {
         key: Key::Num5,
         shows_cells: false,
         sections: &[Section::Runs],
+        marks: &[MarksPlace::Run],
     };
     /// The project compared with its base.
     Compare: SheetRow {
@@ -144,6 +182,7 @@ sheets! {
         key: Key::Num6,
         shows_cells: true,
         sections: &[],
+        marks: &[MarksPlace::Grid, MarksPlace::Differences],
     };
     /// What the checks found.
     Checks: SheetRow {
@@ -154,6 +193,7 @@ sheets! {
         key: Key::Num7,
         shows_cells: false,
         sections: &[Section::Checks],
+        marks: &[MarksPlace::Bars, MarksPlace::Remedy],
     };
     /// The bytes for the flashing tool, and the printed sheet.
     Export: SheetRow {
@@ -164,6 +204,7 @@ sheets! {
         key: Key::Num8,
         shows_cells: false,
         sections: &[Section::Image],
+        marks: &[MarksPlace::Bytes],
     };
 }
 

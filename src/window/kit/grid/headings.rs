@@ -7,14 +7,11 @@ use super::layout::Layout;
 use super::spec::{Axis, Contents, Spec};
 use crate::shaping::Along;
 use crate::window::kit::marks;
-use crate::window::kit::theme::kit_sizes::{FOUND_INSET, FOUND_MARK, NAME_ARROW, NAME_ARROW_GAP, NAME_ARROW_HEAD};
+use crate::window::kit::theme::kit_sizes::{
+    FOUND_INSET, FOUND_MARK, HALF_DIGITS, NAME_ARROW, NAME_ARROW_GAP, NAME_ARROW_HEAD,
+};
 use crate::window::kit::theme::{Theme, color, hairline, severity_ink, strong_text};
 use crate::wording::capital;
-
-/// Half the height of digits as a share of their size.
-const DIGITS_SHARE: f32 = 0.36;
-/// The size of the mark at a breakpoint.
-const FOUND_SIZE: Vec2 = Vec2::splat(FOUND_MARK);
 
 /// Paints the visible breakpoints, with marks at those about which something was found.
 pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout, contents: &dyn Contents) {
@@ -31,9 +28,15 @@ pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout, contents: &
         let is_current = cursor.is_some_and(|cursor| cursor.speed == speed);
         breakpoint(painter, (spec, &font), &spec.speeds, speed, (at, Align2::CENTER_CENTER), is_current);
         let heading = Rect::from_x_y_ranges(span, layout.speeds.y_range());
-        let bottom = heading.center().y - DIGITS_SHARE * font.size - FOUND_INSET;
+        let bottom = heading.center().y - HALF_DIGITS * font.size - FOUND_INSET;
         let corner = pos2(heading.right() - FOUND_MARK - FOUND_INSET, bottom - FOUND_MARK);
-        found(ui, theme, contents, (Along::Speed, speed), [heading, Rect::from_min_size(corner, FOUND_SIZE)]);
+        found(
+            ui,
+            theme,
+            contents,
+            (Along::Speed, speed),
+            [heading, Rect::from_min_size(corner, Vec2::splat(FOUND_MARK))],
+        );
     }
     for load in layout.load_rows() {
         let Some(span) = layout.row(load) else { continue };
@@ -42,7 +45,13 @@ pub(super) fn paint(ui: &egui::Ui, spec: &Spec<'_>, layout: &Layout, contents: &
         breakpoint(painter, (spec, &font), &spec.loads, load, (at, Align2::RIGHT_CENTER), is_current);
         let heading = Rect::from_x_y_ranges(layout.loads.x_range(), span);
         let middle = heading.right_center() - vec2(air / 2.0, 0.0);
-        found(ui, theme, contents, (Along::Load, load), [heading, Rect::from_center_size(middle, FOUND_SIZE)]);
+        found(
+            ui,
+            theme,
+            contents,
+            (Along::Load, load),
+            [heading, Rect::from_center_size(middle, Vec2::splat(FOUND_MARK))],
+        );
     }
 }
 

@@ -269,9 +269,8 @@ pub(in crate::window) struct ChecksSizes {
     pub(in crate::window) picture_height: f32,
     /// Height of a row of the list.
     pub(in crate::window) row_height: f32,
-    /// Width of the bar of a row, and of the figures before it.
+    /// Width of the bar of a row.
     pub(in crate::window) gauge_width: f32,
-    pub(in crate::window) figures_width: f32,
     /// Heights of the bar's track, of what was measured on it, and of the tick; the length of the tick's foot; how wide
     /// the tick can be grasped.
     pub(in crate::window) track: f32,
@@ -279,8 +278,6 @@ pub(in crate::window) struct ChecksSizes {
     pub(in crate::window) tick: f32,
     pub(in crate::window) tick_foot: f32,
     pub(in crate::window) tick_reach: f32,
-    /// Where a row is narrower, its figures stand with the remedy alone.
-    pub(in crate::window) least_width_with_figures: f32,
     /// Width of the column with the marks.
     pub(in crate::window) mark_width: f32,
     /// Width of a threshold's field.
@@ -308,13 +305,11 @@ pub(in crate::window) const CHECKS_SIZES: ChecksSizes = ChecksSizes {
     picture_height: 168.0,
     row_height: 28.0,
     gauge_width: 112.0,
-    figures_width: 170.0,
     track: 4.0,
     measured: 6.0,
     tick: 16.0,
     tick_foot: 4.0,
     tick_reach: 18.0,
-    least_width_with_figures: 620.0,
     mark_width: 22.0,
     field_width: 104.0,
     reset_width: 50.0,

@@ -1,14 +1,14 @@
 //! What was measured against what is allowed, as a small bar whose tick is the threshold and can be dragged.
 
-use eframe::egui::{self, CursorIcon, Key, Pos2, Rect, Sense, Stroke, pos2, vec2};
+use eframe::egui::{self, CursorIcon, Key, Pos2, Rect, Sense, pos2, vec2};
 
 use super::thresholds;
 use crate::checks::{Margin, Severity, Threshold};
 use crate::project::Looser;
 use crate::window::kit::chart::{Asked, Slider};
+use crate::window::kit::marks;
 use crate::window::kit::scene_painter::card;
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
-use crate::window::kit::theme::kit_sizes::{HAIRLINE, STRONG};
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::view::View;
@@ -29,6 +29,8 @@ pub(super) struct TickDrag {
     value: f64,
     /// The scale, which stands during the drag.
     scale: (f64, f64),
+    /// Whether it has changed the project.
+    is_shown: bool,
     /// Whether it was given up: nothing happens until the button is released.
     is_over: bool,
 }
@@ -76,7 +78,7 @@ impl Bar {
             ui.ctx().set_cursor_icon(CursorIcon::ResizeHorizontal);
         }
         if response.drag_started() {
-            *drag = Some(TickDrag { id: self.id, value: allowed, scale, is_over: false });
+            *drag = Some(TickDrag { id: self.id, value: allowed, scale, is_shown: false, is_over: false });
         }
         if let Some(drag) = drag.as_mut().filter(|drag| drag.id == self.id) {
             self.follow(ui, view, (threshold, step), &response, (drag, rect), outbox);
@@ -101,12 +103,15 @@ impl Bar {
         if drag.is_over || !response.dragged() {
             return;
         }
-        if ui.input(|input| input.key_pressed(Key::Escape)) {
+        // Esc goes to the gesture where there is one.
+        let is_shown = view.document.gesture_open();
+        if ui.input(|input| input.key_pressed(Key::Escape)) || drag.is_shown && !is_shown {
             drag.is_over = true;
             thresholds::forget(view, threshold, outbox);
             outbox.send(Action::DragCancel);
             return;
         }
+        drag.is_shown = is_shown;
         let is_fine = ui.input(|input| input.modifiers.shift);
         let per_point = (drag.scale.1 - drag.scale.0) / f64::from(rect.width().max(1.0));
         let by = f64::from(response.drag_delta().x) * per_point * if is_fine { FINE } else { 1.0 };
@@ -132,30 +137,18 @@ impl Bar {
         let Margin { value, allowed, .. } = self.margin;
         let (low, high) = (value.min(allowed).min(0.0), value.max(allowed).max(0.0));
         let beyond = BEYOND * (high - low).max(1e-6);
-        (if low < 0.0 { low - beyond } else { low }, high + beyond)
+        // A tick at the very end could not be told from the end of the track.
+        (if low < 0.0 || allowed <= low { low - beyond } else { low }, high + beyond)
     }
 
     fn paint(&self, ui: &egui::Ui, view: &View<'_>, rect: Rect, [zero, value, allowed]: [f32; 3]) {
-        let (theme, palette, painter) = (view.theme, view.theme.palette, ui.painter());
-        let thick = |height: f32| {
-            let half = height / 2.0;
-            rect.center().y - half..=rect.center().y + half
-        };
-        painter.rect_filled(Rect::from_x_y_ranges(rect.x_range(), thick(CHECKS_SIZES.track)), 0.0, color(palette.rule));
-        let ink = self.found.map_or(palette.ink_secondary, |severity| severity_ink(theme, severity));
-        let (left, right) = (zero.min(value), zero.max(value));
-        let measured = Rect::from_x_y_ranges(left..=right, thick(CHECKS_SIZES.measured));
-        painter.rect_filled(measured, 0.0, color(ink));
-        let x = painter.round_to_pixel_center(allowed);
-        painter.vline(x, thick(CHECKS_SIZES.tick), Stroke::new(STRONG, color(palette.ink)));
-        // On which side of the tick the bound is not kept.
-        let side = if self.margin.looser == Looser::Above { 1.0 } else { -1.0 };
-        let foot = rect.center().y + CHECKS_SIZES.tick / 2.0;
-        painter.hline(
-            egui::Rangef::new(x, x + side * CHECKS_SIZES.tick_foot).as_positive(),
-            foot,
-            Stroke::new(HAIRLINE, color(palette.ink)),
-        );
+        let (palette, painter) = (view.theme.palette, ui.painter());
+        marks::track(painter, rect, color(palette.rule));
+        let ink = self.found.map_or(palette.ink_secondary, |severity| severity_ink(view.theme, severity));
+        let reach = Rect::from_x_y_ranges(zero.min(value)..=zero.max(value), rect.y_range());
+        marks::measured(painter, reach, color(ink));
+        let is_most = self.margin.looser == Looser::Above;
+        marks::bound(painter, pos2(allowed, rect.center().y), is_most, color(palette.ink));
     }
 }
 

@@ -27,7 +27,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: Option<&Finding>
     let mut part = |rect: Rect, name: &str| ui.new_child(UiBuilder::new().id_salt(name).max_rect(rect));
     let (mut head, mut words, mut below) = (part(head, "head"), part(words_at, "words"), part(buttons_at, "buttons"));
     let Some(finding) = finding else {
-        head.horizontal_centered(|ui| strong_label(ui, "No finding", theme.heading_font()));
+        let told = if view.checked.findings.is_empty() { "No finding" } else { "No finding chosen" };
+        head.horizontal_centered(|ui| strong_label(ui, told, theme.heading_font()));
         return;
     };
     let title = crate::checks::check(finding.id).map_or(finding.id, |check| check.title);
@@ -51,8 +52,7 @@ fn tell(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     if let Some(reason) = &finding.accepted {
         ui.add(Label::new(format!("Accepted: {reason}")).wrap().selectable(false));
     }
-    let words = format!("{} {}", finding.why, finding.remedy);
-    ui.add(Label::new(RichText::new(words).size(theme.small).color(weak)).wrap().selectable(false));
+    ui.add(Label::new(RichText::new(finding.why).size(theme.small).color(weak)).wrap().selectable(false));
 }
 
 pub(super) fn go_to(ctx: &egui::Context, view: &View<'_>, finding: &Finding, outbox: &mut Outbox) {

@@ -16,6 +16,7 @@ use crate::window::kit::theme::kit_sizes::{SHEET_MARGIN, TIGHT_GAP};
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::Outbox;
+use crate::window::tasks::checking::Checked;
 use crate::window::views::view::View;
 use crate::wording::capital;
 
@@ -29,8 +30,12 @@ pub struct ChecksSheet {
     remedy: remedy::RemedyView,
     /// The findings, each with its group.
     list: StillList<(Group, Finding)>,
+    /// The check whose thresholds were scrolled into view.
+    scrolled_to: Option<&'static str>,
     /// The tick that is dragged.
     drag: Option<TickDrag>,
+    /// What was found when that drag began: it decides which rows there are, so that the tick stays under the pointer.
+    held: Option<Checked>,
 }
 
 /// The heading under which a finding is listed.
@@ -63,6 +68,7 @@ impl ChecksSheet {
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let theme = view.theme;
         let looked_at = looked_at(view);
+        self.hold(view);
         let (least, most) = CHECKS_SIZES.side_width;
         Panel::right("checks side")
             .resizable(false)
@@ -73,7 +79,7 @@ impl ChecksSheet {
                 ui.separator();
                 self.remedy.show(ui, view, looked_at);
                 ui.separator();
-                thresholds::show(ui, view, looked_at, outbox);
+                thresholds::show(ui, view, looked_at, &mut self.scrolled_to, outbox);
             });
         egui::CentralPanel::no_frame().show(ui, |ui| {
             let area = ui.max_rect().shrink2(egui::vec2(theme.margin, 0.0));
@@ -83,30 +89,43 @@ impl ChecksSheet {
                 ui.set_max_width((ui.available_width() - CHECKS_SIZES.bar_width).min(CHECKS_SIZES.list_width));
                 ui.spacing_mut().item_spacing.y = 0.0;
                 let is_over = ui.rect_contains_pointer(area);
-                findings(ui, view, (&mut self.list, &mut self.drag), is_over, outbox);
+                let listed = self.held.as_ref().unwrap_or(view.checked);
+                findings(ui, view, listed, (&mut self.list, &mut self.drag), is_over, outbox);
                 relaxed_limits(ui, view);
-                passed(ui, view, &mut self.drag, outbox);
+                passed(ui, view, listed, &mut self.drag, outbox);
             });
             propose(view, outbox);
         });
+    }
+
+    fn hold(&mut self, view: &View<'_>) {
+        match self.drag {
+            None => self.held = None,
+            Some(_) => _ = self.held.get_or_insert_with(|| view.checked.clone()),
+        }
     }
 }
 
 /// Arrows choose the finding above or below, Enter goes to its place; buttons keep their own keys.
 pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
-    let findings: Vec<&Finding> = in_order(view).collect();
+    let findings: Vec<&Finding> = in_order(view.checked).collect();
     let rows: Vec<egui::Id> = findings.iter().map(|finding| row::id(&FindingKey::of(finding))).collect();
     let has_keys = ctx.memory(|memory| memory.focused()).is_none_or(|focused| rows.contains(&focused));
-    let Some(chosen) = looked_at(view).filter(|_| has_keys) else { return };
+    if !has_keys {
+        return;
+    }
+    let chosen = looked_at(view);
     let pressed = |key: egui::Key| ctx.input_mut(|input| input.consume_key(egui::Modifiers::NONE, key));
-    if pressed(egui::Key::Enter) {
+    if let Some(chosen) = chosen
+        && pressed(egui::Key::Enter)
+    {
         detail::go_to(ctx, view, chosen, outbox);
         return;
     }
-    let at = findings.iter().position(|finding| FindingKey::of(finding).is_of(chosen)).unwrap_or(0);
+    let at = chosen.and_then(|chosen| findings.iter().position(|finding| FindingKey::of(finding).is_of(chosen)));
     let to = match (pressed(egui::Key::ArrowUp), pressed(egui::Key::ArrowDown)) {
-        (true, false) => at.saturating_sub(1),
-        (false, true) => at + 1,
+        (true, false) => at.map_or(0, |at| at.saturating_sub(1)),
+        (false, true) => at.map_or(0, |at| at + 1),
         _ => return,
     };
     if let Some((finding, &id)) = findings.get(to).zip(rows.get(to)) {
@@ -116,17 +135,19 @@ pub fn keys(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
 }
 
 /// The findings as they are listed: by severity, accepted ones last.
-fn in_order<'a>(view: &View<'a>) -> impl Iterator<Item = &'a Finding> {
-    let all = &view.checked.findings;
+fn in_order(checked: &Checked) -> impl Iterator<Item = &Finding> {
+    let all = &checked.findings;
     all.iter().filter(|finding| finding.is_open()).chain(all.iter().filter(|finding| !finding.is_open()))
 }
 
-/// The finding to show in detail: the chosen one, as long as it exists, otherwise the first.
+/// The finding to show in detail: the chosen one, or the first until one is chosen. Where the chosen one is gone there is
+/// none: a second click on its remedy must not carry out another.
 fn looked_at<'a>(view: &View<'a>) -> Option<&'a Finding> {
     let findings = &view.checked.findings;
-    let key = view.screen.checks.looked_at.as_ref();
-    let chosen = key.and_then(|key| findings.iter().find(|finding| key.is_of(finding)));
-    chosen.or_else(|| in_order(view).next())
+    match &view.screen.checks.looked_at {
+        Some(key) => findings.iter().find(|finding| key.is_of(finding)),
+        None => in_order(view.checked).next(),
+    }
 }
 
 fn heading(ui: &mut egui::Ui, view: &View<'_>) {
@@ -180,11 +201,12 @@ fn relaxed_limits(ui: &mut egui::Ui, view: &View<'_>) {
 fn findings(
     ui: &mut egui::Ui,
     view: &View<'_>,
+    listed: &Checked,
     (list, drag): (&mut StillList<(Group, Finding)>, &mut Option<TickDrag>),
     is_over: bool,
     outbox: &mut Outbox,
 ) {
-    let all: Vec<(Group, Finding)> = in_order(view).map(|finding| (Group::of(finding), finding.clone())).collect();
+    let all: Vec<(Group, Finding)> = in_order(listed).map(|finding| (Group::of(finding), finding.clone())).collect();
     let lines = list.lines(&all, is_over, |(_, a), (_, b)| FindingKey::of(a) == FindingKey::of(b));
     if view.checked.is_known() && lines.is_empty() {
         let is_strict = relaxed(view.document.project()).is_empty();
@@ -208,7 +230,9 @@ fn findings(
         group(ui, view, &place.map_or_else(|| "New".to_owned(), Group::name), count);
         for line in rows {
             match &line.now {
-                Some((_, finding)) => {
+                Some((_, listed)) => {
+                    let key = FindingKey::of(listed);
+                    let finding = view.checked.findings.iter().find(|now| key.is_of(now)).unwrap_or(listed);
                     let is_chosen = chosen.as_ref().is_some_and(|key| key.is_of(finding));
                     row::finding(ui, view, finding, is_chosen, drag, outbox);
                 }
@@ -226,14 +250,15 @@ fn group(ui: &mut egui::Ui, view: &View<'_>, name: &str, count: usize) {
 }
 
 /// The checks that found nothing, each with what came nearest to its bound.
-fn passed(ui: &mut egui::Ui, view: &View<'_>, drag: &mut Option<TickDrag>, outbox: &mut Outbox) {
-    let found = |id: &str| view.checked.findings.iter().any(|finding| finding.id == id);
-    let passed: Vec<&Looked> = view.checked.looked.iter().filter(|looked| !found(looked.check.id)).collect();
+fn passed(ui: &mut egui::Ui, view: &View<'_>, listed: &Checked, drag: &mut Option<TickDrag>, outbox: &mut Outbox) {
+    let found = |id: &str| listed.findings.iter().any(|finding| finding.id == id);
+    let passed: Vec<&Looked> = listed.looked.iter().filter(|looked| !found(looked.check.id)).collect();
     if passed.is_empty() {
         return;
     }
     group(ui, view, "Passed", passed.len());
-    for looked in passed {
+    for listed in passed {
+        let looked = view.checked.looked.iter().find(|now| now.check.id == listed.check.id).unwrap_or(listed);
         row::passed(ui, view, looked, drag, outbox);
     }
 }

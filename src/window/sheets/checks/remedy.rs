@@ -49,11 +49,7 @@ impl RemedyView {
     fn tell(&mut self, ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
         let before = view.document.project();
         let after = finding.cure.as_ref().and_then(|cure| after(view, cure));
-        let headline = match (&finding.cure, finding.is_open()) {
-            (_, false) => "Accepted: nothing is to be done.".to_owned(),
-            (Some(cure), true) => format!("{}.", cure.label),
-            (None, true) => finding.remedy.clone(),
-        };
+        let headline = if finding.is_open() { &finding.remedy } else { "Accepted: nothing is to be done." };
         ui.add(Label::new(headline).wrap().selectable(false));
         if let Some([value, threshold]) = finding.figures() {
             let figures = RichText::new(format!("Found {value}, held against {threshold}.")).size(view.theme.small);

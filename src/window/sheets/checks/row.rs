@@ -1,6 +1,6 @@
 //! The rows of the list: findings, those that are gone, and checks that found nothing, each with its bar.
 
-use eframe::egui::{self, Align, EventFilter, Id, Rect, Role, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Align, Color32, EventFilter, Id, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
 use super::bar::{Bar, TickDrag};
 use super::detail::go_to;
@@ -13,13 +13,13 @@ use crate::window::kit::theme::{color, elided, elided_middle, hairline, ring, se
 use crate::window::state::checks_state::{ChecksMessage, FindingKey};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-use crate::wording::capital;
+use crate::wording::{capital, lower_first};
 
-/// The parts of a row; figures only where the list is wide.
+/// The parts of a row.
 struct Places {
     mark: Rect,
+    /// Up to the bar: the title, the place and the figures.
     words: Rect,
-    figures: Option<Rect>,
     bar: Rect,
 }
 
@@ -28,17 +28,11 @@ impl Places {
         let gap = view.theme.gap;
         let rest = rect.with_max_x(rect.right() - gap);
         let bar = rest.with_min_x(rest.right() - CHECKS_SIZES.gauge_width);
-        let has_figures = rect.width() >= CHECKS_SIZES.least_width_with_figures;
-        let left = bar.left() - gap;
-        let figures =
-            has_figures.then(|| Rect::from_x_y_ranges(left - CHECKS_SIZES.figures_width..=left, rect.y_range()));
-        let end = figures.map_or(left, |figures| figures.left() - gap);
         let from = rect.left() + STRONG + MARK_INSET;
         let mark = pos2(from + gap / 2.0, rect.center().y - LARGE_MARK.y / 2.0);
         Self {
             mark: Rect::from_min_size(mark, LARGE_MARK),
-            words: Rect::from_x_y_ranges(from + CHECKS_SIZES.mark_width..=end, rect.y_range()),
-            figures,
+            words: Rect::from_x_y_ranges(from + CHECKS_SIZES.mark_width..=bar.left() - gap, rect.y_range()),
             bar,
         }
     }
@@ -75,7 +69,8 @@ pub(super) fn finding(
     let response = ui.interact(rect, id(&key), Sense::click());
     let told = capital(&finding.message);
     let name = format!("{}: {}", capital(finding.severity.name()), finding.message);
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_chosen, &name));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+    ui.ctx().accesskit_node_builder(response.id, |node| node.set_selected(is_chosen));
     if response.has_focus() {
         let arrows = EventFilter { vertical_arrows: true, ..EventFilter::default() };
         ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, arrows));
@@ -85,10 +80,10 @@ pub(super) fn finding(
     let ink = severity_ink(theme, finding.severity);
     ui.painter().add(marks::severity(places.mark, finding.severity, color(ink)));
     let weak = if finding.is_open() { palette.ink } else { palette.ink_secondary };
-    elided(ui, places.words, format!("{told}."), theme.body_font()).paint(ui, Align::Min, color(weak));
     let threshold = finding.threshold_set(view.document.project());
-    if let Some(margin) = margin_of(finding, threshold) {
-        figures(ui, view, &places, &margin);
+    let margin = margin_of(finding, threshold);
+    words(ui, view, places.words, (title(finding), color(weak)), &finding.place.words, margin.as_ref());
+    if let Some(margin) = margin {
         let bar = Bar { margin, threshold, found: Some(finding.severity), id: id(&key).with("tick") };
         bar.show(ui, view, places.bar, drag, outbox);
     }
@@ -105,12 +100,14 @@ pub(super) fn finding(
 /// A finding that no longer exists, in the place that it had.
 pub(super) fn gone(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding) {
     let rect = place(ui);
-    let words = format!("No longer found: {}.", finding.message);
+    let told = format!("No longer found: {}.", finding.message);
     let response = ui.interact(rect, id(&FindingKey::of(finding)), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &told));
     rule(ui, view, rect);
     let ink = color(view.theme.palette.ink_secondary);
-    elided(ui, Places::of(view, rect).words, words, view.theme.body_font()).paint(ui, Align::Min, ink);
+    let gone = format!("No longer found: {}", lower_first(title(finding)));
+    words(ui, view, Places::of(view, rect).words, (&gone, ink), &finding.place.words, None);
+    response.on_hover_text(told);
 }
 
 /// A check that found nothing, with what came nearest to its bound.
@@ -128,29 +125,57 @@ pub(super) fn passed(
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("Passed: {}, {said}", check.title)));
     rule(ui, view, rect);
     let places = Places::of(view, rect);
-    let (ink, weak) = (color(palette.ink), color(palette.ink_secondary));
-    elided_middle(ui, places.words, check.title, theme.body_font()).paint(ui, Align::Min, ink);
+    words(ui, view, places.words, (check.title, color(palette.ink)), "", looked.margin.as_ref());
     match &looked.margin {
         Some(margin) => {
-            figures(ui, view, &places, margin);
-            let threshold = margin.threshold(check, view.document.project());
+            let threshold = looked.threshold(view.document.project());
             let bar = Bar { margin: *margin, threshold, found: None, id: Id::unique(("tick of a check", check.id)) };
             bar.show(ui, view, places.bar, drag, outbox);
         }
-        None => _ = elided(ui, places.bar, said.clone(), theme.small_font()).paint(ui, Align::Min, weak),
+        None => {
+            let weak = color(palette.ink_secondary);
+            _ = elided(ui, places.bar, said.clone(), theme.small_font()).paint(ui, Align::Min, weak);
+        }
     }
     response.on_hover_text(format!("{}: {said}.\n{}", check.title, check.reason));
 }
 
-fn figures(ui: &egui::Ui, view: &View<'_>, places: &Places, margin: &Margin) {
-    let Some(rect) = places.figures else { return };
-    let [value, allowed] = margin.figures();
-    let sign = if margin.looser == Looser::Above { "\u{2264}" } else { "\u{2265}" };
-    let ink = color(view.theme.palette.ink_secondary);
-    let words = elided(ui, rect, format!("{value}  {sign} {allowed}"), view.theme.small_font());
-    if !words.is_cut() {
-        words.paint(ui, Align::Max, ink);
+fn title(finding: &Finding) -> &'static str {
+    crate::checks::check(finding.id).map_or(finding.id, |check| check.title)
+}
+
+/// What a check is called, at the other end the figures, and beside the title the place. What does not fit beside the
+/// title has numbers, and is left out rather than cut.
+fn words(
+    ui: &egui::Ui,
+    view: &View<'_>,
+    rect: Rect,
+    (title, ink): (&str, Color32),
+    place: &str,
+    margin: Option<&Margin>,
+) {
+    let theme = view.theme;
+    let weak = color(theme.palette.ink_secondary);
+    let title = elided_middle(ui, rect, title, theme.body_font());
+    title.paint(ui, Align::Min, ink);
+    let mut beside = rect.with_min_x(rect.left() + title.width() + theme.gap);
+    if let Some(margin) = margin {
+        let figures = elided(ui, beside, figures(margin), theme.small_font());
+        if !figures.is_cut() {
+            let at = figures.paint(ui, Align::Max, weak);
+            beside.max.x = at.left() - theme.gap;
+        }
     }
+    let place = elided(ui, beside, place, theme.small_font());
+    if !place.is_cut() {
+        place.paint(ui, Align::Min, weak);
+    }
+}
+
+/// '3.167°, at most 2.5°'.
+fn figures(margin: &Margin) -> String {
+    let [value, allowed] = margin.figures();
+    format!("{value}, {} {allowed}", margin.side())
 }
 
 fn place(ui: &mut egui::Ui) -> Rect {

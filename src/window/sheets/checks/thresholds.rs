@@ -1,16 +1,20 @@
 //! The thresholds of every check, which can be changed and reset.
 
 use std::cell::RefCell;
+use std::sync::Arc;
 
-use eframe::egui::{self, Align, DragValue, Label, Layout, RichText, Role, ScrollArea, Sense, WidgetInfo, pos2, vec2};
+use eframe::egui::{
+    self, Align, DragValue, Galley, Label, Layout, RichText, Role, ScrollArea, Sense, WidgetInfo, pos2, vec2,
+};
 
 use crate::checks::{CHECKS, Check, Finding, NO_REASON, Threshold};
-use crate::project::Looser;
+use crate::project::{Looser, Project};
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
+use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::checks_state::{ChecksMessage, Relaxing};
 use crate::window::state::edits::DocumentEdit;
-use crate::window::state::outbox::Outbox;
+use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::form::read;
 use crate::window::views::view::View;
 use crate::wording::{given, quantity, rounded, with_unit};
@@ -18,8 +22,15 @@ use crate::wording::{given, quantity, rounded, with_unit};
 /// One pixel of a drag changes a threshold by this share of its default.
 const DRAG_SHARE: f64 = 0.01;
 
-/// Draws the heading and the list; the check of the finding shown in detail is emphasised.
-pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, looked_at: Option<&Finding>, outbox: &mut Outbox) {
+/// Draws the heading and the list; the check of the finding shown in detail is emphasised, and scrolled into view when
+/// one is chosen.
+pub(super) fn show(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    looked_at: Option<&Finding>,
+    scrolled_to: &mut Option<&'static str>,
+    outbox: &mut Outbox,
+) {
     ui.horizontal(|ui| {
         ui.set_height(view.theme.heading_line);
         strong_label(ui, "Thresholds", view.theme.heading_font());
@@ -32,10 +43,17 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, looked_at: Option<&Findin
         ui.spacing_mut().item_spacing.y = 0.0;
         for check in CHECKS.iter().filter(|check| !check.thresholds.is_empty()) {
             let is_meant = looked_at.is_some_and(|finding| finding.id == check.id);
-            name(ui, view, check, is_meant);
-            for threshold in check.thresholds {
-                line(ui, view, threshold, outbox);
-                reason(ui, view, threshold, outbox);
+            let shown = ui.scope(|ui| {
+                name(ui, view, check, is_meant);
+                for threshold in check.thresholds {
+                    line(ui, view, threshold, outbox);
+                    reason(ui, view, threshold, outbox);
+                }
+            });
+            let is_chosen = is_meant && view.screen.checks.looked_at.is_some();
+            if is_chosen && *scrolled_to != Some(check.id) {
+                *scrolled_to = Some(check.id);
+                shown.response.scroll_to_me(None);
             }
         }
     });
@@ -52,14 +70,19 @@ fn name(ui: &mut egui::Ui, view: &View<'_>, check: &Check, is_meant: bool) {
 }
 
 fn line(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
+    let room = ui.available_width()
+        - CHECKS_SIZES.field_width
+        - CHECKS_SIZES.reset_width
+        - 2.0 * view.theme.gap
+        - CHECKS_SIZES.bar_width;
+    let name = label(ui, view, threshold.label, room);
+    let height = CHECKS_SIZES.line_height.max(name.size().y + 2.0 * TIGHT_GAP);
     ui.horizontal(|ui| {
-        ui.set_height(CHECKS_SIZES.line_height);
-        let room = ui.available_width()
-            - CHECKS_SIZES.field_width
-            - CHECKS_SIZES.reset_width
-            - 2.0 * view.theme.gap
-            - CHECKS_SIZES.bar_width;
-        label(ui, view, threshold.label, room);
+        ui.set_height(height);
+        let (rect, response) = ui.allocate_exact_size(vec2(room, height), Sense::hover());
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, threshold.label));
+        let at = pos2(rect.left(), rect.center().y - name.size().y / 2.0);
+        ui.painter().galley(at, name, color(view.theme.palette.ink));
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.add_space(CHECKS_SIZES.bar_width);
             reset(ui, view, threshold, outbox);
@@ -69,15 +92,11 @@ fn line(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbo
 }
 
 /// The name of a threshold, never cut: on two lines of small text if one line has no room.
-fn label(ui: &mut egui::Ui, view: &View<'_>, text: &str, room: f32) {
+fn label(ui: &egui::Ui, view: &View<'_>, text: &str, room: f32) -> Arc<Galley> {
     let (theme, ink) = (view.theme, color(view.theme.palette.ink));
-    let (rect, response) = ui.allocate_exact_size(vec2(room, CHECKS_SIZES.line_height), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text));
     let line = ui.painter().layout_no_wrap(text.to_owned(), theme.body_font(), ink);
     let fits = line.size().x <= room;
-    let shown = if fits { line } else { ui.painter().layout(text.to_owned(), theme.small_font(), ink, room) };
-    let at = pos2(rect.left(), rect.center().y - shown.size().y / 2.0);
-    ui.painter().galley(at, shown, ink);
+    if fits { line } else { ui.painter().layout(text.to_owned(), theme.small_font(), ink, room) }
 }
 
 fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {
@@ -119,7 +138,8 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
     ));
 }
 
-/// Sets the threshold at once if it lets no more pass than before; otherwise the reason is asked for first.
+/// Sets the threshold at once if it lets no more pass than before; otherwise the reason is asked for first. A drag counts
+/// from where it began.
 pub(super) fn changed(
     view: &View<'_>,
     threshold: &'static Threshold,
@@ -127,11 +147,14 @@ pub(super) fn changed(
     is_dragged: bool,
     outbox: &mut Outbox,
 ) {
-    let project = view.document.project();
-    let reason = project.checks.threshold_reasons.get(threshold.name).cloned().unwrap_or_default();
-    let asks = threshold.is_relaxed_at(value)
-        && (threshold.is_looser(value, threshold.of(project)) || reason.trim().is_empty());
+    let start = before_drag(view);
+    let reason = reason_in(start, threshold);
+    let asks =
+        threshold.is_relaxed_at(value) && (threshold.is_looser(value, threshold.of(start)) || reason.trim().is_empty());
     if asks {
+        if is_dragged && view.document.gesture_open() {
+            put_back(threshold, start, outbox);
+        }
         let (reason, is_new) =
             relaxing(view, threshold).map_or((reason, true), |asked| (asked.reason.clone(), asked.is_new));
         let asked = Relaxing { name: threshold.name, value, reason, is_new };
@@ -139,12 +162,32 @@ pub(super) fn changed(
         return;
     }
     forget(view, threshold, outbox);
-    let label = threshold.set(project, value, &reason).map_or_else(|_| threshold.label.into(), |(_, label)| label);
+    let label = threshold.set(start, value, &reason).map_or_else(|_| threshold.label.into(), |(_, label)| label);
     let edit = DocumentEdit::SetThreshold(threshold, value, reason);
     if is_dragged {
         outbox.drag_edit(label, edit);
     } else {
         outbox.edit(label, edit);
+    }
+}
+
+/// The project as the history has it, without the drag that is going on.
+fn before_drag<'a>(view: &View<'a>) -> &'a Project {
+    let document = view.document;
+    document.steps().get(document.current_step()).map_or_else(|| document.project(), |step| &step.project)
+}
+
+fn reason_in(project: &Project, threshold: &Threshold) -> String {
+    project.checks.threshold_reasons.get(threshold.name).cloned().unwrap_or_default()
+}
+
+/// Leaves the threshold as it was before the drag: until the reason is given, nothing of it is a step.
+fn put_back(threshold: &'static Threshold, start: &Project, outbox: &mut Outbox) {
+    let (value, reason) = (threshold.of(start), reason_in(start, threshold));
+    match threshold.set(start, value, &reason) {
+        Ok((_, label)) => outbox.drag_edit(label, DocumentEdit::SetThreshold(threshold, value, reason)),
+        // Older files may have no reason for it.
+        Err(_) => outbox.send(Action::DragCancel),
     }
 }
 
