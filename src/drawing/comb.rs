@@ -18,7 +18,7 @@ const SHORTEST: f32 = 0.5;
 /// How long the teeth of a comb are.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CombScale {
-    /// Degrees of bend for a tooth of ten points.
+    /// Degrees per squared mean spacing for a tooth of ten points.
     deg: f64,
 }
 
@@ -31,9 +31,9 @@ impl CombScale {
         Self { deg: if least > FINEST_DEG { nice_step(least, 1) } else { FINEST_DEG } }
     }
 
-    /// '10 px = 0.5°', with whatever a point is called.
+    /// '10 px = 0.5°/spacing²', with whatever a point is called.
     pub fn text(self, unit: &str) -> String {
-        format!("{} {unit} = {}", written(TOLD_POINTS), with_unit(&written(self.deg), Unit::Degree))
+        format!("{} {unit} = {}", written(TOLD_POINTS), with_unit(&written(self.deg), Unit::DegreePerSpacing2))
     }
 
     /// The length of a tooth in points; below zero for a hollow.
@@ -130,11 +130,11 @@ mod tests {
     #[test]
     fn teeth_are_told_in_round_degrees() {
         let text = |bends: &[f64], room| CombScale::fitting(bends, room).text("px");
-        assert_eq!(text(&[0.0, -1.3, 0.4], 30.0), "10 px = 0.5°");
-        assert_eq!(text(&[2.0], 40.0), "10 px = 0.5°");
-        assert_eq!(text(&[2.1], 40.0), "10 px = 1°");
-        assert_eq!(text(&[0.0, 1e-12], 40.0), "10 px = 0.05°");
-        assert_eq!(text(&[], 40.0), "10 px = 0.05°");
+        assert_eq!(text(&[0.0, -1.3, 0.4], 30.0), "10 px = 0.5°/spacing²");
+        assert_eq!(text(&[2.0], 40.0), "10 px = 0.5°/spacing²");
+        assert_eq!(text(&[2.1], 40.0), "10 px = 1°/spacing²");
+        assert_eq!(text(&[0.0, 1e-12], 40.0), "10 px = 0.05°/spacing²");
+        assert_eq!(text(&[], 40.0), "10 px = 0.05°/spacing²");
     }
 
     #[test]

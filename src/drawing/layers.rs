@@ -287,11 +287,16 @@ impl LayerScale {
         marks.into_iter().filter(inside).collect()
     }
 
+    /// The unit behind the numbers of a scale; a long one is told once, beside them.
+    pub fn unit_of_ends(&self) -> Unit {
+        if self.layer.unit() == Unit::Degree { Unit::Degree } else { Unit::None }
+    }
+
     /// The numbers at both ends: '8°', '−2°'; '≤ −2°' where there are values beyond.
     pub fn ends(&self) -> [String; 2] {
         let number = |value: f64| {
             let sign = if self.layer.map() == TintMap::Diverging && value > 0.0 { "+" } else { "" };
-            with_unit(&format!("{sign}{}", written(settle(value))), Unit::Degree)
+            with_unit(&format!("{sign}{}", written(settle(value))), self.unit_of_ends())
         };
         let (low, high) = (number(self.range.0), number(self.range.1));
         let [least, most] = [("\u{2264}", self.beyond.0, low), ("\u{2265}", self.beyond.1, high)]
@@ -436,7 +441,7 @@ mod tests {
         let bump = |x: f64, y: f64| if (x, y) == (50.0, 50.0) { 9.0 } else { x * x / 100.0 };
         let scale = LayerScale::over(Layer::Curvature, &table(&steps, &steps, bump), None, None);
         assert_eq!((scale.range, scale.beyond), ((-0.5, 0.5), (true, true)));
-        assert_eq!(scale.ends(), ["≤ −0.5°", "≥ +0.5°"]);
+        assert_eq!(scale.ends(), ["≤ −0.5", "≥ +0.5"]);
         let zero = scale.marks().into_iter().find(|mark| mark.value == 0.0).unwrap();
         assert_eq!(zero.share, 0.5);
     }

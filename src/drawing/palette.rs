@@ -45,6 +45,8 @@ pub struct Palette {
     pub field_pressed: Color,
     /// Text, digits and main lines.
     pub ink: Color,
+    /// Digits of the cells of a grid: thin strokes, most of whose pixels blend with a tint.
+    pub digits: Color,
     /// Secondary text: units, axis labels, hints.
     pub ink_secondary: Color,
     /// Digits and lines of what is only proposed.
@@ -106,6 +108,7 @@ const LIGHT: Palette = Palette {
     field_hover: Color::hex(0xE9_E2D3),
     field_pressed: Color::hex(0xDF_D6C4),
     ink: Color::hex(0x0E_1116),
+    digits: Color::hex(0x00_0000),
     ink_secondary: Color::hex(0x46_4644),
     proposed: Color::hex(0x0A_1F6E),
     ink_disabled: Color::hex(0x6A_6761),
@@ -147,6 +150,7 @@ const DARK: Palette = Palette {
     field_hover: Color::hex(0x27_2B2F),
     field_pressed: Color::hex(0x31_363B),
     ink: Color::hex(0xF3_F0E8),
+    digits: Color::hex(0xF3_F0E8),
     ink_secondary: Color::hex(0xA3_A29C),
     proposed: Color::hex(0xD4_E4FF),
     ink_disabled: Color::hex(0x8E_8E89),
@@ -188,6 +192,7 @@ const SUNLIGHT: Palette = Palette {
     field_hover: Color::hex(0xEC_ECEC),
     field_pressed: Color::hex(0xD8_D8D8),
     ink: Color::hex(0x00_0000),
+    digits: Color::hex(0x00_0000),
     ink_secondary: Color::hex(0x26_2626),
     proposed: Color::hex(0x1C_1C1C),
     ink_disabled: Color::hex(0x55_5555),
@@ -225,6 +230,7 @@ mod tests {
             let p = look.palette();
             for ground in [p.paper, p.panel, p.field, p.field_hover, p.field_pressed] {
                 assert!(p.ink.contrast(ground) >= 7.0, "{look:?} ink");
+                assert!(p.digits.contrast(ground) >= p.ink.contrast(ground), "{look:?} digits");
                 assert!(p.ink.contrast(p.selection.over(ground)) >= 7.0, "{look:?} selected text");
             }
             for text in [p.ink_secondary, p.proposed, p.ink_disabled, p.accent, p.warning, p.error, p.base_line] {

@@ -1,18 +1,23 @@
 //! Contrast as it is drawn: a stroke of a digit is about one pixel wide, and what blends with its ground is paler than the
 //! ink that the palette names.
 
+use std::path::{Path, PathBuf};
+
 use eframe::egui::{Align2, Context, FontId, Rect, StrokeKind, Ui, Vec2, pos2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use image::RgbaImage;
-use sparkloft::drawing::{Color, ColorMap, Ground, Look};
-use sparkloft::project::Origin;
+use sparkloft::drawing::{Color, ColorMap, Ground, Layer, Look};
+use sparkloft::project::{Advance, Origin};
+use sparkloft::table::Cell;
 use sparkloft::window::kit::theme::{Theme, color, hairline, strong_font};
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage};
+use sparkloft::window::state::layer_state::LayerMessage;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{ScreenMessage, Sheet};
 
-use super::harness::{checked, in_look, sample, window};
+use super::harness::{Window, checked, in_look, sample, window, with_values};
 use super::renderer::SoftwareRenderer;
 
 /// Where a digit, a border or a frame is drawn, and the room beside it.
@@ -170,15 +175,46 @@ fn ground_of(pixels: &[Color]) -> Color {
     *pixels.iter().max_by_key(|color| count(color)).unwrap()
 }
 
-/// The table as it stands in the window: every cell has the ink that its ground needs.
+/// A table with every origin and every tint of differences, beside its base in a file.
+fn in_every_layer(folder: &Path) -> (Window, PathBuf) {
+    let project = sample("tarn-special");
+    let table = project.advance.table();
+    let width = table.speed().len();
+    let wave = |load: usize, speed: usize| ((load * width + speed) as f64 * 0.37).sin() * 6.0;
+    let base = with_values(&project, |load, speed| table.at(Cell::new(load, speed)) - wave(load, speed));
+    let path = folder.join("base.ron");
+    std::fs::write(&path, sparkloft::project::write(&base).unwrap()).unwrap();
+    let origins = (0..table.values().len()).map(|place| Origin::ALL[(place + place / width) % Origin::ALL.len()]);
+    let advance = Advance::new(table.clone(), project.advance.held().clone(), origins.collect()).unwrap();
+    (window(project.with_advance(advance).unwrap()), path)
+}
+
+/// Compares with the file, and waits until the strip tells its range.
+fn compared_with(window: &mut Window, path: PathBuf) {
+    window.state_mut().ask(LayerMessage::Choose(Layer::Difference));
+    window.state_mut().ask(CompareMessage::Base(BaseChoice::File(path)));
+    for _ in 0..400 {
+        window.run();
+        if window.query_by_label_contains("Scale of difference: less \u{2212}6\u{b0}").is_some() {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(5));
+    }
+    panic!("the base never came");
+}
+
+/// The table as it stands in the window, in every layer: every cell has the ink that its ground needs.
 #[test]
-fn every_cell_of_the_advance_sheet_can_be_read() {
+fn every_cell_of_the_advance_sheet_can_be_read_in_every_layer() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut pale = Vec::new();
     for look in Look::ALL {
-        let mut window = window(sample("tarn-special"));
+        let (mut window, base) = in_every_layer(folder.path());
         window.state_mut().ask(in_look(look));
         if look != Look::Sunlight {
             window.state_mut().ask(Action::Run(Command::ToggleContours));
         }
+        compared_with(&mut window, base);
         checked(&mut window);
         let cells: Vec<Rect> = window
             .query_all_by_label_contains(" degrees")
@@ -190,14 +226,21 @@ fn every_cell_of_the_advance_sheet_can_be_read() {
             .map(|cell| cell.rect())
             .collect();
         assert_eq!(cells.len(), 256);
-        let picture = window.render().unwrap();
-        for rect in cells {
-            let pixels = pixels(&picture, rect.shrink2(vec2(3.0, 4.0)).round());
-            let (ground, ink) = (ground_of(&pixels), look.palette().ink);
-            let contrast = median_contrast(&pixels, ground, ink);
-            assert!(contrast >= enough(look), "{look:?} at {rect:?} on {ground:?}: {contrast:.2}");
+        for layer in Layer::ALL {
+            window.state_mut().ask(LayerMessage::Choose(layer));
+            window.run();
+            let picture = window.render().unwrap();
+            for rect in &cells {
+                let pixels = pixels(&picture, rect.shrink2(vec2(3.0, 4.0)).round());
+                let (ground, ink) = (ground_of(&pixels), look.palette().digits);
+                let contrast = median_contrast(&pixels, ground, ink);
+                if contrast < enough(look) {
+                    pale.push(format!("{look:?} {layer:?} at {rect:?} on {ground:?}: {contrast:.2}"));
+                }
+            }
         }
     }
+    assert!(pale.is_empty(), "{} cells: {pale:#?}", pale.len());
 }
 
 /// Digits of cells that nobody changed stand back, and can still be read.

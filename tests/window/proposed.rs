@@ -67,7 +67,7 @@ fn a_preview_is_told_as_proposed_everywhere_and_the_facts_stay() {
 }
 
 /// How the lines of the inspector's facts begin.
-const FACTS: [&str; 4] = ["From base ", "Steepest ", "Curvature ", "Origin: "];
+const FACTS: [&str; 4] = ["From base ", "Steepest ", "From chord ", "Origin: "];
 
 /// The first label that begins so.
 fn label_with(window: &Window, start: &str) -> String {

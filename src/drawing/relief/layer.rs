@@ -27,6 +27,8 @@ pub(super) struct Layer {
     pub(super) filled: bool,
     /// Where the layer that tints it has no value; empty if it has one everywhere.
     pub(super) unknown: Vec<bool>,
+    /// The place of each tint among things with nothing between them; empty if tints blend.
+    pub(super) places: Vec<usize>,
     /// Columns and rows of its own table.
     pub(super) shape: (usize, usize),
     /// As seen by the camera of the last view.
@@ -63,6 +65,7 @@ impl Layer {
     pub(super) fn shade(&mut self, color: impl Fn(usize, f64) -> Oklab) {
         self.filled = true;
         self.unknown.clear();
+        self.places.clear();
         self.colors.clear();
         let lit = self.values.iter().zip(&self.light).enumerate();
         self.colors.extend(lit.map(|(index, (&value, &light))| lighter(color(index, value), light).to_color()));
@@ -78,7 +81,8 @@ impl Layer {
                 let color = if self.filled { self.colors[index] } else { Color::default() };
                 let is_unknown = self.unknown.get(index).copied().unwrap_or(false);
                 let corner = Corner::new(h, self.values[index], color);
-                self.seen.push(corner.hatched(column.model + row.model, is_unknown));
+                let place = self.places.get(index).copied().unwrap_or(0);
+                self.seen.push(corner.over((column.model, row.model), is_unknown).of_place(place));
             }
         }
     }

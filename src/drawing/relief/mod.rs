@@ -180,6 +180,9 @@ impl Relief {
                     TintMap::Sequential | TintMap::Diverging => spread.over(tint.values, &mut values),
                 }
                 self.front.shade(|index, _| tint.color(map, values[index]));
+                if tint.map == TintMap::Swatches {
+                    self.front.places.extend(values.iter().map(|value| tint::place(*value)));
+                }
                 if values.iter().any(|value| value.is_nan()) {
                     self.front.unknown.extend(values.iter().map(|value| value.is_nan()));
                 }

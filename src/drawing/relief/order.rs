@@ -88,9 +88,12 @@ pub(super) struct Corner {
     /// Degrees.
     pub(super) value: f32,
     pub(super) color: Color,
-    /// Where it lies across the lines of a hatch, and whether the tint is not known there.
-    pub(super) across: f32,
+    /// Its place in the plan, in model space.
+    plan: [f32; 2],
+    /// Whether the tint is not known there.
     pub(super) is_unknown: bool,
+    /// The place of its tint among things with nothing between them; 0 at all corners of tints that blend.
+    pub(super) place: usize,
 }
 
 impl Corner {
@@ -101,15 +104,31 @@ impl Corner {
             at: Point::new((h.x / h.z) as f32, (h.y / h.z) as f32),
             value: value as f32,
             color,
-            across: 0.0,
+            plan: [0.0; 2],
             is_unknown: false,
+            place: 0,
         }
     }
 
-    /// The same with its place across the lines of a hatch, and whether there is one.
-    #[expect(clippy::cast_possible_truncation, reason = "0..=2")]
-    pub(super) fn hatched(self, across: f64, is_unknown: bool) -> Self {
-        Self { across: across as f32, is_unknown, ..self }
+    /// The same with the place of its tint among things with nothing between them.
+    pub(super) fn of_place(self, place: usize) -> Self {
+        Self { place, ..self }
+    }
+
+    /// The same with its place in the plan, and whether its tint is not known.
+    #[expect(clippy::cast_possible_truncation, reason = "0..=1")]
+    pub(super) fn over(self, (x, y): (f64, f64), is_unknown: bool) -> Self {
+        Self { plan: [x as f32, y as f32], is_unknown, ..self }
+    }
+
+    /// Where it lies across the lines of a hatch.
+    pub(super) fn across(&self) -> f32 {
+        self.plan[0] + self.plan[1]
+    }
+
+    /// How far another is in the plan.
+    pub(super) fn plan_distance(&self, other: &Self) -> f32 {
+        (self.plan[0] - other.plan[0]).hypot(self.plan[1] - other.plan[1])
     }
 
     /// The corner `t` of the way to another, straight in model space.
@@ -119,8 +138,9 @@ impl Corner {
             at: self.place_toward(other, t),
             value: self.value + (other.value - self.value) * t,
             color: self.color.lerp(other.color, t),
-            across: self.across + (other.across - self.across) * t,
+            plan: std::array::from_fn(|k| self.plan[k] + (other.plan[k] - self.plan[k]) * t),
             is_unknown: self.is_unknown || other.is_unknown,
+            place: if t > 0.5 { other.place } else { self.place },
         }
     }
 

@@ -297,8 +297,31 @@ impl Style {
             return;
         };
         for pair in rest.windows(2) {
-            let at = [first.at, pair[0].at, pair[1].at];
-            scene.shapes.push(Shape::Triangle { at, colors: [color(first), color(&pair[0]), color(&pair[1])] });
+            let three = [first, &pair[0], &pair[1]];
+            if three.iter().all(|corner| corner.place == first.place) {
+                let at = three.map(|corner| corner.at);
+                scene.shapes.push(Shape::Triangle { at, colors: three.map(color) });
+            } else {
+                nearest_parts(three, three.map(color), scene);
+            }
+        }
+    }
+}
+
+/// A triangle between things with nothing between them: each has the part that is nearest to its corner in the plan. The
+/// middle of the longest side of a right-angled triangle is as far from all three.
+fn nearest_parts(corners: [&Corner; 3], colors: [Color; 3], scene: &mut Scene) {
+    let next = |k: usize| (k + 1) % 3;
+    let length = |k: usize| corners[k].plan_distance(corners[next(k)]);
+    let halfway = |k: usize| corners[k].place_toward(corners[next(k)], 0.5);
+    let longest = (1..3).fold(0, |longest, k| if length(k) > length(longest) { k } else { longest });
+    let middle = halfway(longest);
+    for (k, color) in colors.into_iter().enumerate() {
+        let (corner, after, before) = (corners[k].at, halfway(k), halfway(next(next(k))));
+        for at in [[corner, after, middle], [corner, middle, before]] {
+            if at[0] != at[1] && at[1] != at[2] {
+                scene.shapes.push(Shape::Triangle { at, colors: [color; 3] });
+            }
         }
     }
 }
@@ -308,13 +331,13 @@ fn hatch(piece: &Piece, color: Color, scene: &mut Scene) {
     if !piece.corners().iter().any(|corner| corner.is_unknown) {
         return;
     }
-    let across = piece.corners().iter().map(|corner| corner.across);
+    let across = piece.corners().iter().map(|corner| corner.across());
     let (low, high) = across.fold((f32::MAX, f32::MIN), |(low, high), at| (low.min(at), high.max(at)));
     let mut line = (low / HATCH_STEP).ceil() * HATCH_STEP;
     while line < high {
         let mut crossings = piece.sides().filter_map(|(from, to, _)| {
-            let crosses = (from.across >= line) != (to.across >= line);
-            crosses.then(|| from.place_toward(to, (line - from.across) / (to.across - from.across)))
+            let crosses = (from.across() >= line) != (to.across() >= line);
+            crosses.then(|| from.place_toward(to, (line - from.across()) / (to.across() - from.across())))
         });
         if let (Some(from), Some(to)) = (crossings.next(), crossings.next()) {
             scene.line(from, to, MINOR_WIDTH, color);

@@ -441,3 +441,37 @@ proptest::proptest! {
         }
     }
 }
+
+/// Things with nothing between them are never blended: a colour between two might be that of a third.
+#[test]
+fn swatches_meet_at_edges_and_do_not_blend() {
+    let table = table();
+    // The second swatch is yellow, the fourth blue.
+    let places: Vec<f64> =
+        table.cells().map(|cell| if (cell.load / 3 + cell.speed / 4) % 2 == 0 { 1.0 } else { 3.0 }).collect();
+    let tint = Tint { values: &places, map: TintMap::Swatches, range: (0.0, 0.0) };
+    for base in [None, Some(&crossing())] {
+        let mut relief = relief(&table, base, BaseStyle::Wire);
+        relief.update(&ReliefSpec {
+            table: &table,
+            base,
+            model: *relief.model(),
+            look: Look::Light,
+            fill: Fill::Layer(tint),
+            base_style: BaseStyle::Wire,
+            levels: None,
+            load_unit: Unit::Percent,
+        });
+        let mut scene = Scene::default();
+        relief.draw_bare(&Camera::default().projector(relief.model(), &VIEWPORT), &mut scene);
+        let is_yellow = |color: &Color| color.r > color.b;
+        let mut seen = [0, 0];
+        for shape in &scene.shapes {
+            let Shape::Triangle { colors, .. } = shape else { continue };
+            let yellow = colors.iter().filter(|color| is_yellow(color)).count();
+            assert!(yellow == 0 || yellow == 3, "{colors:?}");
+            seen[usize::from(yellow == 3)] += 1;
+        }
+        assert!(seen.iter().all(|count| *count > 100), "{seen:?}");
+    }
+}

@@ -27,10 +27,15 @@ impl TintMap {
                 let full = low.abs().max(high.abs());
                 map.diverging_lab(if full > 0.0 { value / full } else { 0.0 })
             }
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few; `as` saturates")]
-            Self::Swatches => map.swatch_lab(value.round() as usize),
+            Self::Swatches => map.swatch_lab(place(value)),
         }
     }
+}
+
+/// The place among the swatches that a value stands for; the first for one that is not known.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few; `as` saturates")]
+pub(super) fn place(value: f64) -> usize {
+    value.round() as usize
 }
 
 /// A layer of values that tints a surface.

@@ -56,10 +56,20 @@ pub fn add(mesh: &mut Mesh, rect: Rect, free: Option<Rect>, pattern: Pattern, in
         Pattern::Upright => lines(upright, PATTERN_STEP, false),
         Pattern::Net => {
             lines(level, PATTERN_STEP, false);
-            lines(upright, PATTERN_STEP, false);
+            between_level_lines(mesh, (rect, free), ink);
         }
         Pattern::Dots => dots(mesh, (rect, free), PATTERN_STEP, ink),
         Pattern::FewDots => dots(mesh, (rect, free), 2.0 * PATTERN_STEP, ink),
+    }
+}
+
+/// Upright lines that stop at level ones: ink upon ink would be darker, and look like a part of a digit.
+fn between_level_lines(mesh: &mut Mesh, (rect, free): (Rect, Option<Rect>), ink: Color32) {
+    for y in multiples(rect.top() - PATTERN_STEP, rect.bottom(), PATTERN_STEP) {
+        let below = rect.with_min_y(rect.top().max(y + HAIRLINE)).with_max_y(rect.bottom().min(y + PATTERN_STEP));
+        for x in multiples(rect.left(), rect.right(), PATTERN_STEP).filter(|_| below.is_positive()) {
+            line(mesh, (below, free), Vec2::RIGHT, x + HAIRLINE / 2.0, ink);
+        }
     }
 }
 

@@ -152,7 +152,7 @@ impl Painted {
     fn paint_texts(&self, painter: &Painter, spec: &Spec<'_>, layout: &Layout) {
         let palette = spec.theme.palette;
         let font = spec.theme.digits_font_of(layout.digits);
-        let (ink, second, ghost) = (color(palette.ink), color(palette.ink_secondary), color(palette.proposed));
+        let (ink, second, ghost) = (color(palette.digits), color(palette.ink_secondary), color(palette.proposed));
         let pale = color(palette.ink_pale);
         let galleys = self.galleys(painter, &font, ink);
         let slanted = self.slanted(painter, font.clone(), ghost);

@@ -86,10 +86,13 @@ pub struct SlicesSizes {
     pub heading: f32,
     /// The longest tooth of the comb takes at most this share of a slice's height.
     pub comb_share: f32,
+    /// And no more than this, so that the curve stays the main thing in a high slice.
+    pub most_comb: f32,
 }
 
 /// The sizes of the slices.
-pub const SLICES_SIZES: SlicesSizes = SlicesSizes { speed_share: 0.57, between: 20.0, heading: 28.0, comb_share: 0.22 };
+pub const SLICES_SIZES: SlicesSizes =
+    SlicesSizes { speed_share: 0.57, between: 20.0, heading: 28.0, comb_share: 0.22, most_comb: 40.0 };
 
 /// How the strip under a table that is the scale of its layer is set out.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -70,7 +70,7 @@ pub fn facts(view: &View<'_>) -> Vec<Fact> {
         Some(cell) => facts.extend([Along::Speed, Along::Load].map(|along| around(view, cell, along))),
         None => facts.extend([Along::Speed, Along::Load].map(|along| steepest_fact(view, selected, along))),
     }
-    facts.push(curvature(view, selected));
+    facts.push(from_chord(view, selected));
     facts
 }
 
@@ -180,13 +180,15 @@ fn around(view: &View<'_>, cell: Cell, along: Along) -> Fact {
     Fact::new(unit.text(), words, format!("slope along {along} {}", more.join(", then ")))
 }
 
-fn curvature(view: &View<'_>, selected: &Selection) -> Fact {
+/// How far a cell lies from the straight line between its neighbours: degrees by which it could be moved, where the layer
+/// and the comb tell the second difference that fairing minimises.
+fn from_chord(view: &View<'_>, selected: &Selection) -> Fact {
     let most = match single(selected) {
         Some(cell) => larger_bend(table(view), cell),
         None => most_bent(table(view), selected),
     };
     let Some(Bend { deg, along, cell }) = most else {
-        return Fact::new("Curvature", "\u{2013}", "no cell with neighbours on both sides");
+        return Fact::new("From chord", "\u{2013}", "no cell with neighbours on both sides");
     };
     let decimals = step_decimals(view.project.step_deg);
     let size = fixed(deg.abs(), decimals);
@@ -197,7 +199,7 @@ fn curvature(view: &View<'_>, selected: &Selection) -> Fact {
         () => " below",
     };
     let more = format!("farthest from the straight line between its neighbours along {along}: {}", place(view, cell));
-    Fact::new("Curvature", format!("{}{side} along {along}", with_unit(&size, Unit::Degree)), more)
+    Fact::new("From chord", format!("{}{side} along {along}", with_unit(&size, Unit::Degree)), more)
 }
 
 /// A cell by its breakpoints.

@@ -18,7 +18,7 @@ use crate::window::views::form::text_box::{Behind, TextBox};
 use crate::window::views::layers::pattern;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
-use crate::wording::{Refusal, Unit, capital, settle, written};
+use crate::wording::{Refusal, capital, settle, written};
 
 /// Pieces that the bar of colours is painted in.
 const PIECES: u16 = 48;
@@ -50,7 +50,7 @@ impl<'a> Legend<'a> {
         match self.scale.layer {
             Layer::Advance => "\u{b0} before TDC".to_owned(),
             Layer::Difference => format!("0: as in {}", self.base),
-            Layer::Curvature => "0: straight, \u{b0}/spacing\u{b2}".to_owned(),
+            Layer::Curvature => format!("{}, 0: straight", self.scale.layer.unit()),
             Layer::Origin => String::new(),
         }
     }
@@ -89,7 +89,11 @@ pub fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rec
     let room = line.with_min_x(from).with_max_x(switch.left() - sizes.gap);
     let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
     if room.width() > sizes.slot / 2.0 {
-        elided(ui, room, of.meaning(), font).paint(ui, Align::Min, ink);
+        let whole = elided(ui, room, of.meaning(), font.clone());
+        // A unit is never cut: other words go first.
+        let is_short = whole.is_cut() && of.scale.unit_of_ends() != of.scale.layer.unit();
+        let shown = if is_short { elided(ui, room, of.scale.layer.unit().text(), font) } else { whole };
+        shown.paint(ui, Align::Min, ink);
     }
     fix_switch(ui, view, outbox, switch, &of.scale);
 }
@@ -184,7 +188,7 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, sc
     let mut text = typed.clone().unwrap_or_else(|| written(settle(value)));
     let before = text.clone();
     let at_fault = typed.as_deref().is_some_and(|text| with_end(scale, end, text).is_err());
-    let unit = Behind::Unit(Unit::Degree);
+    let unit = Behind::Unit(scale.unit_of_ends());
     let text_box = TextBox { id, rect, unit, at_fault, align: Align2::RIGHT_CENTER, hint: "", padding: FIELD_PADDING };
     let response = text_box.show(ui, view.theme, &mut text);
     let name = if end == RangeEnd::Low { "range from" } else { "range to" };
@@ -250,18 +254,26 @@ fn swatches(ui: &egui::Ui, view: &View<'_>, line: Rect, origins: &[Origin]) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let map = ColorMap::new(palette.look, Ground::Grid);
     let (font, ink) = (theme.small_font(), color(palette.ink));
+    let named = |origin: Origin| ui.painter().layout_no_wrap(origin.name().to_owned(), font.clone(), ink);
+    let shown = || Origin::ALL.into_iter().enumerate().filter(|(_, origin)| origins.contains(origin));
+    let needed: f32 = shown().map(|(_, origin)| LEGEND_SIZES.swatch + LEGEND_SIZES.gap + named(origin).size().x).sum();
+    // Closer together where many stand in a short line.
+    #[expect(clippy::cast_precision_loss, reason = "a few origins")]
+    let gaps = origins.len().saturating_sub(1).max(1) as f32;
+    let between = (line.width() - needed) / gaps;
+    let apart = between.clamp(LEGEND_SIZES.gap, LEGEND_SIZES.apart);
     let mut from = line.left();
-    for (place, origin) in Origin::ALL.into_iter().enumerate().filter(|(_, origin)| origins.contains(origin)) {
-        let galley = ui.painter().layout_no_wrap(origin.name().to_owned(), font.clone(), ink);
+    for (place, origin) in shown() {
+        let galley = named(origin);
         let end = from + LEGEND_SIZES.swatch + LEGEND_SIZES.gap + galley.size().x;
-        if end > line.right() {
-            elided(ui, line.with_min_x(from), "\u{2026}", font).paint(ui, Align::Min, ink);
+        if end > line.right() + HAIRLINE {
+            elided(ui, line.with_min_x(from), "\u{2026}", font.clone()).paint(ui, Align::Min, ink);
             return;
         }
         let tint = color(map.swatch(place));
         let at = swatch(ui, view, line.with_min_x(from), tint, (pattern(origin), color(palette.pattern)));
         let place = pos2(at.right() + LEGEND_SIZES.gap, line.center().y - galley.size().y / 2.0);
         ui.painter().galley(place, galley, ink);
-        from = end + LEGEND_SIZES.apart;
+        from = end + apart;
     }
 }

@@ -17,7 +17,7 @@ use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::MenuOf;
 use crate::window::views::grip::{self, Grip};
-use crate::window::views::surface::{heading, keep_arrows};
+use crate::window::views::surface::{heading_with_any, keep_arrows};
 use crate::window::views::view::View;
 use crate::wording::{Unit, quantity, signed, step_decimals, with_unit};
 
@@ -57,7 +57,8 @@ impl Curve {
         let rect = Rect::from_min_max(pos2(rect.left(), top), rect.max - vec2(0.0, view.theme.gap));
         let line = Line::new(self.along, view);
         let comb = self.comb(&line, rect.height(), view);
-        heading(ui, heading_line, &self.title(view), &Self::remark(comb.as_ref(), view), view.theme);
+        let remarks = Self::remarks(comb.as_ref(), view);
+        heading_with_any(ui, heading_line, &self.title(view), &remarks.each_ref().map(String::as_str), view.theme);
         let spec = line.spec(self.along, view, rect);
         let Some(slice) = Slice::new(&spec) else {
             return;
@@ -100,13 +101,17 @@ impl Curve {
         shows.then(|| Comb { bends: &line.bends, scale: self.comb.scale(line, at, height, view) })
     }
 
-    /// How long the comb is, what a drag does, and that the line is only proposed, if it is.
-    fn remark(comb: Option<&Comb<'_>>, view: &View<'_>) -> String {
-        let comb = comb.map(|comb| format!("comb: {}", comb.scale.text("px")));
+    /// How long the comb is, what a drag does, and that the line is only proposed, if it is; then the same with fewer words
+    /// for a narrow slice, since a number without all of its unit tells something else.
+    fn remarks(comb: Option<&Comb<'_>>, view: &View<'_>) -> [String; 3] {
+        let scale = comb.map(|comb| comb.scale.text("px"));
         let draws = view.screen.slices.draws.then(|| "drag to draw, Esc ends".to_owned());
         let proposed = view.proposed.map(|_| "dashed: proposed".to_owned());
-        let parts: Vec<String> = [draws, comb, proposed].into_iter().flatten().collect();
-        parts.join(" \u{b7} ")
+        let named = scale.as_ref().map(|scale| format!("comb: {scale}"));
+        [named, scale, None].map(|comb| {
+            let parts: Vec<String> = [draws.clone(), comb, proposed.clone()].into_iter().flatten().collect();
+            parts.join(" \u{b7} ")
+        })
     }
 
     fn describe(&self, canvas: &Response, comb: Option<&Comb<'_>>, view: &View<'_>) {

@@ -95,7 +95,7 @@ impl CombFit {
         {
             return scale;
         }
-        let scale = CombScale::fitting(&line.bends, height * SLICES_SIZES.comb_share);
+        let scale = CombScale::fitting(&line.bends, (height * SLICES_SIZES.comb_share).min(SLICES_SIZES.most_comb));
         self.fitted = Some((scale, at, height));
         scale
     }

@@ -15,12 +15,22 @@ use crate::window::views::view::View;
 
 /// A part's heading in a line, with an unobtrusive remark at its right end.
 pub fn heading(ui: &mut Ui, line: Rect, title: &str, remark: &str, theme: &Theme) {
+    heading_with_any(ui, line, title, &[remark], theme);
+}
+
+/// The same with the first of several remarks that is seen whole; the last if none is.
+pub fn heading_with_any(ui: &mut Ui, line: Rect, title: &str, remarks: &[&str], theme: &Theme) {
     let (font, ink) = (theme.heading_font(), color(theme.palette.ink));
     let written = strong_text(ui.painter(), line.left_center(), Align2::LEFT_CENTER, title, font, ink);
     let named = ui.interact(written, ui.scope_id().with(title), Sense::hover());
     named.widget_info(|| WidgetInfo::labeled(Role::Heading, true, title));
     let rest = line.with_min_x(written.right() + theme.gap);
     let mut ui = ui.new_child(UiBuilder::new().max_rect(rest).layout(Layout::right_to_left(Align::Center)));
+    let width = |remark: &str| {
+        ui.painter().layout_no_wrap(remark.to_owned(), theme.small_font(), egui::Color32::PLACEHOLDER).size().x
+    };
+    let fits = |remark: &&&str| width(remark) <= rest.width();
+    let remark = remarks.iter().find(fits).or(remarks.last()).copied().unwrap_or_default();
     let remark = RichText::new(remark).size(theme.small).color(color(theme.palette.ink_secondary));
     ui.add(egui::Label::new(remark).truncate());
 }

@@ -9,7 +9,7 @@ use eframe::egui::{
     self, CursorIcon, Id, Rect, Response, Role, Sense, Stroke, StrokeKind, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
-pub use self::controls::{heading, quiet_button};
+pub use self::controls::{heading, heading_with_any, quiet_button};
 use self::pointer::Drag;
 pub use self::pointer::zoom;
 use self::scenery::Scenery;
