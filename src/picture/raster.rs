@@ -55,19 +55,32 @@ impl Band {
 
     /// Appends the mean of each pixel's samples.
     fn resolve(&self, rows: usize, pixels: &mut Vec<u8>) {
-        let half = SAMPLES * SAMPLES / 2;
         for row in 0..rows {
             for column in 0..self.width / SAMPLES {
-                let mut sums = [half; 3];
-                for line in 0..SAMPLES {
-                    let start = (row * SAMPLES + line) * self.width + column * SAMPLES;
-                    for sample in &self.samples[start..start + SAMPLES] {
-                        (0..3).for_each(|k| sums[k] += usize::from(sample[k]));
-                    }
-                }
-                pixels.extend(sums.map(|sum| u8::try_from(sum / (SAMPLES * SAMPLES)).unwrap_or(u8::MAX)));
+                pixels.extend_from_slice(&self.pixel(row, column));
             }
         }
+    }
+
+    /// The mean of a pixel's samples, most of which are all alike.
+    fn pixel(&self, row: usize, column: usize) -> [u8; 3] {
+        let line = |line: usize| {
+            let start = (row * SAMPLES + line) * self.width + column * SAMPLES;
+            &self.samples[start..start + SAMPLES]
+        };
+        let first = line(0);
+        if first[1..] == first[..SAMPLES - 1] && (1..SAMPLES).all(|at| line(at) == first) {
+            return first[0];
+        }
+        let mut sums = [SAMPLES * SAMPLES / 2; 3];
+        for at in 0..SAMPLES {
+            for [r, g, b] in line(at) {
+                sums[0] += usize::from(*r);
+                sums[1] += usize::from(*g);
+                sums[2] += usize::from(*b);
+            }
+        }
+        sums.map(|sum| u8::try_from(sum / (SAMPLES * SAMPLES)).unwrap_or(u8::MAX))
     }
 }
 
@@ -108,17 +121,48 @@ impl Triangle {
         let first = sample_from(low).max(band.top);
         let end = sample_from(high).min(band.top + band.rows);
         for row in first..end {
-            #[expect(clippy::cast_precision_loss, reason = "below 2^24 samples")]
-            let y = row as f32 + 0.5;
+            let y = middle_of(row);
             let (left, right) = self.span(y);
             let (start, stop) = (sample_from(left).min(band.width), sample_from(right).min(band.width));
             let from = (row - band.top) * band.width;
-            for (offset, sample) in band.samples[from + start..from + stop.max(start)].iter_mut().enumerate() {
-                #[expect(clippy::cast_precision_loss, reason = "below 2^24 samples")]
-                let x = (start + offset) as f32 + 0.5;
-                self.blend(x, y, sample);
+            let samples = &mut band.samples[from + start..from + stop.max(start)];
+            match (self.is_opaque(), self.is_even()) {
+                (true, true) => samples.fill(self.opaque(0.0, y)),
+                (true, false) => {
+                    for (offset, sample) in samples.iter_mut().enumerate() {
+                        *sample = self.opaque(middle_of(start + offset), y);
+                    }
+                }
+                (false, _) => {
+                    for (offset, sample) in samples.iter_mut().enumerate() {
+                        self.blend(middle_of(start + offset), y, sample);
+                    }
+                }
             }
         }
+    }
+
+    /// Whether nothing below shows through any of it.
+    fn is_opaque(&self) -> bool {
+        self.colors.map(|of| of[3]) == [255.0, 0.0, 0.0]
+    }
+
+    /// Whether it has one colour.
+    fn is_even(&self) -> bool {
+        self.colors[1] == [0.0; 4] && self.colors[2] == [0.0; 4]
+    }
+
+    /// The colour of a sample of an opaque triangle: what [`Triangle::blend`] gives on any ground.
+    fn opaque(&self, x: f32, y: f32) -> [u8; 3] {
+        let [of, right, down] = &self.colors;
+        // A cast to a byte keeps within its range.
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates")]
+        let bytes = [
+            (of[0] + right[0] * x + down[0] * y + 0.5) as u8,
+            (of[1] + right[1] * x + down[1] * y + 0.5) as u8,
+            (of[2] + right[2] * x + down[2] * y + 0.5) as u8,
+        ];
+        bytes
     }
 
     /// The range of x in which the line at y crosses it.
@@ -154,6 +198,12 @@ fn extent(values: [f32; 3]) -> (f32, f32) {
     values.iter().fold((f32::MAX, f32::MIN), |(low, high), &x| (low.min(x), high.max(x)))
 }
 
+/// The coordinate of a sample's centre.
+#[expect(clippy::cast_precision_loss, reason = "below 2^24 samples")]
+fn middle_of(sample: usize) -> f32 {
+    sample as f32 + 0.5
+}
+
 /// The first sample whose centre is at or beyond a coordinate.
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates; negative gives 0")]
 fn sample_from(at: f32) -> usize {
@@ -166,6 +216,32 @@ mod tests {
     use crate::drawing::{Point, Scene, Shape};
 
     const GROUND: Color = Color::hex(0xFF_FFFF);
+
+    #[test]
+    fn what_is_opaque_is_painted_as_it_would_be_blended() {
+        let vertex = |x: f32, y: f32, color: u32| MeshVertex { at: Point::new(x, y), color: Color::hex(color) };
+        let corners = |colors: [u32; 3]| {
+            [vertex(1.0, 2.0, colors[0]), vertex(37.0, 9.0, colors[1]), vertex(13.0, 44.0, colors[2])]
+        };
+        for colors in [[0xFF_0010, 0x10_FF80, 0x00_20FF], [0x80_4020; 3]] {
+            let [a, b, c] = corners(colors);
+            let triangle = Triangle::new([&a, &b, &c], 4.0).unwrap();
+            assert!(triangle.is_opaque());
+            assert_eq!(triangle.is_even(), colors[0] == colors[1]);
+            for (x, y) in (8..140_u8).step_by(3).flat_map(|x| (12..170_u8).step_by(7).map(move |y| (x, y))) {
+                let (x, y) = (f32::from(x) + 0.5, f32::from(y) + 0.5);
+                let mut blended = [7, 77, 177];
+                triangle.blend(x, y, &mut blended);
+                assert_eq!(triangle.opaque(x, y), blended, "{x} {y}");
+            }
+        }
+        let sheer = [a_sheer(0.0, 0.0), a_sheer(30.0, 0.0), a_sheer(0.0, 30.0)];
+        assert!(!Triangle::new([&sheer[0], &sheer[1], &sheer[2]], 4.0).unwrap().is_opaque());
+    }
+
+    fn a_sheer(x: f32, y: f32) -> MeshVertex {
+        MeshVertex { at: Point::new(x, y), color: Color::hex(0x80_4020).with_alpha(90) }
+    }
 
     fn painted(shapes: Vec<Shape>, scale: f32) -> Vec<u8> {
         let mut mesh = Mesh::default();

@@ -168,7 +168,7 @@ pub(super) fn grid(project: &Project, marks: &CellMarks, (room, height): (f32, f
     let mut bands = Vec::new();
     for first in (0..table.speed().len()).step_by(layout.band) {
         let columns = first..(first + layout.band).min(table.speed().len());
-        let mut piece = Piece::headed(&if first == 0 { title.clone() } else { format!("{title}, continued") }, room);
+        let mut piece = if first == 0 { Piece::headed(&title, room) } else { Piece::continued(&title, room) };
         let top = piece.height;
         let mut band = Band { table, texts: &texts, layout: &layout, columns, top, piece: &mut piece };
         band.tints();
@@ -474,15 +474,18 @@ mod tests {
         assert!(changed > 0 && warnings > 0 && marks.held.count() > 0);
         let piece = &bands(&project)[0];
         // Each is once more in the key.
-        let dots = piece.scene.shapes.iter().filter(|shape| matches!(shape, Shape::Dot { outline_width: 0.0, .. }));
+        // A dot of the ground is the inside of a ring.
+        let is_dot =
+            |shape: &&Shape| matches!(shape, Shape::Dot { outline_width: 0.0, fill, .. } if *fill == ink().ink);
+        let dots = piece.scene.shapes.iter().filter(is_dot);
         assert_eq!(dots.count(), changed + 1);
         let triangles = piece
             .scene
             .shapes
             .iter()
             .filter(|shape| matches!(shape, Shape::Triangle { colors, .. } if colors[0] == ink().ink));
-        // Six for a hollow triangle and for an octagon, which only the key has here, and one for a corner.
-        assert_eq!(triangles.count(), 6 * (warnings + 1) + 6 + marks.held.count() + 1);
+        // Six for an octagon, which only the key has here, and one for a triangle and for a corner.
+        assert_eq!(triangles.count(), warnings + 1 + 6 + marks.held.count() + 1);
     }
 
     #[test]

@@ -199,8 +199,8 @@ pub(super) fn zero_is_proved(project: &Parts) -> bool {
 
 /// What has to be done before the engine runs for the first time.
 pub(super) fn first_start(project: &Project, room: f32) -> Rows {
-    let mut paragraphs = vec![Paragraph::plain(FirstStart::caution())];
-    paragraphs.push(Paragraph::plain(format!("True top dead centre first. {}", cautions::TRUE_TDC)));
+    let mut paragraphs = vec![Paragraph::plain(FirstStart::caution()).unparted()];
+    paragraphs.push(Paragraph::plain(format!("True top dead centre first. {}", cautions::TRUE_TDC)).unparted());
     for part in FirstStart::of(project).steps() {
         paragraphs.push(Paragraph::heading(part.heading));
         paragraphs.extend(part.steps.into_iter().map(Paragraph::item));

@@ -193,7 +193,6 @@ fn other_pages(
     if let Some(notes) = record::notes(project, column) {
         pages.full_rows(notes, sizes::COLUMNS);
     }
-    pages.full_rows(record::cautions(column), sizes::COLUMNS);
-    pages.full(&record::signatures(pages.width()));
+    pages.full(&record::cautions_and_signatures(column, pages.width()));
     Ok(())
 }

@@ -16,6 +16,14 @@ pub(super) fn rule() -> Color {
     Look::Light.palette().rule_strong
 }
 
+/// Ends the heading of what continues.
+const CONTINUED: &str = ", continued";
+
+/// The width that the text of a heading may take.
+fn heading_room(room: f32) -> f32 {
+    room - 2.0
+}
+
 /// A part of a page.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Piece {
@@ -100,12 +108,20 @@ impl Piece {
         page.texts.append(&mut moved.texts);
     }
 
+    /// The heading of what continues from another column or page. If there is no room for all of it, the title is
+    /// shortened rather than the word that says so.
+    pub(super) fn continued(title: &str, room: f32) -> Self {
+        let left = heading_room(room) - lettering::width(CONTINUED, Weight::Semibold) * sizes::HEADING;
+        let title = shortened(title, Weight::Semibold, sizes::HEADING, left);
+        Self::headed(&format!("{title}{CONTINUED}"), room)
+    }
+
     /// A heading below a heavy line, over the whole width.
     pub(super) fn headed(title: &str, room: f32) -> Self {
         let mut piece = Self::default();
         piece.line((0.0, sizes::RULE / 2.0), (room, sizes::RULE / 2.0), sizes::RULE, ink().ink);
         let y = sizes::RULE + 1.4;
-        let title = shortened(title, Weight::Semibold, sizes::HEADING, room - 2.0);
+        let title = shortened(title, Weight::Semibold, sizes::HEADING, heading_room(room));
         piece.strong((0.0, y), title, sizes::HEADING, ink().ink);
         piece.height = y + sizes::HEADING * 1.3 + 1.6;
         piece
@@ -155,6 +171,8 @@ pub(super) struct Paragraph {
     text: String,
     color: Color,
     kind: Kind,
+    /// Whether all its lines stand in one column.
+    is_whole: bool,
 }
 
 /// Room for a box to tick.
@@ -173,7 +191,7 @@ enum Kind {
 
 impl Paragraph {
     pub(super) fn plain(text: impl Into<String>) -> Self {
-        Self { text: text.into(), color: ink().ink, kind: Kind::Plain }
+        Self { text: text.into(), color: ink().ink, kind: Kind::Plain, is_whole: false }
     }
 
     /// In the ink of what matters less.
@@ -192,6 +210,11 @@ impl Paragraph {
 
     pub(super) fn heading(text: impl Into<String>) -> Self {
         Self { kind: Kind::Heading, ..Self::plain(text) }
+    }
+
+    /// The same, never parted between two columns or pages.
+    pub(super) fn unparted(self) -> Self {
+        Self { is_whole: true, ..self }
     }
 
     fn rows(&self, room: f32, rows: &mut Rows) {
@@ -219,7 +242,7 @@ impl Paragraph {
             }
             let is_last = index + 1 == count;
             // No single line of a paragraph is left behind or goes alone.
-            let is_kept = !is_last && (count <= 3 || index == 0 || index + 2 == count);
+            let is_kept = !is_last && (self.is_whole || count <= 3 || index == 0 || index + 2 == count);
             if is_kept || is_heading { rows.push_kept(row) } else { rows.push(row) }
         }
     }
@@ -279,6 +302,31 @@ mod tests {
         let piece = prose("t", &paragraphs, 200.0).whole(200.0);
         assert_eq!(piece.texts[0].text, "t");
         assert_eq!(piece.texts.iter().map(|text| text.text.matches("longer").count()).sum::<usize>(), 90);
+    }
+
+    #[test]
+    fn a_caution_is_never_parted() {
+        let paragraphs = [Paragraph::plain("first"), Paragraph::item("a caution of many lines ".repeat(8)).unparted()];
+        let mut rows = prose("t", &paragraphs, 100.0);
+        let lines = rows.clone().whole(100.0).texts.iter().filter(|text| text.text.contains("caution")).count();
+        assert!(lines > 4);
+        // Room for the first paragraph and four lines of the caution.
+        let head = Piece::headed("t", 100.0).height;
+        let room = head + 5.0 * sizes::BODY * sizes::LEADING;
+        let first = rows
+            .take(100.0, room)
+            .map_or(0, |piece| piece.texts.iter().filter(|text| text.text.contains("caution")).count());
+        assert_eq!(first, 0);
+        let all = rows.take(100.0, 800.0).unwrap();
+        assert_eq!(all.texts.iter().filter(|text| text.text.contains("caution")).count(), lines);
+    }
+
+    #[test]
+    fn a_long_title_says_all_the_same_that_it_continues() {
+        let heading = |title: &str| Piece::continued(title, 163.0).texts[0].text.clone();
+        assert_eq!(heading("Outputs"), "Outputs, continued");
+        let long = heading("Changed since 'as it came in, before the first day'");
+        assert!(long.starts_with("Changed since 'as") && long.ends_with("…, continued"), "{long}");
     }
 
     #[test]

@@ -135,8 +135,8 @@ fn not_tested_lines(project: &Project) -> Vec<String> {
 }
 
 /// The cautions in plain words, on every sheet.
-pub(super) fn cautions(column: f32) -> Rows {
-    prose("Cautions", &cautions::WHOLE.map(Paragraph::item), column)
+fn cautions(column: f32) -> Rows {
+    prose("Cautions", &cautions::WHOLE.map(|caution| Paragraph::item(caution).unparted()), column)
 }
 
 /// The project's notes, in lines of a column's width.
@@ -145,8 +145,18 @@ pub(super) fn notes(project: &Project, column: f32) -> Option<Rows> {
     (!notes.is_empty()).then(|| prose("Notes for hand-over", &[Paragraph::plain(notes)], column))
 }
 
+/// The cautions in one piece with the lines to sign on: whoever signs has them before their eyes.
+pub(super) fn cautions_and_signatures(column: f32, room: f32) -> Piece {
+    let cautions = cautions(column).take_columns(room, column, sizes::COLUMNS, f32::MAX);
+    let mut piece = cautions.unwrap_or_default();
+    let signatures = signatures(room);
+    piece.put(&signatures, (0.0, piece.height + sizes::BETWEEN));
+    piece.height += sizes::BETWEEN + signatures.height;
+    piece
+}
+
 /// Lines for pen and ink.
-pub(super) fn signatures(room: f32) -> Piece {
+fn signatures(room: f32) -> Piece {
     let mut piece = Piece::headed("Set up and handed over", room);
     piece.height -= 6.0;
     let rows = [

@@ -106,11 +106,7 @@ impl Rows {
     }
 
     fn heading(&self, room: f32) -> Piece {
-        if self.is_begun {
-            Piece::headed(&format!("{}, continued", self.title), room)
-        } else {
-            Piece::headed(&self.title, room)
-        }
+        if self.is_begun { Piece::continued(&self.title, room) } else { Piece::headed(&self.title, room) }
     }
 
     /// Height of the first `count` rows.

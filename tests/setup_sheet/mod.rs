@@ -94,6 +94,29 @@ fn what_to_do_before_the_first_start_stays_while_the_zero_is_not_proved() {
     assert!(!text(&SHEETS[0].a4).contains("Before the first start"));
 }
 
+/// The cautions and the lines to sign on are on one page, and no caution is parted between two columns.
+#[test]
+fn cautions_stand_whole_with_the_signatures() {
+    for Sheet { project, a4, letter } in &*SHEETS {
+        for pages in [a4, letter] {
+            let page = pages.last().unwrap();
+            let at = |words: &str| page.texts.iter().find(|text| text.text == words).map(|text| text.bounds().top);
+            assert!(at("Cautions").unwrap() < at("Set up and handed over").unwrap(), "{}", project.name);
+            let below = page.texts.iter().skip_while(|text| text.text != "Cautions").skip(1);
+            let cautions = below.take_while(|text| text.text != "Set up and handed over").map(|text| text.bounds());
+            // In reading order: where a column begins, a caution does, with its dash left of the words.
+            let boxes: Vec<_> = cautions.collect();
+            let heads = boxes.windows(2).filter(|pair| pair[1].top < pair[0].top - 20.0);
+            let mut columns = 0;
+            heads.for_each(|pair| {
+                columns += 1;
+                assert!(pair[1].width < 8.0, "{}: {pair:?}", project.name);
+            });
+            assert!(columns > 0, "{}", project.name);
+        }
+    }
+}
+
 /// Below a heading, in its column, there is text before the foot of the page.
 #[test]
 fn no_heading_stands_at_the_foot_of_a_column() {

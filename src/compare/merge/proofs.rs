@@ -227,97 +227,158 @@ fn relabelled(merged: &Project, versions: &[Project; 3]) -> Vec<&'static str> {
     parts_in_load_unit().into_iter().filter(|part| holds(part) && !is_alike(part)).collect()
 }
 
+/// A base, mine and theirs.
+type Three<'a> = [&'a Project; 3];
+
+/// Cells are taken one by one from any version, many at once are the same, and nothing but those cells moves.
+fn each_cell_comes_from_the_version_that_is_named(
+    merge: &Merge,
+    [base, mine, theirs]: Three<'_>,
+    of: &[usize],
+) -> Result<(), TestCaseError> {
+    let plain = merge.resolve(|_| Version::Mine).unwrap();
+    let columns = plain.advance.table().speed().len();
+    let named = |cell: Cell| Version::ALL.get(of[(cell.load * columns + cell.speed) % of.len()]).copied();
+    let open = |cell: Cell| {
+        let is_at = |place: &ConflictPlace| matches!(place, ConflictPlace::Cell { cell: at, .. } if *at == cell);
+        merge.conflicts().iter().any(|conflict| is_at(&conflict.place))
+    };
+    let Ok(found) = merge.resolve_cells(|_| Version::Mine, named) else { return Ok(()) };
+    if !merge.is_by_cell() {
+        prop_assert_eq!(found, plain);
+        return Ok(());
+    }
+    for cell in plain.advance.table().cells() {
+        let from = match named(cell) {
+            _ if open(cell) => mine,
+            Some(version) => [base, mine, theirs][version.index()],
+            None => &plain,
+        };
+        let state = |project: &Project| {
+            let advance = &project.advance;
+            (advance.table().at(cell).to_bits(), advance.held().contains(cell), advance.origin(cell))
+        };
+        prop_assert_eq!(state(&found), state(from));
+    }
+    let back = found.edit(|parts| parts.advance = plain.advance.clone());
+    prop_assert_eq!(back.unwrap(), plain);
+    Ok(())
+}
+
+fn no_load_is_read_in_another_unit([base, mine, theirs]: Three<'_>, side: bool) -> Result<(), TestCaseError> {
+    let other = match mine.sensors.load {
+        LoadKind::Throttle => LoadKind::Pressure,
+        LoadKind::Pressure => LoadKind::Throttle,
+    };
+    let Ok((_, turned)) = mine.with_load_kind(other) else { return Ok(()) };
+    let (base, theirs) = (base.clone(), theirs.clone());
+    let versions = if side { [base, turned, theirs] } else { [base, theirs, turned] };
+    let merge = merged(&versions[0], &versions[1], &versions[2]);
+    for version in Version::ALL {
+        let merged = merge.resolve(|_| version).unwrap();
+        prop_assert_eq!(relabelled(&merged, &versions), Vec::<&str>::new());
+    }
+    Ok(())
+}
+
+fn what_one_side_left_alone_is_the_others([base, mine, theirs]: Three<'_>) -> Result<(), TestCaseError> {
+    for other in [base, mine] {
+        let merge = merged(base, mine, other);
+        prop_assert_eq!(merge.conflicts(), []);
+        prop_assert_eq!(&merge.resolve(|_| Version::Base).unwrap(), mine);
+    }
+    let merge = merged(base, base, theirs);
+    prop_assert_eq!(merge.conflicts(), []);
+    prop_assert_eq!(&merge.resolve(|_| Version::Base).unwrap(), theirs);
+    Ok(())
+}
+
+fn it_does_not_matter_which_side_is_which(there: &Merge, [base, mine, theirs]: Three<'_>) -> Result<(), TestCaseError> {
+    let back = merged(base, theirs, mine);
+    prop_assert_eq!(there.conflicts().len(), back.conflicts().len());
+    prop_assert_eq!(there.resolve(|_| Version::Mine).unwrap(), back.resolve(|_| Version::Theirs).unwrap());
+    prop_assert_eq!(there.resolve(|_| Version::Theirs).unwrap(), back.resolve(|_| Version::Mine).unwrap());
+    prop_assert_eq!(there.resolve(|_| Version::Base).unwrap(), back.resolve(|_| Version::Base).unwrap());
+    for conflict in there.conflicts() {
+        let [was, by_mine, by_theirs] = &conflict.values;
+        let turned = [was.clone(), by_theirs.clone(), by_mine.clone()];
+        prop_assert!(back.conflicts().iter().any(|other| other.values == turned), "{:?}", conflict);
+    }
+    Ok(())
+}
+
+fn a_change_of_one_side_is_never_lost(merge: &Merge, three: Three<'_>) -> Result<(), TestCaseError> {
+    let by_mine = merge.resolve(|_| Version::Mine).unwrap();
+    let by_theirs = merge.resolve(|_| Version::Theirs).unwrap();
+    let [base, mine, theirs] = three.map(Read::new);
+    let [by_mine, by_theirs] = [&by_mine, &by_theirs].map(Read::new);
+    assert_kept(&by_mine, [&base, &mine, &theirs])?;
+    assert_kept(&by_theirs, [&base, &theirs, &mine])?;
+    if merge.conflicts().is_empty() {
+        assert_kept(&by_mine, [&base, &theirs, &mine])?;
+    }
+    Ok(())
+}
+
+/// Random decisions give a valid project or a reason, and the result has the chosen values.
+fn conflicts_are_decided_one_by_one(
+    merge: &Merge,
+    versions: Three<'_>,
+    choices: &[usize],
+) -> Result<(), TestCaseError> {
+    let choose = |conflict: usize| Version::ALL[choices[conflict % choices.len()]];
+    let Ok(result) = merge.resolve(choose) else { return Ok(()) };
+    for (number, conflict) in merge.conflicts().iter().enumerate() {
+        if let ConflictPlace::Cell { cell, .. } = conflict.place {
+            let version = versions[choose(number).index()];
+            prop_assert_eq!(result.advance.table().at(cell), version.advance.table().at(cell));
+            prop_assert_eq!(result.advance.origin(cell), version.advance.origin(cell));
+        }
+    }
+    Ok(())
+}
+
+fn a_merge_ends_in_the_round_in_which_it_is_stopped(
+    [base, mine, theirs]: Three<'_>,
+    part: f64,
+) -> Result<(), TestCaseError> {
+    let watched = |rounds| stopped_after(rounds, |watch| Merge::new(base, mine, theirs, watch));
+    let (rounds, whole) = watched(usize::MAX);
+    let whole = whole.unwrap();
+    prop_assert!(rounds > 3 + whole.conflicts().len(), "{}", rounds);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_precision_loss,
+        clippy::cast_sign_loss,
+        reason = "a part of the rounds"
+    )]
+    let stop_at = (part * rounds as f64) as usize;
+    let (asked, stopped) = watched(stop_at);
+    prop_assert_eq!((asked, stopped.err()), (stop_at + 1, Some(Unfinished::Stopped(Stopped))));
+    Ok(())
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(100))]
 
-    /// Cells are taken one by one from any version, many at once are the same, and nothing but those cells moves.
+    /// All that holds for a base and what two people made of it, in one run of cases: to make three projects and to merge
+    /// them takes longer than to look at the result.
     #[test]
-    fn each_cell_comes_from_the_version_that_is_named(
-        [base, mine, theirs] in any_three(), of in proptest::collection::vec(0..4_usize, 144)
+    fn whatever_two_people_make_of_a_base_merges_as_promised(
+        [base, mine, theirs] in any_three(),
+        of in proptest::collection::vec(0..4_usize, 144),
+        choices in proptest::collection::vec(0..3_usize, 40),
+        (side, part) in (any::<bool>(), 0.0..1.0_f64),
     ) {
-        let merge = Merge::new(&base, &mine, &theirs, Watch::NOBODY).unwrap();
-        let plain = merge.resolve(|_| Version::Mine).unwrap();
-        let columns = plain.advance.table().speed().len();
-        let named = |cell: Cell| Version::ALL.get(of[(cell.load * columns + cell.speed) % of.len()]).copied();
-        let open = |cell: Cell| merge.conflicts().iter().any(|conflict| {
-            matches!(conflict.place, ConflictPlace::Cell { cell: at, .. } if at == cell)
-        });
-        let Ok(found) = merge.resolve_cells(|_| Version::Mine, named) else { return Ok(()); };
-        if !merge.is_by_cell() {
-            prop_assert_eq!(found, plain);
-            return Ok(());
-        }
-        for cell in plain.advance.table().cells() {
-            let from = match named(cell) {
-                _ if open(cell) => &mine,
-                Some(version) => [&base, &mine, &theirs][version.index()],
-                None => &plain,
-            };
-            let state = |project: &Project| (
-                project.advance.table().at(cell).to_bits(),
-                project.advance.held().contains(cell),
-                project.advance.origin(cell),
-            );
-            prop_assert_eq!(state(&found), state(from));
-        }
-        let back = found.edit(|parts| parts.advance = plain.advance.clone());
-        prop_assert_eq!(back.unwrap(), plain);
-    }
-
-    #[test]
-    fn no_load_is_read_in_another_unit(three in any_three(), side: bool) {
-        let [base, mine, theirs] = three;
-        let other = match mine.sensors.load {
-            LoadKind::Throttle => LoadKind::Pressure,
-            LoadKind::Pressure => LoadKind::Throttle,
-        };
-        let Ok((_, turned)) = mine.with_load_kind(other) else { return Ok(()) };
-        let versions = if side { [base, turned, theirs] } else { [base, theirs, turned] };
-        let merge = Merge::new(&versions[0], &versions[1], &versions[2], Watch::NOBODY).unwrap();
-        for version in Version::ALL {
-            let merged = merge.resolve(|_| version).unwrap();
-            prop_assert_eq!(relabelled(&merged, &versions), Vec::<&str>::new());
-        }
-    }
-
-    #[test]
-    fn what_one_side_left_alone_is_the_others([base, mine, theirs] in any_three()) {
-        for (other, expected) in [(&base, &mine), (&mine, &mine)] {
-            let merge = merged(&base, &mine, other);
-            prop_assert_eq!(merge.conflicts(), []);
-            prop_assert_eq!(&merge.resolve(|_| Version::Base).unwrap(), expected);
-        }
-        let merge = merged(&base, &base, &theirs);
-        prop_assert_eq!(merge.conflicts(), []);
-        prop_assert_eq!(merge.resolve(|_| Version::Base).unwrap(), theirs);
-    }
-
-    #[test]
-    fn it_does_not_matter_which_side_is_which([base, mine, theirs] in any_three()) {
-        let (there, back) = (merged(&base, &mine, &theirs), merged(&base, &theirs, &mine));
-        prop_assert_eq!(there.conflicts().len(), back.conflicts().len());
-        prop_assert_eq!(there.resolve(|_| Version::Mine).unwrap(), back.resolve(|_| Version::Theirs).unwrap());
-        prop_assert_eq!(there.resolve(|_| Version::Theirs).unwrap(), back.resolve(|_| Version::Mine).unwrap());
-        prop_assert_eq!(there.resolve(|_| Version::Base).unwrap(), back.resolve(|_| Version::Base).unwrap());
-        for conflict in there.conflicts() {
-            let [was, by_mine, by_theirs] = &conflict.values;
-            let turned = [was.clone(), by_theirs.clone(), by_mine.clone()];
-            prop_assert!(back.conflicts().iter().any(|other| other.values == turned), "{:?}", conflict);
-        }
-    }
-
-    #[test]
-    fn a_change_of_one_side_is_never_lost([base, mine, theirs] in any_three()) {
+        let three = [&base, &mine, &theirs];
         let merge = merged(&base, &mine, &theirs);
-        let by_mine = merge.resolve(|_| Version::Mine).unwrap();
-        let by_theirs = merge.resolve(|_| Version::Theirs).unwrap();
-        let [base, mine, theirs] = [&base, &mine, &theirs].map(Read::new);
-        let [by_mine, by_theirs] = [&by_mine, &by_theirs].map(Read::new);
-        assert_kept(&by_mine, [&base, &mine, &theirs])?;
-        assert_kept(&by_theirs, [&base, &theirs, &mine])?;
-        if merge.conflicts().is_empty() {
-            assert_kept(&by_mine, [&base, &theirs, &mine])?;
-        }
+        each_cell_comes_from_the_version_that_is_named(&merge, three, &of)?;
+        no_load_is_read_in_another_unit(three, side)?;
+        what_one_side_left_alone_is_the_others(three)?;
+        it_does_not_matter_which_side_is_which(&merge, three)?;
+        a_change_of_one_side_is_never_lost(&merge, three)?;
+        conflicts_are_decided_one_by_one(&merge, three, &choices)?;
+        a_merge_ends_in_the_round_in_which_it_is_stopped(three, part)?;
     }
 
     /// Unrelated projects: the result is always valid, and every conflict is reported.
@@ -334,35 +395,6 @@ proptest! {
             let [_, by_mine, by_theirs] = &conflict.words;
             prop_assert!(is_whole || conflict.section.is_none() || by_mine != by_theirs, "{:?}", conflict);
         }
-    }
-
-    /// Random decisions give a valid project or a reason, and the result has the chosen values.
-    #[test]
-    fn conflicts_are_decided_one_by_one([base, mine, theirs] in any_three(), choices in proptest::collection::vec(0..3_usize, 40)) {
-        let merge = merged(&base, &mine, &theirs);
-        let choose = |conflict: usize| Version::ALL[choices[conflict % choices.len()]];
-        let Ok(result) = merge.resolve(choose) else { return Ok(()); };
-        for (number, conflict) in merge.conflicts().iter().enumerate() {
-            if let ConflictPlace::Cell { cell, .. } = conflict.place {
-                let version = [&base, &mine, &theirs][choose(number).index()];
-                prop_assert_eq!(result.advance.table().at(cell), version.advance.table().at(cell));
-                prop_assert_eq!(result.advance.origin(cell), version.advance.origin(cell));
-            }
-        }
-    }
-
-    #[test]
-    fn a_merge_ends_in_the_round_in_which_it_is_stopped(
-        [base, mine, theirs] in any_three(), part in 0.0..1.0_f64,
-    ) {
-        let watched = |rounds| stopped_after(rounds, |watch| Merge::new(&base, &mine, &theirs, watch));
-        let (rounds, whole) = watched(usize::MAX);
-        let whole = whole.unwrap();
-        prop_assert!(rounds > 3 + whole.conflicts().len(), "{}", rounds);
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of the rounds")]
-        let stop_at = (part * rounds as f64) as usize;
-        let (asked, stopped) = watched(stop_at);
-        prop_assert_eq!((asked, stopped.err()), (stop_at + 1, Some(Unfinished::Stopped(Stopped))));
     }
 }
 

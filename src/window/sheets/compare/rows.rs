@@ -66,20 +66,32 @@ pub(super) fn show_figures(
         Rect::from_min_size(pos2(left, whole.top() + row * height), vec2((right - left).max(0.0), height))
     };
     let digits = step_decimals(compared.edited().step_deg);
-    let figures = second(table.figures.words(digits), theme);
+    // The figures are read first: what explains them gives way.
+    let words = table.figures.words(digits);
+    let needed = ui.painter().layout_no_wrap(words.clone(), theme.body_font(), color(theme.palette.ink)).size().x;
+    let split_of_figures = split.max(whole.left() + needed.ceil() + theme.margin);
+    let figures = second(words, theme);
     let end = split - theme.gap;
     let outside: Vec<String> = table.delta.not_compared().iter().map(ToString::to_string).collect();
     let outside = if outside.is_empty() { None } else { Some(format!("{}.", outside.join("; "))) };
     let tooltip = format!("{}\n{UNWEIGHTED_NOTE}", extremes(compared, table));
-    text(ui, part(whole.left(), end, 0.0), Align::Min, figures).on_hover_text(tooltip);
+    text(ui, part(whole.left(), split_of_figures - theme.gap, 0.0), Align::Min, figures).on_hover_text(tooltip);
+    let beside = part(split_of_figures, whole.right(), 0.0);
+    let note =
+        ui.painter().layout_no_wrap(UNWEIGHTED_NOTE.into(), theme.small_font(), color(theme.palette.ink)).size().x;
+    // The note is there whole or in the tooltip alone.
+    let note = (note <= beside.width()).then(|| UNWEIGHTED_NOTE.to_owned());
     if whole.height() < 2.0 * height {
         // What is missing from the figures comes before how they are to be read.
-        let told = outside.unwrap_or_else(|| UNWEIGHTED_NOTE.into());
-        text(ui, part(split, whole.right(), 0.0), Align::Min, small(told, theme));
+        if let Some(told) = outside.or(note) {
+            text(ui, beside, Align::Min, small(told, theme));
+        }
         return;
     }
     text(ui, part(whole.left(), end, 1.0), Align::Min, small(extremes(compared, table), theme));
-    text(ui, part(split, whole.right(), 0.0), Align::Min, small(UNWEIGHTED_NOTE, theme));
+    if let Some(note) = note {
+        text(ui, beside, Align::Min, small(note, theme));
+    }
     if let Some(outside) = outside {
         text(ui, part(split, whole.right(), 1.0), Align::Min, small(outside, theme));
     }

@@ -15,7 +15,7 @@ use super::tint;
 use crate::window::kit::marks;
 use crate::window::kit::theme::engine_sheet_sizes::{BYTE_MARK, BYTE_RAISED, BYTE_STRIP, FOLD_TRIANGLE};
 use crate::window::kit::theme::kit_sizes::HAIRLINE;
-use crate::window::kit::theme::{color, elided, hairline, ring};
+use crate::window::kit::theme::{color, elided_middle, hairline, ring};
 use crate::window::state::export_state::{ExportMessage, Part};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -240,12 +240,34 @@ impl Places<'_> {
         let names = names(kept, &addresses, row == self.row);
         let end_x = self.byte(row, self.per_row).left() + theme.gap;
         let right = (ui.max_rect().right() - theme.gap).max(end_x);
-        elided(ui, Rect::from_x_y_ranges(end_x..=right, start.y_range()), &names, theme.small_font()).write(
-            ui,
-            egui::Align::Min,
-            weak,
-        );
+        let place = Rect::from_x_y_ranges(end_x..=right, start.y_range());
+        let goes_on = self.goes_on_alone(kept, &addresses);
+        for (at, part) in self.in_lines(ui, &names, place.width(), goes_on).into_iter().enumerate() {
+            let below = if at == 0 { 0.0 } else { theme.export.row_height };
+            let line = elided_middle(ui, place.translate(vec2(0.0, below)), part, theme.small_font());
+            line.write(ui, egui::Align::Min, weak);
+        }
         self.tell(ui, kept, (row, addresses), &names);
+    }
+
+    /// Whether a row has one item, and the next row nothing but more of it.
+    fn goes_on_alone(&self, kept: &Kept, addresses: &Range<u64>) -> bool {
+        let next = addresses.end..addresses.end + self.per_row;
+        let starts = |row: &Range<u64>| kept.spans.iter().filter(|span| row.contains(&span.from)).count();
+        let goes_on = kept.span_at(addresses.end).is_some_and(|span| span.from < addresses.end);
+        goes_on && starts(addresses) <= 1 && starts(&next) == 0
+    }
+
+    /// A name in the line that there is room for; in two where it is too long and its next row has no other.
+    fn in_lines<'b>(&self, ui: &egui::Ui, name: &'b str, room: f32, has_two: bool) -> Vec<&'b str> {
+        let font = self.view.theme.small_font();
+        let fits =
+            |text: &str| ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x <= room;
+        if !has_two || fits(name) {
+            return vec![name];
+        }
+        let parts = name.match_indices('_').map(|(at, mark)| name.split_at(at + mark.len()));
+        parts.filter(|(first, _)| fits(first)).last().map_or_else(|| vec![name], |(first, rest)| vec![first, rest])
     }
 
     /// The row for a screen reader.

@@ -67,6 +67,17 @@ impl Lines<'_, '_> {
         Rect::from_min_max(pos2(place.left() + FIELD_LABEL, place.top()), place.max)
     }
 
+    /// A list of names by its path. Its label takes no more room than its word, since it may be long.
+    fn names(&mut self, ui: &mut egui::Ui, label: &str, path: &str) {
+        let theme = self.view.theme;
+        let place = self.place(ui);
+        let word = ui.painter().layout_no_wrap(label.to_owned(), theme.body_font(), color(theme.palette.ink)).size().x;
+        let word = (word + theme.gap).min(FIELD_LABEL);
+        form::label(ui, theme, Rect::from_min_size(place.min, vec2(word, place.height())), label);
+        let refusal = form::field_at(ui, self.view, self.outbox, place.with_min_x(place.left() + word), path);
+        self.say(label, refusal);
+    }
+
     fn say(&mut self, label: &str, refusal: Option<String>) {
         if let Some(why) = refusal {
             self.refusal.get_or_insert_with(|| format!("{label}: {why}"));
@@ -239,13 +250,12 @@ fn item(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item)
             }
         });
     });
-    let mut fields = vec![("Name", "name"), ("Holds", "content")];
+    let rect = lines.place(ui);
+    lines.field(ui, rect, "Name", &path("name"));
+    lines.names(ui, "Holds", &path("content"));
     if item.content == Content::Field {
-        fields.push(("Field", "field"));
-    }
-    for (label, field) in fields {
         let rect = lines.place(ui);
-        lines.field(ui, rect, label, &path(field));
+        lines.field(ui, rect, "Field", &path("field"));
     }
     let [left, right] = lines.places(ui);
     let (name, told) = (
@@ -284,10 +294,7 @@ fn shape(ui: &mut egui::Ui, lines: &mut Lines<'_, '_>, kept: &Kept, (place, item
     if !has_loads && !has_speeds {
         return;
     }
-    let mut wide = |ui: &mut egui::Ui, label: &str, field: &str| {
-        let place = lines.place(ui);
-        lines.field(ui, place, label, &path(field));
-    };
+    let mut wide = |ui: &mut egui::Ui, label: &str, field: &str| lines.names(ui, label, &path(field));
     if is_table {
         wide(ui, "Order", "order");
     }

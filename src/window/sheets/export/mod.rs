@@ -16,7 +16,7 @@ mod scale;
 mod tint;
 mod writing;
 
-use eframe::egui::{self, Align, Layout, Rect, RichText, UiBuilder, pos2, vec2};
+use eframe::egui::{self, Align, FontId, Layout, Rect, RichText, UiBuilder, pos2, vec2};
 
 use self::bytes::BytesView;
 use self::in_unit::UnitKeeper;
@@ -27,7 +27,7 @@ use self::planned::Planned;
 use self::writing::Told;
 use crate::window::kit::parts::part;
 use crate::window::kit::theme::engine_sheet_sizes::{ITEMS_SHARE, WRITING_SHARE};
-use crate::window::kit::theme::{color, hairline};
+use crate::window::kit::theme::{color, hairline, strong_font};
 use crate::window::state::export_state::ImageFiles;
 use crate::window::state::export_state::{ExportMessage, Shown};
 use crate::window::state::outbox::Outbox;
@@ -107,10 +107,23 @@ impl ExportSheet {
             .image
             .as_ref()
             .map_or_else(|_| "no image: the warnings say why".into(), |image| image.checksum_words(&kept.project));
-        let remark = format!("{first:04X}–{:04X}, {} bytes, {sum}{working}", end - 1, end - first);
+        let whole = format!("{first:04X}–{:04X}, {} bytes, {sum}{working}", end - 1, end - first);
+        // Addresses and size also stand in the first line of the list.
+        let short = format!("{sum}{working}");
         let mut row = ui.new_child(UiBuilder::new().max_rect(line).layout(Layout::right_to_left(Align::Center)));
         map::controls(&mut row, view, kept, outbox);
-        row.label(RichText::new("detail").size(theme.small).color(color(theme.palette.ink_secondary)));
+        let weak = color(theme.palette.ink_secondary);
+        let width = |text: &str, font: FontId| ui.painter().layout_no_wrap(text.to_owned(), font, weak).size().x;
+        let titled = width(title, strong_font(&theme.heading_font())) + theme.gap + theme.margin;
+        let room = row.available_width() - titled;
+        let detail = width("detail", theme.small_font()) + 2.0 * theme.gap;
+        let fits = |text: &str, room: f32| width(text, theme.small_font()) <= room;
+        // The name of the buttons goes before the checksum does.
+        let has_detail = fits(&short, room - detail);
+        let remark = if fits(&whole, room - if has_detail { detail } else { 0.0 }) { whole } else { short };
+        if has_detail {
+            row.label(RichText::new("detail").size(theme.small).color(weak));
+        }
         let rest = row.available_rect_before_wrap();
         let rest = Rect::from_min_max(line.min, pos2(rest.right() - theme.margin, line.bottom()));
         heading(ui, rest, title, &remark, theme);

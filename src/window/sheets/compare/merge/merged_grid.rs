@@ -85,8 +85,8 @@ impl MergedGrid {
         numbers(ui, view, merged, &shown.layout, outbox);
         let cells = shown.layout.cells;
         axis_name(ui, theme, &spec.speeds, pos2(cells.right(), free.center().y), free.left() + theme.gap);
-        let at = Rect::from_min_max(pos2(cells.left(), grid.bottom() + theme.gap), whole.max);
-        key(&part(ui, at), view, at);
+        let at = Rect::from_min_max(pos2(whole.left(), grid.bottom() + theme.gap), whole.max);
+        key(&part(ui, at), view, at, cells.left());
     }
 }
 
@@ -248,13 +248,15 @@ fn bracket(rect: Rect, ends: f32, ink: Color32) -> Shape {
     Shape::line(points, Stroke::new(BRACKET_WIDTH, ink))
 }
 
-/// What the brackets and the frame mean.
-fn key(ui: &egui::Ui, view: &View<'_>, at: Rect) {
+/// What the brackets and the frame mean: below the cells, or further left where it needs more room.
+fn key(ui: &egui::Ui, view: &View<'_>, at: Rect, cells_left: f32) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let (ink, weak) = (color(palette.ink), color(palette.ink_secondary));
     let sizes = MergeSizes::of(theme);
-    let mut left = at.left();
     let words = ["mine", "theirs", "both changed it: to be decided, or decided"];
+    let width = |text: &str| ui.painter().layout_no_wrap(text.to_owned(), theme.small_font(), weak).size().x.ceil();
+    let needed: f32 = words.iter().map(|text| sizes.swatch.x + theme.gap + width(text) + theme.margin).sum();
+    let mut left = (at.right() + theme.margin - needed).clamp(at.left(), cells_left.max(at.left()));
     for (place, words) in words.into_iter().enumerate() {
         let swatch = Rect::from_center_size(pos2(left + sizes.swatch.x / 2.0, at.center().y), sizes.swatch);
         let frame = hairline(color(palette.rule_strong));
