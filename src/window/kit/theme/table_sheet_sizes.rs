@@ -51,6 +51,9 @@ pub(in crate::window) struct TrimsSizes {
     pub controls_height: f32,
     /// So many lines of the sum have their room in any case: more are rare.
     pub usual_lines: f32,
+    /// With lines lower than the first, in a low window, the heading is left out, and so many have their room.
+    pub low_line: f32,
+    pub lines_if_low: f32,
     /// Greatest height of a line of the sum, and where its number ends.
     pub line_height: f32,
     pub number_end: f32,
@@ -80,6 +83,8 @@ pub(in crate::window) const TRIMS_SIZES: TrimsSizes = TrimsSizes {
     stand_in_width: 158.0,
     controls_height: 26.0,
     usual_lines: 6.0,
+    low_line: 18.0,
+    lines_if_low: 5.0,
     line_height: 24.0,
     number_end: 172.0,
     bar_start: 190.0,

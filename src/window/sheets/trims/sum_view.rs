@@ -46,16 +46,21 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox
     let left = rect.left() + sizes.bar_start;
     let right = (rect.right() - why - view.theme.margin).min(left + sizes.most_bar).max(left + sizes.least_bar);
     let across = Across { left, right, range: sum_bar::range(view.project) };
-    heading(&mut ui, head.with_max_x(left - view.theme.gap), "Sum at the cell", "", view.theme);
-    scale(&ui, head, &across, view);
     let told = ui.interact(head.with_min_x(left), ui.scope_id().with("sum"), Sense::hover());
     let words = format!("Sum at the cell: {}", in_a_line(&parts));
     told.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
-    let body = rect.with_min_y(head.bottom());
+    // In a low window the lines need the room of the heading.
+    let (body, usual) = if rect.height() < head.height() + sizes.usual_lines * sizes.low_line {
+        (rect, sizes.lines_if_low)
+    } else {
+        heading(&mut ui, head.with_max_x(left - view.theme.gap), "Sum at the cell", "", view.theme);
+        scale(&ui, head, &across, view);
+        (rect.with_min_y(head.bottom()), sizes.usual_lines)
+    };
     #[expect(clippy::cast_precision_loss, reason = "a few lines")]
     let count = parts.len() as f32;
-    // Only more parts than there ever are at once elsewhere make the lines lower.
-    let line_height = (body.height() / sizes.usual_lines.max(count)).min(sizes.line_height).floor();
+    // Only where there are more parts than usual are the lines lower.
+    let line_height = (body.height() / usual.max(count)).min(sizes.line_height).floor();
     lines(&mut ui, body.with_max_y(body.top() + line_height * count), &parts, &across, view, outbox)
 }
 
