@@ -212,6 +212,12 @@ impl LayerScale {
         Self::of_values(Layer::Difference, deg, HeightScale::between(0.0, 1.0), fixed)
     }
 
+    /// The scale of degrees of advance over the heights of a table, such as that table with the trims added.
+    pub fn of_advance(deg: &[f64], heights: HeightScale, is_fixed: bool) -> Self {
+        let scale = Self::of_values(Layer::Advance, deg, heights, is_fixed.then(|| heights.range()));
+        Self { heights, ..scale }
+    }
+
     fn of_values(layer: Layer, values: &[f64], heights: HeightScale, fixed: Option<(f64, f64)>) -> Self {
         let fixed = fixed.filter(|_| layer.has_range());
         let heights = match fixed {

@@ -1,7 +1,7 @@
 //! The Trims sheet: what it says of the table, from the evaluation.
 
 use eframe::egui::accesskit::Role;
-use eframe::egui::{Event, Key};
+use eframe::egui::{Event, Key, Rect};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Project, set_fields};
 use sparkloft::spark::{Conditions, Evaluation};
@@ -10,9 +10,11 @@ use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
 use sparkloft::window::state::selection::CellSelection;
+use sparkloft::window::state::trims_state::TrimsMessage;
+use sparkloft::window::views::curve_editor::{CurveOf, point_id};
 use sparkloft::wording::fixed;
 
-use super::harness::{Window, sample, window};
+use super::harness::{Window, sample, sized_window, window};
 
 fn change(window: &mut Window, message: impl Into<Action>) {
     window.state_mut().ask(message);
@@ -112,4 +114,75 @@ fn switching_a_trim_off_is_one_step_and_takes_its_effect_away() {
     }
     assert_eq!(window.state().document().steps().len(), 3);
     assert!(cells(&window).iter().all(|name| name.ends_with("trimmed by 0.0")));
+}
+
+/// Name and place of everything of a role.
+fn placed(window: &Window, role: Role) -> Vec<(String, Rect)> {
+    let nodes = window.query_all_by_role(role);
+    nodes.map(|node| (node.accesskit_node().label().unwrap_or_default(), node.rect())).collect()
+}
+
+/// Where grid, cells and scale stand.
+fn table_places(window: &Window) -> (Rect, Vec<Rect>, Rect) {
+    let cells = placed(window, Role::GridCell).into_iter().map(|(_, rect)| rect).collect();
+    (window.get_by_role(Role::Grid).rect(), cells, window.get_by_label_contains("Scale of ").rect())
+}
+
+#[test]
+fn the_table_stands_where_it_does_on_advance() {
+    for name in ["tarn-special", "wren-four", "copse-eight"] {
+        for size in [(900.0, 560.0), (1280.0, 800.0), (1366.0, 768.0), (1920.0, 1080.0)] {
+            let mut window = sized_window(sample(name), size.into(), 1.0);
+            window.run();
+            let on_advance = table_places(&window);
+            change(&mut window, ScreenMessage::Show(Sheet::Trims));
+            for shows_change in [true, false] {
+                change(&mut window, TrimsMessage::ShowChange(shows_change));
+                let here = table_places(&window);
+                assert_eq!(here.0, on_advance.0, "{name} {size:?} grid");
+                assert_eq!(here.1, on_advance.1, "{name} {size:?} cells");
+                assert_eq!(here.2, on_advance.2, "{name} {size:?} scale");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_parts_of_the_sum_lead_to_their_curves_and_nothing_moves_with_the_conditions() {
+    let mut window = opened(sample("tarn-special"));
+    window.get_by_label_contains("Sum at the cell: table ");
+    let roles = [Role::Button, Role::TextInput, Role::Slider, Role::GridCell, Role::Heading, Role::Grid];
+    let rects = |window: &Window| -> Vec<Rect> {
+        roles.iter().flat_map(|role| placed(window, *role)).map(|(_, rect)| rect).collect()
+    };
+    let before = rects(&window);
+    for (coolant_c, air_c) in [(-40.0, -10.0), (110.0, 70.0), (20.0, 45.0)] {
+        change(&mut window, TrimsMessage::Coolant(coolant_c));
+        change(&mut window, TrimsMessage::Air(air_c));
+        assert_eq!(rects(&window), before, "at {coolant_c} and {air_c} °C");
+    }
+    for (part, of, at_c) in [("Coolant trim: ", CurveOf::CoolantTrim, 20.0), ("Air trim: ", CurveOf::AirTrim, 45.0)] {
+        window.get_by_label_contains(part).click();
+        window.run();
+        let points = of.curve(window.state().document().project()).axis().breakpoints();
+        let far = |index: usize| (points[index] - at_c).abs();
+        let nearest = (0..points.len()).min_by(|a, b| far(*a).total_cmp(&far(*b))).unwrap();
+        assert_eq!(window.ctx.memory(|memory| memory.focused()), Some(point_id(of, nearest)));
+    }
+    window.get_by_label_contains("Table: ").click();
+    window.run();
+    assert_eq!(window.state().screen().sheet, Sheet::Advance);
+}
+
+#[test]
+fn a_curve_out_of_sight_is_scrolled_to() {
+    let mut window = sized_window(sample("tarn-special"), (900.0, 560.0).into(), 1.0);
+    change(&mut window, ScreenMessage::Show(Sheet::Trims));
+    let point = |window: &Window| window.get_by_role_and_label(Role::Slider, "air trim at 40 °C").rect().center().y;
+    assert!(point(&window) > 530.0);
+    window.get_by_label_contains("Air trim: ").click();
+    for _ in 0..4 {
+        window.run();
+    }
+    assert!((50.0..530.0).contains(&point(&window)), "{}", point(&window));
 }

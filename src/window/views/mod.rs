@@ -12,5 +12,6 @@ pub mod notable;
 pub mod scales;
 pub mod slices;
 pub mod surface;
+pub mod table_layout;
 pub mod typed_amount;
 pub mod view;

@@ -28,58 +28,71 @@ pub(in crate::window) const TABS_HEIGHT: f32 = 24.0;
 
 /// How the sheet is set out.
 pub(in crate::window) struct TrimsSizes {
-    /// Share of the height for the curves, and the least and greatest height they get.
-    pub curves_share: f32,
+    /// Least and greatest height of a trim with its curves beside each other.
     pub curves_height: (f32, f32),
-    /// Share of a trim's width for its degrees; the weight has the rest.
+    /// A trim's curves stand beside each other from this width on, and its degrees have this share of it.
+    pub both_curves: f32,
     pub degrees_share: f32,
-    /// Between the two trims, and between a trim's two curves.
-    pub between: f32,
     pub between_curves: f32,
-    /// Narrower or lower than this the parts stand below each other.
-    pub wide_enough: f32,
-    pub tall_enough: f32,
-    /// Height of the preview then.
+    /// Least width of the curves beside the table; all is below each other where there is less.
+    pub least_column: f32,
+    /// Height of the table then.
     pub preview_height: f32,
-    /// Least height of the row as a curve.
+    /// Least height of the row as a curve, its greatest share of the column's height, and the least at which it is drawn.
+    pub row_height: f32,
+    pub row_share: f32,
     pub least_line_height: f32,
     /// Where the word beside a trim's switch starts.
     pub name_width: f32,
     /// Width of the words beside a switch and a stand-in.
     pub switch_width: f32,
     pub stand_in_width: f32,
-    /// Width of the part with the contributions in words.
-    pub words_width: f32,
-    /// Height of the line with the preview's temperatures.
+    /// Height of the line with a heading.
     pub controls_height: f32,
-    /// So many lines have their room in any case.
+    /// So many lines of the sum have their room in any case: more are rare.
     pub usual_lines: f32,
-    /// Height of a line of words, and where its number ends and its explanation starts.
+    /// With lines lower than the first, in a low window, the heading is left out, and so many have their room.
+    pub low_line: f32,
+    pub lines_if_low: f32,
+    /// Greatest height of a line of the sum, and where its number ends.
     pub line_height: f32,
     pub number_end: f32,
-    pub words_start: f32,
+    /// Where the bars start, and their least and greatest width.
+    pub bar_start: f32,
+    pub least_bar: f32,
+    pub most_bar: f32,
+    pub bar_height: f32,
+    /// Width of the explanations, and their greatest share of the whole.
+    pub why_width: f32,
+    pub why_share: f32,
 }
 
 /// The sizes.
 pub(in crate::window) const TRIMS_SIZES: TrimsSizes = TrimsSizes {
-    curves_share: 0.44,
-    curves_height: (236.0, 330.0),
-    degrees_share: 0.64,
-    between: 30.0,
+    curves_height: (236.0, 460.0),
+    both_curves: 460.0,
+    degrees_share: 0.652,
     between_curves: 14.0,
-    wide_enough: 1080.0,
-    tall_enough: 600.0,
-    preview_height: 380.0,
+    least_column: 236.0,
+    preview_height: 440.0,
+    row_height: 136.0,
+    row_share: 0.26,
     least_line_height: 110.0,
     name_width: 96.0,
     switch_width: 176.0,
     stand_in_width: 158.0,
-    words_width: 396.0,
     controls_height: 26.0,
     usual_lines: 6.0,
-    line_height: 22.0,
-    number_end: 190.0,
-    words_start: 204.0,
+    low_line: 18.0,
+    lines_if_low: 5.0,
+    line_height: 24.0,
+    number_end: 172.0,
+    bar_start: 190.0,
+    least_bar: 120.0,
+    most_bar: 460.0,
+    bar_height: 10.0,
+    why_width: 212.0,
+    why_share: 0.34,
 };
 
 /// Sizes of the Compare sheet, in points.
@@ -244,8 +257,9 @@ pub(in crate::window) const BRACKET_INSET: f32 = 1.0;
 /// Words over the grid as flashed: the room round them, and that of their mark.
 pub(in crate::window) const FLASHED_MARGIN: Margin = Margin::symmetric(14, 4);
 pub(in crate::window) const FLASHED_MARK_ROOM: Vec2 = vec2(12.0, 18.0);
-/// The effect of the trims: room for its heading, and width of a temperature's field.
-pub(in crate::window) const EFFECT_HEADING: f32 = 150.0;
+/// The table with trims: room for its heading, and for that and the temperatures behind it; width of a temperature's field.
+pub(in crate::window) const EFFECT_HEADING: f32 = 140.0;
+pub(in crate::window) const EFFECT_CONTROLS: f32 = 400.0;
 pub(in crate::window) const EFFECT_FIELD: f32 = 64.0;
 /// The field of the base: so much more than a gap at the ends of its name.
 pub(in crate::window) const CHOOSER_INSET: f32 = 2.0;

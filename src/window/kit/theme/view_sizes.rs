@@ -63,6 +63,8 @@ pub struct CurveSizes {
     pub box_gap: f32,
     /// Room below the boxes.
     pub below_boxes: f32,
+    /// Where an editor is narrower, the words below the boxes begin at its edge.
+    pub words_below: f32,
 }
 
 /// The sizes of every curve editor.
@@ -70,9 +72,10 @@ pub const CURVE_SIZES: CurveSizes = CurveSizes {
     heading_height: 24.0,
     left: 34.0,
     wide_left: 40.0,
-    box_width: (38.0, 60.0),
+    box_width: (36.0, 60.0),
     box_gap: 2.0,
     below_boxes: 6.0,
+    words_below: 204.0,
 };
 
 /// How the two slices are set out.

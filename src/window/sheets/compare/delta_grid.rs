@@ -55,7 +55,7 @@ impl DeltaGrid {
         let selection = selection(view, compared);
         let spec = spec(view, (compared, table), &selection, &name);
         let cells = DeltaCells::new(view, compared, table);
-        let shown = show_to_read(ui, view, outbox, (&mut self.grid, rect), &spec, &cells);
+        let shown = show_to_read(ui, view, outbox, (&mut self.grid, [rect; 2]), &spec, &cells);
         if shown.refused {
             outbox.say("Only the base has a breakpoint here: there is no cell to select");
         }

@@ -3,16 +3,20 @@
 
 use eframe::egui::{Rect, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
-use crate::drawing::{ColorMap, Ground, SliceSpec};
+use crate::drawing::{ColorMap, Ground, Layer, LayerScale, SliceSpec};
+use crate::project::Project;
 use crate::spark::{Breakdown, Conditions, Evaluation};
 use crate::table::{Cell, Table};
 use crate::window::kit::chart::paint_slice;
-use crate::window::kit::grid::{Contents, Grid, Look, Measures, Spec, Text, Told, axis_name};
+use crate::window::kit::grid::{Contents, Grid, Look, Spec, Text, Told, axis_name};
 use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::table_sheet_sizes::TRIMS_SIZES;
+use crate::window::kit::theme::view_sizes::GRID_HEADING_MIDDLE;
 use crate::window::state::outbox::Outbox;
-use crate::window::views::grid::{axes, id, show_to_read};
+use crate::window::state::trims_state::TrimsState;
+use crate::window::views::grid::{Places, axes, id, show_to_read, theme_in};
+use crate::window::views::layers::{self, Legend};
 use crate::window::views::surface::heading;
 use crate::window::views::view::View;
 use crate::wording::{Unit, quantity, signed, step_decimals};
@@ -25,8 +29,6 @@ pub(super) struct Effect {
     change: Vec<f64>,
     /// The lowest and the highest value, and those of the changes.
     extremes: [Trimmed; 2],
-    /// The largest change in either direction, at least 1°.
-    full_deg: f64,
 }
 
 /// Degrees and share of a map for one cell.
@@ -39,8 +41,8 @@ pub(super) struct Trimmed {
 }
 
 /// The conditions of the preview at a cell.
-pub(super) fn conditions(view: &View<'_>, cell: Cell) -> Conditions {
-    let (table, state) = (view.table(), &view.screen.trims);
+pub(super) fn conditions(project: &Project, state: &TrimsState, cell: Cell) -> Conditions {
+    let table = project.advance.table();
     let at = |breakpoints: &[f64], index: usize| breakpoints.get(index).copied().unwrap_or_default();
     Conditions {
         speed_rpm: at(table.speed().breakpoints(), cell.speed),
@@ -53,7 +55,7 @@ pub(super) fn conditions(view: &View<'_>, cell: Cell) -> Conditions {
 
 /// What would be commanded at a cell, with everything that has a part in it.
 pub(super) fn breakdown(view: &View<'_>, cell: Cell) -> Breakdown {
-    Evaluation::new(view.project).lookup(&conditions(view, cell))
+    Evaluation::new(view.project).lookup(&conditions(view.project, &view.screen.trims, cell))
 }
 
 impl Effect {
@@ -67,11 +69,10 @@ impl Effect {
         self.of = Some(of);
         let evaluation = Evaluation::new(view.project);
         let table: &Table = view.table();
-        let parts = table.cells().map(|cell| evaluation.table_and_trims(&conditions(view, cell)));
+        let parts = table.cells().map(|cell| evaluation.table_and_trims(&conditions(view.project, state, cell)));
         let (with, change): (Vec<f64>, Vec<f64>) = parts
             .map(|parts| (parts.sum(), parts.coolant_trim.unwrap_or_default() + parts.air_trim.unwrap_or_default()))
             .unzip();
-        self.full_deg = change.iter().fold(1.0, |full: f64, deg| full.max(deg.abs()));
         let fold =
             |numbers: &[f64], pick: fn(f64, f64) -> f64| numbers.iter().copied().reduce(pick).unwrap_or_default();
         self.extremes =
@@ -90,9 +91,13 @@ impl Effect {
         self.extremes
     }
 
-    /// The largest change in either direction, at least 1°.
-    pub(super) fn full_deg(&self) -> f64 {
-        self.full_deg
+    /// The scale of the tints: of the change, or of the table's degrees.
+    fn scale(&self, view: &View<'_>) -> LayerScale {
+        if view.screen.trims.shows_change {
+            return LayerScale::of_differences(&self.change, None);
+        }
+        let is_fixed = view.screen.layers.fixed(Layer::Advance).is_some();
+        LayerScale::of_advance(&self.with, view.scales.heights, is_fixed)
     }
 }
 
@@ -106,33 +111,31 @@ struct EffectCells<'a> {
     view: &'a View<'a>,
     effect: &'a Effect,
     map: ColorMap,
+    scale: LayerScale,
 }
 
 impl EffectGrid {
-    /// The height at which every row is seen.
-    pub(super) fn whole_height(ui: &Ui, effect: &Effect, view: &View<'_>) -> f32 {
-        let spec = spec(view, "");
-        Measures::new(ui, &spec, &EffectCells::new(effect, view)).whole_size(&spec).y.ceil()
-    }
-
-    /// Draws the grid into a place, and the name of the speed axis into the line over it; the answer is the cell under the
-    /// pointer.
+    /// Draws the grid with the scale of its tints into the part of a sheet; `left` is where the name of the speed axis
+    /// may begin. The answer is the cell under the pointer.
     pub(super) fn show(
         &mut self,
         ui: &mut Ui,
-        (rect, line): (Rect, Rect),
+        (part, places, left): (Rect, &Places, f32),
         effect: &Effect,
         view: &View<'_>,
         outbox: &mut Outbox,
     ) -> Option<Cell> {
-        let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("trimmed table"));
+        let mut ui = ui.new_child(UiBuilder::new().max_rect(part).id_salt("trimmed table"));
         let name = if view.screen.trims.shows_change { "Change by the trims" } else { "Table with trims" };
-        let spec = spec(view, name);
+        let theme = theme_in(&ui, view, places.area);
+        let spec = Spec { theme: &theme, ..spec(view, name) };
         let cells = EffectCells::new(effect, view);
-        let shown = show_to_read(&mut ui, view, outbox, (&mut self.grid, rect), &spec, &cells);
-        let tip = pos2(shown.layout.cells.right(), line.center().y);
-        axis_name(&ui, view.theme, &spec.speeds, tip, line.left());
+        let shown = show_to_read(&mut ui, view, outbox, (&mut self.grid, [part, places.area]), &spec, &cells);
+        let tip = pos2(shown.layout.cells.right(), places.line.top() + GRID_HEADING_MIDDLE);
+        axis_name(&ui, view.theme, &spec.speeds, tip, left);
         shown.response.on_hover_text("Click a cell, or go with the arrow keys, to read what its advance is made of.");
+        let legend = Legend { scale: cells.scale, origins: Vec::new(), base: None };
+        layers::legend(&mut ui, view, outbox, places.scale, &legend);
         shown.hovered
     }
 }
@@ -155,7 +158,8 @@ fn spec<'a>(view: &View<'a>, name: &'a str) -> Spec<'a> {
 
 impl<'a> EffectCells<'a> {
     fn new(effect: &'a Effect, view: &'a View<'a>) -> Self {
-        Self { view, effect, map: ColorMap::new(view.theme.palette.look, Ground::Grid) }
+        let map = ColorMap::new(view.theme.palette.look, Ground::Grid);
+        Self { view, effect, map, scale: effect.scale(view) }
     }
 
     fn at(&self, cell: Cell) -> Trimmed {
@@ -188,12 +192,8 @@ impl Contents for EffectCells<'_> {
 
     fn look(&self, cell: Cell) -> Look {
         let trimmed = self.at(cell);
-        let tint = if self.view.screen.trims.shows_change {
-            self.map.diverging(trimmed.change_deg / self.effect.full_deg())
-        } else {
-            self.map.sequential(self.view.scales.heights.share(trimmed.with_deg))
-        };
-        Look { text: self.text(trimmed), fill: Some(color(tint)) }
+        let deg = if self.view.screen.trims.shows_change { trimmed.change_deg } else { trimmed.with_deg };
+        Look { text: self.text(trimmed), fill: Some(color(self.scale.color(&self.map, deg))) }
     }
 
     fn told(&self, cell: Cell) -> Told {

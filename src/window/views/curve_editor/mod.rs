@@ -109,7 +109,8 @@ impl CurveEditor {
         let boxes = Numbers { of: self.of, words: &words, curve, cursor: self.cursor, typing: self.typing.take() };
         let Answer { focused, refused } = boxes.show(ui, place, view, outbox);
         self.cursor = focused.unwrap_or(self.cursor);
-        let place = Rect::from_min_max(pos2(rect.left() + row::left(&words), foot), rect.max);
+        let gutter = if rect.width() < CURVE_SIZES.words_below { 0.0 } else { row::left(&words) };
+        let place = Rect::from_min_max(pos2(rect.left() + gutter, foot), rect.max);
         self.foot(ui, place, curve, &words, refused, view, outbox);
         pointed
     }

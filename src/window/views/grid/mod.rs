@@ -109,18 +109,11 @@ impl GridView {
         };
         keep_keyboard(ui, view);
         editor::commit_when_left(ui, view, outbox, self.editor);
-        let inner = rect.shrink2(vec2(view.theme.margin, 0.0));
-        let line = inner.with_max_y(rect.top() + GRID_HEADING);
-        let words = Rect::from_min_size(
-            line.left_bottom(),
-            vec2(line.width(), if has_words { view.theme.small_target } else { 0.0 }),
-        );
-        let scale = layers::strip(view, rect);
-        let area = Rect::from_min_max(words.left_bottom(), pos2(inner.right(), scale.top() - TIGHT_GAP));
+        let Places { line, words, area, scale } = Places::within(view, rect, has_words);
         let is_fresh = self.kept.settle(view);
         let cell_name = if view.flashed.is_some() { "as flashed, advance" } else { "advance" };
         let spec = spec(view, &name, cell_name);
-        let theme = if view.screen.grid.whole { fitted(ui, view, &spec, area) } else { view.theme.clone() };
+        let theme = theme_in(ui, view, area);
         let spec = Spec { theme: &theme, ..spec };
         let shown = self.grid.show(ui, [rect, area], &spec, &self.kept.cells(view), is_fresh);
         heed(view, outbox, &shown);
@@ -150,14 +143,43 @@ impl GridView {
     }
 }
 
-/// The theme with which every cell has room in an area.
-fn fitted(ui: &egui::Ui, view: &View<'_>, spec: &Spec<'_>, area: Rect) -> Theme {
+/// What stands where in the part of a sheet that shows the table.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Places {
+    /// The heading.
+    pub line: Rect,
+    /// The words that choose what the grid shows, under the heading; of no height where they stand elsewhere.
+    pub words: Rect,
+    /// The grid.
+    pub area: Rect,
+    /// The scale of its tints.
+    pub scale: Rect,
+}
+
+impl Places {
+    /// The places within a part; `has_words` says whether the words stand there.
+    pub fn within(view: &View<'_>, part: Rect, has_words: bool) -> Self {
+        let inner = part.shrink2(vec2(view.theme.margin, 0.0));
+        let line = inner.with_max_y(part.top() + GRID_HEADING);
+        let height = if has_words { view.theme.small_target } else { 0.0 };
+        let words = Rect::from_min_size(line.left_bottom(), vec2(line.width(), height));
+        let scale = layers::strip(view, part);
+        let area = Rect::from_min_max(words.left_bottom(), pos2(inner.right(), scale.top() - TIGHT_GAP));
+        Self { line, words, area, scale }
+    }
+}
+
+/// The theme of the table's grid in an area: as it is, or where all of the table is to be seen, that with which every cell
+/// has room.
+pub fn theme_in(ui: &egui::Ui, view: &View<'_>, area: Rect) -> Theme {
+    if !view.screen.grid.whole {
+        return view.theme.clone();
+    }
     let mut share = 1.0_f32;
     let mut theme = view.theme.clone();
     // Widths of letters are rounded, so that the first guess may miss.
     for _ in 0..4 {
-        let tried = self::spec(view, spec.name, spec.cell_name);
-        let tried = Spec { theme: &theme, ..tried };
+        let tried = Spec { theme: &theme, ..spec(view, "", "") };
         let whole = Measures::new(ui, &tried, &AdvanceCells::to_measure(view)).whole_size(&tried);
         let by = (area.width() / whole.x).min(area.height() / whole.y);
         if by >= 1.0 {
@@ -222,18 +244,18 @@ pub fn axes<'a>(view: &View<'a>) -> [Axis<'a>; 2] {
 }
 
 /// Shows a read-only grid with a selection. Like the advance table it gets the keys as long as no other control
-/// visibly has the focus; Tab leads out of it.
+/// visibly has the focus; Tab leads out of it. It stands in an area, and reacts to the pointer in the whole round it.
 pub fn show_to_read(
     ui: &mut egui::Ui,
     view: &View<'_>,
     outbox: &mut Outbox,
-    (grid, area): (&mut Grid, Rect),
+    (grid, [whole, area]): (&mut Grid, [Rect; 2]),
     spec: &Spec<'_>,
     contents: &dyn Contents,
 ) -> Shown {
     let moving = EventFilter { horizontal_arrows: true, vertical_arrows: true, escape: true, ..EventFilter::default() };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(spec.id, moving));
-    let shown = grid.show(ui, [area, area], spec, contents, true);
+    let shown = grid.show(ui, [whole, area], spec, contents, true);
     heed(view, outbox, &shown);
     shown
 }

@@ -29,8 +29,9 @@ pub struct Legend<'a> {
     pub scale: LayerScale,
     /// The origins that occur, for a layer of origins.
     pub origins: Vec<Origin>,
-    /// The name of the base, for a difference.
-    pub base: &'a str,
+    /// The name of the base, for a difference; nothing for the change by the trims, whose zero is the table alone and
+    /// whose range cannot be fixed.
+    pub base: Option<&'a str>,
 }
 
 impl<'a> Legend<'a> {
@@ -38,10 +39,19 @@ impl<'a> Legend<'a> {
     pub fn of(view: &View<'a>) -> Self {
         let found = view.advance().origins();
         let origins = Origin::ALL.into_iter().filter(|origin| found.contains(origin)).collect();
-        Self { scale: view.scales.layer, origins, base: &view.base.name }
+        Self { scale: view.scales.layer, origins, base: Some(&view.base.name) }
+    }
+
+    /// Whether it explains what the trims add.
+    fn is_of_trims(&self) -> bool {
+        self.base.is_none() && self.scale.layer == Layer::Difference
     }
 
     fn words(&self) -> String {
+        if self.is_of_trims() {
+            let [low, high] = self.scale.ends();
+            return format!("Scale of the change by the trims: less {low}, 0 as in the table, more {high}");
+        }
         self.scale.words(&self.origins)
     }
 
@@ -49,7 +59,7 @@ impl<'a> Legend<'a> {
     fn meaning(&self) -> String {
         match self.scale.layer {
             Layer::Advance => "\u{b0} before TDC".to_owned(),
-            Layer::Difference => format!("0: as in {}", self.base),
+            Layer::Difference => format!("0: as in {}", self.base.unwrap_or("the table")),
             Layer::Curvature => format!("{}, 0: straight", self.scale.layer.unit()),
             Layer::Origin => String::new(),
         }
@@ -95,7 +105,9 @@ pub fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rec
         let shown = if is_short { elided(ui, room, of.scale.layer.unit().text(), font) } else { whole };
         shown.paint(ui, Align::Min, ink);
     }
-    fix_switch(ui, view, outbox, switch, &of.scale);
+    if !of.is_of_trims() {
+        fix_switch(ui, view, outbox, switch, &of.scale);
+    }
 }
 
 /// The colours with contour lines or round numbers, as the cells have them.

@@ -75,7 +75,7 @@ impl MergedGrid {
         let selection = selection(view, merged);
         let spec = spec(view, merged, &selection);
         let cells = MergedCells::new(view, merged);
-        let shown = show_to_read(&mut part(ui, grid), view, outbox, (&mut self.grid, grid), &spec, &cells);
+        let shown = show_to_read(&mut part(ui, grid), view, outbox, (&mut self.grid, [grid; 2]), &spec, &cells);
         self.pointed_at = shown.hovered;
         let pressed = shown.selection.as_ref().map(|selection| merged.changed_by(selection.cursor));
         if let Some(ChangedBy::Conflict(number)) = pressed {
