@@ -60,5 +60,5 @@ pub use relief::{BaseStyle, Fill, Marks, Relief, ReliefSpec, Ring, Tint, TintMap
 pub use scene::{Label, LabelRole, Point, Rect, Scene, Shape, Viewport};
 pub use slice::{Slice, SliceMarks, SliceSpec};
 pub use strip::{Strip, StripAxis, StripSpec};
-pub use trace::{Overview, Trace, TraceSpec};
+pub use trace::{Overview, Taken, Trace, TraceSpec};
 pub use wheel::{WheelDrawing, WheelMark, WheelSpec};

@@ -84,8 +84,13 @@ pub(super) fn text(scene: &mut Scene, at: Point, anchor: (f32, f32), text: impl 
 
 /// Adds a text with a halo in the paper's colour, to be read over lines.
 pub(super) fn text_over(scene: &mut Scene, at: Point, anchor: (f32, f32), text: impl Into<String>, palette: &Palette) {
+    scene.labels.push(words_over(at, anchor, text, palette));
+}
+
+/// A text with a halo in the paper's colour.
+pub(super) fn words_over(at: Point, anchor: (f32, f32), text: impl Into<String>, palette: &Palette) -> Label {
     let (color, halo) = (palette.ink_secondary, palette.paper);
-    scene.labels.push(Label { at, anchor, text: text.into(), role: LabelRole::Contour, color, halo });
+    Label { at, anchor, text: text.into(), role: LabelRole::Contour, color, halo }
 }
 
 /// Adds a filled rectangle.

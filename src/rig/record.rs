@@ -80,6 +80,9 @@ pub struct Record {
     per_s: f64,
     changes: Vec<Event>,
     left_out: u64,
+    /// Sorted.
+    outputs_used: Vec<usize>,
+    is_sync_lost: bool,
     first_spark: Option<Event>,
     largest_error: Option<Event>,
     least_energy: Option<Event>,
@@ -102,6 +105,8 @@ impl Record {
             per_s,
             changes: Vec::new(),
             left_out: 0,
+            outputs_used: Vec::new(),
+            is_sync_lost: false,
             first_spark: None,
             largest_error: None,
             least_energy: None,
@@ -183,12 +188,13 @@ impl Record {
     }
 
     /// The outputs that come on at some time, by their index in the project.
-    pub fn outputs_used(&self) -> Vec<usize> {
-        let on = |event: &Event| if let What::OutputOn { output } = event.what { Some(output) } else { None };
-        let mut used: Vec<usize> = self.changes.iter().filter_map(on).collect();
-        used.sort_unstable();
-        used.dedup();
-        used
+    pub fn outputs_used(&self) -> &[usize] {
+        &self.outputs_used
+    }
+
+    /// Whether sync was lost at some time.
+    pub fn is_sync_lost(&self) -> bool {
+        self.is_sync_lost
     }
 
     /// The stretches of time in which something was in a given condition, in order: those that overlap a wider stretch,
@@ -233,10 +239,16 @@ impl Record {
     }
 
     fn change(&mut self, event: &Event) {
-        if self.changes.len() < MOST_CHANGES {
-            self.changes.push(*event);
-        } else {
+        if self.changes.len() == MOST_CHANGES {
             self.left_out += 1;
+            return;
+        }
+        self.changes.push(*event);
+        self.is_sync_lost |= matches!(event.what, What::SyncLost(_));
+        if let What::OutputOn { output } = event.what
+            && let Err(place) = self.outputs_used.binary_search(&output)
+        {
+            self.outputs_used.insert(place, output);
         }
     }
 }

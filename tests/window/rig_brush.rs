@@ -8,7 +8,7 @@ use sparkloft::rig::Settings;
 use sparkloft::window::state::rig_state::RigMessage;
 
 use super::harness::{Window, sample};
-use super::rig::{change, opened, until};
+use super::rig::{change, opened, opened_at, until};
 
 fn shown_s(window: &Window) -> (f64, f64) {
     window.state().screen().rig.shown_s().unwrap()
@@ -202,4 +202,19 @@ fn the_form_of_faults_stands_beside_the_lanes_and_takes_numbers_like_any_form() 
     window.run();
     assert_eq!(window.get_by_label("Time in the run, seconds").rect(), before);
     window.get_by_label_contains("Faults: jitter 20");
+}
+
+/// The least window: the faults leave room for the readout, and lanes, strip and facts keep their heights and scroll.
+#[test]
+fn in_the_least_window_nothing_is_cut_and_lanes_stay_readable() {
+    let mut window = opened_at(sample("copse-eight"), eframe::egui::vec2(900.0, 560.0));
+    let settings = Settings { dropped_at_s: vec![3.0], variation: 0.02, jitter_us: 5.0, ..Settings::default() };
+    change(&mut window, RigMessage::Set(settings));
+    until(&mut window, |window| window.query_by_label_contains("Computing").is_none());
+    let faults = window.get_by_label_contains("Faults: 1 dropped, jitter").rect();
+    let readout = window.get_by_label_contains(" commanded · ").rect();
+    assert!(faults.right() < readout.left() && readout.right() <= 900.0, "{faults:?} {readout:?}");
+    assert!(readout.width() > 60.0, "{readout:?}");
+    let lanes = window.get_by_label("Time in the run, seconds").rect();
+    assert!(lanes.height() > 200.0, "{lanes:?}");
 }

@@ -5,9 +5,10 @@ mod coils;
 
 use self::coils::spark_words;
 use super::chart::{CHART, ChartAxis, Direction};
-use super::plot::{CHARACTER, DrivenRun, Frame, LINE, NAMES_WIDTH, RIGHT, TraceRow, fill, text};
+use super::label_room::overlaps;
+use super::plot::{CHARACTER, DrivenRun, Frame, LINE, NAMES_WIDTH, RIGHT, TraceRow, fill};
 use super::trace::band_color;
-use super::{Palette, Point, Rect, Scene};
+use super::{Color, Label, LabelRole, Palette, Point, Rect, Scene, label_box};
 use crate::rig::{Coil, Instant, Motion, Revolution, What};
 use crate::wording::Unit;
 
@@ -65,10 +66,10 @@ impl Strip {
     /// Lays out a strip; `None` if there is not enough room.
     pub fn new(spec: &StripSpec<'_>) -> Option<Self> {
         let channels = spec.driven.parts.engine.channels.len();
-        let outputs = spec.driven.record.outputs_used();
+        let outputs = spec.driven.record.outputs_used().to_vec();
         #[expect(clippy::cast_precision_loss, reason = "a project has few coils and outputs")]
-        let (coils, bands) = (channels as f32, outputs.len() as f32 * BAND);
-        let left_for_coils = (spec.frame.rect.height - WHEEL - AXIS - bands) / coils.max(1.0);
+        let (coils, bands) = (channels.max(1) as f32, outputs.len() as f32 * BAND);
+        let left_for_coils = (spec.frame.rect.height - WHEEL - AXIS - bands) / coils;
         let (left, width) = (spec.frame.rect.left + NAMES_WIDTH, spec.frame.rect.width - NAMES_WIDTH - RIGHT);
         if left_for_coils < LEAST_COIL || width < 60.0 {
             return None;
@@ -94,6 +95,14 @@ impl Strip {
         let zero = zero(spec);
         let along = along(spec, zero, (left, left + width));
         Some(Self { axis: spec.axis, along, rows, outputs, channels, zero, most_a })
+    }
+
+    /// The least and the largest height that a strip makes use of.
+    #[expect(clippy::cast_precision_loss, reason = "a project has few coils and outputs")]
+    pub fn heights(driven: &DrivenRun<'_>) -> (f32, f32) {
+        let beside_coils = WHEEL + AXIS + driven.record.outputs_used().len() as f32 * BAND;
+        let coils = driven.parts.engine.channels.len().max(1) as f32;
+        (beside_coils + coils * LEAST_COIL, beside_coils + coils * MOST_COIL)
     }
 
     /// Where an instant is along the strip.
@@ -185,7 +194,19 @@ impl Strip {
             scene.dashed(&[Point::new(x, plot.top), Point::new(x, plot.top + plot.height)], CHART.dashes, 1.4, color);
             let has_room = self.along.screen.1 - x > 30.0 * CHARACTER;
             let (at, side) = if has_room { (x + 5.0, 0.0) } else { (x - 5.0, 1.0) };
-            text(scene, Point::new(at, plot.top + WAVE + 4.0), (side, 0.0), words, color);
+            let mut label = Label {
+                at: Point::new(at, plot.top + WAVE + 4.0),
+                anchor: (side, 0.0),
+                text: words,
+                role: LabelRole::Tick,
+                color,
+                halo: Color::default(),
+            };
+            // A fault at the same place has its words there.
+            if scene.labels.iter().any(|other| overlaps(&label_box(other), &label_box(&label))) {
+                label.at.y += LINE;
+            }
+            scene.labels.push(label);
         }
     }
 

@@ -2,23 +2,32 @@
 
 mod lines;
 mod overview;
+mod taken;
 
 use self::lines::Plotter;
 pub use self::overview::Overview;
+pub use self::taken::Taken;
 use super::chart::{CHART, ChartAxis, Direction, round_range};
-use super::plot::{CHARACTER, DrivenRun, Frame, NAMES_WIDTH, RIGHT, TraceRow, fill, pointer, text, text_over};
+use super::plot::{
+    CHARACTER, DrivenRun, Frame, LINE, NAMES_WIDTH, RIGHT, TraceRow, fill, pointer, text, text_over, words_over,
+};
 use super::{Color, ColorMap, Ground, Look, Palette, Point, Rect, Scene};
-use crate::rig::{Reach, What};
+use crate::rig::{Reach, Record, What};
 use crate::wording::{Unit, given};
 
 /// Height of a row of bands, and of the numbers below.
 const BAND: f32 = 17.0;
 const BAND_THICK: f32 = 11.0;
-/// Height of the sync row if losses are named above the line.
-const SYNC_NAMED: f32 = 28.0;
+/// Room above the sync row where losses are named.
+const LOSSES: f32 = 11.0;
 const AXIS: f32 = 20.0;
 /// Distance between two plotted rows.
 const GAP: f32 = 12.0;
+/// The least height of the plotted rows together that still says something, and that a sheet should give them.
+const LEAST_PLOTTED: f32 = 60.0;
+const GOOD_PLOTTED: f32 = 96.0;
+/// Words in a lane stand so far from its ends.
+const WORDS_INSET: f32 = 4.0;
 /// Share of the plotted height for speed and for commanded advance; the timing error gets the rest.
 const SHARES: (f32, f32) = (0.40, 0.36);
 const LINE_WIDTH: f32 = 1.4;
@@ -81,13 +90,11 @@ impl Trace {
 
     /// Lays out a trace; `None` if there is not enough room.
     pub fn new(spec: &TraceSpec<'_>) -> Option<Self> {
-        let outputs = spec.driven.record.outputs_used();
-        let is_lost = spec.driven.record.changes().iter().any(|event| matches!(event.what, What::SyncLost(_)));
-        let sync = if is_lost { SYNC_NAMED } else { BAND };
-        let bands = (outputs.len() + 2) as f32 * BAND + sync;
-        let plotted = spec.frame.rect.height - AXIS - bands - 3.0 * GAP;
+        let outputs = spec.driven.record.outputs_used().to_vec();
+        let losses = losses_height(spec.driven.record);
+        let plotted = spec.frame.rect.height - beside_plotted(outputs.len(), losses);
         let (left, width) = (spec.frame.rect.left + NAMES_WIDTH, spec.frame.rect.width - NAMES_WIDTH - RIGHT);
-        if plotted < 60.0 || width < 60.0 {
+        if plotted < LEAST_PLOTTED || width < 60.0 {
             return None;
         }
         let mut top = spec.frame.rect.top;
@@ -99,8 +106,8 @@ impl Trace {
         row("State", "", BAND, 2.0);
         row("Speed", "rpm", plotted * SHARES.0, GAP);
         row("Advance", "° before TDC", plotted * SHARES.1, GAP);
-        row("Timing error", "°, late above", plotted * (1.0 - SHARES.0 - SHARES.1), GAP - 2.0);
-        row("Sync", "", sync, 0.0);
+        row("Timing error", "° of crank", plotted * (1.0 - SHARES.0 - SHARES.1), GAP - 2.0 + losses);
+        row("Sync", "", BAND, 0.0);
         outputs
             .iter()
             .filter_map(|&at| spec.driven.parts.outputs.get(at))
@@ -125,6 +132,11 @@ impl Trace {
             outputs,
             rows,
         })
+    }
+
+    /// The height that a trace should have at least.
+    pub fn least_height(record: &Record) -> f32 {
+        GOOD_PLOTTED + beside_plotted(record.outputs_used().len(), losses_height(record))
     }
 
     /// The output that a row shows, by its index in the project.
@@ -156,6 +168,7 @@ impl Trace {
         self.draw_lines(spec, palette, scene);
         self.draw_sync(spec, palette, scene);
         self.draw_bands(spec, palette, scene);
+        self.write_words(spec, palette, scene);
     }
 
     fn draw_grounds(&self, palette: &Palette, scene: &mut Scene) {
@@ -177,22 +190,49 @@ impl Trace {
         self.time.draw_along(bottom, palette, scene);
     }
 
-    /// Draws dashed lines where sparks are cut.
-    fn draw_limits(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
+    /// The speeds above which sparks are cut, with words.
+    fn limits(&self, spec: &TraceSpec<'_>) -> impl Iterator<Item = (f64, String)> + use<> {
         let (over, launch) = (&spec.driven.parts.limits.over_speed, &spec.driven.parts.limits.launch);
         let switched = spec.driven.run.rows().iter().any(|row| row.launch);
         let limits = [
             (over.enabled, over.cuts_at_rpm, "cuts at"),
             (launch.enabled && switched, launch.cuts_at_rpm, "launch cuts at"),
         ];
-        for (_, rpm, words) in limits.into_iter().filter(|limit| limit.0 && limit.1 < self.speed.range.1) {
+        let top_rpm = self.speed.range.1;
+        let shown = limits.into_iter().filter(move |limit| limit.0 && limit.1 < top_rpm);
+        shown.map(|(_, rpm, words)| (rpm, format!("{words} {}", given(rpm, Unit::Rpm))))
+    }
+
+    /// Draws dashed lines where sparks are cut.
+    fn draw_limits(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        for (rpm, _) in self.limits(spec) {
             let y = self.speed.to_screen(rpm);
             let (left, right) = self.time.screen;
             let ends = [Point::new(left, y), Point::new(right, y)];
             scene.dashed(&ends, CHART.dashes, CHART.thin, palette.base_line);
-            let words = format!("{words} {}", given(rpm, Unit::Rpm));
-            text_over(scene, Point::new(left + 4.0, y + 1.0), (0.0, 0.0), words, palette);
         }
+    }
+
+    /// Says what lines and rings are, and which side of the error is which, where no curve runs.
+    fn write_words(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
+        let (left, right) = (self.time.screen.0 + WORDS_INSET, self.time.screen.1 - WORDS_INSET);
+        let mut taken = Taken::between(scene, self.time.screen);
+        let mut put = |words: &str, places: &[(f32, f32)], scene: &mut Scene| {
+            let at_ends = places.iter().flat_map(|&(y, down)| [(left, 0.0, y, down), (right, 1.0, y, down)]);
+            let label = |(x, along, y, down)| words_over(Point::new(x, y), (along, down), words, palette);
+            taken.put(at_ends.map(label), scene);
+        };
+        for (rpm, words) in self.limits(spec) {
+            let y = self.speed.to_screen(rpm);
+            put(&words, &[(y + 1.0, 0.0), (y - 1.0, 1.0)], scene);
+        }
+        let ends = |row: usize| [(self.rows[row].rect.top + 1.0, 0.0), (self.rows[row].bottom() - 1.0, 1.0)];
+        if spec.driven.record.detail().is_some() {
+            put("line: commanded · rings: sparks", &ends(COMMANDED), scene);
+        }
+        // In a low lane they stand on the line of no error.
+        let above = (self.rows[ERROR].rect.top + 1.0 + LINE).min(self.error.to_screen(0.0) - LINE_WIDTH);
+        put("late above", &[(above, 1.0)], scene);
     }
 
     /// Draws each change of state, with its name if there is room. If states change too fast for that, all
@@ -248,8 +288,6 @@ impl Trace {
         plotter(ERROR, &self.error).draw(record, |column| column.error_deg, error, scene);
         if let Some(detail) = detail {
             plotter(COMMANDED, &self.commanded).draw_actual(detail, scene);
-            let at = Point::new(self.time.screen.0 + 4.0, self.rows[COMMANDED].rect.top);
-            text_over(scene, at, (0.0, 0.5), "line: commanded · rings: sparks", palette);
         }
     }
 
@@ -266,7 +304,7 @@ impl Trace {
     /// was injected.
     fn draw_sync(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
         let row = &self.rows[SYNC].rect;
-        let middle = row.top + row.height - BAND / 2.0;
+        let middle = row.top + row.height / 2.0;
         let told = |what: &What| match what {
             What::Sync => Some(None),
             What::SyncLost(loss) => Some(Some(*loss)),
@@ -293,7 +331,7 @@ impl Trace {
                 let width = text_width(&words) + MARK;
                 // At the right end the words are placed before the mark.
                 let (x, side) = if from + width < row.left + row.width { (MARK, 0.0) } else { (-MARK, 1.0) };
-                let at = Point::new(from + x, row.top);
+                let at = Point::new(from + x, row.top - LOSSES);
                 scene.labels.push(super::Label {
                     at,
                     anchor: (side, 0.0),
@@ -362,6 +400,17 @@ impl Trace {
             x += 1.0;
         }
     }
+}
+
+/// The room above the sync row for the names of losses, if there are any.
+fn losses_height(record: &Record) -> f32 {
+    if record.is_sync_lost() { LOSSES } else { 0.0 }
+}
+
+/// The height of all but the plotted rows.
+#[expect(clippy::cast_precision_loss, reason = "a few outputs")]
+fn beside_plotted(outputs: usize, losses: f32) -> f32 {
+    AXIS + (outputs + 3) as f32 * BAND + losses + 3.0 * GAP
 }
 
 /// The approximate width of a text, rather too wide than too narrow.
@@ -502,9 +551,31 @@ mod tests {
         assert!(trace.speed.from_screen(lowest) < 4000.0);
         let ends = corners.iter().filter(inside).fold((right, left), |ends, at| (ends.0.min(at.x), ends.1.max(at.x)));
         assert!(ends.0 < left + 1.0 && ends.1 > right - 1.0, "{ends:?}");
-        // Sparks are far enough apart here to be seen one by one.
+        // Sparks are far enough apart here to be seen one by one: each of them has a ring.
         let rings = scene.shapes.iter().filter(|shape| matches!(shape, Shape::Dot { .. })).count();
-        assert!((40..60).contains(&rings), "{rings}");
+        let (.., record) = driven(&faults);
+        let sparks = record.between(6.9, 7.1).sparks;
+        assert!(sparks > 30 && rings == usize::try_from(sparks).unwrap(), "{rings} rings, {sparks} sparks");
+    }
+
+    /// At any zoom: a faulty run's lanes explain themselves beside their curves.
+    #[test]
+    fn words_stand_on_no_curve_and_upon_no_other_words() {
+        let faults = Settings { dropped_at_s: vec![7.0], ..Settings::default() };
+        for shown_s in [None, Some((0.0, 4.0)), Some((6.9, 7.1)), Some((6.99, 7.01)), Some((8.0, 9.0))] {
+            let (_, scene) = drawn_closely(&faults, shown_s);
+            for words in ["cuts at 7400", "line: commanded · rings: sparks", "late above"] {
+                let (own, rest): (Vec<_>, Vec<_>) = scene.labels.iter().cloned().partition(|label| label.text == words);
+                let [label] = &own[..] else { panic!("{words}: {own:?}") };
+                let others = Scene { labels: rest, ..scene.clone() };
+                let taken = Taken::between(&others, (RECT.left, RECT.left + RECT.width));
+                assert!(taken.is_free(&crate::drawing::label_box(label)), "{words} at {shown_s:?}");
+                assert!(
+                    !Taken::between(&scene, (RECT.left, RECT.left + RECT.width))
+                        .is_free(&crate::drawing::label_box(label))
+                );
+            }
+        }
     }
 
     #[test]

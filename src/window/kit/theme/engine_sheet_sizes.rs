@@ -104,8 +104,7 @@ pub(in crate::window) struct LimitsSizes {
     pub controls_height: f32,
     /// Height of the curve of the advance.
     pub chart_height: f32,
-    /// Height of a lane, and of the band in it.
-    pub lane_height: f32,
+    /// Height of the band in a lane.
     pub band_height: f32,
     /// Width left of the picture for names and numbers.
     pub gutter: f32,
@@ -154,12 +153,11 @@ pub(in crate::window) struct LimitsSizes {
 pub(in crate::window) const LIMITS_SIZES: LimitsSizes = LimitsSizes {
     controls_height: 28.0,
     chart_height: 108.0,
-    lane_height: 20.0,
     band_height: 12.0,
     gutter: 112.0,
     below_chart: 8.0,
     speeds_height: 20.0,
-    most_share: 0.52,
+    most_share: 0.58,
     name_air: 8.0,
     words_air: 4.0,
     hatch: 5.0,
@@ -189,10 +187,15 @@ pub(in crate::window) const LIMITS_SIZES: LimitsSizes = LimitsSizes {
 pub(in crate::window) const RIG_HEADER: f32 = 38.0;
 /// Height of the line over the strip.
 pub(in crate::window) const RIG_STRIP_HEAD: f32 = 30.0;
-/// The sheet scrolls below this height.
-pub(in crate::window) const RIG_LEAST_HEIGHT: f32 = 690.0;
+/// Until a run was driven, and for the rows and the point at any time, lanes and what is below them are so high at least.
+pub(in crate::window) const RIG_LEAST_LANES: f32 = 280.0;
+pub(in crate::window) const RIG_LEAST_CLOSELY: f32 = 236.0;
+/// A sheet that is too high for its window, and so scrolls, is higher by this.
+pub(in crate::window) const RIG_SCROLLED_AIR: f32 = 56.0;
+/// Between the overview and what is below it.
+pub(in crate::window) const RIG_BELOW_LANES: f32 = 6.0;
 /// Share of the height that trace and overview have of what they and the strip have together.
-pub(in crate::window) const RIG_TRACE_SHARE: f32 = 0.53;
+pub(in crate::window) const RIG_TRACE_SHARE: f32 = 0.56;
 /// Height of the overview below the trace, and of the line of marks at its top.
 pub(in crate::window) const RIG_OVERVIEW: f32 = 42.0;
 pub(in crate::window) const RIG_OVERVIEW_MARKS: f32 = 14.0;
@@ -205,6 +208,8 @@ pub(in crate::window) const RIG_VEIL: u8 = 150;
 /// Readings of a moment: how far beside the hairline, and the room round them.
 pub(in crate::window) const RIG_READING_GAP: f32 = 6.0;
 pub(in crate::window) const RIG_READING_AIR: Vec2 = vec2(3.0, 1.0);
+/// The button of the faults has so much of what it and the readout share.
+pub(in crate::window) const RIG_FAULTS_SHARE: f32 = 0.5;
 /// Width of the form of the faults.
 pub(in crate::window) const RIG_FAULTS: f32 = 268.0;
 /// Below the last row of facts.

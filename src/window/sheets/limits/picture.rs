@@ -105,7 +105,7 @@ impl Picture {
         #[expect(clippy::cast_precision_loss, reason = "a few lanes")]
         let lanes = self.lanes.len() as f32;
         let key = band_key::height(ui, theme, width);
-        LIMITS_SIZES.chart_height + lanes * LIMITS_SIZES.lane_height + LIMITS_SIZES.speeds_height + key
+        LIMITS_SIZES.chart_height + lanes * theme.small_target + LIMITS_SIZES.speeds_height + key
     }
 
     /// Gives the keyboard to the field that was clicked, once it is on show.
@@ -149,7 +149,7 @@ impl Picture {
         let mut top = rect.top() + LIMITS_SIZES.chart_height;
         let (speed, mut clicked) = (&chart.frame().along, None);
         for lane in &self.lanes {
-            let place = Rect::from_min_max(pos2(rect.left(), top), pos2(plot.right(), top + LIMITS_SIZES.lane_height));
+            let place = Rect::from_min_max(pos2(rect.left(), top), pos2(plot.right(), top + view.theme.small_target));
             let band = self.lane(ui, place, speed, lane, view);
             let edge = edges::show(ui, (place, speed), &lane.edges, &mut self.held, view, outbox);
             clicked = clicked.or(edge.or(band).map(|path| (lane.of, path)));
@@ -256,7 +256,9 @@ impl Picture {
         for (index, &(span, band)) in spans.iter().enumerate() {
             let Some(edge) = edges::of_band(&lane.edges, lane.of, &band) else { continue };
             // The edges take the keyboard; a band only leads to its field.
-            let response = ui.interact(span, ui.scope_id().with(("band", &lane.name, index)), Sense::CLICK);
+            // The whole height of the lane: a band is thin.
+            let target = Rect::from_x_y_ranges(span.x_range(), place.y_range());
+            let response = ui.interact(target, ui.scope_id().with(("band", &lane.name, index)), Sense::CLICK);
             let name = format!("Band: {}", lower_first(&form::name_of(view, &edge.path)));
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
             if response.on_hover_text(format!("{words}\nA click goes to its field.")).clicked() {

@@ -7,6 +7,7 @@ use eframe::egui::{
 };
 
 use super::bench::{Bench, Driven};
+use super::rig_words;
 use crate::checks::{RunFact, RunVerdict, Severity, Tally, run_verdicts};
 use crate::project::Output;
 use crate::rig::{OutputTally, What};
@@ -220,8 +221,7 @@ fn error(driven: &Driven) -> Fact {
     let event = driven.record.largest_error();
     let value = event.and_then(|event| {
         let deg = event.what.error_deg()?;
-        let side = if deg < 0.0 { "early" } else { "late" };
-        Some(format!("{} {side} at {}", figure(deg.abs(), Unit::Degree), figure(event.time_s, Unit::Second)))
+        Some(format!("{} at {}", rig_words::error(deg), figure(event.time_s, Unit::Second)))
     });
     fact("largest timing error", value, event.map(|event| event.time_s).into_iter().collect())
 }

@@ -1,7 +1,7 @@
 //! The run, its controls, and where the cursor is.
 
 use crate::window::kit::theme::engine_sheet_sizes::{
-    RIG_CHOOSER, RIG_FORM, RIG_PAUSE_BAR, RIG_PLAY, RIG_PLAY_CORNERS, RIG_RATE,
+    RIG_CHOOSER, RIG_FAULTS_SHARE, RIG_FORM, RIG_PAUSE_BAR, RIG_PLAY, RIG_PLAY_CORNERS, RIG_RATE,
 };
 use crate::window::kit::theme::{color, shortened, strong_label, whole_parts};
 use crate::window::sheets::rig::rig_words;
@@ -45,8 +45,11 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     popup(ui, "Export…", "Write the events, the run or the picture to a file.", |ui| exports(ui, view, outbox));
     // Last, because its words grow with the faults.
     let shows_faults = view.screen.rig.shows_faults;
-    let button = ui.add(Button::new(faults::told(view)).selected(shows_faults));
-    if button.on_hover_text("Variation, latency and faults of the rig, in a form beside the lanes.").clicked() {
+    let faults = faults::told(view);
+    let button = ui.add(Button::new(faults_shown(ui, &faults, view)).selected(shows_faults));
+    button.widget_info(|| WidgetInfo::selected(Role::Button, true, shows_faults, &faults));
+    let told = format!("{faults}.\nVariation, latency and faults of the rig, in a form beside the lanes.");
+    if button.on_hover_text(told).clicked() {
         outbox.send(RigMessage::ShowFaults(!shows_faults));
     }
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -58,6 +61,16 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
         label.widget_info(|| WidgetInfo::labeled(Role::Label, true, &text));
         label.on_hover_text(&text);
     });
+}
+
+/// The faults, or only how many kinds of them there are where they would leave no room for the readout.
+fn faults_shown(ui: &egui::Ui, faults: &str, view: &View<'_>) -> String {
+    let room = ui.available_width() * RIG_FAULTS_SHARE - 2.0 * ui.spacing().button_padding.x;
+    let galley = ui.painter().layout_no_wrap(faults.to_owned(), view.theme.body_font(), color(view.theme.palette.ink));
+    if galley.size().x <= room {
+        return faults.to_owned();
+    }
+    format!("Faults: {}", faults.split(", ").count())
 }
 
 /// A button that opens a list.

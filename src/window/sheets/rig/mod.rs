@@ -24,10 +24,13 @@ use self::point_view::PointView;
 use self::rows::RowsView;
 use self::strip_view::StripView;
 use self::trace_view::TraceView;
+use crate::drawing::{Strip, Trace};
 use crate::window::kit::parts::named_part;
 use crate::window::kit::theme::engine_sheet_sizes::{
-    RIG_FAULTS, RIG_HEADER, RIG_LEAST_HEIGHT, RIG_OVERVIEW, RIG_POINT_FROM, RIG_POINT_WIDTH, RIG_TRACE_SHARE,
+    RIG_BELOW_LANES, RIG_FAULTS, RIG_HEADER, RIG_LEAST_CLOSELY, RIG_LEAST_LANES, RIG_OVERVIEW, RIG_POINT_FROM,
+    RIG_POINT_WIDTH, RIG_SCROLLED_AIR, RIG_STRIP_HEAD, RIG_TRACE_SHARE,
 };
+use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
 use crate::window::kit::theme::{color, hairline};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -64,7 +67,10 @@ impl RigSheet {
         header::show(&mut named_part(ui, head, "head"), view, &self.bench, outbox);
         let rest = Rect::from_min_max(pos2(whole.left(), head.bottom()), whole.max);
         let mut below = named_part(ui, rest, "below");
-        let height = rest.height().max(RIG_LEAST_HEIGHT - RIG_HEADER);
+        let [lanes, closely] = self.least_heights();
+        let least = lanes + closely + self.facts.height(rest.width() - 2.0 * margin.x);
+        // What scrolls anyway has air.
+        let height = if least <= rest.height() { rest.height() } else { least + RIG_SCROLLED_AIR };
         ScrollArea::vertical().auto_shrink(false).show(&mut below, |ui| {
             let (rect, _) = ui.allocate_exact_size(vec2(rest.width(), height), egui::Sense::hover());
             self.body(ui, rect.shrink2(margin), view, outbox);
@@ -77,14 +83,14 @@ impl RigSheet {
         let facts = rect.with_min_y(rect.bottom() - self.facts.height(rect.width()));
         let above = rect.with_max_y(facts.top());
         let above = if view.screen.rig.shows_faults { self.faults(ui, above, view, outbox) } else { above };
-        let lanes = above.with_max_y(above.top() + above.height() * RIG_TRACE_SHARE);
+        let lanes = above.with_max_y(above.top() + self.lanes_height(above.height()));
         let trace = lanes.with_max_y(lanes.bottom() - RIG_OVERVIEW);
-        let closely = above.with_min_y(lanes.bottom() + theme.gap);
+        let closely = above.with_min_y(lanes.bottom() + RIG_BELOW_LANES);
         let rule = |ui: &egui::Ui, x: egui::Rangef, y: f32| {
             let y = ui.painter().round_to_pixel_center(y);
             ui.painter().hline(x, y, hairline(color(theme.palette.rule)));
         };
-        rule(ui, egui::Rangef::new(ui.clip_rect().left(), above.right()), lanes.bottom() + theme.gap / 2.0);
+        rule(ui, egui::Rangef::new(ui.clip_rect().left(), above.right()), lanes.bottom() + RIG_BELOW_LANES / 2.0);
         rule(ui, ui.clip_rect().x_range(), facts.top());
         let held = (self.facts.marks(), self.rows.chosen_s(ui.ctx(), view));
         self.trace.show(&mut named_part(ui, trace, "trace"), view, &self.bench, held, outbox);
@@ -103,6 +109,23 @@ impl RigSheet {
             self.point.show(&mut named_part(ui, right, "point"), view, outbox);
         }
         self.facts.show(&mut named_part(ui, facts, "facts"), view, &self.bench, outbox);
+    }
+
+    /// The least heights of the lanes with the overview below them, and of the part below that.
+    fn least_heights(&self) -> [f32; 2] {
+        let Some(driven) = self.bench.driven() else { return [RIG_LEAST_LANES, RIG_LEAST_CLOSELY] };
+        let strip = Strip::heights(&driven.to_draw()).0 + RIG_STRIP_HEAD + TIGHT_GAP + RIG_BELOW_LANES;
+        [Trace::least_height(&driven.record) + RIG_OVERVIEW, strip.max(RIG_LEAST_CLOSELY)]
+    }
+
+    /// The height of lanes and overview: their share, unless the strip needs more of the rest or can use less of it.
+    fn lanes_height(&self, whole: f32) -> f32 {
+        let [lanes, closely] = self.least_heights();
+        let most = self.bench.driven().map_or(f32::INFINITY, |driven| {
+            Strip::heights(&driven.to_draw()).1 + RIG_STRIP_HEAD + TIGHT_GAP + RIG_BELOW_LANES
+        });
+        let closely = (whole * (1.0 - RIG_TRACE_SHARE)).min(most).max(closely);
+        (whole - closely).max(lanes)
     }
 
     /// The form of the faults at the right end; the answer is what is left beside it.

@@ -104,6 +104,15 @@ pub(super) fn commanded_before(driven: &Driven, time_s: f64) -> Option<f64> {
     driven.record.detail()?.commanded_deg.before(time_s).map(|(_, reach)| reach.high)
 }
 
+/// A timing error with the side it is on, unless it rounds to nothing: '0.03° early'.
+pub(super) fn error(late_deg: f64) -> String {
+    let size = figure(late_deg.abs(), Unit::Degree);
+    if size == figure(0.0, Unit::Degree) {
+        return size;
+    }
+    format!("{size} {}", if late_deg < 0.0 { "early" } else { "late" })
+}
+
 /// What each lane of a trace reads at a time, by the index of its row: what holds there since the last edge or spark.
 pub(super) fn readings(driven: &Driven, time_s: f64, shown_s: f64) -> Vec<(usize, String)> {
     let Some(detail) = driven.record.detail() else { return Vec::new() };
@@ -116,9 +125,18 @@ pub(super) fn readings(driven: &Driven, time_s: f64, shown_s: f64) -> Vec<(usize
         let actual = last(&detail.actual_deg).map(|deg| format!(", last spark {}", degrees(deg)));
         readings.push((Trace::ADVANCE, format!("{} commanded{}", degrees(commanded_deg), actual.unwrap_or_default())));
     }
-    readings.extend(last(&detail.error_deg).map(|deg| {
-        let side = if deg < 0.0 { "early" } else { "late" };
-        (Trace::ERROR, format!("{} {side}", figure(deg.abs(), Unit::Degree)))
-    }));
+    readings.extend(last(&detail.error_deg).map(|deg| (Trace::ERROR, error(deg))));
     readings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::error;
+
+    #[test]
+    fn an_error_is_late_or_early_unless_it_rounds_to_nothing() {
+        assert_eq!(error(0.4), "0.40° late");
+        assert_eq!(error(-0.03), "0.03° early");
+        assert_eq!([error(0.004), error(-0.004), error(-0.0)], ["0.00°"; 3]);
+    }
 }

@@ -9,7 +9,7 @@ use super::bench::{Bench, Driven};
 use super::facts::Mark;
 use super::wheel;
 use crate::checks::RunFact;
-use crate::drawing::{self, Frame, Look, Scene, Trace, TraceRow, TraceSpec, beside_labels};
+use crate::drawing::{self, Frame, Look, Scene, Taken, Trace, TraceRow, TraceSpec, beside_labels};
 use crate::window::kit::marks;
 use crate::window::kit::parts::named_part;
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
@@ -109,7 +109,7 @@ impl TraceView {
         let pointed_s = react(ui, &canvas, trace, driven, view, outbox);
         let held = pointed_s.or(row_s).filter(|time_s| (trace.time.range.0..=trace.time.range.1).contains(time_s));
         if let Some(time_s) = held {
-            hairline_at(ui, trace, driven, time_s, view);
+            hairline_at(ui, &self.scene, trace, driven, time_s, view);
         }
         if canvas.has_focus() {
             keep_arrows(ui, &canvas, view);
@@ -175,7 +175,7 @@ fn paint_marks(ui: &egui::Ui, trace: &Trace, bad: &[Mark], view: &View<'_>) {
         let half = FACT_MARK / 2.0;
         let y = match lane {
             Trace::ERROR => row.rect.top + half,
-            _ => row.rect.top + row.rect.height - half - RIG_TRACE_BEYOND,
+            _ => row.rect.top + row.rect.height / 2.0,
         };
         severity_mark(ui, pos2(x, y), mark, view);
     }
@@ -222,27 +222,52 @@ fn react(
     Some(trace.time.from_screen(at.x))
 }
 
-/// A hairline through all lanes, with what each of them reads there beside it.
-fn hairline_at(ui: &egui::Ui, trace: &Trace, driven: &Driven, time_s: f64, view: &View<'_>) {
+/// A hairline through all lanes, with what each of them reads there beside it: all on one side, the left one if it is free,
+/// since the arrow of the pointer covers the right one; in its lane each stands where no curve and no words are.
+fn hairline_at(ui: &egui::Ui, scene: &Scene, trace: &Trace, driven: &Driven, time_s: f64, view: &View<'_>) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let plot = trace.plot();
     let x = ui.painter().round_to_pixel_center(trace.time.to_screen(time_s));
-    ui.painter().vline(x, plot.top..=plot.top + plot.height, hairline(color(palette.ink_secondary)));
+    for (from, to) in beside_labels(x, (plot.top, plot.top + plot.height), &scene.labels) {
+        ui.painter().vline(x, from..=to, hairline(color(palette.ink_secondary)));
+    }
     let shown_s = trace.time.range.1 - trace.time.range.0;
     let readings: Vec<_> = rig_words::readings(driven, time_s, shown_s)
         .into_iter()
         .filter_map(|(lane, words)| Some((trace.rows.get(lane)?, words)))
         .map(|(row, words)| (row, ui.painter().layout_no_wrap(words, theme.small_font(), color(palette.ink))))
         .collect();
-    let widest = readings.iter().map(|(_, galley)| galley.size().x).fold(0.0, f32::max);
-    let is_right = x + RIG_READING_GAP + widest + RIG_READING_AIR.x <= plot.left + plot.width;
-    for (row, galley) in readings {
-        let side = if is_right { RIG_READING_GAP } else { -RIG_READING_GAP };
-        let anchor = if is_right { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER };
-        let place = anchor.anchor_size(pos2(x + side, row.rect.top + row.rect.height / 2.0), galley.size());
+    let widest = readings.iter().map(|(_, galley)| galley.size().x).fold(0.0, f32::max) + RIG_READING_GAP;
+    let taken = Taken::between(scene, (x - widest, x + widest));
+    let places = |side: f32| -> Vec<(Rect, bool)> {
+        readings.iter().map(|(row, galley)| reading_place(x, side, &row.rect, galley.size(), &taken)).collect()
+    };
+    let fits = [x - widest >= plot.left, x + widest <= plot.left + plot.width];
+    let sides = [places(-1.0), places(1.0)];
+    let covered = |side: usize| {
+        let bad = sides[side].iter().filter(|(_, is_free)| !is_free).count();
+        bad + if fits[side] { 0 } else { readings.len() }
+    };
+    let chosen = if covered(0) <= covered(1) { &sides[0] } else { &sides[1] };
+    for ((_, galley), (place, _)) in readings.iter().zip(chosen) {
         ui.painter().rect_filled(place.expand2(RIG_READING_AIR), ROUNDING, color(palette.paper));
-        ui.painter().galley(place.min, galley, color(palette.ink));
+        ui.painter().galley(place.min, galley.clone(), color(palette.ink));
     }
+}
+
+/// Where in a lane a reading stands, beside a hairline: at the top, at the bottom or in the middle; and whether that is free.
+fn reading_place(x: f32, side: f32, lane: &drawing::Rect, size: egui::Vec2, taken: &Taken) -> (Rect, bool) {
+    let middle = lane.top + lane.height / 2.0;
+    // In a low lane they reach a little into the room between two lanes.
+    let beyond = (size.y + 2.0 * RIG_READING_AIR.y - lane.height / 2.0).clamp(0.0, RIG_READING_GAP);
+    let inset = size.y / 2.0 + RIG_READING_AIR.y - beyond;
+    let heights = [lane.top + inset, lane.top + lane.height - inset, middle];
+    let anchor = if side < 0.0 { Align2::RIGHT_CENTER } else { Align2::LEFT_CENTER };
+    let at = |y: f32| anchor.anchor_size(pos2(x + side * RIG_READING_GAP, y), size);
+    let is_high = lane.height > 1.5 * size.y;
+    let heights = if is_high { &heights[..] } else { &heights[2..] };
+    let free = heights.iter().map(|&y| at(y)).find(|place| taken.is_free(&viewport(*place)));
+    free.map_or((at(middle), false), |place| (place, true))
 }
 
 /// Lays out a line of texts, for headings of the parts.
