@@ -36,20 +36,20 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 }
 
 fn rounded(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<Noticed> {
-    let loss = encoded.loss.as_ref()?;
     let Quantity { unit, .. } = Quantity::of(&encoded.item, subject);
-    let amount = loss.amount().abs();
+    // Where every value is a whole count nothing is lost, and that is a figure too.
+    let (wanted, amount) = encoded.loss.as_ref().map_or((0.0, 0.0), |loss| (loss.value, loss.amount().abs()));
     let (value, threshold, of) = if unit == Unit::Degree {
         (amount, subject.threshold(&DEGREES), Unit::Degree)
     } else {
         // For a value closer to zero than one count, a percentage of the value is meaningless: there it is a
         // percentage of a count.
-        (amount / loss.value.abs().max(encoded.item.scale.abs()) * 100.0, subject.threshold(&SHARE), Unit::Percent)
+        (amount / wanted.abs().max(encoded.item.scale.abs()) * 100.0, subject.threshold(&SHARE), Unit::Percent)
     };
     if !subject.is_over(value, threshold, of) {
         return None;
     }
-    let Loss { value: wanted, stored, place, changed } = loss;
+    let Loss { value: wanted, stored, place, changed } = encoded.loss.as_ref()?;
     let message = format!(
         "'{}' rounds {}{place} to {}; rounding changes {}",
         encoded.item.name,

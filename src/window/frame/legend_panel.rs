@@ -219,13 +219,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
             painter.extend(Shape::dashed_line(&closed(rect.shrink(HAIRLINE)), stroke, CHART.dashes.0, CHART.dashes.1));
         }
-        Mark::ProposedVertex => {
-            through(painter, rect, ink);
-            let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));
-            let square = Rect::from_center_size(middle, Vec2::splat(PROPOSED_VERTEX_SIDE));
-            let (dash, gap) = PROPOSED_VERTEX_DASHES;
-            painter.extend(Shape::dashed_line(&closed(square), stroke, dash, gap));
-        }
+        Mark::ProposedVertex => proposed_vertex(painter, rect, view),
         Mark::Selected => {
             let stroke = Stroke::new(theme.selection_width, accent);
             painter.rect_stroke(rect, 0.0, stroke, StrokeKind::Inside);
@@ -265,15 +259,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             painter.add(marks::held(held_corners(middle), ink));
         }
         Mark::Base => dashes(painter, rect, Stroke::new(CHART.thin, color(palette.base_line)), CHART.dashes),
-        Mark::Comb => {
-            let foot = rect.left_bottom() + vec2(rect.width() / 2.0, -HAIRLINE);
-            let tip = pos2(foot.x, rect.top());
-            let ends = [rect.left_bottom(), rect.right_bottom()].map(|end| end - vec2(0.0, HAIRLINE));
-            for [from, to] in [[foot, tip], [ends[0], tip], [tip, ends[1]]] {
-                painter.line_segment([from, to], hairline(color(palette.comb)));
-            }
-            painter.line_segment(ends, Stroke::new(CHART.main, ink));
-        }
+        Mark::Comb => comb(painter, rect, view),
         Mark::ProposedLine => {
             dashes(painter, rect, Stroke::new(CHART.main, color(palette.proposed)), CHART.proposed_dashes)
         }
@@ -281,17 +267,43 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             painter.circle(middle, theme.compare.badge_radius, color(palette.paper), hairline(ink));
             painter.text(middle, egui::Align2::CENTER_CENTER, "1", theme.small_font(), ink);
         }
-        Mark::Measured => {
-            marks::track(painter, rect, color(palette.rule));
-            marks::measured(painter, rect.with_max_x(middle.x), second);
-        }
-        Mark::Bound => {
-            marks::track(painter, rect, color(palette.rule));
-            marks::bound(painter, middle, true, ink);
-        }
+        Mark::Measured => measured(painter, rect, view),
+        Mark::Bound => bound(painter, rect, view),
         Mark::Unchanged => marks::nil(painter, middle, second),
         Mark::Running => marks::running_point(painter, middle, view.theme),
     }
+}
+
+fn comb(painter: &Painter, rect: Rect, view: &View<'_>) {
+    let palette = view.theme.palette;
+    let foot = rect.left_bottom() + vec2(rect.width() / 2.0, -HAIRLINE);
+    let tip = pos2(foot.x, rect.top());
+    let ends = [rect.left_bottom(), rect.right_bottom()].map(|end| end - vec2(0.0, HAIRLINE));
+    for [from, to] in [[foot, tip], [ends[0], tip], [tip, ends[1]]] {
+        painter.line_segment([from, to], hairline(color(palette.comb)));
+    }
+    painter.line_segment(ends, Stroke::new(CHART.main, color(palette.ink)));
+}
+
+fn proposed_vertex(painter: &Painter, rect: Rect, view: &View<'_>) {
+    let palette = view.theme.palette;
+    through(painter, rect, color(palette.ink));
+    let stroke = Stroke::new(view.theme.proposed_width, color(palette.proposed));
+    let square = Rect::from_center_size(rect.center(), Vec2::splat(PROPOSED_VERTEX_SIDE));
+    let (dash, gap) = PROPOSED_VERTEX_DASHES;
+    painter.extend(Shape::dashed_line(&closed(square), stroke, dash, gap));
+}
+
+fn measured(painter: &Painter, rect: Rect, view: &View<'_>) {
+    let palette = view.theme.palette;
+    marks::track(painter, rect, color(palette.rule));
+    marks::measured(painter, rect.with_max_x(rect.center().x), color(palette.ink_secondary));
+}
+
+fn bound(painter: &Painter, rect: Rect, view: &View<'_>) {
+    let palette = view.theme.palette;
+    marks::track(painter, rect, color(palette.rule));
+    marks::bound(painter, rect.center(), true, color(palette.ink));
 }
 
 fn through(painter: &Painter, rect: Rect, ink: egui::Color32) {

@@ -264,14 +264,15 @@ pub(in crate::window) struct ChecksSizes {
     /// Share of the width that the column with remedy and thresholds has, and its least and largest width.
     pub(in crate::window) side_share: f32,
     pub(in crate::window) side_width: (f32, f32),
-    /// Height of the chosen finding.
+    /// Height of the chosen finding, and in it of the button that carries its remedy out, on two lines where it needs them.
     pub(in crate::window) detail_height: f32,
+    pub(in crate::window) remedy_button_height: f32,
     /// Least and largest height of what a remedy would do.
     pub(in crate::window) remedy_height: (f32, f32),
     /// Room kept for the thresholds below it.
     pub(in crate::window) least_thresholds: f32,
-    /// Height of the picture in it.
-    pub(in crate::window) picture_height: f32,
+    /// Least and largest height of the picture in it.
+    pub(in crate::window) picture_height: (f32, f32),
     /// Height of a row of the list.
     pub(in crate::window) row_height: f32,
     /// Width of the bar of a row.
@@ -304,10 +305,11 @@ pub(in crate::window) struct ChecksSizes {
 pub(in crate::window) const CHECKS_SIZES: ChecksSizes = ChecksSizes {
     side_share: 0.36,
     side_width: (300.0, 400.0),
-    detail_height: 196.0,
+    detail_height: 206.0,
+    remedy_button_height: 36.0,
     remedy_height: (96.0, 330.0),
     least_thresholds: 140.0,
-    picture_height: 168.0,
+    picture_height: (110.0, 168.0),
     row_height: 28.0,
     gauge_width: 112.0,
     track: 4.0,

@@ -1,6 +1,6 @@
 //! The chosen finding: what it is, why it matters, what to do, and the buttons for it.
 
-use eframe::egui::{self, Button, Label, Rect, RichText, Role, ScrollArea, UiBuilder, WidgetInfo, vec2};
+use eframe::egui::{self, Align, Button, Label, Layout, Rect, RichText, Role, ScrollArea, UiBuilder, WidgetInfo, vec2};
 
 use crate::checks::{Finding, Spot, accept, take_back_acceptance};
 use crate::table::{Selection, Table};
@@ -22,7 +22,9 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, finding: Option<&Finding>
     let size = vec2(ui.available_width(), CHECKS_SIZES.detail_height);
     let (rect, _) = ui.allocate_exact_size(size, egui::Sense::hover());
     let head = rect.with_max_y(rect.top() + theme.heading_line);
-    let buttons_at = rect.with_min_y(rect.bottom() - 2.0 * CHECKS_SIZES.line_height - ENTRY_GAP);
+    let line_height = CHECKS_SIZES.line_height.max(ui.spacing().interact_size.y);
+    let buttons_height = CHECKS_SIZES.remedy_button_height + line_height + ENTRY_GAP;
+    let buttons_at = rect.with_min_y(rect.bottom() - buttons_height);
     let words_at = Rect::from_x_y_ranges(rect.x_range(), head.bottom()..=buttons_at.top() - theme.gap / 2.0);
     let mut part = |rect: Rect, name: &str| ui.new_child(UiBuilder::new().id_salt(name).max_rect(rect));
     let (mut head, mut words, mut below) = (part(head, "head"), part(words_at, "words"), part(buttons_at, "buttons"));
@@ -60,13 +62,13 @@ pub(super) fn go_to(ctx: &egui::Context, view: &View<'_>, finding: &Finding, out
     outbox.send(go(view.document.project().advance.table(), finding));
 }
 
-/// The remedy on a line of its own, and below it what else can be done.
+/// The remedy on lines of its own, which are kept where there is none, and below it what else can be done.
 fn buttons(ui: &mut egui::Ui, view: &View<'_>, finding: &Finding, key: &FindingKey, outbox: &mut Outbox) {
-    let line = vec2(ui.available_width(), CHECKS_SIZES.line_height);
-    ui.allocate_ui(line, |ui| {
-        ui.set_min_size(line);
+    let lines = vec2(ui.available_width(), CHECKS_SIZES.remedy_button_height);
+    ui.allocate_ui_with_layout(lines, Layout::bottom_up(Align::Min), |ui| {
+        ui.set_min_size(lines);
         if let Some(cure) = finding.cure.as_ref().filter(|_| finding.is_open()) {
-            let response = ui.add(Button::new(&cure.label).truncate());
+            let response = ui.add(Button::new(RichText::new(&cure.label).size(view.theme.small)).wrap());
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &cure.label));
             let tip = "Carry this remedy out as one step; what it would do is shown below.";
             if response.on_hover_text(format!("{}. {tip}", cure.label)).clicked() {

@@ -1,6 +1,6 @@
 //! What the remedy of the finding shown in detail would do: before and after, in a slice and in words.
 
-use eframe::egui::{self, Label, Rect, RichText, Role, Sense, WidgetInfo, vec2};
+use eframe::egui::{self, Label, Rect, RichText, Role, ScrollArea, Sense, WidgetInfo, vec2};
 
 use crate::checks::{Cure, Finding};
 use crate::compare::FieldDifferences;
@@ -29,7 +29,7 @@ pub(super) struct RemedyView {
 }
 
 impl RemedyView {
-    /// Draws into a fixed height.
+    /// Draws into a fixed height; what is longer scrolls.
     pub(super) fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, finding: Option<&Finding>) {
         let (least, most) = CHECKS_SIZES.remedy_height;
         let height = (ui.available_height() - CHECKS_SIZES.least_thresholds).clamp(least, most);
@@ -42,7 +42,10 @@ impl RemedyView {
             strong_label(ui, "Remedy", view.theme.heading_font());
         });
         if let Some(finding) = finding {
-            self.tell(&mut part, view, finding);
+            ScrollArea::vertical().id_salt("remedy").auto_shrink(false).show(&mut part, |ui| {
+                ui.set_max_width(ui.available_width() - CHECKS_SIZES.bar_width);
+                self.tell(ui, view, finding);
+            });
         }
     }
 
@@ -53,17 +56,14 @@ impl RemedyView {
         ui.add(Label::new(headline).wrap().selectable(false));
         if let Some([value, threshold]) = finding.figures() {
             let figures = RichText::new(format!("Found {value}, held against {threshold}.")).size(view.theme.small);
-            ui.add(Label::new(figures.color(color(view.theme.palette.ink_secondary))).truncate().selectable(false));
+            ui.add(Label::new(figures.color(color(view.theme.palette.ink_secondary))).wrap().selectable(false));
         }
         match after {
             Some(Ok((project, words))) => {
                 self.changes_between(before, project);
                 let weak = color(view.theme.palette.ink_secondary);
-                let is_row = new_last_row(before.advance.table(), project.advance.table()).is_some();
-                for (at, change) in self.changes.iter().enumerate() {
-                    let label = Label::new(RichText::new(change).size(view.theme.small)).selectable(false);
-                    // All values of a new row are shown.
-                    ui.add(if is_row && at == 0 { label.wrap() } else { label.truncate() });
+                for change in &self.changes {
+                    ui.add(Label::new(RichText::new(change).size(view.theme.small)).wrap().selectable(false));
                 }
                 let then = RichText::new(format!("Then: {words}.")).size(view.theme.small).color(weak);
                 ui.add(Label::new(then).selectable(false));
@@ -127,7 +127,7 @@ impl RemedyView {
         let caption = if after.is_some() { "; dashed: as it is" } else { "" };
         let words = RichText::new(format!("Advance {title}{caption}")).size(view.theme.small);
         ui.add(Label::new(words.color(color(view.theme.palette.ink_secondary))).selectable(false));
-        let height = CHECKS_SIZES.picture_height.min(ui.available_height());
+        let height = picture_height(ui);
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, format!("Slice {title}, before and after")));
         draw(ui, view, rect, unit, [&points, if after.is_some() { &base } else { &[] }], &selected);
@@ -144,12 +144,19 @@ impl RemedyView {
         let words = format!("Advance in the new row at {new}; dashed: at {old}");
         let text = RichText::new(&words).size(view.theme.small).color(color(view.theme.palette.ink_secondary));
         ui.add(Label::new(text).selectable(false));
-        let height = CHECKS_SIZES.picture_height.min(ui.available_height());
+        let height = picture_height(ui);
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
         let name = format!("Slice at {new}, the new row, and at {old}");
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, &name));
         draw(ui, view, rect, Unit::Rpm, [&points, &base], &vec![true; points.len()]);
     }
+}
+
+/// The height of the picture: what is left of the part that is seen, so that its scale is seen too, unless that is too low.
+fn picture_height(ui: &egui::Ui) -> f32 {
+    let above = ui.cursor().top() - ui.max_rect().top();
+    let (left, (least, most)) = (ui.clip_rect().height() - above, CHECKS_SIZES.picture_height);
+    if left < least { most } else { left.min(most) }
 }
 
 /// A slice; the affected points are marked as selected.

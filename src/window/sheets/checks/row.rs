@@ -82,7 +82,12 @@ pub(super) fn finding(
     let weak = if finding.is_open() { palette.ink } else { palette.ink_secondary };
     let threshold = finding.threshold_set(view.document.project());
     let margin = margin_of(finding, threshold);
-    words(ui, view, places.words, (title(finding), color(weak)), &finding.place.words, margin.as_ref());
+    let told_figures = margin.as_ref().map(|margin| match threshold {
+        Some(_) => figures(margin),
+        // What it was held against may be the only value that is right.
+        None => margin.figures().join(" against "),
+    });
+    words(ui, view, places.words, (title(finding), color(weak)), &finding.place.words, told_figures.as_deref());
     if let Some(margin) = margin {
         let bar = Bar { margin, threshold, found: Some(finding.severity), id: id(&key).with("tick") };
         bar.show(ui, view, places.bar, drag, outbox);
@@ -125,7 +130,14 @@ pub(super) fn passed(
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("Passed: {}, {said}", check.title)));
     rule(ui, view, rect);
     let places = Places::of(view, rect);
-    words(ui, view, places.words, (check.title, color(palette.ink)), "", looked.margin.as_ref());
+    words(
+        ui,
+        view,
+        places.words,
+        (check.title, color(palette.ink)),
+        "",
+        looked.margin.as_ref().map(figures).as_deref(),
+    );
     match &looked.margin {
         Some(margin) => {
             let threshold = looked.threshold(view.document.project());
@@ -152,15 +164,15 @@ fn words(
     rect: Rect,
     (title, ink): (&str, Color32),
     place: &str,
-    margin: Option<&Margin>,
+    figures: Option<&str>,
 ) {
     let theme = view.theme;
     let weak = color(theme.palette.ink_secondary);
     let title = elided_middle(ui, rect, title, theme.body_font());
     title.paint(ui, Align::Min, ink);
     let mut beside = rect.with_min_x(rect.left() + title.width() + theme.gap);
-    if let Some(margin) = margin {
-        let figures = elided(ui, beside, figures(margin), theme.small_font());
+    if let Some(figures) = figures {
+        let figures = elided(ui, beside, figures, theme.small_font());
         if !figures.is_cut() {
             let at = figures.paint(ui, Align::Max, weak);
             beside.max.x = at.left() - theme.gap;

@@ -76,7 +76,7 @@ fn line(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbo
         - 2.0 * view.theme.gap
         - CHECKS_SIZES.bar_width;
     let name = label(ui, view, threshold.label, room);
-    let height = CHECKS_SIZES.line_height.max(name.size().y + 2.0 * TIGHT_GAP);
+    let height = CHECKS_SIZES.line_height.max(name.size().y + 2.0 * TIGHT_GAP).max(ui.spacing().interact_size.y);
     ui.horizontal(|ui| {
         ui.set_height(height);
         let (rect, response) = ui.allocate_exact_size(vec2(room, height), Sense::hover());
