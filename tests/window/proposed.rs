@@ -234,7 +234,7 @@ fn the_marks_have_a_legend_on_every_sheet() {
         window.get_by_label("What the marks mean").click();
         window.run();
         let own: &[&str] = match sheet {
-            Sheet::Advance => &["held: no tool moves this cell", "changed from the base", "faired"],
+            Sheet::Advance => &["held: no tool moves this cell", "changed from the base", "a cell: drag it up or down"],
             Sheet::Engine => &["done, or as it should be", "assumed: nobody has confirmed it"],
             Sheet::Compare => &["a region of changes, by its number in the list", "no difference here"],
             Sheet::Rig => &["where the run on the rig is at present"],
