@@ -78,7 +78,11 @@ fn each_word_changes_cells_surface_and_scale_and_moves_none_of_them() {
             "{}",
             read[2]
         );
-        assert!(read[3].starts_with("Scale of origin: ") && read[3].contains("typed"), "{}", read[3]);
+        assert!(
+            read[3].starts_with("Scale of origin: typed, measured, ") && read[3].contains(", faired"),
+            "{}",
+            read[3]
+        );
     }
 }
 
