@@ -305,7 +305,7 @@ impl Band<'_> {
         let (width, height) = self.layout.cell;
         // What is free above the digits, and as much below them.
         let free = (height - crate::lettering::CAPITAL * self.layout.digits) / 2.0 - BETWEEN_CELLS;
-        let side = (free - MARK_CLEAR).min(LARGEST_MARK).max(0.0);
+        let side = (free - MARK_CLEAR).clamp(0.0, LARGEST_MARK);
         let dot = side * DOT;
         let mut boxes = Vec::new();
         for cell in self.cells() {

@@ -55,7 +55,7 @@ pub(super) fn facts(title: &str, rows: &[(String, String)], room: f32) -> Piece 
         let labels = wrapped(label, sizes::BODY, at - 4.0);
         let values = broken(value, room - at);
         if values.len() > MOST_BESIDE {
-            let lines = piece.lines(0.0, &[label.clone()], ink().ink_secondary);
+            let lines = piece.lines(0.0, std::slice::from_ref(label), ink().ink_secondary);
             piece.height += lines;
             piece.height += piece.lines(FACT_INDENT, &broken(value, room - FACT_INDENT), ink().ink);
         } else {

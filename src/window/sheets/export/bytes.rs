@@ -13,7 +13,9 @@ use super::folded::{Fill, Folded, Row};
 use super::kept::{Kept, pick};
 use super::tint;
 use crate::window::kit::marks;
-use crate::window::kit::theme::engine_sheet_sizes::{BYTE_MARK, BYTE_RAISED, BYTE_STRIP, FOLD_TRIANGLE};
+use crate::window::kit::theme::engine_sheet_sizes::{
+    BYTE_MARK, BYTE_RAISED, BYTE_STRIP, FOLD_TRIANGLE, LEAST_ITEM_NAME,
+};
 use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::{color, elided_middle, hairline, ring};
 use crate::window::state::export_state::{ExportMessage, Part};
@@ -54,7 +56,9 @@ impl BytesView {
         ui.spacing_mut().item_spacing.y = 0.0;
         let (_, end) = kept.ends();
         let address_width = address_width(view, end);
-        let fits = address_width + ROW as f32 * view.theme.export.byte_width <= ui.available_width();
+        // With room for names beside them.
+        let needed = address_width + ROW as f32 * view.theme.export.byte_width + LEAST_ITEM_NAME;
+        let fits = needed <= ui.available_width();
         let per_row = if fits { ROW } else { SHORT_ROW };
         let folded = Folded::new(kept.ends(), per_row, &kept.fill, &view.screen.export.open_fill);
         let height = view.theme.export.row_height;

@@ -16,7 +16,7 @@ mod scale;
 mod tint;
 mod writing;
 
-use eframe::egui::{self, Align, FontId, Layout, Rect, RichText, UiBuilder, pos2, vec2};
+use eframe::egui::{self, Align, FontId, Layout, Rect, RichText, Role, UiBuilder, WidgetInfo, pos2, vec2};
 
 use self::bytes::BytesView;
 use self::in_unit::UnitKeeper;
@@ -176,12 +176,18 @@ impl ExportSheet {
                 let ink = color(theme.palette.ink_secondary);
                 ui.painter().layout_no_wrap(text.to_owned(), theme.small_font(), ink).size().x
             };
-            // All of it where there is room, else the address and the byte alone.
+            // All of it where there is room, else without the count, else the address and the byte alone.
             let room = ui.available_width() - theme.gap;
+            let without_raw = words.split(" (raw").next().unwrap_or_default();
             let short = words.split(',').next().unwrap_or_default();
-            let shown = [words.as_str(), short].into_iter().find(|text| width(text) <= room).unwrap_or_default();
+            let forms = [words.as_str(), without_raw, short];
+            let shown = forms.into_iter().find(|text| width(text) <= room).unwrap_or_default();
             let shown = RichText::new(shown).size(theme.small).color(color(theme.palette.ink_secondary));
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| ui.label(shown).on_hover_text(&words));
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                let label = ui.label(shown);
+                label.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
+                label.on_hover_text(&words);
+            });
         });
         match shown {
             Shown::Bytes => self.bytes.show(ui, view, kept, outbox),

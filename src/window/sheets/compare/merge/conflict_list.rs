@@ -192,7 +192,12 @@ fn value(
     let theme = view.theme;
     let words = &conflict.words[version.index()];
     let name = format!("{}, {}: {words}", conflict.label, version.name());
-    let response = field(ui, view, (version.name(), words), is_chosen);
+    // Degrees that differ say enough where there is no room for the origin behind them.
+    let degrees = |words: &str| words.split(' ').next().unwrap_or_default().to_owned();
+    let [base, mine, theirs] = conflict.words.each_ref().map(|words| degrees(words));
+    let is_cell = matches!(conflict.place, ConflictPlace::Cell { .. });
+    let short = (is_cell && base != mine && mine != theirs && theirs != base).then(|| degrees(words));
+    let response = field(ui, view, (version.name(), words, short.as_deref()), is_chosen);
     response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_chosen, &name));
     let response = response.on_hover_text(format!("{}: {words}", version.name()));
     if response.has_focus() {
@@ -205,7 +210,12 @@ fn value(
 }
 
 /// A field with the version's name small and its value; the chosen one in the accent's frame and with a filled ring.
-fn field(ui: &mut egui::Ui, view: &View<'_>, (version, words): (&str, &str), is_chosen: bool) -> Response {
+fn field(
+    ui: &mut egui::Ui,
+    view: &View<'_>,
+    (version, words, short): (&str, &str, Option<&str>),
+    is_chosen: bool,
+) -> Response {
     let theme = view.theme;
     let palette = theme.palette;
     let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click());
@@ -226,7 +236,11 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, (version, words): (&str, &str), is_
     let left = at.x + tag.size().x + theme.gap;
     ui.painter().galley(at, tag, ink);
     let room = egui::Rect::from_x_y_ranges(left..=rect.right() - theme.gap, rect.y_range());
-    let value = elided(ui, room, words, theme.body_font());
+    let whole = elided(ui, room, words, theme.body_font());
+    let value = match short {
+        Some(short) if whole.is_cut() => elided(ui, room, short, theme.body_font()),
+        _ => whole,
+    };
     value.paint(ui, egui::Align::Min, color(palette.ink));
     value.tip_on(response)
 }
