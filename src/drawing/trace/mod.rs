@@ -224,7 +224,7 @@ impl Trace {
         };
         for (rpm, words) in self.limits(spec) {
             let y = self.speed.to_screen(rpm);
-            put(&words, &[(y + 1.0, 0.0), (y - 1.0, 1.0)], scene);
+            put(&words, &[(y + 1.0, 0.0), (y - 2.0, 1.0)], scene);
         }
         let ends = |row: usize| [(self.rows[row].rect.top + 1.0, 0.0), (self.rows[row].bottom() - 1.0, 1.0)];
         if spec.driven.record.detail().is_some() {
@@ -385,7 +385,7 @@ impl Trace {
         }
         let row = &self.rows[self.rows.len() - 1];
         self.for_each_point(|from_s, to_s, x| {
-            if spec.driven.record.between(from_s, to_s).cuts > 0 {
+            if spec.driven.record.has_cuts(from_s, to_s) {
                 fill(scene, band(row, x, x + 1.0), palette.ink);
             }
         });
