@@ -145,6 +145,14 @@ impl Record {
         all
     }
 
+    /// Whether a coil event was suppressed in a stretch of time, seen as by [`Self::between`].
+    pub fn has_cuts(&self, from_s: f64, to_s: f64) -> bool {
+        match &self.detail {
+            Some(detail) => detail.cuts.count(from_s, to_s) > 0,
+            None => self.between(from_s, to_s).cuts > 0,
+        }
+    }
+
     /// All columns, joined.
     pub fn whole(&self) -> Column {
         let mut all = Column::default();

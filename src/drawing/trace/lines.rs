@@ -34,7 +34,9 @@ impl Plotter<'_> {
         let mut before =
             held.map(|(_, reach)| (Point::new(left, self.axis.to_screen(reach.high).clamp(top, bottom)), reach));
         self.trace.for_each_point(|from_s, to_s, x| {
-            let here = of(&record.between(from_s, to_s));
+            // With every sample at hand, only those of this row are looked at.
+            let here =
+                samples.map_or_else(|| of(&record.between(from_s, to_s)), |samples| samples.between(from_s, to_s));
             if here.is_empty() {
                 return;
             }
