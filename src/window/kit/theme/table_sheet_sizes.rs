@@ -51,10 +51,9 @@ pub(in crate::window) struct TrimsSizes {
     pub controls_height: f32,
     /// So many lines of the sum have their room in any case: more are rare.
     pub usual_lines: f32,
-    /// With lines lower than the first, in a low window, the heading is left out, and so many have their room.
+    /// Where lines would be lower than this, in a low window, the heading is left out.
     pub low_line: f32,
-    pub lines_if_low: f32,
-    /// Greatest height of a line of the sum, and where its number ends.
+    /// Height of a line of the sum where there is room, and where its number ends.
     pub line_height: f32,
     pub number_end: f32,
     /// Where the bars start, and their least and greatest width.
@@ -82,9 +81,8 @@ pub(in crate::window) const TRIMS_SIZES: TrimsSizes = TrimsSizes {
     switch_width: 176.0,
     stand_in_width: 158.0,
     controls_height: 26.0,
-    usual_lines: 6.0,
+    usual_lines: 5.0,
     low_line: 18.0,
-    lines_if_low: 5.0,
     line_height: 24.0,
     number_end: 172.0,
     bar_start: 190.0,

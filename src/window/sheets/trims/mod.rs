@@ -167,7 +167,7 @@ impl TrimsSheet {
         ui.painter().hline(under.x_range(), under.top(), rule);
         let pointed = self.table(ui, (at.tabs, at.grid), view, outbox);
         let under = under.shrink2(vec2(margin, view.theme.gap));
-        let sum_height = sum_view::height();
+        let sum_height = sum_view::height(view.theme);
         let has_row = under.height() >= sum_height + margin + sizes.row_height;
         let sum = if has_row { under.with_max_y(under.top() + sum_height) } else { under };
         let asked = sum_view::show(ui, sum, view, outbox);
@@ -251,7 +251,7 @@ impl TrimsSheet {
             rect
         };
         let table = room(sizes.preview_height);
-        let sum = room(sum_view::height());
+        let sum = room(sum_view::height(view.theme));
         let least = TrimView::least_height(width, view);
         let trims = [room(least), room(least)];
         let pointed = self.table(ui, (None, table.expand2(vec2(view.theme.margin, 0.0))), view, outbox);
@@ -291,7 +291,7 @@ impl TrimsSheet {
 /// At which temperatures the effect is shown.
 fn temperatures(ui: &mut egui::Ui, line: Rect, view: &View<'_>, outbox: &mut Outbox) {
     let middle = line.top() + GRID_HEADING_MIDDLE;
-    let half = (line.bottom() - middle).min(view.theme.field_height / 2.0);
+    let half = view.theme.small_target / 2.0;
     let line = Rect::from_x_y_ranges(line.x_range(), middle - half..=middle + half);
     heading(ui, line.with_max_x(line.left() + EFFECT_HEADING), "Table with trims", "", view.theme);
     let layout = egui::Layout::left_to_right(egui::Align::Center);

@@ -10,7 +10,7 @@ use super::sum_bar::{self, Across, Stretch};
 use super::sum_words::{Home, Part, Source, in_a_line, parts};
 use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::table_sheet_sizes::{ROW_GROUND, TRIMS_SIZES};
-use crate::window::kit::theme::{color, elided, hairline, strong_text};
+use crate::window::kit::theme::{Theme, color, elided, hairline, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::Sheet;
@@ -30,8 +30,13 @@ pub(super) struct Asked {
 }
 
 /// The height for the heading and the usual parts.
-pub(super) fn height() -> f32 {
-    TRIMS_SIZES.controls_height + TRIMS_SIZES.usual_lines * TRIMS_SIZES.line_height
+pub(super) fn height(theme: &Theme) -> f32 {
+    TRIMS_SIZES.controls_height + TRIMS_SIZES.usual_lines * line_height(theme)
+}
+
+/// The greatest height of a line, which is a target.
+fn line_height(theme: &Theme) -> f32 {
+    TRIMS_SIZES.line_height.max(theme.small_target)
 }
 
 /// Draws the sum into a place.
@@ -50,17 +55,17 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox
     let words = format!("Sum at the cell: {}", in_a_line(&parts));
     told.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
     // In a low window the lines need the room of the heading.
-    let (body, usual) = if rect.height() < head.height() + sizes.usual_lines * sizes.low_line {
-        (rect, sizes.lines_if_low)
+    let body = if rect.height() < head.height() + sizes.usual_lines * sizes.low_line {
+        rect
     } else {
         heading(&mut ui, head.with_max_x(left - view.theme.gap), "Sum at the cell", "", view.theme);
         scale(&ui, head, &across, view);
-        (rect.with_min_y(head.bottom()), sizes.usual_lines)
+        rect.with_min_y(head.bottom())
     };
     #[expect(clippy::cast_precision_loss, reason = "a few lines")]
     let count = parts.len() as f32;
     // Only where there are more parts than usual are the lines lower.
-    let line_height = (body.height() / usual.max(count)).min(sizes.line_height).floor();
+    let line_height = (body.height() / sizes.usual_lines.max(count)).min(line_height(view.theme)).floor();
     lines(&mut ui, body.with_max_y(body.top() + line_height * count), &parts, &across, view, outbox)
 }
 
