@@ -34,6 +34,9 @@ const MORE_WITH_TOOLS: &[More] = &[
 const MORE_WITH_SHEETS: &[More] = &[
     ("Advance", "window/frame/status_line.rs", "what the pointer is over"),
     ("Advance", "window/sheets/rig/point_view.rs", "leads to the table"),
+    ("Advance", "window/sheets/trims/sum_view.rs", "leads to the table"),
+    ("Advance", "window/frame/cell_menu.rs", "leads to the table"),
+    ("Limits", "window/sheets/trims/sum_view.rs", "leads to the limits"),
     ("Advance", "window/views/grid/keys.rs", "cells can be edited"),
     ("Advance", "window/views/grid/mod.rs", "the editor opens there"),
     ("Advance", "window/workbench/keyboard.rs", "the editor stays open there"),
