@@ -75,6 +75,11 @@ impl Camera {
         self.elevation_deg = (self.elevation_deg + down * 0.4).clamp(0.0, 90.0);
     }
 
+    /// Looks from the other side.
+    pub fn turn_round(&mut self) {
+        self.azimuth_deg = (self.azimuth_deg + 180.0).rem_euclid(360.0);
+    }
+
     /// Shifts the picture by a drag in points.
     pub fn pan_by(&mut self, right: f64, down: f64) {
         self.pan = (self.pan.0 + right, self.pan.1 + down);

@@ -10,7 +10,7 @@ use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, point, pos, viewport};
 use crate::window::kit::theme::frame_sizes::{HOVERED_SAMPLE, RING_SAMPLES, ROW_GAP, SAMPLE, SAMPLE_ROOM};
 use crate::window::kit::theme::kit_sizes::{
-    CHANGED_ASIDE, CHANGED_DOT, CHANGED_INSET, CHART, FAINT, HAIRLINE, HELD_MARK, LINE_GAP, MARK,
+    CHANGED_DOT, CHANGED_INSET, CHART, FAINT, HAIRLINE, HELD_MARK, LINE_GAP, MARK,
 };
 use crate::window::kit::theme::view_sizes::{PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
 use crate::window::kit::theme::{color, hairline, severity_ink, strong_label};
@@ -213,7 +213,7 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         }
         Mark::Changed => {
             cell();
-            painter.add(marks::changed(pos(places.changed(CHANGED_DOT, CHANGED_ASIDE, CHANGED_INSET)), ink));
+            painter.add(marks::changed(pos(places.changed(CHANGED_DOT, CHANGED_INSET, CHANGED_INSET)), ink));
         }
         Mark::Proposed => {
             let stroke = Stroke::new(theme.proposed_width, color(palette.proposed));

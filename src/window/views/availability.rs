@@ -82,13 +82,7 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         Command::NextFinding | Command::PreviousFinding => {
             unless(view.checked.tally.total() > 0, "nothing to go to: the checks are content")
         }
-        Command::TakeBackRegion if view.screen.sheet != Sheet::Compare || view.screen.compare.merging.is_some() => {
-            Availability::Not("go to the Compare sheet: its regions of change are taken back")
-        }
-        Command::TakeBackRegion => unless(
-            !region_under_cursor(view).is_empty(),
-            "the cursor is in no region of change: choose one in the list, in the grid or on the surface",
-        ),
+        Command::TakeBackRegion => may_take_back_region(view),
         Command::TakeBack => unless(
             view.base.project.sensors.load == view.project.sensors.load,
             "the base's load is of another kind: its rows mean something else",
@@ -100,6 +94,18 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         ),
         _ => Availability::Available,
     }
+}
+
+fn may_take_back_region(view: &View<'_>) -> Availability {
+    if view.screen.sheet != Sheet::Compare || view.screen.compare.merging.is_some() {
+        return Availability::Not("go to the Compare sheet: its regions of change are taken back");
+    }
+    if region_under_cursor(view).is_empty() {
+        return Availability::Not(
+            "the cursor is in no region of change: choose one in the list, in the grid or on the surface",
+        );
+    }
+    Availability::Available
 }
 
 /// The cells of the region of change that the cursor is in.

@@ -73,10 +73,7 @@ impl Workbench {
             Command::InsertSpeed => self.insert_beside_cursor(Along::Speed),
             Command::InsertLoad => self.insert_beside_cursor(Along::Load),
             Command::CellMenu => self.screen.menu = Some(Menu { of: self.screen.menu_of_cells(), at: None, row: 0 }),
-            Command::ViewOther => {
-                let camera = &mut self.screen.surface.camera;
-                camera.azimuth_deg = (camera.azimuth_deg + 180.0).rem_euclid(360.0);
-            }
+            Command::ViewOther => self.screen.surface.camera.turn_round(),
             Command::DecimalComma => toggle_decimal_comma(&mut self.screen),
             Command::LowestLoadFirst => toggle_load_order(&mut self.screen),
             Command::EditCell => grid::edit_in_place(&mut self.screen, self.document.project()),

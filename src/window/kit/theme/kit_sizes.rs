@@ -157,7 +157,8 @@ pub(in crate::window) const LIST_MARGIN: Margin = Margin::same(8);
 pub(in crate::window) const SHEET_MARGIN: Margin = Margin::symmetric(14, 0);
 /// How far the cross hairs of the running point reach inwards and outwards from its ring.
 pub(in crate::window) const RUNNING_HAIR: f32 = 3.5;
-/// Radius of the dot that marks what is changed from the base, and its distance from the left side and the top of its cell.
+/// Radius of the dot that marks what is changed from the base, its distance from the left side of a held
+/// cell, whose corner it must not touch, and from the sides of any other.
 pub(in crate::window) const CHANGED_DOT: f32 = 1.6;
 pub(in crate::window) const CHANGED_ASIDE: f32 = 7.5;
 pub(in crate::window) const CHANGED_INSET: f32 = 2.0;

@@ -270,8 +270,8 @@ impl Places<'_> {
         if !has_two || fits(name) {
             return vec![name];
         }
-        let parts = name.match_indices('_').map(|(at, mark)| name.split_at(at + mark.len()));
-        parts.filter(|(first, _)| fits(first)).last().map_or_else(|| vec![name], |(first, rest)| vec![first, rest])
+        let mut longest_first = name.rmatch_indices('_').map(|(at, mark)| name.split_at(at + mark.len()));
+        longest_first.find(|(first, _)| fits(first)).map_or_else(|| vec![name], |(first, rest)| vec![first, rest])
     }
 
     /// The row for a screen reader.

@@ -29,13 +29,16 @@ pub(super) fn id() -> Id {
     Id::unique("rig trace")
 }
 
+/// What a picture is made of: the number of the run, its place, the look, pixels per point, the shown stretch in seconds.
+type MadeOf = (u64, Rect, Look, f32, (f64, f64));
+
 /// The picture and what it was made of.
 #[derive(Default)]
 pub(super) struct TraceView {
     scene: Scene,
     sheet: Sheet,
     trace: Option<Trace>,
-    made_of: Option<(u64, Rect, Look, f32, (f64, f64))>,
+    made_of: Option<MadeOf>,
 }
 
 /// A row's name and, where there is room, its unit.

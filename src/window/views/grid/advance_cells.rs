@@ -223,7 +223,8 @@ impl Contents for AdvanceCells<'_> {
                 shapes.push(marks::held(places.held(HELD_MARK).map(pos), ink));
             }
             if self.is_changed(cell) {
-                shapes.push(marks::changed(pos(places.changed(CHANGED_DOT, CHANGED_ASIDE, CHANGED_INSET)), ink));
+                let aside = if held.contains(cell) { CHANGED_ASIDE } else { CHANGED_INSET };
+                shapes.push(marks::changed(pos(places.changed(CHANGED_DOT, aside, CHANGED_INSET)), ink));
             }
             if let Some(severity) = view.checked.severity_at(view.table(), cell) {
                 let rect = to_egui(&places.found(FOUND_MARK, FOUND_INSET));
