@@ -397,6 +397,7 @@ mod tests {
 
     /// The least distance between a segment and a rectangle, near enough: at points a twentieth of a point apart.
     fn distance(from: Point, to: Point, rect: &Rect) -> f32 {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "no longer than a page, in points")]
         let steps = 20 * (from.distance(to).ceil().max(1.0) as u16);
         let off = |at: Point| {
             let x = (rect.left - at.x).max(at.x - rect.left - rect.width).max(0.0);

@@ -49,8 +49,11 @@ fn ink_of(text: &TextShape) -> Option<Rect> {
     is_seen.then(|| text.galley.mesh_bounds.translate(text.pos.to_vec2()))
 }
 
-/// The marks and the texts that are seen, each with what it covers.
-fn painted(window: &Window, palette: &Palette) -> (Vec<(Painted, Rect)>, Vec<(String, Rect)>) {
+/// Marks and texts, each with what it covers.
+type Seen = (Vec<(Painted, Rect)>, Vec<(String, Rect)>);
+
+/// The marks and the texts that are seen.
+fn painted(window: &Window, palette: &Palette) -> Seen {
     fn sort(
         shape: &Shape,
         clip: Rect,
