@@ -9,6 +9,7 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::drawing::Look;
 use sparkloft::project::SAMPLES;
 use sparkloft::table::{Cell, Selection};
+use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 
 use super::frame::has;
@@ -106,6 +107,27 @@ fn no_text_of_grid_and_inspector_is_cut_on_any_sample_in_any_size() {
         }
     }
     assert!(faulty.is_empty(), "{faulty:#?}");
+}
+
+#[test]
+fn what_a_sample_is_stays_within_its_line() {
+    for look in Look::ALL {
+        for size in [SIZES[0], SIZES[1]] {
+            let mut window = sized_window(sample("tarn-special"), size.into(), 1.0);
+            window.state_mut().ask(in_look(look));
+            window.state_mut().ask(Command::OpenSample);
+            window.run();
+            for sample in SAMPLES {
+                let line = window.get_by_label(&format!("Open {}", sample.name)).rect();
+                let texts = texts(&window);
+                let (_, place, clip, _) = texts.iter().find(|(text, ..)| text == sample.description).unwrap();
+                assert!(
+                    line.contains_rect(*place) && clip.contains_rect(*place),
+                    "{look:?} {size:?}: {place:?} {line:?}"
+                );
+            }
+        }
+    }
 }
 
 /// Everything that has a name, with its place; of what is named alike, the first.

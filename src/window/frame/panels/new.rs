@@ -2,7 +2,9 @@
 
 use std::ops::RangeInclusive;
 
-use eframe::egui::{self, Align, Align2, DragValue, Grid, Label, RichText, Role, Sense, TextEdit, WidgetInfo, vec2};
+use eframe::egui::{
+    self, Align, Align2, Color32, DragValue, FontId, Grid, Label, RichText, Role, Sense, TextEdit, WidgetInfo, vec2,
+};
 
 use crate::project::{Chamber, FieldKind, Induction, KnownEngine, LoadKind, NewProject, SAMPLES, field};
 use crate::table::{MAX_BREAKPOINTS, MIN_BREAKPOINTS};
@@ -235,9 +237,16 @@ fn result(ui: &mut egui::Ui, theme: &Theme, new: &NewCar, made: &Result<String, 
     });
 }
 
+/// The width of the longest description of a sample.
+fn widest_description(ui: &egui::Ui, font: FontId) -> f32 {
+    let width = |text: &str| ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x;
+    SAMPLES.iter().map(|sample| width(sample.description)).fold(0.0, f32::max)
+}
+
 pub(super) fn show_samples(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
     ui.label("Four invented cars; each opens as a project of its own.");
+    ui.set_min_width(widest_description(ui, theme.small_font()) + 2.0 * SAMPLE_INSET);
     ui.spacing_mut().item_spacing.y = ROW_GAP;
     for (place, sample) in SAMPLES.iter().enumerate() {
         let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), SAMPLE_ROW), Sense::click());
