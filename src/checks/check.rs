@@ -52,11 +52,14 @@ impl Check {
         findings
     }
 
-    /// Its threshold of that value and unit; `None` where a bound is none of its thresholds, or computed from one.
+    /// Its threshold of that value and unit; `None` where a bound is none of its thresholds, or computed from one, or where
+    /// two of them are alike: the wrong one must not be set.
     fn threshold_at(&self, parts: &Parts, value: f64, unit: Unit) -> Option<&'static Threshold> {
         // A threshold that may be negative can be a place on the crank; at 0 it would pass for the bound 'nothing at all'.
         let mut bounds = self.thresholds.iter().filter(|threshold| value != 0.0 || threshold.low >= 0.0);
-        bounds.find(|threshold| threshold.of(parts) == value && threshold.unit_in(parts) == unit)
+        let is_it = |threshold: &&Threshold| threshold.of(parts) == value && threshold.unit_in(parts) == unit;
+        let found = bounds.find(is_it)?;
+        bounds.find(is_it).is_none().then_some(found)
     }
 
     fn named(&self, project: &Project, noticed: Noticed) -> Finding {
@@ -259,6 +262,22 @@ mod tests {
     use crate::checks::fixtures::{curve, only, sound};
     use crate::checks::{CHECKS, threshold};
     use crate::project::{LoadKind, NewProject, Project, THRESHOLDS};
+
+    /// With both at 50 rpm, the wrong one would be set.
+    #[test]
+    fn a_bound_that_two_thresholds_could_be_is_neither() {
+        let project = sound();
+        let check = check("over_speed_order").unwrap();
+        let alike = check.thresholds.iter().filter(|one| one.of(&project) == 50.0).count();
+        assert_eq!(alike, 2, "{:?}", check.thresholds);
+        assert_eq!(check.threshold_at(&project, 50.0, Unit::Rpm), None);
+        let one =
+            project.edit(|parts| _ = parts.checks.thresholds.insert("over_speed_order_second_cut_rpm".into(), 60.0));
+        let one = one.unwrap();
+        assert!(
+            check.threshold_at(&one, 50.0, Unit::Rpm).is_some() || check.threshold_at(&one, 60.0, Unit::Rpm).is_some()
+        );
+    }
 
     #[test]
     fn every_threshold_of_the_catalogue_belongs_to_a_check() {

@@ -301,7 +301,8 @@ fn a_region_is_decided_at_once_as_its_cells_would_be_one_by_one() {
 
     let mut one_by_one = merging(folder.path());
     for cell in cells.cells() {
-        change(&mut one_by_one, CompareMessage::Decide(vec![cell_key(cell)], Version::Theirs));
+        let key = cell_key([&base(), &was, &other], cell);
+        change(&mut one_by_one, CompareMessage::Decide(vec![key], Version::Theirs));
     }
     press(&mut one_by_one, "Ceiling, mine: 44.0°");
     until(&mut one_by_one, |window| window.query_by_label_contains("all 2 conflicts are decided").is_some());

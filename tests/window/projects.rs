@@ -414,6 +414,12 @@ fn cells_and_whole_tables_go_to_another_project_each_as_one_step() {
     press(&mut window, "Ctrl+Z");
     paste(&mut window, "1\t2\n3\t4\n");
     assert_eq!(steps(&window), was + 1, "that is no table with breakpoints: {}", notice(&window));
+    // Nor are some cells that were copied here without theirs, whatever is selected.
+    let (whole_before, one) = (table(&window), copied(&mut window, Command::Copy));
+    press(&mut window, "Ctrl+A");
+    paste(&mut window, &one);
+    assert_eq!(table(&window), whole_before);
+    assert!(notice(&window).contains("no whole table"), "{}", notice(&window));
 }
 
 #[test]

@@ -66,7 +66,12 @@ impl LayerState {
                 self.typing = None;
             }
             LayerMessage::Fix(layer, Some(ends)) => {
-                self.ranges.entry(layer).or_insert(GivenRange { ends, is_on: true }).is_on = true;
+                // Where every value is the same, there is no range; one to both sides is the least that shows others.
+                let wider = (ends.0 - 1.0, ends.1 + 1.0);
+                let ends = [ends, wider].into_iter().find(|&ends| layer.check_range(ends).is_ok());
+                if let Some(ends) = ends {
+                    self.ranges.entry(layer).or_insert(GivenRange { ends, is_on: true }).is_on = true;
+                }
             }
             LayerMessage::Fix(layer, None) => {
                 self.typing = None;
@@ -106,6 +111,13 @@ pub const fn command_row(layer: Layer) -> [&'static str; 3] {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn no_range_is_fixed_that_has_no_width() {
+        let mut state = LayerState::default();
+        state.apply(LayerMessage::Fix(Layer::Advance, Some((20.0, 20.0))));
+        assert_eq!(state.fixed(Layer::Advance), Some((19.0, 21.0)));
+    }
 
     #[test]
     fn a_range_is_remembered_while_it_does_not_hold() {

@@ -121,7 +121,12 @@ pub(super) fn lay_over(document: &Document, screen: &mut Screen, text: &str, ans
 /// Reads a whole table from the clipboard, cells and breakpoints; asks for what only the user knows, and says why nothing
 /// was pasted.
 fn whole_table(document: &Document, screen: &mut Screen, text: &str, answers: Answers) -> Option<Pasted> {
-    let answers = Answers { breakpoints: Some(true), ..answers };
+    // Whether a text from elsewhere begins with breakpoints is asked, unless it says so itself.
+    let copied = screen.grid.clipboard.copied.as_ref().filter(|copied| copied.text.lines().eq(text.lines()));
+    if copied.is_some_and(|copied| copied.answers.breakpoints == Some(false)) {
+        screen.complain("Nothing was pasted: the copied cells are no whole table; use 'Copy the whole table' first");
+        return None;
+    }
     match understood(document, screen, text, answers)? {
         Pasting::Ask(Question::Axes(advance)) => {
             let cells = Selection::all(advance.table());

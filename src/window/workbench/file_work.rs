@@ -26,7 +26,8 @@ impl Workbench {
             self.begin(ctx);
         }
         self.files.receive();
-        while let Some(answer) = self.files.next_answer(&self.document, &self.screen) {
+        let is_asked = !self.outbox.is_empty() || self.gestures.is_deferring();
+        while let Some(answer) = self.files.next_answer(&self.document, &self.screen, is_asked) {
             let onward = self.files.take_in(ctx, &mut self.document, &mut self.screen, answer);
             self.go_on(ctx, onward);
         }

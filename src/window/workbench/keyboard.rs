@@ -102,13 +102,16 @@ impl Workbench {
             let name = form::name_of(&self.view(), &key);
             self.screen.complain(format!("{name}: {why}"));
         }
+        let shown = self.shelf.shown();
         if self.screen.form.refused() <= deferred.refused {
             for action in deferred.actions {
                 self.carry_out(ctx, action);
             }
         }
-        // The focus returns, so that typing can continue, unless the command gave it to something else.
+        // The focus returns, so that typing can continue, unless the command gave it to something else, or leads to another
+        // project, whose field of that name has the same identity.
         if let Some(field) = deferred.field
+            && self.shelf.shown() == shown
             && ctx.memory(egui::Memory::focused).is_none()
         {
             ctx.memory_mut(|memory| memory.request_focus(field));

@@ -61,7 +61,12 @@ impl Workbench {
             Ok(document) => {
                 let real =
                     self.document.path().map_or(Next::Show(self.shelf.shown()), |path| Next::Open(path.to_owned()));
-                self.take_over(ctx, document);
+                if is_copy {
+                    // The way back must lead somewhere, even to a sample in which nothing was done.
+                    self.show_beside(ctx, document);
+                } else {
+                    self.take_over(ctx, document);
+                }
                 self.files.set_real_project(is_copy.then_some(real));
             }
             Err(told) => self.screen.complain(told),

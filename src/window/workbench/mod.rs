@@ -186,7 +186,7 @@ impl Workbench {
         self.gestures.settle_hearing(ctx);
         self.settle(ctx);
         let dialogs = self.files.dialogs();
-        let asks = dialogs.asks_for_path() || dialogs.question.is_some();
+        let asks = dialogs.asks_for_path() || self.files.asks_something();
         let is_busy = self.document.gesture_open() || self.screen.is_typing() || asks;
         if self.files.has_answers() && !is_busy {
             ctx.request_repaint();

@@ -44,6 +44,11 @@ impl Workbench {
             self.replace(ctx, document, false).close_soon();
             return;
         }
+        self.show_beside(ctx, document);
+    }
+
+    /// Shows a document beside the others.
+    pub(super) fn show_beside(&mut self, ctx: &egui::Context, document: Document) {
         let (shelf, on_show) = self.on_show();
         shelf.add(document, on_show);
         self.turned(ctx);

@@ -27,12 +27,30 @@ pub(super) struct TickDrag {
     id: egui::Id,
     /// Where the tick is, before it is rounded.
     value: f64,
+    /// What it sets.
+    threshold: &'static Threshold,
     /// The scale, which stands during the drag.
     scale: (f64, f64),
     /// Whether it has changed the project.
     is_shown: bool,
     /// Whether it was given up: nothing happens until the button is released.
     is_over: bool,
+}
+
+/// Ends a drag whose row was gone when the button was released.
+pub(super) fn end_lost(ui: &egui::Ui, drag: &mut Option<TickDrag>, outbox: &mut Outbox) {
+    let is_down = ui.input(|input| input.pointer.any_down());
+    if let Some(lost) = drag.take_if(|_| !is_down)
+        && !lost.is_over
+    {
+        outbox.end_drag();
+    }
+}
+
+/// A value of a threshold in whole steps, within its range.
+fn settled(threshold: &Threshold, value: f64, step: f64) -> f64 {
+    let stepped = if step > 0.0 { (value / step).round() * step } else { value };
+    rounded(stepped, 3).clamp(threshold.low, threshold.high)
 }
 
 /// One bar.
@@ -58,10 +76,12 @@ impl Bar {
     ) {
         let held = drag.as_ref().filter(|drag| drag.id == self.id);
         let scale = held.map_or_else(|| self.scale(), |held| held.scale);
-        let allowed = self.threshold.map_or(self.margin.allowed, |threshold| thresholds::shown(view, threshold));
+        // While it is dragged, what was found is that of an earlier value, by which the threshold is not known.
+        let threshold = held.map_or(self.threshold, |held| Some(held.threshold));
+        let allowed = threshold.map_or(self.margin.allowed, |threshold| thresholds::shown(view, threshold));
         let x = |value: f64| along(rect, scale, value);
         self.paint(ui, view, rect, [x(0.0_f64.clamp(scale.0, scale.1)), x(self.margin.value), x(allowed)]);
-        let Some(threshold) = self.threshold else { return };
+        let Some(threshold) = threshold else { return };
         let grip =
             Rect::from_center_size(pos2(x(allowed), rect.center().y), vec2(CHECKS_SIZES.tick_reach, rect.height()));
         let response = ui.interact(grip, self.id, Sense::drag());
@@ -72,13 +92,13 @@ impl Bar {
             Asked::To(to) => to,
         });
         if let Some(to) = asked {
-            thresholds::changed(view, threshold, self.settled(to, step), false, outbox);
+            thresholds::changed(view, threshold, settled(threshold, to, step), false, outbox);
         }
         if response.hovered() || response.dragged() {
             ui.ctx().set_cursor_icon(CursorIcon::ResizeHorizontal);
         }
         if response.drag_started() {
-            *drag = Some(TickDrag { id: self.id, value: allowed, scale, is_shown: false, is_over: false });
+            *drag = Some(TickDrag { id: self.id, threshold, value: allowed, scale, is_shown: false, is_over: false });
         }
         if let Some(drag) = drag.as_mut().filter(|drag| drag.id == self.id) {
             self.follow(ui, view, (threshold, step), &response, (drag, rect), outbox);
@@ -118,18 +138,11 @@ impl Bar {
         if by != 0.0 {
             drag.value = (drag.value + by).clamp(threshold.low, threshold.high);
             let step = if is_fine { step * FINE } else { step };
-            thresholds::changed(view, threshold, self.settled(drag.value, step), true, outbox);
+            thresholds::changed(view, threshold, settled(threshold, drag.value, step), true, outbox);
         }
         let told = quantity(thresholds::shown(view, threshold), threshold.unit_in(view.document.project()));
         let at = ui.input(|input| input.pointer.latest_pos()).unwrap_or(Pos2::ZERO);
         card(ui.ctx(), at, &format!("{}: {told}", threshold.label), view.theme);
-    }
-
-    /// A value of the threshold in whole steps, within its range.
-    fn settled(&self, value: f64, step: f64) -> f64 {
-        let stepped = if step > 0.0 { (value / step).round() * step } else { value };
-        let (low, high) = self.threshold.map_or((value, value), |threshold| (threshold.low, threshold.high));
-        rounded(stepped, 3).clamp(low, high)
     }
 
     /// From nothing, or below it, to somewhat beyond both numbers.

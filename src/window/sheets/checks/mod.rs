@@ -94,6 +94,7 @@ impl ChecksSheet {
                 relaxed_limits(ui, view);
                 passed(ui, view, listed, &mut self.drag, outbox);
             });
+            bar::end_lost(ui, &mut self.drag, outbox);
             propose(view, outbox);
         });
     }

@@ -39,7 +39,12 @@ pub(super) fn range(project: &Project) -> (f64, f64) {
     let (low, high) = project.advance.table().extremes();
     let trims = [&project.trims.coolant, &project.trims.air].map(most_of);
     let (less, more) = trims.into_iter().fold((0.0, 0.0), |(less, more), trim| (less + trim.0, more + trim.1));
-    let ends = [0.0, low + less, high + more, project.limits.cranking.advance_deg];
+    let limits = &project.limits;
+    let eased_deg = if limits.over_speed.enabled { limits.over_speed.eases_by_deg } else { 0.0 };
+    let margin_deg = project.safety_margin.degrees.values().iter().copied().fold(0.0, f64::max);
+    let margin_deg = if project.safety_margin.enabled { margin_deg } else { 0.0 };
+    let lowest_deg = (low + less).min(limits.cranking.advance_deg) - eased_deg - margin_deg;
+    let ends = [0.0, lowest_deg, high + more, limits.cranking.advance_deg];
     let fold = |pick: fn(f64, f64) -> f64| ends.into_iter().fold(0.0, pick);
     round_range((fold(f64::min), fold(f64::max)), 0.0, ROUNDED_TO)
 }
@@ -151,6 +156,17 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn what_limits_and_margin_take_away_is_within_the_range() {
+        let project = SAMPLES[0].project().unwrap();
+        let low = project.advance.table().extremes().0;
+        let eased = project.edit(|parts| {
+            parts.limits.over_speed.enabled = true;
+            parts.limits.over_speed.eases_by_deg = low + 7.0;
+        });
+        assert!(range(&eased.unwrap()).0 <= -7.0);
     }
 
     #[test]

@@ -77,16 +77,17 @@ impl MergeEdit {
     }
 
     fn merge(&self, mine: &Project) -> Result<Project, Refusal> {
+        let versions = [&self.base, mine, &self.theirs];
         let merge = Merge::new(&self.base, mine, &self.theirs, Watch::NOBODY)?;
         let decision = |conflict: usize| {
-            let name = merge.conflicts().get(conflict).map(decision_key);
+            let name = merge.conflicts().get(conflict).map(|conflict| decision_key(versions, conflict));
             name.and_then(|name| self.decisions.get(&name).copied())
         };
         if let Some(open) = (0..merge.conflicts().len()).find(|conflict| decision(*conflict).is_none()) {
             let label = merge.conflicts().get(open).map_or("", |conflict| conflict.label.as_str());
             return Err(Refusal::new(format!("{label} has changed meanwhile and is to be decided")));
         }
-        resolve(&merge, &self.decisions, |conflict| decision(conflict).unwrap_or(Version::Mine))
+        resolve(&merge, versions, &self.decisions, |conflict| decision(conflict).unwrap_or(Version::Mine))
     }
 }
 
@@ -95,22 +96,36 @@ impl MergeEdit {
 ///
 /// # Errors
 /// Why the decisions do not fit together.
-pub fn resolve(merge: &Merge, decisions: &Decisions, choose: impl Fn(usize) -> Version) -> Result<Project, Refusal> {
-    let of_cell = |cell: Cell| decisions.get(&cell_key(cell)).copied();
+pub fn resolve(
+    merge: &Merge,
+    versions: [&Project; 3],
+    decisions: &Decisions,
+    choose: impl Fn(usize) -> Version,
+) -> Result<Project, Refusal> {
+    let of_cell = |cell: Cell| decisions.get(&cell_key(versions, cell)).copied();
     merge.resolve_cells(choose, of_cell).map_err(Refusal::from)
 }
 
-/// The key of a decision, which still applies when the merge is computed anew and the conflict is still there.
-pub fn decision_key(conflict: &Conflict) -> String {
+/// The key of a decision about a conflict between base, mine and theirs, which still applies when the merge is computed anew
+/// and the conflict is still there.
+pub fn decision_key(versions: [&Project; 3], conflict: &Conflict) -> String {
     match &conflict.place {
-        ConflictPlace::Cell { cell, .. } => cell_key(*cell),
+        ConflictPlace::Cell { cell, .. } => cell_key(versions, *cell),
         ConflictPlace::Field { path } => format!("{path} {}", conflict.label),
     }
 }
 
-/// The key of the decision for a cell, whether it is a conflict or was changed on one side only.
-pub fn cell_key(cell: Cell) -> String {
-    format!("advance[{}][{}]", cell.load, cell.speed)
+/// The key of the decision for a cell of base, mine and theirs, whether it is a conflict or was changed on one side only. It
+/// holds for these three states of the cell: what was decided of others must not drop a change that came later.
+pub fn cell_key(versions: [&Project; 3], cell: Cell) -> String {
+    let state = |project: &Project| {
+        let (table, advance) = (project.advance.table(), &project.advance);
+        let is_there = cell.load < table.load().len() && cell.speed < table.speed().len();
+        is_there
+            .then(|| format!("{} {} {}", table.at(cell), advance.held().contains(cell), advance.origin(cell).letter()))
+    };
+    let states = versions.map(|project| state(project).unwrap_or_default()).join(", ");
+    format!("advance[{}][{}]: {states}", cell.load, cell.speed)
 }
 
 /// A change to the project's snapshots.
@@ -175,6 +190,28 @@ fn place(project: &Project, name: &str) -> Result<usize, Refusal> {
 mod tests {
     use super::*;
     use crate::project::{LoadKind, NewProject};
+
+    /// What was decided of a cell holds for the values that it was decided for: once mine has become the base's again, the
+    /// other's change is taken.
+    #[test]
+    fn a_decision_about_other_values_drops_no_change() {
+        let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 8 };
+        let base = new.create().unwrap();
+        let cell = Cell::new(3, 3);
+        let with = |by_deg: f64| {
+            let table = base.advance.table();
+            let mut values = table.values().to_vec();
+            values[table.index(cell)] += by_deg;
+            let advance = base.advance.with_values(values, crate::project::Origin::Typed).unwrap();
+            base.edit(|parts| parts.advance = advance).unwrap()
+        };
+        let (mine, theirs) = (with(4.0), with(2.0));
+        let decisions: Decisions = [(cell_key([&base, &mine, &theirs], cell), Version::Mine)].into();
+        let shown = (mine.clone(), Err(Refusal::new("not shown")));
+        let edit = MergeEdit { decisions, base: base.clone(), theirs: theirs.clone(), shown };
+        assert_eq!(edit.merge(&mine).unwrap().advance.table(), mine.advance.table());
+        assert_eq!(edit.merge(&base).unwrap().advance.table(), theirs.advance.table());
+    }
 
     #[test]
     fn snapshots_are_taken_changed_and_deleted() {

@@ -219,6 +219,11 @@ impl Files {
         self.dialogs.welcome = false;
     }
 
+    /// Whether something is asked of the project shown, or a path for it is being looked at.
+    pub(super) fn asks_something(&self) -> bool {
+        self.dialogs.question.is_some() || self.dialogs.choosing.is_some() || self.preparing.is_some()
+    }
+
     /// Whether another project cannot be shown just now, since something is asked of this one; if so, says that.
     pub(super) fn refuses_another(&self, screen: &mut Screen, next: &Next) -> bool {
         let why = if self.dialogs.question.is_some() {

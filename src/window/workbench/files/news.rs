@@ -32,13 +32,19 @@ impl Files {
         self.jobs.has_answers()
     }
 
-    /// The next answer that can be taken in now.
+    /// The next answer that can be taken in now; `is_asked` is whether something asked of the project shown is still to be
+    /// carried out.
     pub(in crate::window::workbench) fn next_answer(
         &mut self,
         document: &Document,
         screen: &Screen,
+        is_asked: bool,
     ) -> Option<(Job, Result<News, Fault>)> {
-        let must_wait = |news: Option<&News>| self.must_wait(document, screen, news);
+        let must_wait = |news: Option<&News>| {
+            // What was asked of this project must not be carried out on another one, nor on what was read anew.
+            let turns = matches!(news, Some(News::Opened(_) | News::Reopened(_) | News::Reread(_) | News::Saved(_)));
+            is_asked && turns || self.must_wait(document, screen, news)
+        };
         let place = self.jobs.answers().find(|(_, news)| !must_wait(*news)).map(|(place, _)| place)?;
         Some(self.jobs.take(place))
     }
@@ -54,7 +60,7 @@ impl Files {
         let turns = matches!(news, News::Opened(_) | News::Reopened(_));
         (document.gesture_open() && news.ends_gesture())
             || (replaces && (self.dialogs.saving || screen.is_typing()))
-            || (turns && self.dialogs.question.is_some())
+            || (turns && self.asks_something())
             || self.waits_for_path(news)
     }
 

@@ -16,7 +16,6 @@ use crate::window::kit::theme::table_sheet_sizes::ARROW_WIDTH;
 use crate::window::kit::theme::table_sheet_sizes::MergeSizes;
 use crate::window::kit::theme::{color, elided, hairline, strong_label};
 use crate::window::state::compare_state::CompareMessage;
-use crate::window::state::edits::decision_key;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
@@ -103,7 +102,7 @@ fn all(ui: &mut egui::Ui, view: &View<'_>, merged: &Merged, outbox: &mut Outbox)
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
         let told = format!("Take {} in every conflict", whose(version));
         if response.on_hover_text(told).clicked() {
-            let places = merged.conflicts().iter().map(decision_key).collect();
+            let places = merged.conflicts().iter().map(|conflict| merged.decision_key(conflict)).collect();
             outbox.send(CompareMessage::Decide(places, version));
         }
     }
@@ -136,7 +135,7 @@ fn entry(
     for (place, version) in Version::ALL.into_iter().enumerate() {
         let left = f32::from(u8::try_from(place).unwrap_or(0)) * (width + theme.gap);
         let mut part = line_of(ui, column(values, left, width));
-        value(&mut part, view, conflict, (version, decided == Some(version)), outbox);
+        value(&mut part, view, (merged, conflict), (version, decided == Some(version)), outbox);
     }
     if let ConflictPlace::Cell { cell, .. } = conflict.place
         && (grid.is_pointed_at(cell) || view.screen.selection.cursor == cell)
@@ -185,7 +184,7 @@ fn name(
 fn value(
     ui: &mut egui::Ui,
     view: &View<'_>,
-    conflict: &Conflict,
+    (merged, conflict): (&Merged, &Conflict),
     (version, is_chosen): (Version, bool),
     outbox: &mut Outbox,
 ) {
@@ -205,7 +204,7 @@ fn value(
         ui.painter().rect_stroke(response.rect, f32::from(theme.radius), frame, egui::StrokeKind::Inside);
     }
     if response.clicked() {
-        outbox.send(CompareMessage::Decide(vec![decision_key(conflict)], version));
+        outbox.send(CompareMessage::Decide(vec![merged.decision_key(conflict)], version));
     }
 }
 

@@ -81,10 +81,11 @@ impl Merged {
             Some(merge) => merge,
             None => Arc::new(Merge::new(base, mine, theirs, watch)?),
         };
-        let decision = |conflict: &Conflict| key.decisions.get(&decision_key(conflict)).copied();
+        let versions = [base, mine, theirs];
+        let decision = |conflict: &Conflict| key.decisions.get(&decision_key(versions, conflict)).copied();
         let decided: Vec<Option<Version>> = merge.conflicts().iter().map(decision).collect();
         let decide = |conflict: usize| decided.get(conflict).copied().flatten().unwrap_or(Version::Mine);
-        let result = resolve(&merge, &key.decisions, decide);
+        let result = resolve(&merge, versions, &key.decisions, decide);
         let (mut brought, mut other_fields) = (Brought::default(), Vec::new());
         if let Ok(merged) = &result {
             let differences = FieldDifferences::between(mine, merged, watch)?;
@@ -137,7 +138,17 @@ impl Merged {
 
     /// Which version a cell that is no conflict was decided to come from.
     pub(super) fn decided_cell(&self, cell: Cell) -> Option<Version> {
-        self.key.decisions.get(&cell_key(cell)).copied().filter(|_| !self.regions.is_empty())
+        self.key.decisions.get(&self.cell_key(cell)).copied().filter(|_| !self.regions.is_empty())
+    }
+
+    /// The key of the decision for a cell.
+    pub(super) fn cell_key(&self, cell: Cell) -> String {
+        cell_key(self.key.versions.each_ref(), cell)
+    }
+
+    /// The key of the decision about a conflict.
+    pub(super) fn decision_key(&self, conflict: &Conflict) -> String {
+        decision_key(self.key.versions.each_ref(), conflict)
     }
 
     /// Whether the three tables have the same breakpoints, so that it is known who changed which cell.

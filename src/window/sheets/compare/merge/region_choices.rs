@@ -13,7 +13,6 @@ use crate::table::{Cell, Selection, Table, connected};
 use crate::window::kit::theme::table_sheet_sizes::{CHOSEN_BAR, MergeSizes, ROW_GROUND, WORDS_LEFT};
 use crate::window::kit::theme::{color, strong_label};
 use crate::window::state::compare_state::CompareMessage;
-use crate::window::state::edits::cell_key;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::ScreenMessage;
 use crate::window::state::selection::CellSelection;
@@ -86,13 +85,13 @@ impl ChangedRegion {
     }
 
     /// The keys of the decisions for its cells.
-    fn keys(&self) -> Vec<String> {
-        self.cells.iter().map(|&cell| cell_key(cell)).collect()
+    fn keys(&self, merged: &Merged) -> Vec<String> {
+        self.cells.iter().map(|&cell| merged.cell_key(cell)).collect()
     }
 
     fn decided(&self, view: &View<'_>, merged: &Merged) -> Decided {
         let decisions = view.screen.compare.merging.as_ref().map(|merging| &merging.decisions);
-        let of = |cell: &Cell| decisions.and_then(|decisions| decisions.get(&cell_key(*cell))).copied();
+        let of = |cell: &Cell| decisions.and_then(|decisions| decisions.get(&merged.cell_key(*cell))).copied();
         let first = self.cells.first().and_then(of);
         if let Some(version) = first.filter(|_| self.cells.iter().all(|cell| of(cell) == first)) {
             return Decided::Whole(version);
@@ -197,9 +196,9 @@ fn entry(
                    changed it, and what both changed as decided below.";
     let choice = Choice { key: &key, name: &name, words: &WORDS, now, tooltip };
     match choice::show(ui, theme, at, &choice) {
-        Some(0) => outbox.send(CompareMessage::Decide(region.keys(), Version::Mine)),
-        Some(1) => outbox.send(CompareMessage::Decide(region.keys(), Version::Theirs)),
-        Some(_) => outbox.send(CompareMessage::Undecide(region.keys())),
+        Some(0) => outbox.send(CompareMessage::Decide(region.keys(merged), Version::Mine)),
+        Some(1) => outbox.send(CompareMessage::Decide(region.keys(merged), Version::Theirs)),
+        Some(_) => outbox.send(CompareMessage::Undecide(region.keys(merged))),
         None => {}
     }
 }
