@@ -25,7 +25,9 @@ impl TintMap {
             Self::Sequential => map.sequential_lab((value - low) / if high > low { high - low } else { 1.0 }),
             Self::Diverging => {
                 let full = low.abs().max(high.abs());
-                map.diverging_lab(if full > 0.0 { value / full } else { 0.0 })
+                // Beyond the shorter end there is no colour that the scale does not show.
+                let within = value.max(low.min(0.0)).min(high.max(0.0));
+                map.diverging_lab(if full > 0.0 { within / full } else { 0.0 })
             }
             Self::Swatches => map.swatch_lab(place(value)),
         }
@@ -67,4 +69,19 @@ impl<'a> Tint<'a> {
 pub(super) fn sunk(color: Oklab) -> Oklab {
     let shift = if color.l > 0.5 { -0.055 } else { 0.10 };
     Oklab { l: color.l + shift, ..color }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::{Ground, Look};
+
+    #[test]
+    fn no_colour_is_beyond_the_shorter_end_of_a_scale() {
+        let map = ColorMap::new(Look::Light, Ground::Grid);
+        let lab = |value: f64| TintMap::Diverging.lab(&map, (-2.0, 8.0), value);
+        assert_eq!(lab(-6.0), lab(-2.0));
+        assert_eq!(lab(-2.0), map.diverging_lab(-0.25));
+        assert_eq!(lab(8.0), map.diverging_lab(1.0));
+    }
 }
