@@ -125,14 +125,14 @@ impl GridLayout {
 }
 
 /// Which cells have which mark.
-pub(super) struct CellMarks {
+pub(super) struct PrintedMarks {
     held: Selection,
     /// Against the base, if there is one.
     changed: Option<Selection>,
     found: Vec<(Cell, Severity)>,
 }
 
-impl CellMarks {
+impl PrintedMarks {
     pub(super) fn of(project: &Project, base: Option<&Parts>, findings: &[Finding]) -> Self {
         let same_load = base.filter(|base| base.sensors.load == project.sensors.load);
         Self {
@@ -150,7 +150,7 @@ impl CellMarks {
 
 /// The table as grids, one for each band of its columns: loads upwards, speeds to the right, tinted, with contours and
 /// marks, and the key beside the first one if there is room or else below.
-pub(super) fn grid(project: &Project, marks: &CellMarks, (room, height): (f32, f32)) -> Vec<Piece> {
+pub(super) fn grid(project: &Project, marks: &PrintedMarks, (room, height): (f32, f32)) -> Vec<Piece> {
     let table = project.advance.table();
     let unit = project.sensors.load.unit();
     let (low, high) = table.extremes();
@@ -301,7 +301,7 @@ impl Band<'_> {
 
     /// Held cells have a filled corner at the upper left, changed ones a dot at the upper right, and what was found is
     /// at the lower right, all of them above or below the digits; returns the boxes of the marks.
-    fn marks(&mut self, marks: &CellMarks) -> Vec<Rect> {
+    fn marks(&mut self, marks: &PrintedMarks) -> Vec<Rect> {
         let (width, height) = self.layout.cell;
         // What is free above the digits, and as much below them.
         let free = (height - crate::lettering::CAPITAL * self.layout.digits) / 2.0 - BETWEEN_CELLS;
@@ -380,7 +380,7 @@ mod tests {
 
     fn bands(project: &Project) -> Vec<Piece> {
         let base = project.snapshots.last().map(|base| base.state.clone());
-        grid(project, &CellMarks::of(project, base.as_deref(), &run(project)), ROOM)
+        grid(project, &PrintedMarks::of(project, base.as_deref(), &run(project)), ROOM)
     }
 
     /// The samples, and tables of other shapes.
@@ -469,7 +469,7 @@ mod tests {
         let project = SAMPLES[3].project().unwrap();
         let base = project.snapshots.last().unwrap();
         let findings = run(&project);
-        let marks = CellMarks::of(&project, Some(&base.state), &findings);
+        let marks = PrintedMarks::of(&project, Some(&base.state), &findings);
         let changed = marks.changed.as_ref().map_or(0, Selection::count);
         let warnings = marks.found.iter().filter(|(_, severity)| *severity == Severity::Warning).count();
         assert!(changed > 0 && warnings > 0 && marks.held.count() > 0);

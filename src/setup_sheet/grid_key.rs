@@ -1,6 +1,6 @@
 //! The key of the printed grid: what its lines and marks mean.
 
-use super::grid::CellMarks;
+use super::grid::PrintedMarks;
 use super::piece::{Piece, ink, width};
 use super::sizes;
 use crate::checks::Severity;
@@ -70,7 +70,7 @@ enum Sample {
 pub(super) struct Entry(Sample, String);
 
 /// The entries for a table; without levels there are no contours.
-pub(super) fn entries(project: &Project, marks: &CellMarks, levels: Option<&Levels>) -> Vec<Entry> {
+pub(super) fn entries(project: &Project, marks: &PrintedMarks, levels: Option<&Levels>) -> Vec<Entry> {
     let degrees = |deg: f64| with_unit(&written(deg), Unit::Degree);
     let mut entries = match levels {
         Some(levels) => vec![

@@ -20,7 +20,7 @@ use std::sync::Arc;
 
 use thiserror::Error;
 
-use self::grid::CellMarks;
+use self::grid::PrintedMarks;
 use self::pages::{Pages, Part};
 use self::piece::{Piece, ink};
 use crate::checks::{Finding, run};
@@ -157,7 +157,7 @@ fn installation_page(project: &Project, words: &Told<'_>, pages: &mut Pages) -> 
 /// The table, in bands if it is wide, and the drawings below it.
 fn advance_pages(project: &Project, base: Option<&Snapshot>, findings: &[Finding], pages: &mut Pages) {
     let base = base.map(|base| &base.state);
-    let marks = CellMarks::of(project, base.map(|base| &**base), findings);
+    let marks = PrintedMarks::of(project, base.map(|base| &**base), findings);
     for band in grid::grid(project, &marks, (pages.width(), pages.whole())) {
         pages.full(&band);
     }

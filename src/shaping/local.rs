@@ -1,7 +1,7 @@
 //! The local slope and bend of a table.
 
 use super::Along;
-use super::smooth::{outer_coefficients, spacing_scale};
+use super::smooth::{outer_coefficients, second_difference, spacing_scale};
 use crate::table::{Axis, Cell, Selection, Table, blend};
 
 /// The slope between two neighbouring cells.
@@ -71,9 +71,9 @@ pub fn larger_bend(table: &Table, cell: Cell) -> Option<Bend> {
 pub fn curvature(table: &Table, cell: Cell, along: Along) -> Option<f64> {
     let [low, high] = [before(cell, along)?, after(table, cell, along)?];
     let [start, here, end] = [low, cell, high].map(|cell| coordinate(table, cell, along));
-    let (to_low, to_high) = outer_coefficients(here - start, end - here, spacing_scale(along.axis(table)));
-    let deg = table.at(cell);
-    Some(to_low * (deg - table.at(low)) + to_high * (deg - table.at(high)))
+    let sides = outer_coefficients(here - start, end - here, spacing_scale(along.axis(table)));
+    // Not negated, so that a straight line has 0 and not −0.
+    Some(0.0 - second_difference(sides, [low, cell, high].map(|cell| table.at(cell))))
 }
 
 /// The larger by size of a cell's curvatures in both directions, and its direction; `None` at a corner. The cell lies in

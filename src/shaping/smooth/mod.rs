@@ -28,7 +28,7 @@ use crate::table::Selection;
 use crate::wording::{Unit, given, quantity, settle};
 use penalty::Penalty;
 pub use penalty::bends;
-pub(super) use penalty::{outer_coefficients, spacing_scale};
+pub(super) use penalty::{outer_coefficients, second_difference, spacing_scale};
 use product::{Product, Solution};
 
 /// At strength s, a spike about 1.4·s cells wide is reduced to half its height.

@@ -3,7 +3,7 @@
 use crate::table::Axis;
 
 /// The second difference of three values, from its outer coefficients.
-const fn bend((low, high): (f64, f64), [a, b, c]: [f64; 3]) -> f64 {
+pub(in crate::shaping) const fn second_difference((low, high): (f64, f64), [a, b, c]: [f64; 3]) -> f64 {
     low * (a - b) + high * (c - b)
 }
 
@@ -17,8 +17,10 @@ pub fn bends(axis: &Axis, degs: &[f64]) -> Vec<f64> {
         return Vec::new();
     }
     let curvature = Curvature::new(axis);
-    let inner =
-        curvature.differences().zip(degs.windows(3)).map(|(sides, three)| bend(sides, [three[0], three[1], three[2]]));
+    let inner = curvature
+        .differences()
+        .zip(degs.windows(3))
+        .map(|(sides, three)| second_difference(sides, [three[0], three[1], three[2]]));
     let mut bends = vec![0.0; degs.len()];
     bends.iter_mut().skip(1).zip(inner).for_each(|(slot, bend)| *slot = bend);
     bends
@@ -90,7 +92,7 @@ impl Curvature {
         let (first, second, third) = (&z[..n - 2], &z[1..n - 1], &z[2..n]);
         let (low, high) = (&self.low[PAD..n], &self.high[PAD..n]);
         for (k, slot) in bends[PAD..n].iter_mut().enumerate() {
-            *slot = bend((low[k], high[k]), [first[k], second[k], third[k]]);
+            *slot = second_difference((low[k], high[k]), [first[k], second[k], third[k]]);
         }
         let (before, beside, own) = (&bends[..n], &bends[1..=n], &bends[2..n + 2]);
         let (own_low, beside_low) = (&self.low[2..n + 2], &self.low[1..=n]);
@@ -112,7 +114,7 @@ impl Curvature {
             let from = first.iter().zip(second).zip(third);
             let to = out_first.iter_mut().zip(out_second).zip(out_third);
             for (((a, b), c), ((to_a, to_b), to_c)) in from.zip(to) {
-                let bend = bend((low, high), [*a, *b, *c]);
+                let bend = second_difference((low, high), [*a, *b, *c]);
                 *to_a += low * bend;
                 *to_b -= (low + high) * bend;
                 *to_c += high * bend;
@@ -125,7 +127,7 @@ impl Curvature {
         self.differences().enumerate().all(|(k, (low, high))| {
             let at = start + k * stride;
             let [a, b, c] = [at, at + stride, at + 2 * stride];
-            let bend = bend((low, high), [z[a], z[b], z[c]]);
+            let bend = second_difference((low, high), [z[a], z[b], z[c]]);
             bend.abs() <= 4.0 * f64::EPSILON * magnitude * (low + high)
         })
     }

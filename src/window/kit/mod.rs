@@ -7,5 +7,6 @@ pub mod numbers;
 pub mod parts;
 pub mod patterns;
 pub mod scene_painter;
+pub mod slider;
 pub mod still;
 pub mod theme;

@@ -20,7 +20,6 @@ pub mod rig_state;
 pub mod screen;
 pub mod selection;
 pub mod settings;
-pub mod slices_state;
 pub mod surface_state;
 pub mod trims_state;
 

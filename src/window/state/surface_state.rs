@@ -1,4 +1,4 @@
-//! The screen state of the surface.
+//! The screen state of the surface and of the slices.
 
 use crate::drawing::{Camera, View as CameraView};
 
@@ -29,6 +29,15 @@ pub struct SurfaceState {
     pub base_style: BaseStyle,
     /// Whether the surface is shown instead of the grid if there is room for only one.
     pub tab: bool,
+}
+
+/// How the slices are looked at and drawn on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct SlicesState {
+    /// Whether the curvature comb is hidden.
+    pub hides_comb: bool,
+    /// Whether a drag over a slice draws its line.
+    pub draws: bool,
 }
 
 impl Default for SurfaceState {

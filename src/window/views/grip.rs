@@ -7,7 +7,7 @@ use crate::interchange::typed_number;
 use crate::project::ADVANCE_RANGE_DEG;
 use crate::shaping::{LIFT_RADIUS, Tool};
 use crate::table::{Cell, Selection};
-use crate::window::kit::chart::{Asked, Slider};
+use crate::window::kit::slider::{Asked, Slider};
 use crate::window::state::grid_state::GridMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::{Menu, MenuOf, ScreenMessage};

@@ -5,9 +5,9 @@ use eframe::egui::{self, CursorIcon, Key, Pos2, Rect, Sense, pos2, vec2};
 use super::thresholds;
 use crate::checks::{Margin, Severity, Threshold};
 use crate::project::Looser;
-use crate::window::kit::chart::{Asked, Slider};
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::card;
+use crate::window::kit::slider::Slider;
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::state::outbox::{Action, Outbox};
@@ -87,10 +87,7 @@ impl Bar {
         let response = ui.interact(grip, self.id, Sense::drag());
         let step = rounded(threshold.default.abs().max(1.0) * STEP_SHARE, 2);
         let slider = Slider { name: threshold.label, value: allowed, range: (threshold.low, threshold.high), step };
-        let asked = slider.show(&response).map(|asked| match asked {
-            Asked::Steps(steps) => allowed + steps * step,
-            Asked::To(to) => to,
-        });
+        let asked = slider.show(&response).map(|asked| asked.from(allowed, step));
         if let Some(to) = asked {
             thresholds::changed(view, threshold, settled(threshold, to, step), false, outbox);
         }

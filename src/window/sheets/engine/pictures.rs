@@ -6,6 +6,7 @@ use crate::drawing::{FiringSpec, Scene, WheelDrawing, WheelSpec, draw_firing};
 use crate::project::Project;
 use crate::spark::{Conditions, Evaluation};
 use crate::window::kit::scene_painter::{self, Sheet, pos, viewport};
+use crate::window::kit::slider::steps_up;
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sheet_sizes::ENGINE_SIZES;
 use crate::window::kit::theme::kit_sizes::CHART;
@@ -173,7 +174,7 @@ fn drag(view: &View<'_>, outbox: &mut Outbox, center: egui::Pos2, pointer: egui:
 
 /// Up and Down move the reference by a step, ten with Shift.
 fn keys(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    let times = form::text_box::take_steps(ui);
+    let times = steps_up(ui);
     if times != 0.0 {
         let step = view.project.step_deg.max(0.1);
         let to = view.project.trigger.reference_deg + times * step;

@@ -1,14 +1,12 @@
 //! The edges of the bands: which field of the project each one is, and how it is dragged or moved by keys.
 
-use eframe::egui::{
-    self, CursorIcon, EventFilter, Id, Key, Modifiers, PointerButton, Rect, Response, Sense, Ui, pos2, vec2,
-};
+use eframe::egui::{self, CursorIcon, Id, PointerButton, Rect, Response, Sense, Ui, pos2, vec2};
 
 use super::sweep::{Band, Doing};
 use crate::drawing::ChartAxis;
 use crate::project::{CutPattern, FieldKind, Project, Signal, Tree};
-use crate::window::kit::chart::{Asked, Slider};
 use crate::window::kit::scene_painter::card;
+use crate::window::kit::slider::{Slider, lock_arrows, steps_right, steps_up};
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
 use crate::window::state::edits::DocumentEdit;
@@ -218,17 +216,12 @@ fn name(ui: &Ui, response: &Response, edge: &Edge, bound: &Bound<'_>, view: &Vie
     let (value, step) = (edge.value_at(edge.at_rpm), bound.step(view.project.step_deg));
     let name = format!("Edge: {}", lower_first(&bound.name));
     let asked = Slider { name: &name, value, range: (low, high), step }.show(response);
-    let mut to = match asked {
-        Some(Asked::Steps(steps)) => value + steps * step,
-        Some(Asked::To(to)) => to,
-        None => value,
-    };
+    let mut to = asked.map_or(value, |asked| asked.from(value, step));
     if response.has_focus() {
-        let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
-        ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
+        lock_arrows(ui, response);
         // Right moves the edge to the right, even where a higher value moves it to the left.
         let side = if matches!(edge.along, Along::Below(_)) { -1.0 } else { 1.0 };
-        to += (form::text_box::take_steps(ui) + side * sideways(ui)) * step;
+        to += (steps_up(ui) + side * steps_right(ui)) * step;
     }
     if to == value {
         return;
@@ -238,19 +231,6 @@ fn name(ui: &Ui, response: &Response, edge: &Edge, bound: &Bound<'_>, view: &Vie
         Ok(None) => {}
         Err(why) => outbox.complain(format!("{}: {why}", bound.name)),
     }
-}
-
-fn sideways(ui: &Ui) -> f64 {
-    let pressed = |modifiers, key| ui.input_mut(|input| input.count_and_consume_key(modifiers, key));
-    let keys = [
-        (Modifiers::SHIFT, Key::ArrowLeft, -10.0),
-        (Modifiers::SHIFT, Key::ArrowRight, 10.0),
-        (Modifiers::NONE, Key::ArrowLeft, -1.0),
-        (Modifiers::NONE, Key::ArrowRight, 1.0),
-    ];
-    #[expect(clippy::cast_precision_loss, reason = "keys pressed within a frame")]
-    let by = keys.map(|(modifiers, key, steps)| pressed(modifiers, key) as f64 * steps);
-    by.iter().sum()
 }
 
 fn set(path: &str, value_rpm: f64) -> DocumentEdit {

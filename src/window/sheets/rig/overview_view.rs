@@ -1,8 +1,8 @@
 //! The whole run below the lanes, with a brush over what these show: dragged along, by its edges, or drawn anew.
 
 use eframe::egui::{
-    self, Align, CursorIcon, EventFilter, Id, Key, Layout, Modifiers, Pos2, Rect, Response, Role, Sense, StrokeKind,
-    UiBuilder, WidgetInfo, pos2, vec2,
+    self, Align, CursorIcon, Id, Key, Layout, Modifiers, Pos2, Rect, Response, Role, Sense, StrokeKind, UiBuilder,
+    WidgetInfo, pos2, vec2,
 };
 
 use super::bench::{Bench, Driven};
@@ -10,8 +10,8 @@ use super::facts::Mark;
 use super::trace_view::{cursor, severity_mark};
 use super::{rig_words, wheel};
 use crate::drawing::{Look, Overview, Scene};
-use crate::window::kit::chart::{Asked, Slider};
 use crate::window::kit::scene_painter::{self, Sheet, viewport};
+use crate::window::kit::slider::{Asked, Slider, lock_arrows, steps_right};
 use crate::window::kit::theme::engine_sheet_sizes::{
     FACT_MARK, RIG_BRUSH_EDGE, RIG_BRUSH_LEAST, RIG_BRUSH_REACH, RIG_OVERVIEW_MARKS, RIG_TRACE_BEYOND,
     RIG_TRACE_NAME_GAP, RIG_VEIL,
@@ -260,26 +260,12 @@ fn press(ui: &egui::Ui) -> Option<Pos2> {
 
 /// By how much arrow keys or a screen reader move a slider.
 fn steps(ui: &egui::Ui, response: &Response, asked: Option<Asked>, value: f64, step: f64) -> f64 {
-    let asked = match asked {
-        Some(Asked::Steps(steps)) => steps * step,
-        Some(Asked::To(to)) => to - value,
-        None => 0.0,
-    };
+    let asked = asked.map_or(0.0, |asked| asked.from(value, step) - value);
     if !response.has_focus() {
         return asked;
     }
-    let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
-    ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
-    let pressed = |modifiers, key| ui.input_mut(|input| input.count_and_consume_key(modifiers, key));
-    let keys = [
-        (Modifiers::SHIFT, Key::ArrowLeft, -10.0),
-        (Modifiers::SHIFT, Key::ArrowRight, 10.0),
-        (Modifiers::NONE, Key::ArrowLeft, -1.0),
-        (Modifiers::NONE, Key::ArrowRight, 1.0),
-    ];
-    #[expect(clippy::cast_precision_loss, reason = "keys pressed within a frame")]
-    let by = keys.map(|(modifiers, key, steps)| pressed(modifiers, key) as f64 * steps * step);
-    asked + by.iter().sum::<f64>()
+    lock_arrows(ui, response);
+    asked + steps_right(ui) * step
 }
 
 /// The name of the strip, and buttons for both ends of the zoom.

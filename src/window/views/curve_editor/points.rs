@@ -1,13 +1,13 @@
 //! The points of the chart: each has a name, can have the keyboard focus, and can be dragged up and down.
 
-use eframe::egui::{self, CursorIcon, Event, EventFilter, Key, Modifiers, PointerButton, Pos2, Response, Sense, Ui};
+use eframe::egui::{self, CursorIcon, Event, Key, Modifiers, PointerButton, Pos2, Response, Sense, Ui};
 
 use super::chart::CurveChart;
 use super::{CurveEditor, ask, point_id, row};
 use crate::project::Project;
 use crate::table::Curve;
-use crate::window::kit::chart::{Asked, Slider};
 use crate::window::kit::scene_painter;
+use crate::window::kit::slider::{Asked, Slider, lock_arrows};
 use crate::window::state::edits::{CurveEdit, CurveOf, CurveWords, Direction, DocumentEdit};
 use crate::window::state::form_state::FormMessage;
 use crate::window::state::outbox::Outbox;
@@ -96,8 +96,7 @@ impl CurveEditor {
                 self.held = Some(Held::take(points, index, what, By::Pointer { pressed }));
             }
             if response.has_focus() {
-                let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
-                ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
+                lock_arrows(ui, &response);
                 self.keys(ui, points, index, view, outbox);
             }
         }

@@ -2,7 +2,8 @@
 
 use eframe::egui::{self, Align2, Id, Key, Rect, Response, accesskit};
 
-use super::text_box::{Behind, TextBox, select_all, take_steps};
+use super::text_box::{Behind, TextBox, select_all};
+use crate::window::kit::slider::steps_up;
 use crate::window::kit::theme::view_sizes::FORM_SIZES;
 use crate::window::state::form_state::{FormMessage, NOT_SET};
 use crate::window::state::outbox::Outbox;
@@ -60,7 +61,7 @@ pub(in crate::window) fn show(
     let mut text = typed.map_or_else(|| line.shown.to_owned(), |typed| typed.text.clone());
     let before = text.clone();
     if has_focus {
-        let steps = take_steps(ui);
+        let steps = steps_up(ui);
         if steps != 0.0
             && let Some(stepped) = stepped(&text, steps)
         {

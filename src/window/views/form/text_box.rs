@@ -3,8 +3,7 @@
 use eframe::egui::text::{CCursor, CCursorRange};
 use eframe::egui::text_edit::TextEditState;
 use eframe::egui::{
-    self, Align, Align2, Color32, FontId, Id, Key, Margin, Modifiers, Rect, Response, RichText, TextEdit, UiBuilder,
-    pos2, vec2,
+    self, Align, Align2, Color32, FontId, Id, Margin, Rect, Response, RichText, TextEdit, UiBuilder, pos2, vec2,
 };
 
 use crate::window::kit::theme::kit_sizes::{HAIRLINE, RING, ROUNDING, STRONG};
@@ -164,20 +163,6 @@ pub fn select_all(ctx: &egui::Context, id: Id) {
     // Beyond any text; the box limits the selection to what it contains.
     state.cursor.set_char_range(Some(CCursorRange::two(CCursor::new(0), CCursor::new(LONGEST_TEXT))));
     state.store(ctx, id);
-}
-
-/// Handles the arrow keys in a box with a number: returns how many steps up, ten each with Shift.
-pub fn take_steps(ui: &egui::Ui) -> f64 {
-    let pressed = |modifiers, key| ui.input_mut(|input| input.count_and_consume_key(modifiers, key));
-    let steps = [
-        (pressed(Modifiers::SHIFT, Key::ArrowUp), 10.0),
-        (pressed(Modifiers::SHIFT, Key::ArrowDown), -10.0),
-        (pressed(Modifiers::NONE, Key::ArrowUp), 1.0),
-        (pressed(Modifiers::NONE, Key::ArrowDown), -1.0),
-    ];
-    #[expect(clippy::cast_precision_loss, reason = "keys pressed within a frame")]
-    let by = |(times, steps): (usize, f64)| times as f64 * steps;
-    steps.into_iter().map(by).sum()
 }
 
 #[cfg(test)]

@@ -2,10 +2,11 @@
 
 use eframe::egui::{self, Align2, Id, Key, Rect};
 
+use crate::window::kit::slider::steps_up;
 use crate::window::kit::theme::view_sizes::{CARET_ROOM, FIELD_PADDING, INSPECTOR_MARGIN, INSPECTOR_TIP_WIDTH};
 use crate::window::state::inspector_state::{Field, InspectorMessage};
 use crate::window::state::outbox::Outbox;
-use crate::window::views::form::text_box::{Behind, TextBox, take_steps, unit_width};
+use crate::window::views::form::text_box::{Behind, TextBox, unit_width};
 use crate::window::views::view::View;
 use crate::wording::{Unit, capital, exact, written};
 
@@ -119,7 +120,7 @@ fn tooltip(view: &View<'_>, field: Field) -> String {
 
 /// Handles the arrow keys by changing the text by steps.
 fn step(ui: &egui::Ui, view: &View<'_>, field: Field, text: &mut String) {
-    let steps = take_steps(ui);
+    let steps = steps_up(ui);
     if steps == 0.0 {
         return;
     }

@@ -16,6 +16,7 @@ use self::scenery::Scenery;
 use crate::drawing::{Point, Projector, Relief};
 use crate::table::Cell;
 use crate::window::kit::scene_painter::{point, pos, viewport};
+use crate::window::kit::slider::lock_arrows;
 use crate::window::kit::theme::kit_sizes::{HAIRLINE, HANDLE_BEYOND};
 use crate::window::kit::theme::view_sizes::{
     PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE, SURFACE_CONTROLS_OVERLAP, SURFACE_LEFT_MARGIN,
@@ -203,8 +204,7 @@ impl SurfaceView {
 
 /// Keeps arrow keys for the cursor while a part of a view has the focus, and shows that it has it.
 pub fn keep_arrows(ui: &egui::Ui, part: &Response, view: &View<'_>) {
-    let filter = egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..egui::EventFilter::default() };
-    ui.memory_mut(|memory| memory.set_focus_lock_filter(part.id, filter));
+    lock_arrows(ui, part);
     let stroke = hairline(color(view.theme.palette.ink_secondary));
     ui.painter().rect_stroke(part.rect.shrink(HAIRLINE), 0.0, stroke, StrokeKind::Inside);
 }

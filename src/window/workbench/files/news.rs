@@ -40,17 +40,13 @@ impl Files {
         screen: &Screen,
         is_asked: bool,
     ) -> Option<(Job, Result<News, Fault>)> {
-        let must_wait = |news: Option<&News>| {
-            // What was asked of this project must not be carried out on another one, nor on what was read anew.
-            let turns = matches!(news, Some(News::Opened(_) | News::Reopened(_) | News::Reread(_) | News::Saved(_)));
-            is_asked && turns || self.must_wait(document, screen, news)
-        };
+        let must_wait = |news: Option<&News>| self.must_wait(document, screen, is_asked, news);
         let place = self.jobs.answers().find(|(_, news)| !must_wait(*news)).map(|(place, _)| place)?;
         Some(self.jobs.take(place))
     }
 
     /// Whether an answer cannot be taken in just now; `None` stands for a fault.
-    fn must_wait(&self, document: &Document, screen: &Screen, news: Option<&News>) -> bool {
+    fn must_wait(&self, document: &Document, screen: &Screen, is_asked: bool, news: Option<&News>) -> bool {
         let Some(news) = news else {
             return document.gesture_open();
         };
@@ -61,6 +57,8 @@ impl Files {
         (document.gesture_open() && news.ends_gesture())
             || (replaces && (self.dialogs.saving || screen.is_typing()))
             || (turns && self.asks_something())
+            // After saving, another project may be shown; what was asked of this one must not be carried out on that.
+            || (is_asked && (replaces || matches!(news, News::Saved(_))))
             || self.waits_for_path(news)
     }
 
