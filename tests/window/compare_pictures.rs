@@ -39,7 +39,7 @@ fn choose(window: &mut Window, base: &'static str) {
 }
 
 /// The sample against an older snapshot, with a dip at full load and other limits.
-fn edited() -> Project {
+pub(super) fn edited() -> Project {
     let project = sample("tarn-special");
     let table = project.advance.table();
     let lowered = |speed: f64, load: f64| match speed {

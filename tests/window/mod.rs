@@ -16,6 +16,7 @@ mod division;
 mod engine;
 mod engine_form;
 mod engine_pictures;
+mod every_picture;
 mod export;
 mod export_as_flashed;
 mod export_pictures;
