@@ -2,6 +2,7 @@
 //! the wheel as the unit saw it.
 
 use super::super::chart::CHART;
+use super::super::label_room::text_width;
 use super::super::plot::{CHARACTER, LINE, pointer, text, text_over};
 use super::super::trace::band_color;
 use super::super::{Palette, Point, Scene, Shape};
@@ -181,11 +182,25 @@ impl Strip {
         while reference_deg <= last {
             let middle_deg = reference_deg - gap_deg / 2.0;
             if let Some(time_s) = spec.driven.motion.time_s(middle_deg) {
-                let at = Point::new(self.x((time_s, middle_deg)), low + 2.0);
-                text(scene, at, (0.5, 0.0), format!("gap {}", quantity(gap_deg, Unit::Degree)), palette.ink_secondary);
+                let words = format!("gap {}", quantity(gap_deg, Unit::Degree));
+                if let Some(x) = self.room_for_gap(spec, self.x((time_s, middle_deg)), text_width(&words) / 2.0) {
+                    text(scene, Point::new(x, low + 2.0), (0.5, 0.0), words, palette.ink_secondary);
+                }
             }
             reference_deg += 360.0;
         }
+    }
+
+    /// Where the name of a gap has its middle: inside the plot, and not where the line of a found or lost position would
+    /// run through it; `None` if there is no such place at the gap.
+    fn room_for_gap(&self, spec: &StripSpec<'_>, x: f32, half: f32) -> Option<f32> {
+        let (left, right) = self.along.screen;
+        let x = x.max(left + half).min(right - half);
+        let is_crossed = spec.revolution.others.iter().any(|event| {
+            let at = self.x((event.time_s, event.crank_deg));
+            matches!(event.what, What::Sync | What::SyncLost(_)) && (at - x).abs() < half
+        });
+        (!is_crossed).then_some(x)
     }
 
     fn name_faults(&self, spec: &StripSpec<'_>, low: f32, palette: &Palette, scene: &mut Scene) {

@@ -16,9 +16,20 @@ fn with_strip(
     axis: StripAxis,
     check: impl Fn(&Strip, &Scene, &Revolution, &Motion),
 ) {
+    with_faults(&Settings::default(), (sample, RECT), run, time_s, axis, check);
+}
+
+/// The same with faults, in a place.
+fn with_faults(
+    settings: &Settings,
+    (sample, rect): (usize, Rect),
+    run: BuiltIn,
+    time_s: f64,
+    axis: StripAxis,
+    check: impl Fn(&Strip, &Scene, &Revolution, &Motion),
+) {
     let project = SAMPLES[sample].project().unwrap();
     let run = run.run(&project).unwrap();
-    let settings = Settings::default();
     let rig = Rig::new(&project, settings.clone()).unwrap();
     let (motion, layout) = (rig.motion(&run), Layout::new(&project));
     let mut record = Record::new(&run, 1000);
@@ -28,8 +39,8 @@ fn with_strip(
     replay.events(turn.wanted_s().0, turn.wanted_s().1, &mut events);
     let revolution = Revolution::new(turn, &events, &motion, &layout);
     let (parts, run, motion, record) = (&*project, &run, &motion, &record);
-    let driven = DrivenRun { parts, run, motion, record, settings: &settings };
-    let frame = Frame { look: Look::Light, rect: RECT, names: true };
+    let driven = DrivenRun { parts, run, motion, record, settings };
+    let frame = Frame { look: Look::Light, rect, names: true };
     let spec = StripSpec { driven, revolution: &revolution, axis, frame };
     let (strip, mut scene) = (Strip::new(&spec).unwrap(), Scene::default());
     strip.draw(&spec, &mut scene);
@@ -96,4 +107,27 @@ fn a_cut_is_a_cross_with_its_reason() {
         assert!(cuts > 0);
         assert_eq!(texts(scene).iter().filter(|text| **text == "cut").count(), cuts);
     });
+}
+
+/// In a narrow strip the line of the lost position would run through the name, which is left out then.
+#[test]
+fn the_name_of_a_gap_is_inside_and_no_line_of_a_lost_position_runs_through_it() {
+    let settings = Settings { dropped_at_s: vec![3.0], ..Settings::default() };
+    let names = |width: f32| {
+        let count = std::cell::Cell::new(0);
+        let rect = Rect { width, ..RECT };
+        let check = |strip: &Strip, scene: &Scene, revolution: &Revolution, _: &Motion| {
+            let lost = revolution.others.iter().find(|event| matches!(event.what, What::SyncLost(_))).unwrap();
+            let x = strip.x((lost.time_s, lost.crank_deg));
+            let boxes = scene.labels.iter().filter(|label| label.text.starts_with("gap ")).map(label_box);
+            for own in boxes {
+                assert!(own.left >= strip.along.screen.0 && own.left + own.width <= strip.along.screen.1);
+                assert!(x <= own.left || x >= own.left + own.width, "{width}: {own:?} at {x}");
+                count.set(count.get() + 1);
+            }
+        };
+        with_faults(&settings, (0, rect), BuiltIn::SweepToTheLimit, 3.005, StripAxis::Crank, check);
+        count.get()
+    };
+    assert_eq!([names(1100.0), names(420.0)], [1, 0]);
 }

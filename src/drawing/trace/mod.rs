@@ -230,9 +230,21 @@ impl Trace {
         if spec.driven.record.detail().is_some() {
             put("line: commanded · rings: sparks", &ends(COMMANDED), scene);
         }
-        // In a low lane they stand on the line of no error.
-        let above = (self.rows[ERROR].rect.top + 1.0 + LINE).min(self.error.to_screen(0.0) - LINE_WIDTH);
-        put("late above", &[(above, 1.0)], scene);
+        put("late above", &self.above_no_error(), scene);
+    }
+
+    /// Heights on which words stand over the line of no error: first those that no line of the scale runs through. In a low
+    /// lane they stand on the line of no error.
+    fn above_no_error(&self) -> Vec<(f32, f32)> {
+        let zero = self.error.to_screen(0.0);
+        let lines: Vec<f32> = self.error.ticks.iter().map(|tick| self.error.to_screen(tick.value)).collect();
+        let top = self.rows[ERROR].rect.top;
+        let lowest = (top + 1.0 + LINE).min(zero - LINE_WIDTH);
+        let between = lines.iter().map(|y| y - 1.0).filter(|y| (lowest..zero).contains(y));
+        let is_clear = |foot: &f32| !lines.iter().any(|&y| y > foot - LINE + 2.0 && y < *foot);
+        let mut feet: Vec<f32> = std::iter::once(lowest).chain(between).collect();
+        feet.sort_by(|a, b| is_clear(b).cmp(&is_clear(a)).then(a.total_cmp(b)));
+        feet.into_iter().map(|foot| (foot, 1.0)).collect()
     }
 
     /// Draws each change of state, with its name if there is room. If states change too fast for that, all
@@ -575,6 +587,25 @@ mod tests {
                         .is_free(&crate::drawing::label_box(label))
                 );
             }
+        }
+    }
+
+    /// In a high lane the scale of the timing error has many lines.
+    #[test]
+    fn no_line_of_the_scale_runs_through_what_is_said_of_the_timing_error() {
+        let settings = Settings::default();
+        let (project, run, motion, record) = driven(&settings);
+        let driven = DrivenRun { parts: &project, run: &run, motion: &motion, record: &record, settings: &settings };
+        for height in [300.0, 420.0, 560.0, 700.0] {
+            let rect = Rect { height, ..RECT };
+            let shown_s = record.span_s();
+            let spec = TraceSpec { driven, shown_s, frame: Frame { look: Look::Light, rect, names: true } };
+            let (trace, mut scene) = (Trace::new(&spec).unwrap(), Scene::default());
+            trace.draw(&spec, &mut scene);
+            let label = scene.labels.iter().find(|label| label.text == "late above").unwrap();
+            let own = crate::drawing::label_box(label);
+            let mut lines = trace.error.ticks.iter().map(|tick| trace.error.to_screen(tick.value));
+            assert!(lines.all(|y| y <= own.top + 1.0 || y >= own.top + own.height), "{height}: {own:?}");
         }
     }
 
