@@ -3,6 +3,7 @@
 use eframe::egui::{self, Key, Modifiers, Vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{DataFolder, Document};
+use sparkloft::drawing::Look;
 use sparkloft::window::Surroundings;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::edits::DocumentEdit;
@@ -11,7 +12,7 @@ use sparkloft::window::tasks::settings_file::SettingsFile;
 use sparkloft::window::workbench::Workbench;
 use tempfile::TempDir;
 
-use super::harness::{Window, at_rest, sample, window, workbench_window};
+use super::harness::{Window, at_rest, in_look, sample, window, workbench_window};
 use sparkloft::wording::Unit;
 
 /// A folder with data and settings of its own.
@@ -70,6 +71,23 @@ pub fn click(window: &mut Window, label: &str) {
     window.get_by_label(label).click();
     // A thread may wake the window meanwhile.
     window.run_ok();
+}
+
+/// In the sun everything is higher: what does not fit scrolls.
+#[test]
+fn the_foot_of_a_long_panel_can_be_reached_in_a_low_window() {
+    let place = Place::new();
+    for look in Look::ALL {
+        let workbench = Workbench::within(place.untitled(), place.surroundings());
+        let mut window = workbench_window(workbench, Vec2::new(900.0, 560.0), 1.0);
+        window.state_mut().ask(in_look(look));
+        window.state_mut().ask(Action::Run(Command::New));
+        window.run();
+        window.get_by_label("Start").scroll_to_me();
+        window.run();
+        let foot = window.get_by_label("Start").rect();
+        assert!(window.ctx.content_rect().contains_rect(foot), "{look:?}: {foot:?}");
+    }
 }
 
 #[test]

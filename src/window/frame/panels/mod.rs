@@ -8,7 +8,7 @@ mod new;
 mod path;
 mod table_files;
 
-use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modal, Modifiers, Order};
+use eframe::egui::{self, Align2, Area, Frame, Id, Key, Modal, Modifiers, Order, ScrollArea};
 
 use crate::window::kit::theme::frame_sizes::{BAR_HEIGHT, FORM_GAP, PANEL_ABOVE, PANEL_MARGIN, PANEL_WIDTH};
 use crate::window::kit::theme::kit_sizes::LINE_GAP;
@@ -109,7 +109,12 @@ fn floating(
             ui.set_width(PANEL_WIDTH);
             ui.spacing_mut().item_spacing.y = FORM_GAP;
             head(ui, view, title);
-            add(ui, outbox);
+            // In a low window a long panel scrolls, so that its foot can be reached.
+            let most = ctx.content_rect().height() - PANEL_MARGIN.sum().y - ui.min_rect().height() - 2.0 * FORM_GAP;
+            ScrollArea::vertical().max_height(most).min_scrolled_height(most).show(ui, |ui| {
+                ui.set_width(PANEL_WIDTH);
+                add(ui, outbox);
+            });
         });
     });
 }
