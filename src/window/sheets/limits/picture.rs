@@ -10,7 +10,7 @@ use crate::window::kit::chart::{Chart, Line};
 use crate::window::kit::scene_painter::viewport;
 use crate::window::kit::theme::engine_sheet_sizes::LIMITS_SIZES;
 use crate::window::kit::theme::kit_sizes::CHART;
-use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline};
+use crate::window::kit::theme::{Theme, color, elided, elided_middle, hairline, whole_parts};
 use crate::window::sheets::limits::edges::{self, Edge, Held, LaneOf, edges};
 use crate::window::sheets::limits::sweep::{Band, Moment, Sweep, bands, top_rpm};
 use crate::window::sheets::limits::{band, band_key};
@@ -269,7 +269,8 @@ impl Picture {
     }
 }
 
-/// The words of a lane: beside its bands where they are free, over the middle of them where nothing is.
+/// The words of a lane: beside its bands where they are free, over the middle of them where nothing is. Clauses for which
+/// there is no room are left out whole, so that no number is cut; the tooltip has them.
 fn write(ui: &Ui, free: (f32, f32), (left, right): (f32, f32), middle: f32, words: &str, theme: &Theme) {
     let ink = color(theme.palette.ink_secondary);
     let is_free = free.1 - free.0 > LIMITS_SIZES.least_free;
@@ -280,7 +281,8 @@ fn write(ui: &Ui, free: (f32, f32), (left, right): (f32, f32), middle: f32, word
         false => Align::Center,
     };
     let room = Rect::from_x_y_ranges(span.0..=span.1, middle..=middle).shrink2(vec2(LIMITS_SIZES.words_gap, 0.0));
-    let line = elided(ui, room, words, theme.small_font());
+    let shown = whole_parts(ui, words, room.width(), &theme.small_font(), &["; ", ", "]);
+    let line = elided(ui, room, shown, theme.small_font());
     ui.painter().rect_filled(
         line.place(align).expand2(vec2(LIMITS_SIZES.words_air, 0.0)),
         0.0,
