@@ -64,6 +64,8 @@ pub struct Theme {
     pub second_line: f32,
     /// Room above and below the fields of a sentence.
     pub parts_inset: f32,
+    /// How far the grounds of these fields stand in above and below from what can be clicked.
+    pub parts_ground: f32,
     /// Height of a field, and of anything else that stands in a line with one.
     pub field_height: f32,
     /// Height of a control in a crowded row: boxes of a curve, buttons over the surface.
@@ -127,6 +129,7 @@ impl Theme {
             least_sentence: sized(20.0, 28.0),
             second_line: sized(20.0, 32.0),
             parts_inset: sized(3.0, 1.0),
+            parts_ground: sized(0.0, 3.0),
             field_height: sized(24.0, 30.0),
             small_target: sized(22.0, 28.0),
             cross: sized(20.0, 28.0),
@@ -281,6 +284,11 @@ pub fn look(choice: LookChoice, system: Option<egui::Theme>) -> Look {
         (LookChoice::System, Some(egui::Theme::Dark)) => Look::Dark,
         (LookChoice::System, _) => Look::Light,
     }
+}
+
+/// Gives what is chosen among words the ground that it has in forms; the accent's is for what is selected.
+pub fn choose_as_in_forms(ui: &mut egui::Ui, theme: &Theme) {
+    ui.visuals_mut().selection.bg_fill = color(theme.palette.field_pressed);
 }
 
 /// A palette colour for egui.

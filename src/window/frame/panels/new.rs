@@ -13,7 +13,7 @@ use crate::window::kit::theme::frame_sizes::{
     GROUP_GAP, NEW_GRID, NEW_LABEL_WIDTH, NEW_LIST_WIDTH, NEW_NAME_WIDTH, NEW_NUMBER_WIDTH, NEW_RESULT_HEIGHT, ROW_GAP,
     SAMPLE_INSET, SAMPLE_LINE, SAMPLE_ROW,
 };
-use crate::window::kit::theme::{Theme, color, strong_label, strong_text};
+use crate::window::kit::theme::{Theme, choose_as_in_forms, color, strong_label, strong_text};
 use crate::window::state::dialogs::Floating;
 use crate::window::state::file_jobs::{NewCar, Next};
 use crate::window::state::outbox::{FileAction, Outbox};
@@ -29,7 +29,7 @@ const INDUCTIONS: [(Induction, &str, &str); 3] = [
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: &NewCar) {
     let mut new = before.clone();
-    table_rows(ui, &mut new.table);
+    table_rows(ui, view.theme, &mut new.table);
     ui.add_space(GROUP_GAP);
     strong_label(ui, "The engine", egui::FontId::proportional(view.theme.heading));
     let told = "What you leave as it is stays marked as assumed in the project until it is confirmed.";
@@ -60,7 +60,7 @@ fn label(ui: &mut egui::Ui, text: &str) -> egui::Response {
     .inner
 }
 
-fn table_rows(ui: &mut egui::Ui, new: &mut NewProject) {
+fn table_rows(ui: &mut egui::Ui, theme: &Theme, new: &mut NewProject) {
     Grid::new("new project").num_columns(2).spacing(NEW_GRID).show(ui, |ui| {
         let name = label(ui, "Name");
         let field = ui
@@ -70,6 +70,7 @@ fn table_rows(ui: &mut egui::Ui, new: &mut NewProject) {
         ui.end_row();
         label(ui, "Cylinders");
         ui.horizontal(|ui| {
+            choose_as_in_forms(ui, theme);
             for cylinders in [4, 6, 8] {
                 ui.selectable_value(&mut new.cylinders, cylinders, format!("{cylinders} cylinders"))
                     .on_hover_text("Wasted spark pairs cylinders that share top dead centre.");
@@ -78,6 +79,7 @@ fn table_rows(ui: &mut egui::Ui, new: &mut NewProject) {
         ui.end_row();
         label(ui, "Load");
         ui.horizontal(|ui| {
+            choose_as_in_forms(ui, theme);
             ui.selectable_value(&mut new.load, LoadKind::Throttle, "Throttle, %")
                 .on_hover_text("Load is the throttle opening: for individual throttles and carburettors.");
             ui.selectable_value(&mut new.load, LoadKind::Pressure, "Pressure, kPa")
@@ -188,6 +190,7 @@ fn chamber(ui: &mut egui::Ui, theme: &Theme, engine: &mut KnownEngine) {
 fn induction(ui: &mut egui::Ui, theme: &Theme, engine: &mut KnownEngine) {
     label(ui, "Induction");
     ui.horizontal(|ui| {
+        choose_as_in_forms(ui, theme);
         let now = engine.induction();
         for (induction, words, told) in INDUCTIONS {
             if ui.selectable_label(induction == now, words).on_hover_text(told).clicked() {

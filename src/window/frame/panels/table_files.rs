@@ -6,8 +6,8 @@ use crate::interchange::{AskMark, DecimalMark, LoadOrder, Separator, TableFile, 
 use crate::project::cautions;
 use crate::table::Axis;
 use crate::window::frame::panels::{close, foot, replace};
-use crate::window::kit::theme::color;
 use crate::window::kit::theme::frame_sizes::EXPORT_GRID;
+use crate::window::kit::theme::{choose_as_in_forms, color};
 use crate::window::state::dialogs::{Floating, ImportForm, ReadTable, with_loads, with_mark};
 use crate::window::state::file_jobs::{FileJob, file_name};
 use crate::window::state::grid_state::GridMessage;
@@ -111,6 +111,7 @@ pub(super) fn show_export(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbo
     Grid::new("export").num_columns(2).spacing(EXPORT_GRID).show(ui, |ui| {
         ui.label("Loads");
         ui.horizontal(|ui| {
+            choose_as_in_forms(ui, view.theme);
             let mut is_down = options.loads == LoadOrder::Down;
             ui.selectable_value(&mut is_down, false, "Lowest first").on_hover_text("The lowest load in the first row.");
             ui.selectable_value(&mut is_down, true, "Highest first")
@@ -120,6 +121,7 @@ pub(super) fn show_export(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbo
         ui.end_row();
         ui.label("Rows");
         ui.horizontal(|ui| {
+            choose_as_in_forms(ui, view.theme);
             ui.selectable_value(&mut options.transposed, false, "Loads").on_hover_text("Speeds across, loads down.");
             ui.selectable_value(&mut options.transposed, true, "Speeds").on_hover_text("Loads across, speeds down.");
             ui.checkbox(&mut options.breakpoints, "with breakpoints")
@@ -127,7 +129,10 @@ pub(super) fn show_export(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbo
         });
         ui.end_row();
         ui.label("Between fields");
-        ui.horizontal(|ui| separators(ui, &mut options));
+        ui.horizontal(|ui| {
+            choose_as_in_forms(ui, view.theme);
+            separators(ui, &mut options);
+        });
         ui.end_row();
         ui.label("Decimals");
         ui.horizontal(|ui| decimals(ui, &mut options));

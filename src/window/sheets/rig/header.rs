@@ -3,7 +3,7 @@
 use crate::window::kit::theme::engine_sheet_sizes::{
     RIG_CHOOSER, RIG_FAULTS_SHARE, RIG_FORM, RIG_PAUSE_BAR, RIG_PLAY, RIG_PLAY_CORNERS, RIG_RATE,
 };
-use crate::window::kit::theme::{color, shortened, strong_label, whole_parts};
+use crate::window::kit::theme::{choose_as_in_forms, color, shortened, strong_label, whole_parts};
 use crate::window::sheets::rig::rig_words;
 use crate::window::state::commands::Command;
 use crate::window::state::file_jobs::{FileJob, RigJob};
@@ -26,6 +26,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, bench: &Bench, outbox: &m
     let rect = ui.max_rect();
     let mut line = ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
     let ui = &mut line;
+    choose_as_in_forms(ui, view.theme);
     strong_label(ui, "Rig", view.theme.heading_font());
     ui.add_space(view.theme.gap);
     runs(ui, view, outbox);
