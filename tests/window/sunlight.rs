@@ -54,6 +54,20 @@ fn breakpoints_are_set_in_fourteen_points() {
     assert!(theme.digits >= 16.0 && theme.body >= 13.0);
 }
 
+/// The outline of a field within a sentence has air above and below, so that it does not run along that of the sentence.
+#[test]
+fn fields_do_not_touch_the_outline_of_their_sentence() {
+    let mut window = sunlit(Sheet::Advance);
+    let field = window.get_by_label("raise or lower by").rect();
+    let sentence = window.get_by_label_contains("Raise or lower by 1.0").rect();
+    let picture = pictured(&mut window, "sunlight-sentence");
+    let is_dark = |y: f32| picture.get_pixel((field.left() + 6.0) as u32, y as u32).0[0] < 128;
+    let dark: Vec<f32> =
+        (0..sentence.height() as u32).map(|y| sentence.top() + y as f32).filter(|y| is_dark(*y)).collect();
+    let between: Vec<f32> = dark.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    assert!(dark.len() == 4 && between[0] >= 3.0 && between[2] >= 3.0, "{dark:?} in {sentence:?}");
+}
+
 /// How many pixels are darker in a picture than in another.
 fn darker(picture: &RgbaImage, than: &RgbaImage) -> usize {
     picture.pixels().zip(than.pixels()).filter(|(here, there)| here.0[0] < there.0[0]).count()

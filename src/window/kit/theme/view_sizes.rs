@@ -16,6 +16,8 @@ pub struct FormSizes {
     pub gap: f32,
     /// Distance of text from a field's edge.
     pub padding: f32,
+    /// What is left of it before a number gets a smaller type.
+    pub least_padding: f32,
     /// Height of a heading with the room below it.
     pub heading_height: f32,
     /// Room above a heading that is not the first.
@@ -39,6 +41,7 @@ pub const FORM_SIZES: FormSizes = FormSizes {
     field_width: 96.0,
     gap: 8.0,
     padding: 5.0,
+    least_padding: 2.0,
     heading_height: 26.0,
     section_gap: 16.0,
     column_width: 330.0,
@@ -59,6 +62,8 @@ pub struct CurveSizes {
     pub wide_left: f32,
     /// A box is no narrower and no wider.
     pub box_width: (f32, f32),
+    /// Between the numbers of the chart's scale and the boxes.
+    pub above_boxes: f32,
     /// Between the two rows of boxes, and between neighbours.
     pub box_gap: f32,
     /// Room below the boxes.
@@ -72,7 +77,8 @@ pub const CURVE_SIZES: CurveSizes = CurveSizes {
     heading_height: 24.0,
     left: 34.0,
     wide_left: 40.0,
-    box_width: (36.0, 60.0),
+    box_width: (32.0, 60.0),
+    above_boxes: 4.0,
     box_gap: 2.0,
     below_boxes: 6.0,
     words_below: 204.0,
@@ -191,8 +197,8 @@ pub(in crate::window) const PLAIN_PADDING: f32 = 6.0;
 /// Between the parts of a sentence, and round the words of a choice.
 pub(in crate::window) const PART_GAP: f32 = 4.0;
 pub(in crate::window) const CHOICE_AIR: f32 = 10.0;
-/// Height of what stands below the list.
-pub(in crate::window) const BELOW_BREAKPOINTS: f32 = 148.0;
+/// Height of what stands below the list, besides two lines with fields.
+pub(in crate::window) const BELOW_BREAKPOINTS: f32 = 100.0;
 /// Height of three lines of small text.
 pub(in crate::window) const THREE_LINES: f32 = 46.0;
 /// Least height of the list of breakpoints, and width of the button that replaces them.

@@ -103,7 +103,8 @@ impl CurveEditor {
         heading(ui, line, &spec.title, &remark(spec, &words), view.theme);
         let foot = rect.bottom() - view.theme.sentence_height;
         let numbers = foot - 2.0 * view.theme.small_target - CURVE_SIZES.below_boxes;
-        let chart = Rect::from_min_max(pos2(rect.left(), line.bottom()), pos2(rect.right(), numbers));
+        let chart =
+            Rect::from_min_max(pos2(rect.left(), line.bottom()), pos2(rect.right(), numbers - CURVE_SIZES.above_boxes));
         let pointed = self.chart(ui, chart, curve, &words, view, outbox, spec);
         let place = Rect::from_min_max(pos2(rect.left(), numbers), pos2(rect.right(), foot));
         let boxes = Numbers { of: self.of, words: &words, curve, cursor: self.cursor, typing: self.typing.take() };

@@ -70,7 +70,7 @@ pub(in crate::window) fn show(
     }
     let refused = typed.and_then(|typed| typed.refusal.clone());
     let (unit, align, hint, at_fault) = (line.unit, line.align, line.hint, refused.is_some());
-    let text_box = TextBox { id, rect, unit, at_fault, align, hint, padding: FORM_SIZES.padding };
+    let text_box = TextBox { id, rect, unit, at_fault, align, hint, padding: FORM_SIZES.padding, inset: 0.0 };
     let response = text_box.show(ui, view.theme, &mut text);
     // The user left the sheet while this was being typed.
     let is_left_over = typed.is_some() && !response.has_focus() && !response.lost_focus();

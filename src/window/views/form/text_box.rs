@@ -30,6 +30,8 @@ pub struct TextBox<'a> {
     pub hint: &'a str,
     /// Distance of the text from the edge.
     pub padding: f32,
+    /// How far its ground stands in above and below, where more can be clicked than is seen.
+    pub inset: f32,
 }
 
 /// What is shown after the text of a box.
@@ -64,9 +66,10 @@ impl TextBox<'_> {
         self.paint_ground(ui, theme, has_focus);
         // A hint in place of a value has no unit; the room for the unit stays, so that nothing jumps.
         let unit = if text.is_empty() && !self.hint.is_empty() { Behind::NOTHING } else { self.unit };
+        let padding = self.padding_for(ui, theme, text);
         let rect = Rect::from_min_max(
-            pos2(self.rect.left() + self.padding, self.rect.top()),
-            pos2(self.rect.right() - self.padding - unit_width(ui, theme, self.unit), self.rect.bottom()),
+            pos2(self.rect.left() + padding, self.rect.top()),
+            pos2(self.rect.right() - padding - unit_width(ui, theme, self.unit), self.rect.bottom()),
         );
         let font = font_for(ui, theme, (text, self.unit), rect.width());
         let line = elided(ui, rect, text.as_str(), font.clone());
@@ -104,6 +107,17 @@ impl TextBox<'_> {
         response
     }
 
+    /// The distance of a text from the edges: less where a number would need a smaller type otherwise.
+    fn padding_for(&self, ui: &egui::Ui, theme: &Theme, text: &str) -> f32 {
+        if !is_number(text, self.unit) {
+            return self.padding;
+        }
+        let font = number_font(theme, self.unit);
+        let wide = ui.painter().layout_no_wrap(text.to_owned(), font, Color32::BLACK).size().x + ROUNDING;
+        let spare = self.rect.width() - unit_width(ui, theme, self.unit) - wide;
+        (spare / 2.0).clamp(FORM_SIZES.least_padding.min(self.padding), self.padding)
+    }
+
     fn paint_ground(&self, ui: &egui::Ui, theme: &Theme, has_focus: bool) {
         let palette = theme.palette;
         let (width, rule) = match (self.at_fault, has_focus) {
@@ -113,7 +127,8 @@ impl TextBox<'_> {
         };
         let stroke = egui::Stroke::new(width, color(rule));
         let radius = theme.inner_radius();
-        ui.painter().rect(self.rect, radius, color(palette.paper), stroke, egui::StrokeKind::Inside);
+        let seen = self.rect.shrink2(vec2(0.0, self.inset));
+        ui.painter().rect(seen, radius, color(palette.paper), stroke, egui::StrokeKind::Inside);
     }
 
     fn paint_unit(&self, ui: &egui::Ui, theme: &Theme, unit: Behind<'_>) {
@@ -126,15 +141,23 @@ impl TextBox<'_> {
     }
 }
 
+/// Whether a text is a number, which is never cut.
+fn is_number(text: &str, unit: Behind<'_>) -> bool {
+    let is_digits = text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first))
+        && !text.contains(char::is_whitespace);
+    is_digits || unit == Behind::Hexadecimal
+}
+
+/// The font of the body, or of bytes.
+fn number_font(theme: &Theme, unit: Behind<'_>) -> FontId {
+    if unit == Behind::Hexadecimal { FontId::monospace(theme.body) } else { theme.body_font() }
+}
+
 /// The font of a text in a box of this width. A number is never cut: its font is smaller if there is no room
 /// for it.
 fn font_for(ui: &egui::Ui, theme: &Theme, (text, unit): (&str, Behind<'_>), width: f32) -> FontId {
-    let is_hexadecimal = unit == Behind::Hexadecimal;
-    let font = if is_hexadecimal { FontId::monospace(theme.body) } else { theme.body_font() };
-    let is_digits = text.starts_with(|first: char| first.is_ascii_digit() || "-+.,\u{2212}".contains(first))
-        && !text.contains(char::is_whitespace);
-    let is_number = is_digits || is_hexadecimal;
-    if !is_number || width <= 0.0 {
+    let font = number_font(theme, unit);
+    if !is_number(text, unit) || width <= 0.0 {
         return font;
     }
     let wide = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), Color32::BLACK).size().x;
@@ -180,7 +203,7 @@ mod tests {
         let mut output = ctx.run_ui(RawInput::default(), |ui| {
             let rect = Rect::from_min_size(pos2(10.0, 10.0), vec2(96.0, 24.0));
             let (id, at_fault, align) = (Id::unique("box"), false, Align2::RIGHT_CENTER);
-            let text_box = TextBox { id, rect, unit, at_fault, align, hint, padding: 5.0 };
+            let text_box = TextBox { id, rect, unit, at_fault, align, hint, padding: 5.0, inset: 0.0 };
             text_box.show(ui, &theme, &mut text.to_owned());
         });
         let shapes = std::mem::take(&mut output.shapes);

@@ -71,13 +71,13 @@ pub fn fault(view: &View<'_>, field: Field) -> Option<String> {
     if *typed == field { field.read(text).err().map(String::from) } else { None }
 }
 
-/// Draws a field in the first of `places`, with its tooltip beside the second. Up and Down change it by a step,
-/// ten with Shift.
+/// Draws a field in the first of `places`, its ground standing in by so much above and below, with its tooltip beside the
+/// second. Up and Down change it by a step, ten with Shift.
 pub fn show(
     ui: &mut egui::Ui,
     view: &View<'_>,
     outbox: &mut Outbox,
-    places: [Rect; 2],
+    (places, inset): ([Rect; 2], f32),
     field: Field,
     value: f64,
 ) -> Touched {
@@ -91,7 +91,8 @@ pub fn show(
     let unit = unit(view, field);
     let at_fault = fault(view, field).is_some();
     let align = Align2::RIGHT_CENTER;
-    let text_box = TextBox { id, rect, unit: Behind::Unit(unit), at_fault, align, hint: "", padding: FIELD_PADDING };
+    let text_box =
+        TextBox { id, rect, unit: Behind::Unit(unit), at_fault, align, hint: "", padding: FIELD_PADDING, inset };
     let response = text_box.show(ui, view.theme, &mut text);
     tip_beside(&response, beside, tooltip(view, field));
     ui.ctx().accesskit_node_builder(id, |node| node.set_label(field.name()));

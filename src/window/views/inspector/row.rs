@@ -197,7 +197,7 @@ fn parts_from_right(
                     ui,
                     view,
                     outbox,
-                    [rect.expand2(vec2(0.0, HAIRLINE)), field::to_the_edge(line)],
+                    ([rect.expand2(vec2(0.0, HAIRLINE)), field::to_the_edge(line)], view.theme.parts_ground),
                     Field::Amount(number),
                     *value,
                 );
@@ -276,7 +276,8 @@ fn small_button(ui: &egui::Ui, view: &View<'_>, places: [Rect; 2], id: Id, texts
         () => (palette.paper, palette.ink),
     };
     let stroke = if response.has_focus() { ring(color(palette.ink)) } else { hairline(color(palette.rule_strong)) };
-    ui.painter().rect(rect, view.theme.inner_radius(), color(fill), stroke, StrokeKind::Inside);
+    let seen = rect.shrink2(vec2(0.0, view.theme.parts_ground));
+    ui.painter().rect(seen, view.theme.inner_radius(), color(fill), stroke, StrokeKind::Inside);
     ui.painter().text(rect.center(), Align2::CENTER_CENTER, text, view.theme.body_font(), color(ink));
     response.clicked()
 }

@@ -201,7 +201,8 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, sc
     let before = text.clone();
     let at_fault = typed.as_deref().is_some_and(|text| with_end(scale, end, text).is_err());
     let unit = Behind::Unit(scale.unit_of_ends());
-    let text_box = TextBox { id, rect, unit, at_fault, align: Align2::RIGHT_CENTER, hint: "", padding: FIELD_PADDING };
+    let text_box =
+        TextBox { id, rect, unit, at_fault, align: Align2::RIGHT_CENTER, hint: "", padding: FIELD_PADDING, inset: 0.0 };
     let response = text_box.show(ui, view.theme, &mut text);
     let name = if end == RangeEnd::Low { "range from" } else { "range to" };
     ui.ctx().accesskit_node_builder(id, |node| node.set_label(name));

@@ -47,7 +47,8 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     axis_and_keep(ui, view, outbox);
     ui.add_space(view.theme.gap);
     insert(ui, view, outbox, &mut wanted);
-    let height = (ui.available_height() - BELOW_BREAKPOINTS).max(LEAST_BREAKPOINTS);
+    let below = BELOW_BREAKPOINTS + 2.0 * view.theme.field_height;
+    let height = (ui.available_height() - below).max(LEAST_BREAKPOINTS);
     show_list(ui, view, outbox, &mut wanted, height);
     ui.add_space(view.theme.gap);
     replace(ui, view, outbox, &mut wanted);
@@ -186,7 +187,7 @@ fn number(
 ) {
     let size = vec2(field::width(ui, view, field, value), view.theme.sentence_height - FIELD_LOWER);
     let (rect, _) = ui.allocate_exact_size(size, egui::Sense::hover());
-    let touched = field::show(ui, view, outbox, [rect, rect], field, value);
+    let touched = field::show(ui, view, outbox, ([rect, rect], 0.0), field, value);
     if touched.entered {
         commit(outbox, plan.as_ref());
     }
