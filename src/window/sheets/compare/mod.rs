@@ -163,8 +163,9 @@ impl CompareSheet {
         let body = Rect::from_min_max(rest.min, rest.max - vec2(0.0, buttons + theme.small_target + TIGHT_GAP));
         let layout = self.grid.show(&mut part(ui, body), view, (compared, table), outbox);
         name_speeds(ui, view, free, layout.cells.right().min(free.right()));
-        let strip =
-            Rect::from_min_size(body.left_bottom() + vec2(0.0, TIGHT_GAP), vec2(body.width(), theme.small_target));
+        // Where the cells have all the room that they can use, scale and buttons follow them.
+        let foot = (layout.cells.bottom() + theme.grid.bar).min(body.bottom());
+        let strip = Rect::from_min_size(pos2(body.left(), foot + TIGHT_GAP), vec2(body.width(), theme.small_target));
         let legend =
             Legend { scale: delta_grid::scale(view, compared), origins: Vec::new(), base: Some(&view.base.name) };
         layers::legend(ui, view, outbox, strip, &legend);
