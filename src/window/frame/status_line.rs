@@ -34,7 +34,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     text(ui, view, part((split + 0.01_f32).min(0.49), 0.49), "selection", &selection, true);
     findings(ui, view, outbox, part(0.5, 0.645));
     legend(ui, view, outbox, part(0.65, 0.685));
-    said(ui, view, outbox, part(0.69, 1.0));
+    said(ui, view, outbox, part(0.7, 1.0));
 }
 
 /// What is bad about the run on the rig, as long as the run was driven with the present project.

@@ -156,7 +156,7 @@ pub(in crate::window) const LIMITS_SIZES: LimitsSizes = LimitsSizes {
     band_height: 12.0,
     gutter: 112.0,
     below_chart: 8.0,
-    speeds_height: 20.0,
+    speeds_height: 25.0,
     most_share: 0.58,
     name_air: 8.0,
     words_air: 4.0,
@@ -193,7 +193,7 @@ pub(in crate::window) const RIG_LEAST_CLOSELY: f32 = 236.0;
 /// A sheet that is too high for its window, and so scrolls, is higher by this.
 pub(in crate::window) const RIG_SCROLLED_AIR: f32 = 56.0;
 /// Between the overview and what is below it.
-pub(in crate::window) const RIG_BELOW_LANES: f32 = 6.0;
+pub(in crate::window) const RIG_BELOW_LANES: f32 = 14.0;
 /// Share of the height that trace and overview have of what they and the strip have together.
 pub(in crate::window) const RIG_TRACE_SHARE: f32 = 0.56;
 /// Height of the overview below the trace, and of the line of marks at its top.

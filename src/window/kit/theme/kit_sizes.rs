@@ -117,7 +117,7 @@ impl GridSizes {
             digits_height: 1.2,
             above_and_below: 2.0,
             largest_cell: vec2(52.0, 30.0),
-            usual_cell: if is_sunlit { vec2(38.5, 25.5) } else { vec2(36.5, 25.5) },
+            usual_cell: if is_sunlit { vec2(38.5, 25.5) } else { vec2(34.5, 25.5) },
             beside_cells: 8.0,
             bar: 12.0,
             handle: 6.0,

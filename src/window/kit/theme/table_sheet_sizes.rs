@@ -159,7 +159,7 @@ pub(in crate::window) const SECTION_LINK_WIDTH: f32 = 112.0;
 /// Width of the arrow between the values.
 pub(in crate::window) const ARROW_WIDTH: f32 = 32.0;
 /// Share of the rest that the label has; the two values share what is left.
-pub(in crate::window) const LABEL_SHARE: f32 = 0.44;
+pub(in crate::window) const LABEL_SHARE: f32 = 0.48;
 /// Width that is kept for the button.
 pub(in crate::window) const APPLY_WIDTH: f32 = 130.0;
 
