@@ -109,13 +109,17 @@ fn floating(
             ui.set_width(PANEL_WIDTH);
             ui.spacing_mut().item_spacing.y = FORM_GAP;
             head(ui, view, title);
-            // In a low window a long panel scrolls, so that its foot can be reached.
-            let most = ctx.content_rect().height() - PANEL_MARGIN.sum().y - ui.min_rect().height() - 2.0 * FORM_GAP;
-            ScrollArea::vertical().max_height(most).min_scrolled_height(most).show(ui, |ui| {
-                ui.set_width(PANEL_WIDTH);
-                add(ui, outbox);
-            });
+            add(ui, outbox);
         });
+    });
+}
+
+/// Draws what may be too high for the window: then it scrolls, and what stands `below` it, so high, is always seen.
+fn scrolled(ui: &mut egui::Ui, below: f32, add: impl FnOnce(&mut egui::Ui)) {
+    let most = ui.ctx().content_rect().height() - PANEL_MARGIN.sum().y - ui.min_rect().height() - below;
+    ScrollArea::vertical().max_height(most).min_scrolled_height(most).show(ui, |ui| {
+        ui.set_width(ui.available_width());
+        add(ui);
     });
 }
 

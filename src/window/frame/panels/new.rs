@@ -3,16 +3,18 @@
 use std::ops::RangeInclusive;
 
 use eframe::egui::{
-    self, Align, Align2, Color32, DragValue, FontId, Grid, Label, RichText, Role, Sense, TextEdit, WidgetInfo, vec2,
+    self, Align, Align2, Color32, DragValue, FontId, Grid, Label, RichText, Role, Sense, TextEdit, Vec2, WidgetInfo,
+    vec2,
 };
 
 use crate::project::{Chamber, FieldKind, Induction, KnownEngine, LoadKind, NewProject, SAMPLES, field};
 use crate::table::{MAX_BREAKPOINTS, MIN_BREAKPOINTS};
-use crate::window::frame::panels::{close, foot, replace};
+use crate::window::frame::panels::{close, foot, replace, scrolled};
 use crate::window::kit::theme::frame_sizes::{
-    GROUP_GAP, NEW_GRID, NEW_LABEL_WIDTH, NEW_LIST_WIDTH, NEW_NAME_WIDTH, NEW_NUMBER_WIDTH, NEW_RESULT_HEIGHT, ROW_GAP,
-    SAMPLE_INSET, SAMPLE_LINE, SAMPLE_ROW,
+    FORM_GAP, GROUP_GAP, NEW_GRID, NEW_LABEL_WIDTH, NEW_LIST_WIDTH, NEW_NAME_WIDTH, NEW_NUMBER_WIDTH,
+    NEW_RESULT_HEIGHT, ROW_GAP, SAMPLE_INSET, SAMPLE_LINE, SAMPLE_ROW,
 };
+use crate::window::kit::theme::kit_sizes::LINE_GAP;
 use crate::window::kit::theme::{Theme, choose_as_in_forms, color, strong_label, strong_text};
 use crate::window::state::dialogs::Floating;
 use crate::window::state::file_jobs::{NewCar, Next};
@@ -29,12 +31,14 @@ const INDUCTIONS: [(Induction, &str, &str); 3] = [
 
 pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, before: &NewCar) {
     let mut new = before.clone();
-    table_rows(ui, view.theme, &mut new.table);
-    ui.add_space(GROUP_GAP);
-    strong_label(ui, "The engine", egui::FontId::proportional(view.theme.heading));
-    let told = "What you leave as it is stays marked as assumed in the project until it is confirmed.";
-    ui.add(Label::new(RichText::new(told).size(view.theme.small)).wrap());
-    engine_rows(ui, view.theme, &mut new);
+    scrolled(ui, NEW_RESULT_HEIGHT + view.theme.field_height + LINE_GAP + 4.0 * FORM_GAP, |ui| {
+        table_rows(ui, view.theme, &mut new.table);
+        ui.add_space(GROUP_GAP);
+        strong_label(ui, "The engine", egui::FontId::proportional(view.theme.heading));
+        let told = "What you leave as it is stays marked as assumed in the project until it is confirmed.";
+        ui.add(Label::new(RichText::new(told).size(view.theme.small)).wrap());
+        engine_rows(ui, view.theme, &mut new);
+    });
     let made = preview(&new);
     result(ui, view.theme, &new, &made);
     let refusal = if new.table.name.trim().is_empty() {
@@ -61,7 +65,7 @@ fn label(ui: &mut egui::Ui, text: &str) -> egui::Response {
 }
 
 fn table_rows(ui: &mut egui::Ui, theme: &Theme, new: &mut NewProject) {
-    Grid::new("new project").num_columns(2).spacing(NEW_GRID).show(ui, |ui| {
+    Grid::new("new project").num_columns(2).spacing(between_rows(ui, theme)).show(ui, |ui| {
         let name = label(ui, "Name");
         let field = ui
             .add(TextEdit::singleline(&mut new.name).align(Align2::LEFT_CENTER).desired_width(NEW_NAME_WIDTH))
@@ -97,6 +101,12 @@ fn table_rows(ui: &mut egui::Ui, theme: &Theme, new: &mut NewProject) {
     });
 }
 
+/// Between columns and rows: in a low window the rows stand closer.
+fn between_rows(ui: &egui::Ui, theme: &Theme) -> Vec2 {
+    let is_low = ui.ctx().content_rect().height() < theme.tall_enough;
+    if is_low { vec2(NEW_GRID.x, NEW_GRID.y / 2.0) } else { NEW_GRID }
+}
+
 fn size(ui: &mut egui::Ui, breakpoints: &mut usize, name: &str) {
     let drag = DragValue::new(breakpoints).range(MIN_BREAKPOINTS..=MAX_BREAKPOINTS);
     let told = format!("{name}: {MIN_BREAKPOINTS} to {MAX_BREAKPOINTS} breakpoints; 16 is usual. Drag or type.");
@@ -105,7 +115,7 @@ fn size(ui: &mut egui::Ui, breakpoints: &mut usize, name: &str) {
 
 fn engine_rows(ui: &mut egui::Ui, theme: &Theme, new: &mut NewCar) {
     let (cylinders, engine) = (new.table.cylinders, &mut new.engine);
-    Grid::new("new engine").num_columns(2).spacing(NEW_GRID).show(ui, |ui| {
+    Grid::new("new engine").num_columns(2).spacing(between_rows(ui, theme)).show(ui, |ui| {
         let usual = engine.displacement_l(cylinders);
         number(ui, theme, ("Displacement", "engine.displacement_l", 0.05), &mut engine.displacement_l, usual);
         let usual = engine.compression_ratio();

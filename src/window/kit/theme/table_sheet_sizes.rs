@@ -156,6 +156,10 @@ pub(in crate::window) const SNAPSHOT_WIDTH: f32 = 380.0;
 pub(in crate::window) const LINK_WIDTH: f32 = 70.0;
 /// Width of 'take back section'.
 pub(in crate::window) const SECTION_LINK_WIDTH: f32 = 112.0;
+/// Greatest width of a section's name with that link beside its fields.
+pub(in crate::window) const MOST_BESIDE: f32 = 260.0;
+/// Least width of the scale below the compared cells, where these are few.
+pub(in crate::window) const LEAST_SCALE: f32 = 480.0;
 /// Width of the arrow between the values.
 pub(in crate::window) const ARROW_WIDTH: f32 = 32.0;
 /// Share of the rest that the label has; the two values share what is left.

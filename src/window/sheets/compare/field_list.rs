@@ -8,7 +8,9 @@ use super::take_back;
 use crate::compare::{FieldDifference, FieldDifferences, Section};
 use crate::window::kit::marks::arrow;
 use crate::window::kit::theme::kit_sizes::ARROW;
-use crate::window::kit::theme::table_sheet_sizes::{ARROW_WIDTH, LABEL_SHARE, LINK_WIDTH, SECTION_LINK_WIDTH};
+use crate::window::kit::theme::table_sheet_sizes::{
+    ARROW_WIDTH, LABEL_SHARE, LINK_WIDTH, MOST_BESIDE, SECTION_LINK_WIDTH,
+};
 use crate::window::kit::theme::{Theme, color, strong_label};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -135,7 +137,9 @@ impl<'a> List<'a> {
     fn name_beside(&mut self, ui: &mut egui::Ui, rest: Rect, outbox: &mut Outbox) {
         if let Some(section) = self.beside.take() {
             let left = self.view.theme.margin * 2.0;
-            self.name(ui, column(rest, left, rest.width() - left), section, outbox);
+            // The way back stays near its section, however wide the window is.
+            let width = (rest.width() - left).min(MOST_BESIDE);
+            self.name(ui, column(rest, left, width), section, outbox);
         }
     }
 

@@ -28,7 +28,7 @@ use crate::compare::FieldDifferences;
 use crate::window::kit::grid::axis_name;
 use crate::window::kit::parts::part;
 use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
-use crate::window::kit::theme::table_sheet_sizes::{GRID_SHARE, LISTS_SHARE, TOGGLE_WIDTH};
+use crate::window::kit::theme::table_sheet_sizes::{GRID_SHARE, LEAST_SCALE, LISTS_SHARE, TOGGLE_WIDTH};
 use crate::window::kit::theme::{Theme, color, hairline, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::compare_state::CompareMessage;
@@ -165,7 +165,8 @@ impl CompareSheet {
         name_speeds(ui, view, free, layout.cells.right().min(free.right()));
         // Where the cells have all the room that they can use, scale and buttons follow them.
         let foot = (layout.cells.bottom() + theme.grid.bar).min(body.bottom());
-        let strip = Rect::from_min_size(pos2(body.left(), foot + TIGHT_GAP), vec2(body.width(), theme.small_target));
+        let width = (layout.cells.right() - body.left()).max(LEAST_SCALE).min(body.width());
+        let strip = Rect::from_min_size(pos2(body.left(), foot + TIGHT_GAP), vec2(width, theme.small_target));
         let legend =
             Legend { scale: delta_grid::scale(view, compared), origins: Vec::new(), base: Some(&view.base.name) };
         layers::legend(ui, view, outbox, strip, &legend);

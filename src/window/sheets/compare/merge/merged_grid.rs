@@ -85,7 +85,10 @@ impl MergedGrid {
         numbers(ui, view, merged, &shown.layout, outbox);
         let cells = shown.layout.cells;
         axis_name(ui, theme, &spec.speeds, pos2(cells.right(), free.center().y), free.left() + theme.gap);
-        let at = Rect::from_min_max(pos2(whole.left(), grid.bottom() + theme.gap), whole.max);
+        // Where the cells have all the room that they can use, the key follows them.
+        let foot = (cells.bottom() + theme.grid.bar).min(grid.bottom());
+        let line = vec2(whole.width(), theme.compare.line_height);
+        let at = Rect::from_min_size(pos2(whole.left(), foot + theme.gap), line);
         key(&part(ui, at), view, at, cells.left());
     }
 }
