@@ -81,9 +81,8 @@ fn modal(ctx: &egui::Context, view: &View<'_>, add: impl FnOnce(&mut egui::Ui)) 
     let id = Id::unique("modal panel");
     let area = Area::new(id).kind(egui::UiKind::Modal).order(Order::Foreground).interactable(true);
     let area = area.pivot(Align2::CENTER_TOP).fixed_pos(place(ctx, view));
-    let backdrop = color(view.theme.palette.ink).gamma_multiply(0.15);
     let frame = Frame::window(&ctx.global_style()).inner_margin(PANEL_MARGIN);
-    Modal::new(id).area(area).backdrop_color(backdrop).frame(frame).show(ctx, |ui| {
+    Modal::new(id).area(area).backdrop_color(color(view.theme.palette.shadow)).frame(frame).show(ctx, |ui| {
         ui.set_width(PANEL_WIDTH);
         ui.spacing_mut().item_spacing.y = FORM_GAP;
         add(ui);

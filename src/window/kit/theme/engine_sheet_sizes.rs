@@ -18,6 +18,8 @@ pub(in crate::window) struct EngineSizes {
     pub(in crate::window) asked_width: f32,
     pub(in crate::window) picture_from: f32,
     pub(in crate::window) picture_share: f32,
+    /// The greatest width of the verdict beside it.
+    pub(in crate::window) most_verdict: f32,
     /// Height of a worksheet's plot.
     pub(in crate::window) plot_height: f32,
     /// Height of the line above a plot that says what it is over what.
@@ -77,6 +79,7 @@ pub(in crate::window) const ENGINE_SIZES: EngineSizes = EngineSizes {
     asked_width: 340.0,
     picture_from: 1080.0,
     picture_share: 0.56,
+    most_verdict: 440.0,
     plot_height: 230.0,
     plot_heading: 16.0,
     big: 60.0,

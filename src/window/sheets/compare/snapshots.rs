@@ -87,7 +87,8 @@ pub(super) fn show(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     };
     let mut typed = form.clone();
     let frame = egui::Frame::popup(&ctx.global_style()).inner_margin(view.theme.margin);
-    let modal = Modal::new(Id::unique("snapshot form")).frame(frame).show(ctx, |ui| {
+    let backdrop = color(view.theme.palette.shadow);
+    let modal = Modal::new(Id::unique("snapshot form")).backdrop_color(backdrop).frame(frame).show(ctx, |ui| {
         ui.set_width(SNAPSHOT_WIDTH);
         fields(ui, view, &mut typed)
     });

@@ -131,7 +131,9 @@ fn worksheet(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, page: Page
     let (whole, gap) = (ui.available_width(), form::FORM_SIZES.column_gap);
     let rest = whole - ENGINE_SIZES.asked_width - gap;
     if whole >= ENGINE_SIZES.picture_from {
-        let picture = ((rest - gap) * ENGINE_SIZES.picture_share).round();
+        // In a wide window the figures stay near their names, and the picture takes the rest; lines of text stay short.
+        let least = if page == Page::FirstStart { 0.0 } else { rest - gap - ENGINE_SIZES.most_verdict };
+        let picture = ((rest - gap) * ENGINE_SIZES.picture_share).max(least).round();
         let widths = [ENGINE_SIZES.asked_width, picture, rest - gap - picture];
         return form::columns_of(ui, &widths, |ui, column| match column {
             0 => ask(ui, view, outbox, page),
