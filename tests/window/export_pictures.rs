@@ -2,6 +2,7 @@
 //! laid out, which must not panic and must come to rest.
 
 use eframe::egui::Vec2;
+use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::Look;
 use sparkloft::project::{Project, StartingLayout};
 use sparkloft::window::state::export_state::{ExportMessage, Part, Shown};
@@ -74,4 +75,18 @@ fn layouts() {
     let mut window = opened(empty, (1280.0, 800.0), 1.0, Look::Dark);
     change(&mut window, ExportMessage::Show(Shown::Comparison));
     save(&mut window, "export-empty");
+}
+
+/// In a narrow window what does not fit beside goes below; it used to be cut at the window's edge.
+#[test]
+fn what_the_unit_has_keeps_within_a_narrow_window() {
+    for look in Look::ALL {
+        let mut window = opened(sample("tarn-special"), (900.0, 560.0), 1.0, look);
+        change(&mut window, ExportMessage::Show(Shown::Unit));
+        let choices = window.get_all_by_label_contains("how the unit has it: not applied");
+        let rects: Vec<_> =
+            choices.chain([window.get_by_label("Add what is missing")]).map(|node| node.rect()).collect();
+        assert!(rects.len() > 3, "{look:?}: {rects:?}");
+        assert!(rects.iter().all(|rect| rect.right() <= 900.0), "{look:?}: {rects:?}");
+    }
 }

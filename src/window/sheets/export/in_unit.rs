@@ -80,7 +80,8 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, keeper: &Uni
         ui.add(Label::new(RichText::new(sentence).size(theme.small)).wrap());
     }
     let list = &kept.not_held;
-    ui.horizontal(|ui| {
+    // In a narrow window what does not fit beside goes below.
+    ui.horizontal_wrapped(|ui| {
         let title = match list.len() {
             0 => "In the project, not in the image: nothing".to_owned(),
             _ => format!("In the project, not in the image: {}", count(list.len(), "part")),
@@ -95,7 +96,7 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, kept: &Kept, keeper: &Uni
         strong_label(ui, "In the image", theme.heading_font());
         let is_listed = |part: CoveredPart| list.iter().any(|held| held.part == part);
         for part in CoveredPart::ALL.into_iter().filter(|part| !is_listed(*part)) {
-            ui.horizontal(|ui| {
+            ui.horizontal_wrapped(|ui| {
                 part_name(ui, view, part.words().into());
                 how(ui, view, part, outbox);
             });
@@ -137,7 +138,7 @@ fn add_button(ui: &mut egui::Ui, view: &View<'_>, list: &[NotHeld], outbox: &mut
 /// A part that the image does not hold completely.
 fn row(ui: &mut egui::Ui, view: &View<'_>, part: &NotHeld, outbox: &mut Outbox) {
     let theme = view.theme;
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         part_name(ui, view, RichText::new(part.part.words()).family(strong_family()));
         how(ui, view, part.part, outbox);
         if part.part.folds_at_a_temperature() && view.project.image.coverage.of(part.part).how == CoveredHow::InTable {

@@ -2,14 +2,14 @@
 //! points of a column stand below each other.
 
 use eframe::egui::{
-    self, Align2, Color32, FontId, Painter, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo, pos2,
-    vec2,
+    self, Align, Align2, Color32, FontId, Painter, Pos2, Rect, Role, ScrollArea, Sense, Stroke, StrokeKind, WidgetInfo,
+    pos2, vec2,
 };
 
 use super::kept::{Kept, Span, pick};
 use crate::image::{EncodedItem, Quantity};
 use crate::project::Project;
-use crate::window::kit::theme::color;
+use crate::window::kit::theme::{color, elided};
 use crate::window::state::export_state::Part;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -17,7 +17,7 @@ use crate::wording::{Unit, one_line, settle, signed, with_unit, written};
 
 /// Right edges of the columns as shares of the width; the first is left-aligned.
 const COLUMNS: [(&str, f32); 5] =
-    [("project", 0.50), ("raw", 0.64), ("in the image", 0.80), ("change", 0.92), ("at", 1.0)];
+    [("project", 0.48), ("raw", 0.60), ("in the image", 0.745), ("change", 0.90), ("at", 1.0)];
 
 /// What the view keeps between frames: the lines of the selected item.
 #[derive(Default)]
@@ -54,6 +54,17 @@ fn paint_at_point(painter: &Painter, point: Pos2, number: &str, font: &FontId, i
     painter.text(point, Align2::LEFT_CENTER, fraction, font.clone(), ink);
 }
 
+/// The name of a column with its unit, or as much of it as there is room for.
+fn column_name(ui: &egui::Ui, view: &View<'_>, (name, unit): (&str, Unit), width: f32) -> String {
+    let has_unit = !matches!(name, "raw" | "at") && !unit.is_none();
+    let whole = if has_unit { format!("{name} {unit}") } else { name.to_owned() };
+    let short = name.rsplit(' ').next().unwrap_or(name).to_owned();
+    let font = view.theme.small_font();
+    let fits =
+        |text: &String| ui.painter().layout_no_wrap(text.clone(), font.clone(), Color32::PLACEHOLDER).size().x <= width;
+    [whole, name.to_owned()].into_iter().find(fits).unwrap_or(short)
+}
+
 /// Draws the numbers into the rest of `ui`; gives what the pointer is over.
 pub(super) fn show(
     ui: &mut egui::Ui,
@@ -76,23 +87,17 @@ pub(super) fn show(
     let (head, _) = ui.allocate_exact_size(vec2(ui.available_width(), theme.export.line_height), Sense::hover());
     let right = |rect: Rect, share: f32| rect.left() + share * (rect.width() - theme.margin);
     let weak = color(theme.palette.ink_secondary);
-    ui.painter().text(
-        head.left_center() + vec2(theme.gap, 0.0),
-        Align2::LEFT_CENTER,
-        &span.name,
-        theme.small_font(),
-        weak,
-    );
-    for (name, share) in COLUMNS {
-        let name =
-            if matches!(name, "raw" | "at") || unit.is_none() { name.to_owned() } else { format!("{name} {unit}") };
-        ui.painter().text(
-            pos2(right(head, share), head.center().y),
-            Align2::RIGHT_CENTER,
-            name,
-            theme.small_font(),
-            weak,
-        );
+    let mut from = head.left() + theme.gap;
+    for (place, (name, share)) in COLUMNS.into_iter().enumerate() {
+        let end = right(head, share);
+        let name = column_name(ui, view, (name, unit), end - from - theme.gap);
+        let text = Rect::from_min_max(pos2(from + theme.gap, head.top()), pos2(end, head.bottom()));
+        let own = elided(ui, text, name, theme.small_font()).paint(ui, Align::Max, weak);
+        if place == 0 {
+            let rest = head.with_min_x(from).with_max_x(own.left() - theme.gap);
+            elided(ui, rest, span.name.as_str(), theme.small_font()).paint(ui, Align::Min, weak);
+        }
+        from = end;
     }
     numbers.settle(kept, span.part, encoded);
     let fonts = COLUMNS.map(|(name, _)| if name == "at" { theme.address_font() } else { theme.body_font() });
