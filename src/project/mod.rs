@@ -14,6 +14,7 @@ mod coverage;
 mod covered_parts;
 mod defaults;
 mod engine;
+mod evidence;
 mod field_ranges;
 mod fields;
 mod free_reference;
@@ -58,6 +59,10 @@ pub use coverage::{Covered, Needed};
 pub use covered_parts::{Coverage, CoveredHow, CoveredPart, PartCoverage};
 pub use defaults::NewProject;
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
+pub use evidence::{
+    Evidence, KeptSweep, MOST_POINTS, MOST_SWEEP_READINGS, MeasuredPoint, OnTwin, PointBound, PointKind, PointsBrought,
+    SweepReading, TorqueKind,
+};
 pub use field_ranges::{kind_at, signal_range};
 pub use fields::{DecidedBy, FIELDS, Field, FieldKind, LISTS, field};
 pub use free_reference::{GapPlace, NoFreeReference};
@@ -69,6 +74,7 @@ pub use image_layout::{
 pub use installation::Installed;
 pub use known_engine::KnownEngine;
 pub use load_unit::{is_in_load_unit, parts_in_load_unit};
+use locate::in_brackets;
 pub use locate::{Step, path_of, pattern_of, steps};
 pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError};
 pub use new_project_error::NewProjectError;
@@ -113,7 +119,7 @@ impl Fault {
 }
 
 /// The version of the file format that this program writes. Files of every earlier version are read, too.
-pub const FORMAT: u32 = 3;
+pub const FORMAT: u32 = 4;
 
 /// The format version inside a project; only [`FORMAT`] can exist in memory.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]

@@ -19,7 +19,7 @@ use crate::watch::stopped_after;
 type Change = (u8, Index, Index);
 
 fn any_changes() -> impl Strategy<Value = Vec<Change>> {
-    proptest::collection::vec((0..14_u8, any::<Index>(), any::<Index>()), 0..8)
+    proptest::collection::vec((0..16_u8, any::<Index>(), any::<Index>()), 0..8)
 }
 
 /// A base and what two people made of it: some changes of their own, some the same, some of the same thing to
@@ -55,6 +55,8 @@ fn apply(project: &Project, (kind, place, value): Change) -> Option<Project> {
         10 => project.edit(|parts| move_item(parts, place, value)).ok(),
         11 => project.edit(|parts| new_curve(parts, place, value)).ok(),
         12 => project.edit(|parts| accept(parts, text(place), value)).ok(),
+        13 => project.edit(|parts| measure(parts, text(place), value)).ok(),
+        14 => project.edit(|parts| drop(pop(&mut parts.evidence.points, place))).ok(),
         _ => project.edit(|parts| keep(parts, project, text(place), value)).ok(),
     }
 }
@@ -96,6 +98,23 @@ fn add_output(parts: &mut Parts, name: String, value: Index) {
         let at = value.index(parts.outputs.len() + 1);
         parts.outputs.insert(at, output);
     }
+}
+
+/// A point that may be new, moved, said otherwise or put somewhere else in the list.
+fn measure(parts: &mut Parts, name: String, value: Index) {
+    use crate::project::MeasuredPoint;
+    let points = &mut parts.evidence.points;
+    let there = points.iter().position(|point| point.name == name).map(|at| points.remove(at));
+    let before = there.map_or_else(MeasuredPoint::default, |point| (*point).clone());
+    let changed = match value.index(3) {
+        0 => MeasuredPoint { advance_deg: number(value), ..before },
+        1 => MeasuredPoint { in_use: !before.in_use, ..before },
+        _ => before,
+    };
+    let loads = parts.sensors.load.range();
+    let load = changed.load.clamp(loads.0, loads.1);
+    let at = value.index(points.len() + 1);
+    points.insert(at, MeasuredPoint { name, load, ..changed }.into());
 }
 
 fn rotate<T>(list: &mut [T], by: Index) {
@@ -141,7 +160,7 @@ fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
 /// unit', which depend on numbers elsewhere.
 fn single_values(project: &Project) -> BTreeMap<String, Tree> {
     let is_listed = |path: &str| {
-        ["outputs", "image.items", "checks", "timing_light.readings", "trims.", "advance."]
+        ["outputs", "image.items", "evidence.", "checks", "timing_light.readings", "trims.", "advance."]
             .iter()
             .any(|list| path.starts_with(list))
             || (path.starts_with("image.coverage.") && path.ends_with(".set"))
@@ -200,6 +219,12 @@ fn assert_kept_in_lists(result: &Project, [base, changed, other]: [&Project; 3])
         let has = |project: &Project| project.outputs.iter().any(|output| output.name == *name);
         if !has(base) && !has(other) {
             prop_assert!(has(result), "output {}", name);
+        }
+    }
+    for point in &changed.evidence.points {
+        let is_new = [base, other].iter().all(|project| project.evidence.point(&point.name).is_none());
+        if is_new {
+            prop_assert_eq!(result.evidence.point(&point.name), Some(&**point), "point {}", point.name);
         }
     }
     Ok(())
