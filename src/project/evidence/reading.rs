@@ -3,6 +3,9 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::point::name_fault;
+use crate::project::Fault;
+
 /// What stands for the torque in a sweep's readings.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -41,7 +44,7 @@ impl TorqueKind {
 }
 
 /// One settled reading of a sweep.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct SweepReading {
     /// Crank speed in rpm.
@@ -53,37 +56,26 @@ pub struct SweepReading {
     /// More than 0; what it is says the sweep's [`TorqueKind`].
     pub torque: f64,
     /// How often it knocked, or 1 and 0 for yes and no; `None` when nobody listened.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub knock: Option<f64>,
     /// Air-fuel ratio over the stoichiometric one.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lambda: Option<f64>,
     /// Coolant temperature in °C.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub coolant_c: Option<f64>,
     /// Intake air temperature in °C.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub air_c: Option<f64>,
     /// Pressure of the air around, in kPa.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub air_kpa: Option<f64>,
     /// Relative humidity of the air around, in %.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub humidity_pct: Option<f64>,
     /// When it was read, in seconds; without it the order of the readings stands for the time.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_s: Option<f64>,
     /// What its operating point is called; without it speed and load say which one it is.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub point: Option<String>,
     /// The number of the pull that it comes from, when the speed was not held but ran up.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pull: Option<u32>,
     /// Standard deviation of the torque, in its unit; more than 0.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub torque_sd: Option<f64>,
     /// Why somebody left it out; `None` while it is used.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub left_out: Option<String>,
 }
 
@@ -108,4 +100,46 @@ pub struct KeptSweep {
     pub torque_kind: TorqueKind,
     /// The readings in the order in which they were taken.
     pub readings: Vec<SweepReading>,
+}
+
+impl KeptSweep {
+    /// What is wrong with it by itself, with `path` before its fields.
+    pub(super) fn fault(&self, path: &str) -> Option<Fault> {
+        if let Some(fault) = name_fault(path, &self.name, "a timing sweep") {
+            return Some(fault);
+        }
+        let mut readings = self.readings.iter().enumerate();
+        readings.find_map(|(at, reading)| reading.fault(&format!("{path}.readings[{at}]"), self.torque_kind))
+    }
+}
+
+impl SweepReading {
+    fn fault(&self, path: &str, kind: TorqueKind) -> Option<Fault> {
+        let fault = |field: &str, message: &str, hint: &str| {
+            Some(Fault { path: format!("{path}.{field}"), message: message.into(), hint: hint.into() })
+        };
+        if kind == TorqueKind::PowerKw && self.speed_rpm <= 0.0 {
+            return fault("speed_rpm", "without a speed there is no torque in a power", "leave the reading out");
+        }
+        if self.left_out.as_ref().is_some_and(|why| why.trim().is_empty()) {
+            return fault("left_out", "a reading that is left out needs a reason", "write why, or take none for used");
+        }
+        None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_kilowatt_is_torque_times_speed() {
+        // 100 kW at 9549.296586 rpm are 100 Nm.
+        assert!((TorqueKind::PowerKw.torque(100.0, 9549.296_586) - 100.0).abs() < 1e-7);
+        assert_eq!(TorqueKind::TorqueNm.torque(123.0, 3000.0), 123.0);
+        assert_eq!(TorqueKind::Brake.torque(12.5, 3000.0), 12.5);
+        for kind in TorqueKind::ALL {
+            assert_eq!(ron::to_string(&kind).unwrap(), kind.name());
+        }
+    }
 }
