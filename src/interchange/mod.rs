@@ -17,6 +17,7 @@ mod readings_file;
 mod records;
 mod run_file;
 mod sheet;
+mod sweep_points;
 mod table_file;
 
 pub use clipboard::{
@@ -37,6 +38,7 @@ pub use readings_file::{MAX_READINGS_BYTES, READING_COLUMNS, ReadingsFileError, 
 pub use records::{DecodeError, DelimitedError, RecordError, decode};
 pub use run_file::{MAX_RUN_BYTES, RUN_COLUMNS, RunFileError, read_run, read_run_as, write_run};
 pub use sheet::LoadOrder;
+pub use sweep_points::{SWEEP_POINT_COLUMNS, write_sweep_points};
 pub use table_file::{
     MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, read_table_as, write_table,
 };

@@ -24,3 +24,4 @@ mod sheet;
 mod tables;
 mod usage;
 mod worksheet;
+mod worksheet_sweep;
