@@ -14,6 +14,7 @@ mod merge;
 mod names;
 mod outputs;
 mod picture;
+mod points;
 mod projects;
 mod readme;
 mod rewriting;
