@@ -4,12 +4,13 @@ use std::process::Stdio;
 
 use super::bench::{Bench, SAMPLE};
 
-const JOBS: [&str; 12] = [
+const JOBS: [&str; 13] = [
     "samples",
     "new",
     "show",
     "shape",
     "set",
+    "points",
     "compare",
     "export",
     "import",

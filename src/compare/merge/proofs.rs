@@ -160,7 +160,7 @@ fn merged(base: &Project, mine: &Project, theirs: &Project) -> Merge {
 /// unit', which depend on numbers elsewhere.
 fn single_values(project: &Project) -> BTreeMap<String, Tree> {
     let is_listed = |path: &str| {
-        ["outputs", "image.items", "checks", "timing_light.readings", "trims.", "advance."]
+        ["outputs", "image.items", "evidence.", "checks", "timing_light.readings", "trims.", "advance."]
             .iter()
             .any(|list| path.starts_with(list))
             || (path.starts_with("image.coverage.") && path.ends_with(".set"))
@@ -219,6 +219,12 @@ fn assert_kept_in_lists(result: &Project, [base, changed, other]: [&Project; 3])
         let has = |project: &Project| project.outputs.iter().any(|output| output.name == *name);
         if !has(base) && !has(other) {
             prop_assert!(has(result), "output {}", name);
+        }
+    }
+    for point in &changed.evidence.points {
+        let is_new = [base, other].iter().all(|project| project.evidence.point(&point.name).is_none());
+        if is_new {
+            prop_assert_eq!(result.evidence.point(&point.name), Some(&**point), "point {}", point.name);
         }
     }
     Ok(())
