@@ -80,7 +80,6 @@ pub struct Curve {
     /// Whether advance does more to torque than chance would: a flat line does not fit as well.
     pub is_told: bool,
     pub(super) shape: Shape,
-    pub(super) freedom: usize,
     /// The interval of torque is this wide either side for each unit of standard error.
     student: f64,
     linear: Fit,
@@ -301,7 +300,6 @@ fn complete(samples: &[Sample], used: Vec<usize>, shape: Shape, (best_deg, at): 
         scatter: (at.squares / freedom_number).sqrt(),
         is_told: reduction.flat_squares() > most,
         shape,
-        freedom,
         student,
         linear: linearised(&counted, shape, best_deg, at, reduction.has_drift),
         used,

@@ -34,7 +34,6 @@ pub(super) struct Reduction {
     torque: [f64; COLUMNS],
     /// The squares that no curve of this kind takes away.
     rest: f64,
-    pub(super) readings: usize,
     pub(super) has_drift: bool,
 }
 
@@ -71,7 +70,7 @@ impl Reduction {
         let mut torques: Vec<f64> = samples.iter().map(|sample| sample.weight.sqrt() * sample.torque).collect();
         let torque = basis.take_out(&mut torques);
         let rest = torques.iter().map(|left| left * left).sum();
-        Self { mean_deg, scale_deg, parts, torque, rest, readings: samples.len(), has_drift: with_drift }
+        Self { mean_deg, scale_deg, parts, torque, rest, has_drift: with_drift }
     }
 
     /// The orthogonal parts of a cubic a + b·d + c·d² + e·d³ in d = θ − `at_deg`.
