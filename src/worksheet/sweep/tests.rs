@@ -136,7 +136,6 @@ fn a_slip_is_left_out_and_both_answers_are_given() {
     assert_eq!((found.other, &found.readings[3].usage), (None, &ReadingUse::LeftOutByHand("belt slipped".into())));
     // Half a slip is doubtful: it counts and is named.
     let mut half = readings(&pairs);
-    half[3].torque = 147.2;
     let uses: Vec<(f64, ReadingUse)> = (0..20).map(|step| {
         half[3].torque = 148.3 - 0.1 * f64::from(step);
         (half[3].torque, point(&half).readings[3].usage.clone())
@@ -157,22 +156,16 @@ fn a_point_that_knocks_throughout_sends_back() {
 
 #[test]
 fn torque_that_only_rises_or_only_falls_has_no_top() {
-    let line = |slope: f64| -> Vec<SweepReading> {
-        (0..8).map(|step| reading(10.0 + 3.0 * f64::from(step), 100.0 + slope * f64::from(step * step))).collect()
+    let bent = |from_deg: f64, step_deg: f64| -> Vec<SweepReading> {
+        (0..8).map(|step| reading(from_deg + step_deg * f64::from(step), 100.0 + 0.5 * f64::from(step * step))).collect()
     };
-    for (slope, way, beyond) in [(0.5, "it rises", 37.0), (-0.0, "", 0.0)] {
-        let found = point(&line(slope));
-        if way.is_empty() {
-            continue;
-        }
-        assert!(words(&found)[0].contains(way), "{:?}", words(&found));
-        assert_eq!((found.next_deg.last(), found.chosen(SweepChoice::Least).counts), (Some(&beyond), Counts::Nothing));
-    }
-    let falls: Vec<SweepReading> = (0..8).map(|step| reading(31.0 - 3.0 * f64::from(step), 100.0 + 0.5 * f64::from(step * step))).collect();
-    let found = point(&falls);
+    let found = point(&bent(10.0, 3.0));
+    assert!(words(&found)[0].contains("it rises with advance throughout. Read further on"), "{:?}", words(&found));
+    assert_eq!((found.next_deg.last(), found.chosen(SweepChoice::Least).counts), (Some(&37.0), Counts::Nothing));
+    let found = point(&bent(31.0, -3.0));
     assert!(words(&found)[0].contains("it falls with advance throughout. Read further back"), "{:?}", words(&found));
     // Rising into knock: the knock says how far.
-    let mut knocking = line(0.5);
+    let mut knocking = bent(10.0, 3.0);
     knocking.iter_mut().for_each(|reading| reading.knock = Some(f64::from(u8::from(reading.advance_deg > 30.0))));
     let found = point(&knocking);
     assert_eq!((found.state(), found.chosen(SweepChoice::Least).deg), (SweepState::LimitedByKnock, Some(28.0)));
@@ -195,6 +188,79 @@ fn conditions_that_changed_are_told() {
     let mut same = readings(&NINE);
     same.iter_mut().for_each(|reading| (reading.lambda, reading.coolant_c) = (Some(0.9), Some(82.0)));
     assert_eq!(point(&same).verdicts.len(), point(&readings(&NINE)).verdicts.len());
+}
+
+/// Whether a verdict of that kind is among those of readings.
+fn says(readings: &[SweepReading], is: fn(&SweepVerdict) -> bool) -> bool {
+    point(readings).verdicts.iter().any(is)
+}
+
+/// A sweep of a known truth, with an error of that size up and down in turn.
+fn swept(advances_deg: &[f64], error: f64) -> Vec<SweepReading> {
+    let sign = |at: usize| if at.is_multiple_of(2) { error } else { -error };
+    let torque = |(at, &deg): (usize, &f64)| reading(deg, truth(150.0, 0.05, 27.0, deg) + sign(at));
+    advances_deg.iter().enumerate().map(torque).collect()
+}
+
+#[test]
+fn each_warning_has_its_bound() {
+    let wide = [12.0, 15.0, 18.0, 21.0, 24.0, 27.0, 30.0, 33.0, 36.0, 39.0];
+    assert!(says(&swept(&wide, 1.8), |verdict| matches!(verdict, SweepVerdict::Scatters { .. })));
+    assert!(!says(&swept(&wide, 1.0), |verdict| matches!(verdict, SweepVerdict::Scatters { .. })));
+    assert!(says(&swept(&wide, 1.8), |verdict| matches!(verdict, SweepVerdict::Wide { .. })));
+    // 1 % of torque is lost 5.6° retarded and 5.4° advanced.
+    let narrow = [22.0, 23.0, 24.0, 25.0, 26.0, 27.0, 28.0, 29.0, 30.0, 31.0];
+    assert!(says(&swept(&narrow, 0.01), |verdict| matches!(verdict, SweepVerdict::Narrow { .. })));
+    assert!(!says(&swept(&wide, 0.01), |verdict| matches!(verdict, SweepVerdict::Narrow { .. })));
+    let early = [30.0, 31.0, 32.0, 34.0, 36.0, 38.0, 40.0];
+    assert!(says(&swept(&early, 0.01), |verdict| matches!(verdict, SweepVerdict::NotBracketed { is_below: true, .. })));
+    let found = point(&swept(&early, 0.01));
+    assert_eq!((found.chosen(SweepChoice::Least).deg, found.chosen(SweepChoice::Best).deg), (None, None));
+    assert!(matches!(found.chosen(SweepChoice::Best).counts, Counts::AtMost(deg) if (deg - 27.0).abs() < 1.0));
+}
+
+#[test]
+fn a_drift_is_taken_out_and_told() {
+    let drifting = |by: f64| {
+        let mut sweep = swept(&[20.0, 16.0, 24.0, 28.0, 32.0, 36.0, 20.0, 28.0], 0.05);
+        sweep.iter_mut().zip(0..).for_each(|(reading, at)| reading.torque -= by * f64::from(at) / 7.0);
+        sweep
+    };
+    let is_drift = |verdict: &SweepVerdict| matches!(verdict, SweepVerdict::Drift { .. });
+    assert!(says(&drifting(4.0), is_drift) && !says(&drifting(2.0), is_drift));
+    let found = point(&drifting(4.0));
+    let curve = found.curve.as_ref().unwrap();
+    assert!((curve.best_deg - 27.0).abs() < 0.3 && (curve.drift.unwrap() + 4.0).abs() < 0.3, "{curve:?}");
+    assert!(words(&found).iter().any(|told| told.starts_with("Torque changed by −2.")), "{:?}", words(&found));
+    // By the clock, when all have one: what was read in the end was read at once with the rest.
+    let mut timed = drifting(4.0);
+    timed.iter_mut().zip(0..).for_each(|(reading, at)| reading.time_s = Some(f64::from(at / 7) * 700.0));
+    assert!((point(&timed).curve.unwrap().drift.unwrap() + 4.0).abs() > 0.3);
+}
+
+#[test]
+fn readings_that_are_surer_count_more() {
+    let mut sweep = readings(&NINE);
+    let plain = point(&sweep).curve.unwrap().best_deg;
+    sweep.iter_mut().for_each(|reading| reading.torque_sd = Some(0.2));
+    assert!((point(&sweep).curve.unwrap().best_deg - plain).abs() < 1e-9, "all alike");
+    sweep.iter_mut().for_each(|reading| reading.torque_sd = Some(if reading.advance_deg < 20.0 { 50.0 } else { 0.2 }));
+    let alone = point(&readings(&NINE[2..])).curve.unwrap().best_deg;
+    assert!((point(&sweep).curve.unwrap().best_deg - alone).abs() < 1e-3, "those in doubt hardly count");
+}
+
+#[test]
+fn knock_out_of_order_keeps_to_the_lesser() {
+    let mut heard = readings(&NINE);
+    heard.iter_mut().for_each(|reading| reading.knock = Some(f64::from(u8::from(reading.advance_deg == 26.0))));
+    let found = point(&heard);
+    assert!(words(&found).iter().any(|told| told.starts_with("It knocked at 26.0° and not at 38.0°: the lesser counts.")));
+    assert_eq!((found.chosen(SweepChoice::Best).deg, found.state()), (Some(23.0), SweepState::LimitedByKnock));
+    // Above the flat top knock limits nothing.
+    heard.iter_mut().for_each(|reading| reading.knock = Some(f64::from(u8::from(reading.advance_deg > 36.0))));
+    let found = point(&heard);
+    assert_eq!((found.chosen(SweepChoice::Best).deg, found.state()), (Some(30.0), SweepState::Known));
+    assert_eq!(found.chosen(SweepChoice::Knock).deg, Some(35.0));
 }
 
 #[test]
