@@ -66,7 +66,7 @@ fn of_curve(point: &SweepPoint, is_limited: bool, limits: &SweepLimits) -> Vec<S
     verdicts.extend((drift_pct.abs() > limits.drift_pct).then_some(SweepVerdict::Drift { drift_pct }));
     if let Some(parabola) = &point.parabola {
         let (curve_deg, parabola_deg) = (curve.best_deg, parabola.best_deg);
-        let is_apart = (curve_deg - parabola_deg).abs() > limits.curves_deg && !is_open;
+        let is_apart = (curve_deg - parabola_deg).abs() > limits.curves_deg && !is_open && !is_limited;
         verdicts.extend(is_apart.then_some(SweepVerdict::CurvesDisagree { curve_deg, parabola_deg }));
     }
     if curve.drift.is_none() && high_deg > low_deg {

@@ -3,7 +3,7 @@
 use super::concluding::LEAST_ADVANCES;
 use super::curve::NoCurve;
 use super::operating_point::SweepPoint;
-use super::{SweepLimits, DegInterval};
+use super::{DegInterval, SweepLimits};
 
 /// Nobody is sent further beyond what was read than this at a time, in degrees. Common practice, no source.
 const MOST_BEYOND_DEG: f64 = 6.0;
@@ -42,5 +42,6 @@ pub(super) fn propose(point: &SweepPoint, limits: &SweepLimits) -> Vec<f64> {
     whole.dedup();
     let is_new = |deg: &f64| point.readings.iter().all(|reading| (reading.advance_deg - deg).abs() > READ_DEG);
     let new: Vec<f64> = whole.iter().copied().filter(is_new).collect();
-    if new.is_empty() { whole } else { new }
+    // Where knock is the limit and was found, nothing more is wanted.
+    if new.is_empty() && !point.is_limited_by_knock() { whole } else { new }
 }
