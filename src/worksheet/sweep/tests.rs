@@ -68,9 +68,12 @@ fn a_good_sweep_is_known_and_gives_its_least_advance() {
 
 #[test]
 fn best_torque_beyond_the_last_reading_is_extrapolated() {
-    let readings = readings(&[(10.0, 131.0), (13.0, 137.9), (16.0, 143.2), (19.0, 147.5), (22.0, 150.3), (25.0, 152.1)]);
+    let readings =
+        readings(&[(10.0, 131.0), (13.0, 137.9), (16.0, 143.2), (19.0, 147.5), (22.0, 150.3), (25.0, 152.1)]);
     let found = point(&readings);
-    assert!(words(&found)[0].starts_with("Best torque lies beyond the last reading (25.0°); the figure is extrapolated."));
+    assert!(
+        words(&found)[0].starts_with("Best torque lies beyond the last reading (25.0°); the figure is extrapolated.")
+    );
     assert_eq!((found.state(), found.chosen(SweepChoice::Best).deg), (SweepState::Open, None));
     // The upper end of the flat top's lower end, 22.9°, was read.
     assert_eq!(found.chosen(SweepChoice::Least).deg, Some(22.0));
@@ -136,10 +139,12 @@ fn a_slip_is_left_out_and_both_answers_are_given() {
     assert_eq!((found.other, &found.readings[3].usage), (None, &ReadingUse::LeftOutByHand("belt slipped".into())));
     // Half a slip is doubtful: it counts and is named.
     let mut half = readings(&pairs);
-    let uses: Vec<(f64, ReadingUse)> = (0..20).map(|step| {
-        half[3].torque = 148.3 - 0.1 * f64::from(step);
-        (half[3].torque, point(&half).readings[3].usage.clone())
-    }).collect();
+    let uses: Vec<(f64, ReadingUse)> = (0..20)
+        .map(|step| {
+            half[3].torque = 148.3 - 0.1 * f64::from(step);
+            (half[3].torque, point(&half).readings[3].usage.clone())
+        })
+        .collect();
     assert!(uses.iter().any(|(_, usage)| *usage == ReadingUse::Doubtful), "{uses:?}");
 }
 
@@ -157,7 +162,9 @@ fn a_point_that_knocks_throughout_sends_back() {
 #[test]
 fn torque_that_only_rises_or_only_falls_has_no_top() {
     let bent = |from_deg: f64, step_deg: f64| -> Vec<SweepReading> {
-        (0..8).map(|step| reading(from_deg + step_deg * f64::from(step), 100.0 + 0.5 * f64::from(step * step))).collect()
+        (0..8)
+            .map(|step| reading(from_deg + step_deg * f64::from(step), 100.0 + 0.5 * f64::from(step * step)))
+            .collect()
     };
     let found = point(&bent(10.0, 3.0));
     assert!(words(&found)[0].contains("it rises with advance throughout. Read further on"), "{:?}", words(&found));
@@ -182,7 +189,9 @@ fn conditions_that_changed_are_told() {
         reading.air_c = Some(20.0 + at);
     }
     let told = words(&point(&changed)).join(" ");
-    for wanted in ["Lambda went from 0.88 to 0.96", "The coolant went through 68–80 °C", "a cold engine", "The intake air"] {
+    for wanted in
+        ["Lambda went from 0.88 to 0.96", "The coolant went through 68–80 °C", "a cold engine", "The intake air"]
+    {
         assert!(told.contains(wanted), "{wanted}: {told}");
     }
     let mut same = readings(&NINE);
@@ -254,7 +263,9 @@ fn knock_out_of_order_keeps_to_the_lesser() {
     let mut heard = readings(&NINE);
     heard.iter_mut().for_each(|reading| reading.knock = Some(f64::from(u8::from(reading.advance_deg == 26.0))));
     let found = point(&heard);
-    assert!(words(&found).iter().any(|told| told.starts_with("It knocked at 26.0° and not at 38.0°: the lesser counts.")));
+    assert!(
+        words(&found).iter().any(|told| told.starts_with("It knocked at 26.0° and not at 38.0°: the lesser counts."))
+    );
     assert_eq!((found.chosen(SweepChoice::Best).deg, found.state()), (Some(23.0), SweepState::LimitedByKnock));
     // Above the flat top knock limits nothing.
     heard.iter_mut().for_each(|reading| reading.knock = Some(f64::from(u8::from(reading.advance_deg > 36.0))));
@@ -378,7 +389,9 @@ fn intervals_hold_the_truth_as_often_as_they_say() {
         let share = |count: u32| f64::from(count) / f64::from(SWEEPS);
         let (best, flat) = (share(best), share(flat));
         let (bounded, width) = (share(bounded), width / f64::from(bounded.max(1)));
-        println!("{name}: best torque {best:.3}, flat low {flat:.3}, bias {bias:+.2}, bounded {bounded:.3}, width {width:.2}");
+        println!(
+            "{name}: best torque {best:.3}, flat low {flat:.3}, bias {bias:+.2}, bounded {bounded:.3}, width {width:.2}"
+        );
         let is_of_that_shape = (skew - 0.008).abs() < 1e-9;
         let least = if is_of_that_shape { 0.925 } else { 0.85 };
         assert!((least..0.985).contains(&best) && (least - 0.02..0.99).contains(&flat), "{name}");
