@@ -20,6 +20,7 @@ mod row_checks;
 mod run_file;
 mod sheet;
 mod sweep_file;
+mod sweep_points;
 mod table_file;
 
 pub use clipboard::{
@@ -47,6 +48,7 @@ pub use sheet::LoadOrder;
 pub use sweep_file::{
     MAX_SWEEP_BYTES, MOST_SWEEP_ROWS, ReadSweep, SWEEP_COLUMNS, SweepFileError, read_sweep, read_sweep_as,
 };
+pub use sweep_points::{SWEEP_POINT_COLUMNS, write_sweep_points};
 pub use table_file::{
     MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, read_table_as, write_table,
 };

@@ -55,6 +55,9 @@ pub(super) struct LoadColumn {
 const PLAIN: &str = "load";
 
 impl LoadColumn {
+    /// The one that does not say its unit.
+    pub(super) const PLAIN: Self = Self { name: PLAIN };
+
     /// The name of a column with loads of that kind.
     pub(super) const fn with_unit(load: LoadKind) -> &'static str {
         match load {
@@ -65,6 +68,13 @@ impl LoadColumn {
 
     pub(super) fn is_one(column: &str) -> bool {
         [PLAIN, Self::with_unit(LoadKind::Throttle), Self::with_unit(LoadKind::Pressure)].contains(&column)
+    }
+
+    /// What loads a file's column says that it has, for a project of any kind of load; `None` where it does not say.
+    pub(super) fn kind_said(header: Option<&Record>) -> Option<LoadKind> {
+        let has = |name: &str| header.is_some_and(|header| header.fields.iter().any(|field| field.trim() == name));
+        let kinds = [LoadKind::Throttle, LoadKind::Pressure];
+        kinds.into_iter().find(|kind| !has(PLAIN) && has(Self::with_unit(*kind)))
     }
 
     /// The column in the first row of a file: `load`, or one that names its unit. A file with none is to have `load`.
@@ -80,7 +90,7 @@ impl LoadColumn {
             None if has(Self::with_unit(other)) => {
                 Err(OtherLoadUnit { column: Self::with_unit(other), file: other, project: load })
             }
-            None => Ok(Self { name: PLAIN }),
+            None => Ok(Self::PLAIN),
         }
     }
 }

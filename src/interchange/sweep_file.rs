@@ -44,6 +44,8 @@ const NUMBERS: usize = 13;
 pub struct ReadSweep {
     /// What its readings have for torque.
     pub torque_kind: TorqueKind,
+    /// What its loads are; `None` where nothing says.
+    pub load: Option<LoadKind>,
     /// The readings in the order of the file; all are used.
     pub readings: Vec<SweepReading>,
     /// The line of each, counted from 1.
@@ -107,20 +109,26 @@ impl SweepFileError {
 /// # Errors
 /// [`SweepFileError`] naming the line of the first error.
 pub fn read_sweep(bytes: &[u8], load: LoadKind) -> Result<ReadSweep, SweepFileError> {
-    read_sweep_as(bytes, None, load)
+    read_sweep_as(bytes, None, Some(load))
 }
 
-/// Reads readings with a known decimal mark, and with loads of the given kind. An empty field of a column that need not be
+/// Reads readings with a known decimal mark, and with loads of the given kind; without one they are what their column
+/// says, or in any unit. An empty field of a column that need not be
 /// there is not known. Accepted are UTF-8 and UTF-16, every line end, quotes, and a comma, semicolon or tab between
 /// fields; with the latter two also a decimal comma.
 ///
 /// # Errors
 /// [`SweepFileError`] naming the line of the first error, or with [`ColumnsError::AskMark`] inside if marks may separate
 /// thousands or decimals and no number tells which.
-pub fn read_sweep_as(bytes: &[u8], mark: Option<DecimalMark>, load: LoadKind) -> Result<ReadSweep, SweepFileError> {
+pub fn read_sweep_as(
+    bytes: &[u8],
+    mark: Option<DecimalMark>,
+    load: Option<LoadKind>,
+) -> Result<ReadSweep, SweepFileError> {
     let (separator, records) = read_records(bytes, MAX_SWEEP_BYTES, "a file of sweep readings has")?;
     let header = records.first();
-    let load_column = LoadColumn::find(header, load)?;
+    let load = load.or_else(|| LoadColumn::kind_said(header));
+    let load_column = load.map_or(Ok(LoadColumn::PLAIN), |load| LoadColumn::find(header, load))?;
     let torque_kind = torque_kind(header)?;
     let names = columns(load_column.name, torque_kind);
     let numbers = NamedColumns::find(header, names, 4, NOUN).map_err(with_all_columns)?;
@@ -138,7 +146,11 @@ pub fn read_sweep_as(bytes: &[u8], mark: Option<DecimalMark>, load: LoadKind) ->
     for record in rows.iter().filter(|record| !record.is_blank()) {
         let values = numbers.numbers(record, how)?;
         for (index, (value, (column, pattern))) in values.iter().zip(names.iter().zip(&patterns)).enumerate() {
-            if let Some(reason) = out_of_range(*value, (column, pattern), load) {
+            let fault = match load {
+                None if LoadColumn::is_one(column) => None,
+                load => out_of_range(*value, (column, pattern), load.unwrap_or(LoadKind::Throttle)),
+            };
+            if let Some(reason) = fault {
                 return Err(RowFault::new(numbers.line_of(record, index), column, reason).into());
             }
         }
@@ -154,7 +166,7 @@ pub fn read_sweep_as(bytes: &[u8], mark: Option<DecimalMark>, load: LoadKind) ->
         readings.push(reading);
         lines.push(record.line);
     }
-    Ok(ReadSweep { torque_kind, readings, lines })
+    Ok(ReadSweep { torque_kind, load, readings, lines })
 }
 
 fn columns(load: &'static str, torque: TorqueKind) -> [&'static str; NUMBERS] {
@@ -310,7 +322,7 @@ mod tests {
     fn marks_in_doubt_are_asked_for_and_mixed_ones_refused() {
         let text = "speed_rpm;load;advance_deg;brake\n3,000;60;14;92\n";
         assert!(read_sweep(text.as_bytes(), LoadKind::Pressure).unwrap_err().asks().is_some());
-        let told = read_sweep_as(text.as_bytes(), Some(DecimalMark::Point), LoadKind::Pressure).unwrap();
+        let told = read_sweep_as(text.as_bytes(), Some(DecimalMark::Point), Some(LoadKind::Pressure)).unwrap();
         assert_eq!(told.readings[0].speed_rpm, 3000.0);
         let mixed = refused("speed_rpm;load;advance_deg;brake\n3000;60,5;14;92\n3000;60;14.5;92\n");
         assert!(mixed.starts_with("line 3: advance_deg '14.5': its decimal mark differs from line 2"), "{mixed}");

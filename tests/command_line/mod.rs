@@ -25,3 +25,4 @@ mod sheet;
 mod tables;
 mod usage;
 mod worksheet;
+mod worksheet_sweep;
