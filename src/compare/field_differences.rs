@@ -179,8 +179,7 @@ impl Walk<'_> {
             names.collect()
         };
         let (in_base, in_edited) = (places(base), places(edited));
-        let twins: Vec<usize> =
-            base.iter().filter_map(|entry| in_edited.get(entry.entry_name()?).copied()).collect();
+        let twins: Vec<usize> = base.iter().filter_map(|entry| in_edited.get(entry.entry_name()?).copied()).collect();
         if !twins.is_sorted() {
             return self.note(Some(&Tree::List(base.to_vec())), Some(&Tree::List(edited.to_vec())));
         }

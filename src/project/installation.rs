@@ -5,8 +5,8 @@ use std::sync::Arc;
 use super::engine::COIL_NAMES;
 use super::starter::Starter;
 use super::{
-    AcceptedFinding, Advance, CoilChannel, Condition, DecidedBy, Engine, FullLoadLine, GapPlace, KeptRun, KeptSweep, KnownEngine,
-    LoadKind, NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims,
+    AcceptedFinding, Advance, CoilChannel, Condition, DecidedBy, Engine, FullLoadLine, GapPlace, KeptRun, KeptSweep,
+    KnownEngine, LoadKind, NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims,
 };
 use crate::wording::{Refusal, Unit, quantity};
 

@@ -60,7 +60,8 @@ pub use covered_parts::{Coverage, CoveredHow, CoveredPart, PartCoverage};
 pub use defaults::NewProject;
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
 pub use evidence::{
-    Evidence, KeptSweep, MOST_POINTS, MOST_SWEEP_READINGS, MeasuredPoint, PointBound, PointKind, SweepReading, TorqueKind,
+    Evidence, KeptSweep, MOST_POINTS, MOST_SWEEP_READINGS, MeasuredPoint, PointBound, PointKind, SweepReading,
+    TorqueKind,
 };
 pub use field_ranges::{kind_at, signal_range};
 pub use fields::{DecidedBy, FIELDS, Field, FieldKind, LISTS, field};

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use super::{Fault, Project};
+use crate::table::Table;
 
 pub use point::{MeasuredPoint, PointBound, PointKind};
 pub use reading::{KeptSweep, SweepReading, TorqueKind};
@@ -41,13 +42,23 @@ impl Evidence {
         self.points.iter().find(|point| point.name == name).map(AsRef::as_ref)
     }
 
+    /// The least and the greatest advance of the points within the axes of a table, degrees; `None` if there are none.
+    pub fn advances_over(&self, table: &Table) -> Option<(f64, f64)> {
+        let over = self.points.iter().filter(|point| point.is_over(table)).map(|point| point.advance_deg);
+        over.map(|deg| (deg, deg)).reduce(|(low, high), (deg, _)| (low.min(deg), high.max(deg)))
+    }
+
     /// What is wrong with it, if anything is. Ranges are checked against the catalogue of fields.
     pub(super) fn fault(&self) -> Option<Fault> {
         let points = self.points.iter().enumerate();
         let sweeps = self.sweeps.iter().enumerate();
         self.too_many()
-            .or_else(|| points.map(|(at, point)| point.fault(&format!("evidence.points[{at}]"))).find_map(|fault| fault))
-            .or_else(|| sweeps.map(|(at, sweep)| sweep.fault(&format!("evidence.sweeps[{at}]"))).find_map(|fault| fault))
+            .or_else(|| {
+                points.map(|(at, point)| point.fault(&format!("evidence.points[{at}]"))).find_map(|fault| fault)
+            })
+            .or_else(|| {
+                sweeps.map(|(at, sweep)| sweep.fault(&format!("evidence.sweeps[{at}]"))).find_map(|fault| fault)
+            })
             .or_else(|| twice("evidence.points", "measured points", self.points.iter().map(|point| &point.name)))
             .or_else(|| twice("evidence.sweeps", "timing sweeps", self.sweeps.iter().map(|sweep| &sweep.name)))
     }
@@ -68,7 +79,11 @@ impl Evidence {
 fn twice<'a>(list: &str, what: &str, names: impl Iterator<Item = &'a String>) -> Option<Fault> {
     let mut met = BTreeSet::new();
     let (at, name) = names.enumerate().find(|(_, name)| !met.insert(*name))?;
-    Some(Fault { path: format!("{list}[{at}].name"), message: format!("two {what} are called '{name}'"), hint: String::new() })
+    Some(Fault {
+        path: format!("{list}[{at}].name"),
+        message: format!("two {what} are called '{name}'"),
+        hint: String::new(),
+    })
 }
 
 impl Project {
@@ -88,7 +103,14 @@ mod tests {
     }
 
     fn point(name: &str) -> MeasuredPoint {
-        MeasuredPoint { name: name.into(), speed_rpm: 3000.0, load: 60.0, advance_deg: 24.5, in_use: true, ..MeasuredPoint::default() }
+        MeasuredPoint {
+            name: name.into(),
+            speed_rpm: 3000.0,
+            load: 60.0,
+            advance_deg: 24.5,
+            in_use: true,
+            ..MeasuredPoint::default()
+        }
     }
 
     fn reading(torque: f64) -> SweepReading {
@@ -109,6 +131,7 @@ mod tests {
         assert_eq!(project.points_in_use().map(|point| point.name.as_str()).collect::<Vec<_>>(), ["c", "a"]);
         assert_eq!(project.evidence.point("b").map(|point| point.in_use), Some(false));
         assert_eq!(project.evidence.point("d"), None);
+        assert_eq!(project.evidence.advances_over(project.advance.table()), Some((24.5, 24.5)));
     }
 
     #[test]
@@ -130,7 +153,11 @@ mod tests {
             "evidence.points: 1001 measured points are too many; a project has at most 1000; keep one point for each place"
         );
         let sweeps = |each: usize| {
-            let sweep = |name: &str| KeptSweep { name: name.into(), readings: vec![reading(100.0); each], ..KeptSweep::default() };
+            let sweep = |name: &str| KeptSweep {
+                name: name.into(),
+                readings: vec![reading(100.0); each],
+                ..KeptSweep::default()
+            };
             vec![Arc::new(sweep("a")), Arc::new(sweep("b"))]
         };
         assert!(started().edit(|parts| parts.evidence.sweeps = sweeps(MOST_SWEEP_READINGS / 2)).is_ok());
