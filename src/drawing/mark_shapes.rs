@@ -140,7 +140,19 @@ const ARC_LINES: u8 = 4;
 /// The mark of a measured point: a ring with a dot in its middle, and a broken ring without one for a point that nothing
 /// goes by. A whole ring without a dot is a note's. `ground` is inside, and around it for `rim` points.
 pub fn draw_measured(rect: &Rect, is_in_use: bool, ink: Color, ground: Color, rim: f32, scene: &mut Scene) {
-    let (at, line, radius) = (rect.center(), MarkShape::line_width(rect), MarkShape::radius(rect));
+    draw_measured_lined(rect, MarkShape::line_width(rect), is_in_use, (ink, ground), rim, scene);
+}
+
+/// The same with a line of a given width.
+pub fn draw_measured_lined(
+    rect: &Rect,
+    line: f32,
+    is_in_use: bool,
+    (ink, ground): (Color, Color),
+    rim: f32,
+    scene: &mut Scene,
+) {
+    let (at, radius) = (rect.center(), (rect.width.min(rect.height) - line) / 2.0);
     let mut dot = |radius: f32, fill: Color, outline: Color, outline_width: f32| {
         scene.shapes.push(Shape::Dot { at, radius, fill, outline, outline_width });
     };

@@ -54,7 +54,7 @@ pub use contours::{Anchor, Contour, Levels, contour_lines};
 pub use firing::{FiringSpec, Ignition, draw_firing, firing_words, ignitions};
 pub use label_room::{LabelRoom, beside_labels, label_box};
 pub use layers::{Layer, LayerScale, ScaleMark, origin_of};
-pub use mark_shapes::{CellMarks, MarkShape, draw_cross, draw_measured};
+pub use mark_shapes::{CellMarks, MarkShape, draw_cross, draw_measured, draw_measured_lined};
 pub use model_box::ModelBox;
 pub use palette::{Look, Palette};
 pub use patches::{Mesh, MeshVertex, Patch, PatchPaint, PatchRule};

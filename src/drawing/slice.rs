@@ -111,7 +111,8 @@ impl Slice {
             scene.polyline(&self.points, CHART.main, palette.ink);
         }
         // Below the handles, which must be grasped; the one under the pointer above the others.
-        let (pointed, others): (Vec<_>, Vec<_>) = marks.points.iter().partition(|point| point.is_hovered);
+        let (pointed, others): (Vec<&SlicePoint>, Vec<&SlicePoint>) =
+            marks.points.iter().partition(|point| point.is_hovered);
         others.into_iter().chain(pointed).for_each(|point| point.draw(&self.frame, palette, scene));
         self.draw_handles(spec, marks.kept, palette, scene);
     }

@@ -47,6 +47,7 @@ pub fn paint(
     base: Option<(&str, &Project)>,
     look: Look,
     (layer, range): (Layer, Option<(f64, f64)>),
+    shows_points: bool,
 ) -> Result<ColorImage, Refusal> {
     let table = project.advance.table();
     let (subject, size) = match view {
@@ -55,7 +56,7 @@ pub fn paint(
         Painted::Slice(line) => (Subject::Slice(*line), SLICE_SIZE),
     };
     let base = base.map(|(name, project)| Base { name, project });
-    let spec = PictureSpec { project, base, subject, layer, range, look, size };
+    let spec = PictureSpec { project, base, subject, layer, range, look, size, shows_points };
     // A base whose load is of another kind cannot be shown beside it.
     let drawn = plate(&spec).or_else(|_| plate(&PictureSpec { base: None, ..spec }));
     image(&drawn.map_err(Refusal::from)?)

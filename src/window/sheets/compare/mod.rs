@@ -165,8 +165,12 @@ impl CompareSheet {
         name_speeds(ui, view, free, layout.cells.right().min(free.right()));
         let strip =
             Rect::from_min_size(body.left_bottom() + vec2(0.0, TIGHT_GAP), vec2(body.width(), theme.small_target));
-        let legend =
-            Legend { scale: delta_grid::scale(view, compared), origins: Vec::new(), base: Some(&view.base.name) };
+        let legend = Legend {
+            scale: delta_grid::scale(view, compared),
+            origins: Vec::new(),
+            base: Some(&view.base.name),
+            beyond: None,
+        };
         layers::legend(ui, view, outbox, strip, &legend);
         let at = Rect::from_min_max(pos2(body.left(), strip.bottom() + theme.gap), rest.max);
         let at = at.with_max_y(at.top() + theme.sentence_height);
