@@ -168,3 +168,112 @@ impl Relief {
         seen
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::drawing::{BaseStyle, Camera, Fill, Levels, Look, ModelBox, ReliefSpec, Tint, View};
+    use crate::table::{Axis, Cell, Table};
+    use crate::wording::Unit;
+    use proptest::prelude::*;
+
+    const VIEWPORT: Rect = Rect { left: 0.0, top: 0.0, width: 520.0, height: 440.0 };
+
+    /// Level but for a wall across the middle of the loads.
+    fn table() -> Table {
+        let axis = |list: &[f64]| Axis::new(list.to_vec()).unwrap();
+        let wall = |_: f64, load: f64| if load == 50.0 { 40.0 } else { 10.0 };
+        Table::from_fn(axis(&[1000.0, 4000.0, 7000.0]), axis(&[0.0, 40.0, 50.0, 60.0, 100.0]), wall).unwrap()
+    }
+
+    fn relief(table: &Table) -> Relief {
+        Relief::new(&ReliefSpec {
+            table,
+            base: None,
+            model: ModelBox::around(table, None),
+            look: Look::Light,
+            fill: Fill::Layer(Tint::advance(table, table.extremes())),
+            base_style: BaseStyle::Wire,
+            levels: Some(Levels::over(10.0, 40.0)),
+            load_unit: Unit::Percent,
+        })
+    }
+
+    fn point(speed_rpm: f64, load: f64, advance_deg: f64) -> Arc<MeasuredPoint> {
+        MeasuredPoint { speed_rpm, load, advance_deg, in_use: true, ..MeasuredPoint::default() }.into()
+    }
+
+    /// The lines that points add to a view.
+    fn lines(points: &[Arc<MeasuredPoint>], view: View) -> (Relief, Vec<(Point, Point, f32)>) {
+        let (table, mut scene, mut bare) = (table(), Scene::default(), Scene::default());
+        let mut relief = relief(&table);
+        let projector = Camera::view(view).projector(relief.model(), &VIEWPORT);
+        relief.draw(&projector, &Marks::default(), &mut bare);
+        relief.draw(&projector, &Marks { points, ..Marks::default() }, &mut scene);
+        let ink = Look::Light.palette().ink;
+        let added = scene.shapes.iter().filter(|shape| !bare.shapes.contains(shape));
+        let lines = added.filter_map(|shape| match *shape {
+            Shape::Line { from, to, width, color } if color == ink => Some((from, to, width)),
+            _ => None,
+        });
+        (relief, lines.collect())
+    }
+
+    #[test]
+    fn a_stem_is_seen_before_the_wall_hidden_behind_it_and_dashed_inside_the_body() {
+        let length = |lines: &[(Point, Point, f32)]| lines.iter().map(|(from, to, _)| from.distance(*to)).sum::<f32>();
+        let (_, before) = lines(&[point(4000.0, 20.0, 25.0)], View::Front);
+        let (_, behind) = lines(&[point(4000.0, 80.0, 25.0)], View::Front);
+        assert!(length(&before) > 60.0 && behind.is_empty(), "{before:?} {behind:?}");
+        let (_, over) = lines(&[point(4000.0, 80.0, 50.0)], View::Front);
+        assert!(length(&over) > 20.0 && length(&over) < length(&before), "only what rises above the wall: {over:?}");
+        let (_, inside) = lines(&[point(4000.0, 20.0, 2.0)], View::ThreeQuarter);
+        assert!(inside.len() > 3 && inside.iter().all(|(from, to, _)| from.distance(*to) < 2.5), "{inside:?}");
+    }
+
+    #[test]
+    fn every_head_within_the_axes_can_be_picked_even_behind_a_wall() {
+        let points = [point(4000.0, 80.0, 25.0), point(7001.0, 80.0, 25.0), point(1000.0, 0.0, 30.0)];
+        let (relief, _) = lines(&points, View::Front);
+        let heads: Vec<usize> = relief.pin_heads().iter().map(|head| head.index).collect();
+        assert_eq!(heads, [0, 2]);
+        for head in relief.pin_heads() {
+            assert_eq!(relief.pick_pin(head.place.center(), 6.0), Some(head.index));
+        }
+        assert_eq!(relief.pick_pin(Point::new(-50.0, -50.0), 6.0), None);
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(48))]
+        /// From any side, and where many are at one place.
+        #[test]
+        fn heads_cover_neither_labels_nor_each_other(
+            (azimuth_deg, elevation_deg) in (0.0..360.0, 0.0..=90.0),
+            places in prop::collection::vec((0_u8..4, 0_u8..4, 5.0..45.0), 1..12),
+        ) {
+            let table = table();
+            let mut relief = relief(&table);
+            let camera = Camera { azimuth_deg, elevation_deg, ..Camera::default() };
+            let projector = camera.projector(relief.model(), &VIEWPORT);
+            let at = |&(x, y, deg): &(u8, u8, f64)| point(1000.0 + 2000.0 * f64::from(x), 33.0 * f64::from(y), deg);
+            let points: Vec<_> = places.iter().map(at).collect();
+            let mut scene = Scene::default();
+            let marks = Marks { points: &points, active: Some(Cell::new(1, 1)), ..Marks::default() };
+            relief.draw(&projector, &marks, &mut scene);
+            let overlap = |one: &Rect, other: &Rect| {
+                one.left + 0.1 < other.left + other.width && other.left + 0.1 < one.left + one.width
+                    && one.top + 0.1 < other.top + other.height && other.top + 0.1 < one.top + one.height
+            };
+            let heads: Vec<Rect> = relief.pin_heads().iter().map(|head| head.place).collect();
+            prop_assert_eq!(heads.len(), points.len());
+            for (index, head) in heads.iter().enumerate() {
+                for label in &scene.labels {
+                    prop_assert!(!overlap(head, &label_box(label)), "{head:?} covers '{}'", label.text);
+                }
+                prop_assert!(!heads[..index].iter().any(|other| overlap(head, other)), "{head:?}");
+            }
+        }
+    }
+}
