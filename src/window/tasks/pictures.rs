@@ -94,7 +94,7 @@ mod tests {
             [Painted::Surface(Camera::view(View::ThreeQuarter)), Painted::Grid, Painted::Slice(SliceLine::MiddleRow)];
         for view in views {
             for base in [None, Some(("other", &other))] {
-                let picture = paint(&view, &project, base, Look::Dark, (Layer::Advance, None)).unwrap();
+                let picture = paint(&view, &project, base, Look::Dark, (Layer::Advance, None), true).unwrap();
                 let (paper, corner) = (Look::Dark.palette().paper, picture.pixels[0]);
                 assert_eq!(
                     (corner.r(), corner.g(), corner.b(), corner.a()),
@@ -104,10 +104,16 @@ mod tests {
                 assert!(picture.pixels.iter().any(|pixel| *pixel != corner), "{view:?}");
             }
         }
-        let size =
-            paint(&Painted::Surface(Camera::view(View::Plan)), &project, None, Look::Light, (Layer::Advance, None))
-                .unwrap()
-                .size;
+        let size = paint(
+            &Painted::Surface(Camera::view(View::Plan)),
+            &project,
+            None,
+            Look::Light,
+            (Layer::Advance, None),
+            true,
+        )
+        .unwrap()
+        .size;
         assert_eq!(size, [1800, 1280]);
     }
 }
