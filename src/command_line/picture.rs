@@ -28,6 +28,9 @@ A base is a snapshot of the project, by its name, or another project file. delta
 differences take the newest snapshot unless --base says otherwise, and fail when there is none. Wheel and firing sequence
 show the sparks at --advance, the table's at warm idle unless given.
 
+Measured points are rings with a dot: pins on a surface, and on a slice those within half a row of it,
+with their intervals. A broken ring is a point that is not in use.
+
 Examples:
   sparkloft picture P.ron --view surface -o surface.png
   sparkloft picture P.ron --view plan --layer curvature --range -2..2 -o bumps.svg
@@ -213,6 +216,7 @@ impl Picture {
             range: self.range,
             look: self.look.into(),
             size: self.size.map_or_else(|| self.view.size(), |Points(width, height)| (width, height)),
+            shows_points: true,
         };
         let plate = plate(&spec)?;
         let (bytes, format) = match kind {

@@ -130,6 +130,51 @@ pub fn draw_cross(at: Point, ink: Color, rim: Color, scene: &mut Scene) {
     }
 }
 
+/// Radius of the dot in the ring of a measured point, as a share of its height.
+const MEASURED_DOT: f32 = 0.18;
+/// How many pieces the ring of one that is not in use is broken into, and the share of it that is drawn.
+const BROKEN_RING: (u8, f32) = (4, 0.56);
+/// A piece of it is drawn in so many straight lines.
+const ARC_LINES: u8 = 4;
+
+/// The mark of a measured point: a ring with a dot in its middle, and a broken ring without one for a point that nothing
+/// goes by. A whole ring without a dot is a note's. `ground` is inside, and around it for `rim` points.
+pub fn draw_measured(rect: &Rect, is_in_use: bool, ink: Color, ground: Color, rim: f32, scene: &mut Scene) {
+    draw_measured_lined(rect, MarkShape::line_width(rect), is_in_use, (ink, ground), rim, scene);
+}
+
+/// The same with a line of a given width.
+pub fn draw_measured_lined(
+    rect: &Rect,
+    line: f32,
+    is_in_use: bool,
+    (ink, ground): (Color, Color),
+    rim: f32,
+    scene: &mut Scene,
+) {
+    let (at, radius) = (rect.center(), (rect.width.min(rect.height) - line) / 2.0);
+    let mut dot = |radius: f32, fill: Color, outline: Color, outline_width: f32| {
+        scene.shapes.push(Shape::Dot { at, radius, fill, outline, outline_width });
+    };
+    dot(radius + line / 2.0 + rim, ground, ground, 0.0);
+    if is_in_use {
+        dot(radius, ground, ink, line);
+        dot(MEASURED_DOT * rect.width.min(rect.height), ink, ink, 0.0);
+        return;
+    }
+    let (pieces, share) = BROKEN_RING;
+    let turn = std::f32::consts::TAU / f32::from(pieces);
+    for piece in 0..pieces {
+        let corner = |step: u8| {
+            let along = (f32::from(step) / f32::from(ARC_LINES) - 0.5) * share;
+            let (sine, cosine) = ((f32::from(piece) + along) * turn).sin_cos();
+            Point::new(at.x + radius * cosine, at.y + radius * sine)
+        };
+        let arc: Vec<Point> = (0..=ARC_LINES).map(corner).collect();
+        scene.polyline(&arc, line, ink);
+    }
+}
+
 /// Where marks stand in a cell, clear of its digits and of those of the row above it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CellMarks {
@@ -209,6 +254,40 @@ mod tests {
                 assert!(covered.top > rect.top - 0.01 && covered.height < side + 0.01, "{shape:?} {covered:?}");
             }
         }
+    }
+
+    /// In use or not, whole or broken: neither is a note's ring.
+    #[test]
+    fn a_measured_point_is_told_from_a_note_at_eight_points() {
+        let rect = Rect { left: 3.0, top: 5.0, width: 8.0, height: 8.0 };
+        let (ink, ground) = (Color::hex(0), Color::hex(0xFF_FFFF));
+        let drawn = |is_in_use: bool| {
+            let mut scene = Scene::default();
+            draw_measured(&rect, is_in_use, ink, ground, 0.0, &mut scene);
+            let covered = bounds(&scene);
+            assert!((covered.width - 8.0).abs() < 0.01 && (covered.left - 3.0).abs() < 0.01, "{covered:?}");
+            scene.shapes
+        };
+        let inner = MarkShape::radius(&rect) - MarkShape::line_width(&rect) / 2.0;
+        let dots = drawn(true).into_iter().filter_map(|shape| match shape {
+            Shape::Dot { radius, fill, .. } if fill == ink => Some(radius),
+            _ => None,
+        });
+        let [dot] = dots.collect::<Vec<_>>()[..] else { panic!("one dot") };
+        assert!(dot > 1.2 && inner - dot > 1.2, "a pixel and more of ground between dot and ring: {dot} {inner}");
+        let arcs: f32 = drawn(false)
+            .iter()
+            .map(|shape| match shape {
+                Shape::Line { from, to, .. } => from.distance(*to),
+                Shape::Dot { outline_width, .. } => {
+                    assert_eq!(*outline_width, 0.0, "no whole ring");
+                    0.0
+                }
+                Shape::Triangle { .. } => 0.0,
+            })
+            .sum();
+        let gap = (std::f32::consts::TAU * MarkShape::radius(&rect) - arcs) / f32::from(BROKEN_RING.0);
+        assert!(gap > 2.0 && arcs > 4.0 * 2.5, "gaps are seen, and so is the ring: {gap} {arcs}");
     }
 
     fn touch(one: &Rect, other: &Rect) -> bool {

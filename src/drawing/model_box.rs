@@ -31,7 +31,15 @@ impl ModelBox {
     /// The box around a table, high enough for a second one as well. Its value range is widened to round
     /// numbers, so that it stays the same while single cells change.
     pub fn around(table: &Table, base: Option<&Table>) -> Self {
+        Self::around_with(table, base, None)
+    }
+
+    /// The same, high enough for what lies between `others_deg` as well.
+    pub fn around_with(table: &Table, base: Option<&Table>, others_deg: Option<(f64, f64)>) -> Self {
         let (mut low, mut high) = table.extremes();
+        if let Some((others_low, others_high)) = others_deg {
+            (low, high) = (low.min(others_low), high.max(others_high));
+        }
         if let Some((base_low, base_high)) = base.map(Table::extremes) {
             (low, high) = (low.min(base_low), high.max(base_high));
         }
@@ -110,6 +118,7 @@ mod tests {
     fn the_range_is_round_and_holds_both_tables() {
         let model = ModelBox::around(&table(20.0), Some(&table(31.3)));
         assert_eq!(model.value, (0.0, 40.0));
+        assert_eq!(ModelBox::around_with(&table(20.0), None, Some((18.0, 44.0))).value, (0.0, 50.0));
         let flat = ModelBox::around(&table(0.0).with_values(vec![12.0; 6]).unwrap(), None);
         assert!(flat.value.1 - flat.value.0 >= LEAST_RANGE_DEG);
     }

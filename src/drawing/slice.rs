@@ -1,7 +1,7 @@
 //! A slice: one row or one column of a table as a curve that can be dragged.
 
 use super::chart::{CHART, ChartFrame, ChartSpec, Handle, handle_radius, nearest, round_range, spaced};
-use super::{Comb, Look, Palette, Point, Rect, Scene};
+use super::{Comb, Look, Palette, Point, Rect, Scene, SlicePoint};
 use crate::wording::Unit;
 
 /// A curve with less rise than this, in degrees, is not stretched to the full height.
@@ -46,6 +46,8 @@ pub struct SliceMarks<'a> {
     /// Whether each point must be marked, however dense the points are; missing entries need not. The active, the
     /// selected and the hovered point are marked in any case.
     pub kept: &'a [bool],
+    /// Measured points near the line, see [`points_near`](super::points_near).
+    pub points: &'a [SlicePoint],
 }
 
 /// A slice laid out on the screen.
@@ -99,6 +101,7 @@ impl Slice {
         if let Some(comb) = &marks.comb {
             comb.draw(&self.points, (top, bottom), palette, scene);
         }
+        marks.points.iter().for_each(|point| point.draw_whisker(&self.frame, palette, scene));
         scene.dashed(&self.within(spec.base), CHART.dashes, CHART.thin, palette.base_line);
         scene.polyline(&self.within(spec.now), CHART.thin, palette.ink_secondary);
         let is_proposed = !spec.now.is_empty();
@@ -107,6 +110,10 @@ impl Slice {
         } else {
             scene.polyline(&self.points, CHART.main, palette.ink);
         }
+        // Below the handles, which must be grasped; the one under the pointer above the others.
+        let (pointed, others): (Vec<&SlicePoint>, Vec<&SlicePoint>) =
+            marks.points.iter().partition(|point| point.is_hovered);
+        others.into_iter().chain(pointed).for_each(|point| point.draw(&self.frame, palette, scene));
         self.draw_handles(spec, marks.kept, palette, scene);
     }
 
@@ -308,7 +315,7 @@ mod tests {
         let bends = [0.0, -2.0, 1.0, 0.0];
         let comb = Comb { bends: &bends, scale: crate::drawing::CombScale::fitting(&bends, 40.0) };
         let mut scene = Scene::default();
-        slice.draw_with(&spec(&[]), &SliceMarks { comb: Some(comb), kept: &[] }, &mut scene);
+        slice.draw_with(&spec(&[]), &SliceMarks { comb: Some(comb), ..SliceMarks::default() }, &mut scene);
         let palette = Look::Light.palette();
         let places = |ink: Color| -> Vec<usize> {
             let is_in = |(place, shape): (usize, &Shape)| {

@@ -2,6 +2,7 @@
 //! grid shows it.
 
 use super::heading::{self, Key};
+use super::points;
 use super::views::{PictureError, PictureSpec, layer_words, scale, scale_words};
 use super::{BODY, Lettering, Plate, SMALL};
 use crate::drawing::{CHART, ColorMap, Ground, Point, Rect, Shape};
@@ -43,7 +44,12 @@ pub(super) fn grid(spec: &PictureSpec<'_>) -> Result<Plate, PictureError> {
     let scale = scale(spec)?;
     let values = spec.layer.values(&spec.project.advance, spec.base.map(|base| base.project.advance.table()));
     let unit = spec.project.sensors.load.unit();
-    let line = format!("{} · load in {unit} over speed in rpm{}", layer_words(spec), scale_words(&scale));
+    let line = format!(
+        "{} · load in {unit} over speed in rpm{}{}",
+        layer_words(spec),
+        scale_words(&scale),
+        spec.point_words()
+    );
     let key = Key::of(scale, spec.project.advance.origins());
     let (mut plate, rect) = heading::begin(spec.project, spec.look, spec.size, &line, &key);
     let texts = texts(spec);
@@ -79,6 +85,15 @@ pub(super) fn grid(spec: &PictureSpec<'_>) -> Result<Plate, PictureError> {
             plate.texts.push(Lettering::new(middle, (0.5, 0.5), text.clone(), size, ink));
         }
     }
+    let (columns, rows) = (table.speed().len(), table.load().len());
+    #[expect(clippy::cast_precision_loss, reason = "at most 64 breakpoints")]
+    let cells = Rect {
+        left: rect.left + cell.0,
+        top: rect.top + cell.1,
+        width: columns as f32 * cell.0,
+        height: rows as f32 * cell.1,
+    };
+    points::among_numbers(spec, &mut plate, cells, cell);
     Ok(plate)
 }
 
@@ -121,6 +136,7 @@ mod tests {
                 range: None,
                 look: Look::Light,
                 size,
+                shows_points: true,
             };
             let drawn = plate(&spec).unwrap();
             for (load, row) in table.load().breakpoints().iter().enumerate().map(|(place, _)| (place, table.row(place)))

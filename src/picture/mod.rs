@@ -11,6 +11,7 @@ mod grid;
 mod heading;
 mod pdf;
 mod png;
+mod points;
 mod raster;
 mod run;
 mod svg;
@@ -18,6 +19,8 @@ mod views;
 
 use crate::drawing::{Camera, Color, Label, LabelRole, Marks, Point, Rect, Relief, Scene, Shape, View};
 use crate::lettering::{self, Weight};
+use crate::project::MeasuredPoint;
+use std::sync::Arc;
 
 pub use grid::grid_size;
 pub use pdf::{PdfError, Title, pdf};
@@ -122,14 +125,14 @@ const ROUNDS: u32 = 5;
 
 /// Draws a surface from a fixed view, as large as the rectangle allows.
 pub fn draw_fitted(relief: &mut Relief, view: View, rect: Rect) -> Scene {
-    draw_fitted_from(relief, Camera::view(view), rect)
+    draw_fitted_from(relief, Camera::view(view), rect, &[])
 }
 
-/// Draws a surface as a camera sees it, as large as the rectangle allows.
-fn draw_fitted_from(relief: &mut Relief, mut camera: Camera, rect: Rect) -> Scene {
+/// Draws a surface with measured points as a camera sees it, as large as the rectangle allows.
+fn draw_fitted_from(relief: &mut Relief, mut camera: Camera, rect: Rect, points: &[Arc<MeasuredPoint>]) -> Scene {
     let mut scene = Scene::default();
     let mut paint = |camera: &Camera| {
-        relief.draw(&camera.projector(relief.model(), &rect), &Marks::default(), &mut scene);
+        relief.draw(&camera.projector(relief.model(), &rect), &Marks { points, ..Marks::default() }, &mut scene);
         scene.clone()
     };
     let mut drawn = paint(&camera);

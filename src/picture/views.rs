@@ -7,11 +7,11 @@ use super::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
     BaseStyle, Camera, Comb, CombScale, Fill, FiringSpec, Layer, LayerScale, Look, ModelBox, Point, Rect, Relief,
-    ReliefSpec, Scene, Slice, SliceMarks, SliceSpec, View, WheelDrawing, WheelSpec, draw_firing,
+    ReliefSpec, Scene, Slice, SliceMarks, SliceSpec, View, WheelDrawing, WheelSpec, draw_firing, points_near,
 };
 use crate::lettering::wrapped;
 use crate::project::Project;
-use crate::shaping::bends;
+use crate::shaping::{Along, bends};
 use crate::table::Axis;
 use crate::wording::{Unit, quantity, with_unit, written};
 
@@ -79,6 +79,8 @@ pub struct PictureSpec<'a> {
     pub look: Look,
     /// Width and height in points.
     pub size: (f32, f32),
+    /// Whether the project's measured points are shown.
+    pub shows_points: bool,
 }
 
 /// Why no picture can be made.
@@ -152,24 +154,26 @@ fn surface(spec: &PictureSpec<'_>, camera: Camera, from: &str) -> Result<Plate, 
     let levels = LayerScale::over(Layer::Advance, table, None, fixed).heights().levels(table);
     let against = spec.base.map_or_else(String::new, |base| format!(" · net: base '{}'", base.name));
     let line = format!(
-        "{}{from} · contours every {}{against}{}",
+        "{}{from} · contours every {}{against}{}{}",
         layer_words(spec),
         with_unit(&written(levels.step), Unit::Degree),
         scale_words(&scale),
+        spec.point_words(),
     );
     let values = spec.layer.values(advance, base);
     let (mut plate, rect) = spec.begin(&line, &Key::of(scale, advance.origins()))?;
+    let measured = spec.project.evidence.advances_over(table).filter(|_| spec.shows_points);
     let mut relief = Relief::new(&ReliefSpec {
         table,
         base,
-        model: ModelBox::around(table, base),
+        model: ModelBox::around_with(table, base, measured),
         look: spec.look,
         fill: Fill::Layer(scale.tint(&values)),
         base_style: BaseStyle::Wire,
         levels: Some(levels),
         load_unit: spec.project.sensors.load.unit(),
     });
-    plate.add(&super::draw_fitted_from(&mut relief, camera, rect));
+    plate.add(&super::draw_fitted_from(&mut relief, camera, rect, spec.points()));
     Ok(plate)
 }
 
@@ -235,6 +239,8 @@ struct Line {
     bends: Vec<f64>,
     title: String,
     axis: String,
+    /// Which row or column it is.
+    which: (Along, usize),
 }
 
 fn line(spec: &PictureSpec<'_>, line: SliceLine) -> Result<Line, PictureError> {
@@ -256,6 +262,7 @@ fn line(spec: &PictureSpec<'_>, line: SliceLine) -> Result<Line, PictureError> {
             bends: bends(table.speed(), table.row(index)),
             title: format!("Advance at load {}", quantity(load, unit)),
             axis: "speed rpm".into(),
+            which: (Along::Speed, index),
         }
     };
     match line {
@@ -273,6 +280,7 @@ fn line(spec: &PictureSpec<'_>, line: SliceLine) -> Result<Line, PictureError> {
                 bends: bends(table.load(), &table.column(index).collect::<Vec<_>>()),
                 title: format!("Advance at {}", quantity(speed_rpm, Unit::Rpm)),
                 axis: format!("load {unit}"),
+                which: (Along::Load, index),
             })
         }
     }
@@ -287,19 +295,25 @@ fn breakpoint(axis: &Axis, at: f64, what: &'static str, unit: Unit) -> Result<us
 }
 
 fn slice(spec: &PictureSpec<'_>, which: SliceLine, has_comb: bool) -> Result<Plate, PictureError> {
-    let Line { points, base, bends, title, axis } = line(spec, which)?;
+    let Line { points, base, bends, title, axis, which: (along, index) } = line(spec, which)?;
+    let table = spec.project.advance.table();
+    let measured = points_near(spec.points(), table, along, index);
+    let rings = if measured.is_empty() { "" } else { " · rings: measured within half a row" };
     let comb = has_comb.then(|| Comb { bends: &bends, scale: CombScale::fitting(&bends, spec.size.1 * COMB_SHARE) });
     let told = comb.map_or_else(String::new, |comb| format!(" · comb: {}", comb.scale.text("points")));
     let against = spec.base.map_or_else(String::new, |base| format!(" · base '{}'", base.name));
     let key = if base.is_empty() { Key::None } else { Key::Dashes };
     let fixed = if spec.range.is_some() { " · fixed range" } else { "" };
-    let (mut plate, rect) = spec.begin(&format!("{title}, ° before TDC{against}{told}{fixed}"), &key)?;
+    let (mut plate, rect) = spec.begin(&format!("{title}, ° before TDC{against}{told}{rings}{fixed}"), &key)?;
     let ink = spec.look.palette().ink_secondary;
     let rect = Rect { height: rect.height - NAMES, ..rect };
     let slice_spec = SliceSpec {
         points: &points,
         base: &base,
-        value_range: spec.range.unwrap_or_else(|| spec.project.advance.table().extremes()),
+        value_range: spec.range.unwrap_or_else(|| {
+            let degs = measured.iter().map(|point| point.at.1);
+            degs.fold(table.extremes(), |(low, high), deg| (low.min(deg), high.max(deg)))
+        }),
         scale_stands: spec.range.is_some(),
         now: &[],
         active: None,
@@ -311,7 +325,7 @@ fn slice(spec: &PictureSpec<'_>, which: SliceLine, has_comb: bool) -> Result<Pla
     };
     let slice = Slice::new(&slice_spec).ok_or_else(|| spec.too_small())?;
     let mut scene = Scene::default();
-    slice.draw_with(&slice_spec, &SliceMarks { comb, kept: &[] }, &mut scene);
+    slice.draw_with(&slice_spec, &SliceMarks { comb, points: &measured, ..SliceMarks::default() }, &mut scene);
     plate.add(&scene);
     let middle = f32::midpoint(slice.frame.along.screen.0, slice.frame.along.screen.1);
     let name = Lettering::new(Point::new(middle, rect.top + rect.height + 4.0), (0.5, 0.0), axis, SMALL, ink);
@@ -370,6 +384,7 @@ mod tests {
             range: None,
             look: Look::Light,
             size: (480.0, 360.0),
+            shows_points: true,
         }
     }
 

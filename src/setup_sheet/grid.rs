@@ -1,6 +1,9 @@
 //! The advance table as a grid, tinted and with contours.
 
+mod points;
+
 use std::ops::Range;
+use std::sync::Arc;
 
 use super::grid_key::{self, CellSign};
 use super::piece::{Piece, around, ink, letters, width};
@@ -12,7 +15,7 @@ use crate::drawing::{
     CellSpace, ColorMap, Ground, HeightScale, Levels, Point, Rect, break_around, joined_lines, nice_step,
     reads_as_minus,
 };
-use crate::project::{Parts, Project};
+use crate::project::{MeasuredPoint, Parts, Project};
 use crate::table::{Cell, Selection, Table};
 use crate::wording::{Unit, fixed, given_load, step_decimals};
 
@@ -130,6 +133,7 @@ pub(super) struct PrintedMarks {
     /// Against the base, if there is one.
     changed: Option<Selection>,
     found: Vec<(Cell, Severity)>,
+    pub(super) points: Vec<Arc<MeasuredPoint>>,
 }
 
 impl PrintedMarks {
@@ -139,6 +143,7 @@ impl PrintedMarks {
             held: project.advance.held().clone(),
             changed: same_load.map(|base| changed_cells(base.advance.table(), project.advance.table())),
             found: worst_by_cell(findings),
+            points: project.evidence.points.clone(),
         }
     }
 
@@ -172,7 +177,8 @@ pub(super) fn grid(project: &Project, marks: &PrintedMarks, (room, height): (f32
         let top = piece.height;
         let mut band = Band { table, texts: &texts, layout: &layout, columns, top, piece: &mut piece };
         band.tints();
-        let boxes = [band.digits(), band.marks(marks)].concat();
+        let mut boxes = [band.digits(), band.marks(marks)].concat();
+        boxes.extend(band.points(marks, &boxes));
         band.contours(&levels, &boxes);
         band.heads(unit);
         let heads = if layout.staggered { HEADS + STAGGER } else { HEADS };

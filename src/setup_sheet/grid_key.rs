@@ -4,7 +4,7 @@ use super::grid::PrintedMarks;
 use super::piece::{Piece, ink, width};
 use super::sizes;
 use crate::checks::Severity;
-use crate::drawing::{Color, Levels, Point, Rect, Scene, Shape};
+use crate::drawing::{Color, Levels, Point, Rect, Scene, Shape, draw_measured_lined};
 use crate::lettering::wrapped;
 use crate::project::Project;
 use crate::wording::{Unit, with_unit, written};
@@ -32,6 +32,8 @@ pub(super) enum CellSign {
     Dot,
     /// Something was found there.
     Found(Severity),
+    /// Something was measured near; whether that is in use.
+    Measured(bool),
 }
 
 impl CellSign {
@@ -46,6 +48,11 @@ impl CellSign {
             Self::Dot => {
                 let radius = rect.width.min(rect.height) / 2.0;
                 vec![Shape::Dot { at: rect.center(), radius, fill: color, outline: color, outline_width: 0.0 }]
+            }
+            Self::Measured(is_in_use) => {
+                let mut scene = Scene::default();
+                draw_measured_lined(&rect, STROKE, is_in_use, (color, ink().paper), 0.0, &mut scene);
+                scene.shapes
             }
             Self::Found(severity) => {
                 let mut scene = Scene::default();
@@ -87,6 +94,12 @@ pub(super) fn entries(project: &Project, marks: &PrintedMarks, levels: Option<&L
     let found = Severity::ALL
         .map(|severity| Entry(Sample::Sign(CellSign::Found(severity)), format!("{} found here", severity.name())));
     entries.extend(found);
+    let table = project.advance.table();
+    for (is_in_use, words) in [(true, "measured"), (false, "measured, not in use")] {
+        if marks.points.iter().any(|point| point.in_use == is_in_use && point.is_over(table)) {
+            entries.push(Entry(Sample::Sign(CellSign::Measured(is_in_use)), words.into()));
+        }
+    }
     entries
 }
 

@@ -2,6 +2,7 @@
 
 use std::collections::HashSet;
 use std::path::Path;
+use std::sync::Arc;
 
 use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key, Modifiers, Rect, UiBuilder, Vec2};
@@ -10,7 +11,7 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use image::RgbaImage;
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::drawing::Look;
-use sparkloft::project::{LoadKind, NewProject, Origin, Project, SAMPLES};
+use sparkloft::project::{LoadKind, MeasuredPoint, NewProject, Origin, PointBound, PointKind, Project, SAMPLES};
 use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
@@ -110,6 +111,60 @@ pub fn with_values(project: &Project, values: impl Fn(usize, usize) -> f64) -> P
     let table = project.advance.table();
     let numbers = table.cells().map(|cell| values(cell.load, cell.speed)).collect();
     project.with_advance(project.advance.with_values(numbers, Origin::Typed).unwrap()).unwrap()
+}
+
+/// The project with ten measured points, of which one is not in use and one lies beyond the axes. The first three are on
+/// one cell in the middle, the others between breakpoints, some near digits, one at the end of both axes.
+pub fn with_points(project: &Project) -> Project {
+    let table = project.advance.table();
+    let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
+    let (column, row) = (speeds.len() / 2, loads.len() / 2);
+    let between = |list: &[f64], at: usize, share: f64| list[at] + (list[at + 1] - list[at]) * share;
+    let point = |name: &str, (right, up): (f64, f64), (column, row): (usize, usize), off_deg: f64| {
+        let (speed_rpm, load) = (between(speeds, column, right), between(loads, row, up));
+        let advance_deg = ((table.lookup(speed_rpm, load) + off_deg) * 2.0).round() / 2.0;
+        let (low_deg, high_deg) = (Some(advance_deg - 1.5), Some(advance_deg + 1.0));
+        let (kind, source) = (PointKind::BestTorque, "dyno-day.csv".to_owned());
+        MeasuredPoint {
+            name: name.into(),
+            speed_rpm,
+            load,
+            advance_deg,
+            low_deg,
+            high_deg,
+            kind,
+            source,
+            in_use: true,
+            ..MeasuredPoint::default()
+        }
+    };
+    let knock = MeasuredPoint {
+        kind: PointKind::Knock,
+        bound: PointBound::AtMost,
+        low_deg: None,
+        high_deg: None,
+        ..point("knock", (0.6, 0.55), (column + 1, row + 1), 2.0)
+    };
+    let least = MeasuredPoint {
+        bound: PointBound::AtLeast,
+        high_deg: None,
+        ..point("least", (0.5, 0.05), (column - 3, row - 2), -2.5)
+    };
+    let beyond =
+        MeasuredPoint { speed_rpm: table.speed().last() + 150.0, ..point("beyond", (0.0, 0.0), (0, row), 0.0) };
+    let points = vec![
+        point("on a cell", (0.0, 0.0), (column, row), 4.0),
+        point("there too", (0.0, 0.0), (column, row), 3.0),
+        MeasuredPoint { in_use: false, ..point("left out", (0.0, 0.0), (column, row), -3.0) },
+        point("between", (0.5, 0.5), (column - 2, row), 6.0),
+        point("near digits", (0.0, 0.35), (column + 2, row - 1), -4.0),
+        knock,
+        least,
+        point("at the end", (1.0, 1.0), (speeds.len() - 2, loads.len() - 2), 3.0),
+        point("low", (0.3, 0.4), (1, 1), 8.0),
+        beyond,
+    ];
+    project.edit(|parts| parts.evidence.points = points.into_iter().map(Arc::new).collect()).unwrap()
 }
 
 /// The project with a cell held.

@@ -7,7 +7,7 @@ use sparkloft::drawing::{Color, Look, Palette};
 use sparkloft::project::{Project, SAMPLES};
 use sparkloft::table::Selection;
 
-use super::harness::{Window, checked, in_look, pictured, sample, sized_window, window};
+use super::harness::{Window, checked, in_look, pictured, sample, sized_window, window, with_points};
 
 /// What is painted as a mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,6 +17,7 @@ enum Painted {
     Note,
     Held,
     Changed,
+    Measured,
 }
 
 fn egui_color(color: Color) -> Color32 {
@@ -38,6 +39,12 @@ fn mark_of(shape: &Shape, palette: &Palette) -> Option<Painted> {
         }
         Shape::Circle(circle) if is(circle.fill, palette.paper) && is(circle.stroke.color, palette.ink_secondary) => {
             Some(Painted::Note)
+        }
+        Shape::Mesh(mesh) => {
+            // The only small squares that are painted as meshes.
+            let size = mesh.calc_bounds().size();
+            let is_ring = (6.0..10.0).contains(&size.x) && (size.x - size.y).abs() < 0.1;
+            is_ring.then_some(Painted::Measured)
         }
         Shape::Circle(circle) if circle.radius < 2.0 && is(circle.fill, palette.ink) => Some(Painted::Changed),
         _ => None,
@@ -82,7 +89,7 @@ fn painted(window: &Window, palette: &Palette) -> Seen {
 
 /// A sample with every kind of mark: thresholds that nearly nothing passes, and every other cell held.
 fn marked(project: &Project) -> Project {
-    project
+    with_points(project)
         .edit(|parts| {
             let strict = [
                 ("stands_out_deg", 0.2),
@@ -117,6 +124,7 @@ fn no_mark_covers_a_digit_or_a_label() {
             let count = |kind: Painted| marks.iter().filter(|(mark, _)| *mark == kind).count();
             assert!(count(Painted::Warning) + count(Painted::Error) > 10 && count(Painted::Held) > 10, "{marks:?}");
             assert!(texts.len() > 60, "{texts:?}");
+            assert!(count(Painted::Measured) > 3, "{}, {look:?}: {}", sample.name, count(Painted::Measured));
             for (mark, rect) in &marks {
                 let ink = rect.shrink(BLEND / 2.0);
                 let covered = texts.iter().find(|(_, text)| text.shrink(BLEND / 2.0).intersects(ink));

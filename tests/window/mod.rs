@@ -39,6 +39,7 @@ mod limits;
 mod limits_edges;
 mod locked_timing;
 mod marks;
+mod measured_points;
 mod merge;
 mod merge_pictures;
 mod messages;

@@ -7,7 +7,7 @@ use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
-use sparkloft::window::state::surface_state::BaseStyle;
+use sparkloft::window::state::surface_state::Beside;
 use sparkloft::window::views::surface;
 
 use super::harness::{Window, new_project, sample, window};
@@ -424,11 +424,11 @@ fn a_screen_reader_moves_the_vertex_by_steps() {
 fn the_base_can_be_shown_in_two_ways_or_hidden() {
     let mut window = opened();
     for (name, style) in
-        [("Base: solid", BaseStyle::Solid), ("Base: wire", BaseStyle::Wire), ("Base: hidden", BaseStyle::Hidden)]
+        [("Base: solid", Beside::SolidBase), ("Base: wire", Beside::WireBase), ("Base: hidden", Beside::Nothing)]
     {
         window.get_by_label(name).click();
         window.run();
-        assert_eq!(window.state().screen().surface.base_style, style);
+        assert_eq!(window.state().screen().surface.chosen_beside, Some(style));
     }
 }
 

@@ -7,7 +7,7 @@ use sparkloft::project::Project;
 use sparkloft::table::Cell;
 use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
-use sparkloft::window::state::surface_state::{BaseStyle, SurfaceMessage};
+use sparkloft::window::state::surface_state::{Beside, SurfaceMessage};
 
 use super::harness::{Window, colours, in_look, new_project, pictured, sample, sized_window};
 
@@ -53,13 +53,13 @@ fn every_table_size_shows_a_surface() {
 #[test]
 fn both_surfaces_and_a_lift_can_be_seen() {
     for (name, style, view) in [
-        ("solid", BaseStyle::Solid, View::ThreeQuarter),
-        ("wire", BaseStyle::Wire, View::Front),
-        ("plan", BaseStyle::Hidden, View::Plan),
-        ("side", BaseStyle::Solid, View::Side),
+        ("solid", Beside::SolidBase, View::ThreeQuarter),
+        ("wire", Beside::WireBase, View::Front),
+        ("plan", Beside::Nothing, View::Plan),
+        ("side", Beside::SolidBase, View::Side),
     ] {
         let mut window = show(sample("larch-six"), vec2(1280.0, 800.0), 1.0, Look::Light);
-        window.state_mut().ask(SurfaceMessage::Base(style));
+        window.state_mut().ask(SurfaceMessage::Beside(style));
         window.state_mut().ask(SurfaceMessage::Look(Camera::view(view)));
         window.run();
         assert!(colours(&pictured(&mut window, &format!("surface-base-{name}"))) > 200);

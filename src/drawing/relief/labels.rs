@@ -38,11 +38,12 @@ impl Relief {
         self.label_lines(false, projector, &mut room, &mut taken, scene);
     }
 
-    /// Keeps the places of the handle and of findings, which no label may cover.
+    /// Keeps the places of the handle, of findings and of measured points, which no label may cover.
     fn take_marks(&self, projector: &Projector, marks: &Marks<'_>, found: &[Found], room: &mut LabelRoom) {
         let seen = |cell| self.vertex(cell).map(|point| projector.project(point));
         let handle = marks.active.and_then(seen).map(|at| square(at, HANDLE));
-        for place in handle.into_iter().chain(found.iter().map(|found| found.place)) {
+        let heads = self.pin_heads().iter().map(|head| head.place);
+        for place in handle.into_iter().chain(found.iter().map(|found| found.place)).chain(heads) {
             room.keep(place);
         }
     }

@@ -23,7 +23,7 @@ pub(super) struct Found {
     pub(super) shape: MarkShape,
 }
 
-const ACTIVE_RADIUS: f32 = 4.5;
+pub(super) const ACTIVE_RADIUS: f32 = 4.5;
 const HOVERED_RADIUS: f32 = 4.0;
 const RING_RADIUS: (f32, f32) = (1.2, 4.2);
 

@@ -16,6 +16,7 @@ mod mesh_lines;
 mod order;
 mod paint;
 mod peaks;
+mod pins;
 #[cfg(test)]
 mod tests;
 mod tint;
@@ -25,11 +26,14 @@ use self::layer::Layer;
 use self::peaks::{Spot, spots};
 use self::tint::sunk;
 use super::{ColorMap, Contour, Ground, Levels, Look, MarkShape, ModelBox, Point, Projector, Scene, contour_lines};
+use crate::project::MeasuredPoint;
 use crate::table::{Axis, Cell, Selection, Table};
 use crate::wording::Unit;
 use glam::DVec3;
+use std::sync::Arc;
 
 pub use self::marks::Ring;
+pub use self::pins::PinHead;
 pub use self::tint::{Tint, TintMap};
 
 /// How the surface of the table is coloured.
@@ -105,6 +109,10 @@ pub struct Marks<'a> {
     pub rings: &'a [Ring],
     /// Vertices at which something was found, with the shape of its mark.
     pub found: &'a [(Cell, MarkShape)],
+    /// Measured points, of which those within the axes are shown as pins.
+    pub points: &'a [Arc<MeasuredPoint>],
+    /// The one of them under the pointer.
+    pub hovered_point: Option<usize>,
 }
 
 /// The geometry and colours of one or two surfaces, independent of the camera. Keeps its memory between updates.
@@ -123,6 +131,8 @@ pub struct Relief {
     solid_base: Option<Table>,
     lines: Vec<Contour>,
     spots: Vec<Spot>,
+    /// The heads of the pins of the last view.
+    heads: Vec<PinHead>,
 }
 
 impl Relief {
@@ -141,6 +151,7 @@ impl Relief {
             solid_base: None,
             lines: Vec::new(),
             spots: Vec::new(),
+            heads: Vec::new(),
         };
         relief.update(spec);
         relief
@@ -205,7 +216,9 @@ impl Relief {
         self.draw_bodies(projector, marks, scene);
         self.label_axes(projector, scene);
         let found = self.found_places(projector, marks, &scene.labels);
+        self.place_heads(projector, marks, &found, &scene.labels);
         self.label_heights(projector, marks, &found, scene);
+        self.draw_pins(projector, marks, scene);
         self.draw_marks(projector, marks, &found, scene);
     }
 

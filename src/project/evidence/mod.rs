@@ -13,6 +13,7 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use super::{Fault, Project};
+use crate::table::Table;
 
 pub use bring::{OnTwin, PointsBrought};
 pub use point::{MeasuredPoint, PointBound, PointKind};
@@ -43,6 +44,12 @@ impl Evidence {
     /// The point of that name.
     pub fn point(&self, name: &str) -> Option<&MeasuredPoint> {
         self.points.iter().find(|point| point.name == name).map(AsRef::as_ref)
+    }
+
+    /// The least and the greatest advance of the points within the axes of a table, degrees; `None` if there are none.
+    pub fn advances_over(&self, table: &Table) -> Option<(f64, f64)> {
+        let over = self.points.iter().filter(|point| point.is_over(table)).map(|point| point.advance_deg);
+        over.map(|deg| (deg, deg)).reduce(|(low, high), (deg, _)| (low.min(deg), high.max(deg)))
     }
 
     /// What is wrong with it, if anything is. Ranges are checked against the catalogue of fields.
@@ -128,6 +135,7 @@ mod tests {
         assert_eq!(project.points_in_use().map(|point| point.name.as_str()).collect::<Vec<_>>(), ["c", "a"]);
         assert_eq!(project.evidence.point("b").map(|point| point.in_use), Some(false));
         assert_eq!(project.evidence.point("d"), None);
+        assert_eq!(project.evidence.advances_over(project.advance.table()), Some((24.5, 24.5)));
     }
 
     /// They are facts of the engine, whatever the table is.

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::project::Fault;
+use crate::table::{Axis, Table};
 use crate::wording::{Unit, figure, quantity, range};
 
 /// What an advance of which nobody knows how sure it is may be off by, as a standard deviation. Common practice, no
@@ -154,6 +155,12 @@ impl MeasuredPoint {
         }
     }
 
+    /// Whether it lies within the axes of a table; beyond them the table says nothing about it.
+    pub fn is_over(&self, table: &Table) -> bool {
+        let covers = |axis: &Axis, at: f64| (axis.first()..=axis.last()).contains(&at);
+        covers(table.speed(), self.speed_rpm) && covers(table.load(), self.load)
+    }
+
     /// How far an advance lies beyond those that agree with it, in degrees; negative by how far it lies within them.
     pub fn missed_by_deg(&self, advance_deg: f64) -> f64 {
         let (low_deg, high_deg) = self.allowed_deg();
@@ -283,6 +290,15 @@ mod tests {
         assert_eq!((missed(&least, 60.0), missed(&least, 22.5)), (-37.0, 0.5));
         let knock = MeasuredPoint { kind: PointKind::Knock, ..most };
         assert_eq!((missed(&knock, 24.5), missed(&knock, 25.0)), (0.0, 0.5), "the interval allows nothing");
+    }
+
+    #[test]
+    fn a_point_beyond_an_end_of_an_axis_is_not_over_the_table() {
+        let axis = |ends: [f64; 2]| Axis::new(ends.to_vec()).unwrap();
+        let table = Table::from_fn(axis([1000.0, 3000.0]), axis([20.0, 60.0]), |_, _| 20.0).unwrap();
+        let at = |speed_rpm, load| MeasuredPoint { speed_rpm, load, ..point(None, None, PointBound::About) };
+        assert!(at(3000.0, 60.0).is_over(&table) && at(1000.0, 20.0).is_over(&table));
+        assert!(!at(3001.0, 60.0).is_over(&table) && !at(3000.0, 19.9).is_over(&table));
     }
 
     #[test]

@@ -5,7 +5,7 @@ use eframe::egui::{
 };
 
 use crate::checks::Severity;
-use crate::drawing::{CellMarks, Scene, draw_cross};
+use crate::drawing::{CellMarks, Scene, draw_cross, draw_measured};
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, point, pos, viewport};
 use crate::window::kit::theme::frame_sizes::{HOVERED_SAMPLE, RING_SAMPLES, ROW_GAP, SAMPLE, SAMPLE_ROOM};
@@ -19,6 +19,7 @@ use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::command_buttons::panel_head;
 use crate::window::views::form::assumed;
+use crate::window::views::measured;
 use crate::window::views::slices::held_corners;
 use crate::window::views::view::View;
 
@@ -42,6 +43,8 @@ enum Mark {
     Base,
     Comb,
     ProposedLine,
+    Point(bool),
+    PointInterval,
     Badge,
     Unchanged,
     Measured,
@@ -110,6 +113,15 @@ const PARTS: &[Part] = &[
         ],
     },
     Part {
+        name: "Measured points",
+        place: Some(MarksPlace::Measured),
+        marks: &[
+            (Mark::Point(true), "measured: the pointer over it tells what; in the grid beside digits, never over them"),
+            (Mark::Point(false), "measured, but not in use"),
+            (Mark::PointInterval, "its 95 % interval; an open end fades"),
+        ],
+    },
+    Part {
         name: "On the curves",
         place: Some(MarksPlace::Curves),
         marks: &[(Mark::FreePoint, "a point: drag it, or type its numbers"), (Mark::Base, "the base")],
@@ -173,6 +185,10 @@ pub(super) fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
             strong_label(ui, part.name, theme.heading_font());
             for &(mark, words) in part.marks {
                 line(ui, view, words, |painter, rect| paint(painter, rect, mark, view));
+            }
+            let beyond = (part.place == Some(MarksPlace::Measured)).then(|| measured::beyond_words(view)).flatten();
+            if let Some(words) = beyond {
+                line(ui, view, &words, |_, _| {});
             }
         }
     });
@@ -263,6 +279,8 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::ProposedLine => {
             dashes(painter, rect, Stroke::new(CHART.main, color(palette.proposed)), CHART.proposed_dashes)
         }
+        Mark::Point(is_in_use) => measured_point(painter, middle, is_in_use, view),
+        Mark::PointInterval => point_interval(painter, rect, view),
         Mark::Badge => {
             painter.circle(middle, theme.compare.badge_radius, color(palette.paper), hairline(ink));
             painter.text(middle, egui::Align2::CENTER_CENTER, "1", theme.small_font(), ink);
@@ -283,6 +301,23 @@ fn comb(painter: &Painter, rect: Rect, view: &View<'_>) {
         painter.line_segment([from, to], hairline(color(palette.comb)));
     }
     painter.line_segment(ends, Stroke::new(CHART.main, color(palette.ink)));
+}
+
+fn measured_point(painter: &Painter, middle: Pos2, is_in_use: bool, view: &View<'_>) {
+    let palette = view.theme.palette;
+    let mut scene = Scene::default();
+    let place = viewport(Rect::from_center_size(middle, Vec2::splat(MARK.y)));
+    draw_measured(&place, is_in_use, palette.ink, palette.paper, 0.0, &mut scene);
+    scene_painter::paint(painter, &scene, view.theme);
+}
+
+fn point_interval(painter: &Painter, rect: Rect, view: &View<'_>) {
+    let stroke = hairline(color(view.theme.palette.ink));
+    painter.vline(rect.center().x, rect.y_range(), stroke);
+    for end in [rect.center_top(), rect.center_bottom()] {
+        painter.hline(end.x - HELD_MARK / 2.0..=end.x + HELD_MARK / 2.0, end.y, stroke);
+    }
+    measured_point(painter, rect.center(), true, view);
 }
 
 fn proposed_vertex(painter: &Painter, rect: Rect, view: &View<'_>) {

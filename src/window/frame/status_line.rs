@@ -19,6 +19,7 @@ use crate::window::state::screen::{Sheet, SidePanel};
 use crate::window::views::curve_editor::typed_effect;
 use crate::window::views::grid;
 use crate::window::views::layers;
+use crate::window::views::measured;
 use crate::window::views::view::View;
 use crate::wording::{Unit, quantity, with_unit};
 
@@ -237,6 +238,9 @@ fn pointed_at(view: &View<'_>) -> String {
         Sheet::Advance => {}
         Sheet::Compare => return compare::pointed_at(view),
         _ => return view.screen.pointer.words.clone(),
+    }
+    if let Some(point) = measured::pointed(view) {
+        return measured::words(view, point);
     }
     let cell = view.screen.pointer.cell.unwrap_or(view.screen.selection.cursor);
     let table = view.table();

@@ -16,6 +16,13 @@ pub fn paint(painter: &Painter, scene: &Scene, theme: &Theme) {
     sheet.paint(painter, theme);
 }
 
+/// The shapes of a scene, without its labels, as one shape.
+pub fn shape(scene: &Scene) -> Shape {
+    let mut sheet = Sheet::default();
+    sheet.fill(scene);
+    Shape::Mesh(sheet.mesh)
+}
+
 /// A point of `drawing` for egui.
 pub const fn pos(at: Point) -> Pos2 {
     Pos2::new(at.x, at.y)

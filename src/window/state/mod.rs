@@ -49,6 +49,8 @@ pub enum MarksPlace {
     Surface,
     /// On slices through the table.
     Slices,
+    /// Where something was measured, in grid, surface and slices.
+    Measured,
     /// On curves with points.
     Curves,
     /// In the map of differences from the base.
@@ -135,7 +137,7 @@ sheets! {
         key: Key::Num2,
         shows_cells: true,
         sections: &[Section::Advance, Section::Evidence],
-        marks: &[MarksPlace::OwnGrid, MarksPlace::Grid, MarksPlace::Surface, MarksPlace::Slices, MarksPlace::Run],
+        marks: &[MarksPlace::OwnGrid, MarksPlace::Grid, MarksPlace::Surface, MarksPlace::Slices, MarksPlace::Measured, MarksPlace::Run],
     };
     /// Degrees added for coolant and air temperature.
     Trims: SheetRow {

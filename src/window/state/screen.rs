@@ -146,6 +146,8 @@ pub enum MenuOf {
 pub struct PointerState {
     /// The cell, in whichever view.
     pub cell: Option<Cell>,
+    /// Which of the project's measured points, in whichever view.
+    pub measured: Option<usize>,
     /// On a sheet without cells: what is under the pointer, in physical units.
     pub words: String,
 }
@@ -293,6 +295,8 @@ pub enum ScreenMessage {
     Point(Option<Cell>),
     /// The pointer has left this cell in one view; another view may have reported another cell meanwhile.
     Leave(Cell),
+    /// The pointer is over this one of the project's measured points, in whichever view, or over none.
+    PointMeasured(Option<usize>),
     /// What is under the pointer on a sheet without cells, in physical units.
     PointWords(String),
     /// Show this in the status line; `None` removes what is there.
@@ -346,6 +350,7 @@ impl Screen {
             ScreenMessage::Select(selection) => self.selection = selection,
             ScreenMessage::Point(cell) => self.pointer.cell = cell,
             ScreenMessage::Leave(left) => drop(self.pointer.cell.take_if(|cell| *cell == left)),
+            ScreenMessage::PointMeasured(index) => self.pointer.measured = index,
             ScreenMessage::PointWords(words) => self.pointer.words = words,
             ScreenMessage::Tell(notice) => self.notice = notice.map(|notice| *notice),
             ScreenMessage::Propose(by, proposal) => self.proposals.propose(by, proposal),

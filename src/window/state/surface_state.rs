@@ -2,16 +2,24 @@
 
 use crate::drawing::{Camera, View as CameraView};
 
-/// How the base is shown on the surface.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum BaseStyle {
-    /// Not at all.
-    #[default]
-    Hidden,
-    /// As a second solid surface.
-    Solid,
-    /// As a wireframe.
-    Wire,
+/// What the surface shows beside the table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beside {
+    /// Nothing.
+    Nothing,
+    /// The base as a second solid surface.
+    SolidBase,
+    /// The base as a wireframe.
+    WireBase,
+    /// The measured points as pins.
+    Points,
+}
+
+impl Beside {
+    /// Whether it is the base.
+    pub const fn is_base(self) -> bool {
+        matches!(self, Self::SolidBase | Self::WireBase)
+    }
 }
 
 /// What the views of the surface keep on the screen.
@@ -25,8 +33,8 @@ pub struct SurfaceState {
     pub box_armed: bool,
     /// Whether such a box is being drawn.
     pub boxing: bool,
-    /// How the base is shown.
-    pub base_style: BaseStyle,
+    /// What was chosen to be shown beside the table; `None` until something was.
+    pub chosen_beside: Option<Beside>,
     /// Whether the surface is shown instead of the grid if there is room for only one.
     pub tab: bool,
 }
@@ -47,7 +55,7 @@ impl Default for SurfaceState {
             lift_armed: false,
             box_armed: false,
             boxing: false,
-            base_style: BaseStyle::default(),
+            chosen_beside: None,
             tab: false,
         }
     }
@@ -58,8 +66,8 @@ impl Default for SurfaceState {
 pub enum SurfaceMessage {
     /// Look from here.
     Look(Camera),
-    /// Show the base in this style.
-    Base(BaseStyle),
+    /// Show this beside the table.
+    Beside(Beside),
     /// Show the surface instead of the grid, or the grid again.
     Tab(bool),
     /// A box is being drawn, or no longer: it is done or given up.
@@ -67,6 +75,15 @@ pub enum SurfaceMessage {
 }
 
 impl SurfaceState {
+    /// What is shown beside the table: what was chosen, and until then measured points if there are any.
+    pub fn beside(&self, has_points: bool) -> Beside {
+        match self.chosen_beside {
+            None | Some(Beside::Points) if has_points => Beside::Points,
+            None | Some(Beside::Points) => Beside::Nothing,
+            Some(chosen) => chosen,
+        }
+    }
+
     /// Lets a drag lift, or orbit again; it cannot select as well.
     pub fn toggle_lift(&mut self) {
         self.lift_armed = !self.lift_armed;
@@ -83,7 +100,7 @@ impl SurfaceState {
     pub fn apply(&mut self, message: SurfaceMessage) {
         match message {
             SurfaceMessage::Look(camera) => self.camera = camera,
-            SurfaceMessage::Base(style) => self.base_style = style,
+            SurfaceMessage::Beside(beside) => self.chosen_beside = Some(beside),
             SurfaceMessage::Tab(is_surface) => self.tab = is_surface,
             SurfaceMessage::Boxing(is_boxing) => self.boxing = is_boxing,
         }

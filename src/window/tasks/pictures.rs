@@ -47,6 +47,7 @@ pub fn paint(
     base: Option<(&str, &Project)>,
     look: Look,
     (layer, range): (Layer, Option<(f64, f64)>),
+    shows_points: bool,
 ) -> Result<ColorImage, Refusal> {
     let table = project.advance.table();
     let (subject, size) = match view {
@@ -55,7 +56,7 @@ pub fn paint(
         Painted::Slice(line) => (Subject::Slice(*line), SLICE_SIZE),
     };
     let base = base.map(|(name, project)| Base { name, project });
-    let spec = PictureSpec { project, base, subject, layer, range, look, size };
+    let spec = PictureSpec { project, base, subject, layer, range, look, size, shows_points };
     // A base whose load is of another kind cannot be shown beside it.
     let drawn = plate(&spec).or_else(|_| plate(&PictureSpec { base: None, ..spec }));
     image(&drawn.map_err(Refusal::from)?)
@@ -93,7 +94,7 @@ mod tests {
             [Painted::Surface(Camera::view(View::ThreeQuarter)), Painted::Grid, Painted::Slice(SliceLine::MiddleRow)];
         for view in views {
             for base in [None, Some(("other", &other))] {
-                let picture = paint(&view, &project, base, Look::Dark, (Layer::Advance, None)).unwrap();
+                let picture = paint(&view, &project, base, Look::Dark, (Layer::Advance, None), true).unwrap();
                 let (paper, corner) = (Look::Dark.palette().paper, picture.pixels[0]);
                 assert_eq!(
                     (corner.r(), corner.g(), corner.b(), corner.a()),
@@ -103,10 +104,16 @@ mod tests {
                 assert!(picture.pixels.iter().any(|pixel| *pixel != corner), "{view:?}");
             }
         }
-        let size =
-            paint(&Painted::Surface(Camera::view(View::Plan)), &project, None, Look::Light, (Layer::Advance, None))
-                .unwrap()
-                .size;
+        let size = paint(
+            &Painted::Surface(Camera::view(View::Plan)),
+            &project,
+            None,
+            Look::Light,
+            (Layer::Advance, None),
+            true,
+        )
+        .unwrap()
+        .size;
         assert_eq!(size, [1800, 1280]);
     }
 }

@@ -5,6 +5,7 @@ use crate::document::ReadOnly;
 use crate::table::Selection;
 use crate::window::state::commands::Command;
 use crate::window::state::screen::Sheet;
+use crate::window::views::measured;
 use crate::window::views::view::View;
 
 /// Whether a command can run now.
@@ -75,6 +76,13 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         Command::GoHeld => {
             unless(!view.settled().advance.held().is_empty(), "no cell is held: hold those that were really measured")
         }
+        Command::GoMeasured => {
+            unless(!measured::by_cell(view.settled()).is_empty(), "no point was measured within the axes of the table")
+        }
+        Command::SelectMeasured => unless(
+            view.settled().points_in_use().any(|point| point.is_over(view.settled().advance.table())),
+            "no measured point within the axes of the table is in use",
+        ),
         Command::InsertSpeed | Command::InsertLoad => unless(
             view.project.locked_timing_deg.is_none(),
             "the table of a locked-timing copy is fixed; open the real project",
@@ -145,9 +153,9 @@ impl Command {
 fn acts_on_cells(command: Command) -> bool {
     use Command::{
         ArmLift, BoxSelect, CellMenu, Copy, CopyColumn, CopyRow, CopyWithAxes, Cut, Deed, DrawOnSlice, EditCell,
-        GoHeld, GoHighest, GoLowest, GoMostBent, GoSteepest, InsertLoad, InsertSpeed, Lower, LowerTen, Paste, PasteAdd,
-        PasteColumn, PastePercent, PasteRow, PasteTable, PictureOfColumn, PictureOfGrid, PictureOfRow,
-        PictureOfSurface, Raise, RaiseTen, SelectAll, ShowBase, TakeBack, TakeBackRegion, ViewOther,
+        GoHeld, GoHighest, GoLowest, GoMeasured, GoMostBent, GoSteepest, InsertLoad, InsertSpeed, Lower, LowerTen,
+        Paste, PasteAdd, PasteColumn, PastePercent, PasteRow, PasteTable, PictureOfColumn, PictureOfGrid, PictureOfRow,
+        PictureOfSurface, Raise, RaiseTen, SelectAll, SelectMeasured, ShowBase, TakeBack, TakeBackRegion, ViewOther,
     };
     matches!(
         command,
@@ -165,6 +173,7 @@ fn acts_on_cells(command: Command) -> bool {
             | GoHeld
             | GoHighest
             | GoLowest
+            | GoMeasured
             | GoMostBent
             | GoSteepest
             | InsertLoad
@@ -184,6 +193,7 @@ fn acts_on_cells(command: Command) -> bool {
             | Raise
             | RaiseTen
             | SelectAll
+            | SelectMeasured
             | ShowBase
             | TakeBack
             | TakeBackRegion

@@ -8,6 +8,7 @@ pub mod grid;
 pub mod grip;
 pub mod inspector;
 pub mod layers;
+pub mod measured;
 pub mod notable;
 pub mod scales;
 pub mod slices;

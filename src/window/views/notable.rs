@@ -7,6 +7,7 @@ use crate::table::{Cell, Selection, Table};
 use crate::window::state::commands::Command;
 use crate::window::state::selection::CellSelection;
 use crate::window::views::inspector::facts::per;
+use crate::window::views::measured;
 use crate::window::views::view::View;
 use crate::wording::{Unit, change_size, count, fixed, point, step_decimals, with_unit};
 
@@ -33,6 +34,8 @@ pub fn find(view: &View<'_>, command: Command) -> Option<(CellSelection, String)
             Some((CellSelection::cell(table, cell), told))
         }
         Command::GoHeld => next_held(view),
+        Command::GoMeasured => next_measured(view),
+        Command::SelectMeasured => round_measured(view),
         _ => None,
     }
 }
@@ -81,6 +84,32 @@ fn next_held(view: &View<'_>) -> Option<(CellSelection, String)> {
     let which = format!("{} of {} held", at + 1, held.len());
     let told = format!("Held: {} at {}, {which}", degrees(view, cell), place(view, cell));
     Some((CellSelection::cell(advance.table(), cell), told))
+}
+
+/// The cell nearest to a measured point after the cursor, row by row from the highest load, wrapping around.
+fn next_measured(view: &View<'_>) -> Option<(CellSelection, String)> {
+    let project = view.settled();
+    let table = project.advance.table();
+    let order = |cell: Cell| (Reverse(cell.load), cell.speed);
+    let mut cells = measured::by_cell(project).into_iter().collect::<Vec<_>>();
+    cells.sort_by_key(|(cell, _)| order(*cell));
+    let cursor = view.selection.cursor;
+    let at = cells.iter().position(|(cell, _)| order(*cell) > order(cursor)).unwrap_or(0);
+    let (cell, points) = cells.get(at)?;
+    let all = points.iter().filter_map(|&index| project.evidence.points.get(index));
+    let told: Vec<String> = all.map(|point| measured::words(view, point)).collect();
+    Some((CellSelection::cell(table, *cell), told.join("; ")))
+}
+
+/// The cells round every measured point in use.
+fn round_measured(view: &View<'_>) -> Option<(CellSelection, String)> {
+    let project = view.settled();
+    let table = project.advance.table();
+    let cells = measured::cells_round(table, project.points_in_use());
+    let first = cells.cells().next()?;
+    let over = project.points_in_use().filter(|point| point.is_over(table)).count();
+    let told = format!("{} round {}", count(cells.count(), "cell"), count(over, "measured point"));
+    Some((CellSelection { cells, cursor: first, anchor: first }, told))
 }
 
 #[cfg(test)]

@@ -17,7 +17,7 @@ pub struct Scales {
     pub layer: LayerScale,
     /// The box around the surface.
     pub model: ModelBox,
-    /// The lowest and the highest degrees, including those of the base; as fixed for the layer of advance, if it is.
+    /// The lowest and the highest degrees, including those of the base and of measured points; as fixed for the layer of advance, if it is.
     pub extremes: (f64, f64),
 }
 
@@ -28,25 +28,30 @@ pub(in crate::window) struct Scaled<'a> {
     /// Whether rows of the base mean the same.
     is_comparable: bool,
     layers: &'a LayerState,
+    /// The least and the greatest degrees that were measured within the axes.
+    measured: Option<(f64, f64)>,
 }
 
 impl<'a> Scaled<'a> {
     /// Those of a project and its base.
     pub(in crate::window) fn of(project: &'a Project, base: &'a Base, layers: &'a LayerState) -> Self {
         let is_comparable = base.project.sensors.load == project.sensors.load;
-        Self { table: project.advance.table(), base: base.project.advance.table(), is_comparable, layers }
+        let table = project.advance.table();
+        let measured = project.evidence.advances_over(table);
+        Self { table, base: base.project.advance.table(), is_comparable, layers, measured }
     }
 
     fn scales(&self) -> Scales {
-        let Self { table, base, layers, .. } = *self;
+        let Self { table, base, layers, measured, .. } = *self;
         let ((low, high), (base_low, base_high)) = (table.extremes(), base.extremes());
+        let (least, most) = measured.unwrap_or((low, high));
         let fixed = layers.fixed(Layer::Advance);
         let compared = self.is_comparable.then_some(base);
         Scales {
             heights: LayerScale::over(Layer::Advance, table, None, fixed).heights(),
             layer: LayerScale::over(layers.layer, table, compared, layers.fixed(layers.layer)),
-            model: ModelBox::around(table, Some(base)),
-            extremes: fixed.unwrap_or((low.min(base_low), high.max(base_high))),
+            model: ModelBox::around_with(table, Some(base), measured),
+            extremes: fixed.unwrap_or((low.min(base_low).min(least), high.max(base_high).max(most))),
         }
     }
 }
@@ -58,6 +63,7 @@ struct Key {
     base: Table,
     is_comparable: bool,
     layer: Layer,
+    measured: Option<(f64, f64)>,
     /// The ranges that hold: of the chosen layer, and of advance.
     fixed: [Option<(f64, f64)>; 2],
 }
@@ -70,6 +76,7 @@ impl Key {
             base: scaled.base.clone(),
             is_comparable: scaled.is_comparable,
             layer: layers.layer,
+            measured: scaled.measured,
             fixed: [layers.layer, Layer::Advance].map(|layer| layers.fixed(layer)),
         }
     }

@@ -30,11 +30,11 @@ use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::layer_state::LayerMessage;
 use crate::window::state::notice::Cause;
 use crate::window::state::screen::{Finder, Menu, Screen, Sheet, SidePanel};
-use crate::window::state::surface_state::BaseStyle;
+use crate::window::state::surface_state::Beside;
 use crate::window::tasks::checking::Checked;
 use crate::window::tasks::pictures::{self, Painted};
 use crate::window::views::availability::{Availability, availability};
-use crate::window::views::{grid, inspector, notable};
+use crate::window::views::{grid, inspector, measured, notable};
 use crate::wording::{Unit, capital, fixed, with_unit};
 
 impl Workbench {
@@ -67,9 +67,13 @@ impl Workbench {
             Command::PasteAdd => paste_changes(ctx, &mut self.screen, PasteAs::Added),
             Command::PastePercent => paste_changes(ctx, &mut self.screen, PasteAs::PerCent),
             Command::ShowBase => self.show_base(ctx),
-            Command::GoHighest | Command::GoLowest | Command::GoSteepest | Command::GoMostBent | Command::GoHeld => {
-                self.go_to_notable(command);
-            }
+            Command::GoHighest
+            | Command::GoLowest
+            | Command::GoSteepest
+            | Command::GoMostBent
+            | Command::GoHeld
+            | Command::GoMeasured
+            | Command::SelectMeasured => self.go_to_notable(command),
             Command::InsertSpeed => self.insert_beside_cursor(Along::Speed),
             Command::InsertLoad => self.insert_beside_cursor(Along::Load),
             Command::CellMenu => self.screen.menu = Some(Menu { of: self.screen.menu_of_cells(), at: None, row: 0 }),
@@ -245,12 +249,14 @@ impl Workbench {
         };
         let layer = self.screen.layers.layer;
         let tint = (layer, self.screen.layers.fixed(layer));
-        let is_drawn = painted != Painted::Grid && self.screen.surface.base_style != BaseStyle::Hidden;
+        let beside = measured::beside(&self.view());
+        let is_drawn = painted != Painted::Grid && beside.is_base();
+        let shows_points = !matches!(painted, Painted::Surface(_)) || beside == Beside::Points;
         let shows_base = is_drawn || layer == Layer::Difference;
         let base = shows_base.then(|| (self.shown.base().name.clone(), self.shown.base().project.clone()));
         self.files.paint(ctx, &mut self.screen, painted.name(), move || {
             let base = base.as_ref().map(|(name, project)| (name.as_str(), project));
-            pictures::paint(&painted, &project, base, look, tint)
+            pictures::paint(&painted, &project, base, look, tint, shows_points)
         });
     }
 

@@ -167,8 +167,12 @@ impl CompareSheet {
         let foot = (layout.cells.bottom() + theme.grid.bar).min(body.bottom());
         let width = (layout.cells.right() - body.left()).max(LEAST_SCALE).min(body.width());
         let strip = Rect::from_min_size(pos2(body.left(), foot + TIGHT_GAP), vec2(width, theme.small_target));
-        let legend =
-            Legend { scale: delta_grid::scale(view, compared), origins: Vec::new(), base: Some(&view.base.name) };
+        let legend = Legend {
+            scale: delta_grid::scale(view, compared),
+            origins: Vec::new(),
+            base: Some(&view.base.name),
+            beyond: None,
+        };
         layers::legend(ui, view, outbox, strip, &legend);
         let at = Rect::from_min_max(pos2(body.left(), strip.bottom() + theme.gap), rest.max);
         let at = at.with_max_y(at.top() + theme.sentence_height);

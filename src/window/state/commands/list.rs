@@ -210,6 +210,8 @@ commands! {{
     GoSteepest: "Go to the steepest slope", "Select the two neighbours between which the advance changes most for its share of the axis.", [];
     GoMostBent: "Go to the most bent cell", "Select the cell furthest from the line between its neighbours.", [];
     GoHeld: "Go to the next held cell", "Select the next held cell, row by row from the highest load.", [key(SHIFT, Key::H)];
+    GoMeasured: "Go to a measured point", "Select the cell nearest to the next measured point, row by row from the highest load.", [];
+    SelectMeasured: "Select the cells round measured points", "Select the cells on all sides of every measured point that is in use.", [];
     InsertSpeed: "Insert a speed here", "Insert a speed between the cursor's and the next; the surface stays as it is.", [];
     InsertLoad: "Insert a load here", "Insert a load between the cursor's and the next; the surface stays as it is.", [];
     EditCell: "Edit the cell", "Edit the cell's value in place.", [key(PLAIN, Key::F2)];

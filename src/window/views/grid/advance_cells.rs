@@ -1,14 +1,19 @@
 //! The contents of the cells of the advance table: tints, numbers, contour lines, marks, and their names.
 
-use eframe::egui::{Mesh, Rect, Shape, Stroke};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
+use eframe::egui::{Mesh, Pos2, Rect, Shape, Stroke};
+
+use super::point_rings::{Rings, ring_at, rings};
 use crate::checks::Severity;
 use crate::compare::changed_cells;
 use crate::drawing::{
     CellMarks, CellSpace, ColorMap, Ground, Layer, LayerScale, Levels, Look as Looks, Palette, Point, break_around,
     joined_lines, origin_of, reads_as_minus,
 };
-use crate::project::Advance;
+use crate::project::{Advance, MeasuredPoint};
 use crate::shaping::Along;
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::grid::{Contents, Layout, Look, Text, Told};
@@ -21,6 +26,7 @@ use crate::window::kit::theme::kit_sizes::{
 use crate::window::kit::theme::view_sizes::{LONGEST_MINUS, PROPOSED_CELL_DASHES};
 use crate::window::kit::theme::{color, hairline, severity_ink};
 use crate::window::views::layers;
+use crate::window::views::measured;
 use crate::window::views::view::View;
 use crate::wording::{fixed, step_decimals};
 
@@ -38,6 +44,7 @@ struct Key {
     is_base_comparable: bool,
     proposed: Option<Selection>,
     found: Vec<(Cell, Severity)>,
+    points: Vec<Arc<MeasuredPoint>>,
 }
 
 impl Key {
@@ -53,6 +60,7 @@ impl Key {
             is_base_comparable: layers::comparable_base(view).is_some(),
             proposed: view.proposed.map(|proposed| proposed.cells.clone()),
             found: view.checked.marked(view.table()).to_vec(),
+            points: view.project.evidence.points.clone(),
         }
     }
 }
@@ -64,11 +72,16 @@ pub(in crate::window) struct Kept {
     changed: Selection,
     /// The values of the layer, one for each cell.
     layer: Vec<f64>,
+    /// The measured points nearest to each cell.
+    measured: BTreeMap<Cell, Vec<usize>>,
+    /// Where their rings were painted, which is found while the cells are.
+    rings: RefCell<Rings>,
 }
 
 impl Default for Kept {
     fn default() -> Self {
-        Self { key: None, changed: Selection::none(0, 0), layer: Vec::new() }
+        let (measured, rings) = (BTreeMap::new(), RefCell::default());
+        Self { key: None, changed: Selection::none(0, 0), layer: Vec::new(), measured, rings }
     }
 }
 
@@ -80,16 +93,22 @@ impl Kept {
         if is_fresh {
             self.changed = changed_cells(&key.base, key.advance.table());
             self.layer = layers::values(view);
+            self.measured = measured::by_cell(view.project);
             self.key = Some(key);
         }
         is_fresh
+    }
+
+    /// The measured point whose ring is at a place.
+    pub(in crate::window) fn ring_at(&self, at: Pos2) -> Option<usize> {
+        ring_at(&self.rings.borrow(), at)
     }
 
     /// The contents of the cells.
     pub(in crate::window) fn cells<'a>(&'a self, view: &'a View<'a>) -> AdvanceCells<'a> {
         AdvanceCells {
             map: ColorMap::new(view.theme.palette.look, Ground::Grid),
-            changed: Some(&self.changed),
+            kept: Some(self),
             layer: &self.layer,
             view,
         }
@@ -100,7 +119,8 @@ impl Kept {
 pub(in crate::window) struct AdvanceCells<'a> {
     view: &'a View<'a>,
     map: ColorMap,
-    changed: Option<&'a Selection>,
+    /// What is known of the cells; `None` if nothing is painted.
+    kept: Option<&'a Kept>,
     /// The values of the layer; empty if nothing is painted.
     layer: &'a [f64],
 }
@@ -108,7 +128,7 @@ pub(in crate::window) struct AdvanceCells<'a> {
 impl<'a> AdvanceCells<'a> {
     /// The same without painting, to know how much room the cells need.
     pub(in crate::window) fn to_measure(view: &'a View<'a>) -> Self {
-        AdvanceCells { map: ColorMap::new(view.theme.palette.look, Ground::Grid), changed: None, layer: &[], view }
+        AdvanceCells { map: ColorMap::new(view.theme.palette.look, Ground::Grid), kept: None, layer: &[], view }
     }
 
     /// The value of the layer at a cell; NaN where it is not known.
@@ -141,8 +161,15 @@ impl<'a> AdvanceCells<'a> {
         Shape::mesh(mesh)
     }
 
+    /// The measured points in a cell: ', measured P3 24.5° (23.9–25.2°)'.
+    fn measured_words(&self, cell: Cell) -> String {
+        let points = self.kept.and_then(|kept| kept.measured.get(&cell)).into_iter().flatten();
+        let points = points.filter_map(|&index| self.view.project.evidence.points.get(index));
+        points.map(|point| format!(", {}", measured::brief_words(point))).collect()
+    }
+
     fn is_changed(&self, cell: Cell) -> bool {
-        self.changed.is_some_and(|changed| changed.contains(cell))
+        self.kept.is_some_and(|kept| kept.changed.contains(cell))
     }
 }
 
@@ -191,7 +218,8 @@ impl Contents for AdvanceCells<'_> {
         let is_told = matches!(view.scales.layer.layer, Layer::Advance | Layer::Origin);
         let layer = layers::value_words(view, self.layer_at(cell)).filter(|_| !is_told);
         let layer = layer.map_or_else(String::new, |words| format!(", {words}"));
-        Told { words, description: format!("{origin}{changed}{layer}{found}") }
+        let measured = self.measured_words(cell);
+        Told { words, description: format!("{origin}{changed}{layer}{measured}{found}") }
     }
 
     fn below(&self, layout: &Layout, digits: &dyn Fn(Cell) -> Option<Rect>) -> Vec<Shape> {
@@ -210,12 +238,12 @@ impl Contents for AdvanceCells<'_> {
     }
 
     /// Held cells have a corner at the upper left, changed cells a dot right of it, findings their shape at the
-    /// upper right: none covers a digit.
+    /// upper right, measured points a ring at their places or beside them: none covers a digit.
     fn marks(&self, layout: &Layout, digits: &dyn Fn(Cell) -> Option<Rect>) -> Vec<Shape> {
         let view = self.view;
         let palette = view.theme.palette;
         let (ink, paper, held) = (color(palette.ink), color(palette.paper), view.advance().held());
-        let mut shapes = Vec::new();
+        let mut shapes: Vec<Shape> = Vec::new();
         for cell in layout.visible_cells() {
             let Some((cell_rect, digits)) = layout.cell(cell).zip(digits(cell)) else { continue };
             let places = CellMarks { cell: viewport(cell_rect), digits: viewport(digits) };
@@ -231,6 +259,12 @@ impl Contents for AdvanceCells<'_> {
                 shapes.push(marks::severity_on(rect, severity, color(severity_ink(view.theme, severity)), paper));
             }
         }
+        let marked = shapes.iter().map(|shape| viewport(shape.visual_bounding_rect())).collect();
+        let (rings, drawn) = rings(view, layout, digits, marked);
+        if let Some(kept) = self.kept {
+            kept.rings.replace(rings);
+        }
+        shapes.extend(drawn);
         shapes
     }
 

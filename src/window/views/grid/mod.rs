@@ -6,6 +6,7 @@ mod clipboard;
 mod editor;
 mod headings;
 mod keys;
+mod point_rings;
 mod question;
 
 use eframe::egui::{self, EventFilter, Id, Rect, pos2, vec2};
@@ -29,6 +30,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::{Menu, MenuOf, Screen, ScreenMessage, Sheet};
 use crate::window::state::selection::{CellEditor, CellSelection};
 use crate::window::views::layers;
+use crate::window::views::measured;
 use crate::window::views::view::View;
 use crate::wording::Unit;
 
@@ -77,6 +79,8 @@ pub struct GridView {
     kept: Kept,
     /// Whether the cell under the pointer was reported by this view.
     hovers: bool,
+    /// The measured point under the pointer that this view reported.
+    hovered_point: Option<usize>,
     /// Where the editor was painted.
     editor: Option<Rect>,
 }
@@ -122,6 +126,11 @@ impl GridView {
             outbox.run(Command::EditCell);
         }
         self.hover(view, outbox, shown.hovered);
+        let ringed = shown.response.hover_pos().and_then(|at| self.kept.ring_at(at));
+        measured::hover(view, &mut self.hovered_point, ringed, outbox);
+        if let Some(point) = ringed.and_then(|index| view.project.evidence.points.get(index)) {
+            measured::tip(ui, view, id(), point);
+        }
         show_running_point(ui, view, &shown.layout);
         headings::paint(ui, view, outbox, line, shown.layout.cells.right());
         if has_words {

@@ -16,6 +16,7 @@ use crate::window::state::layer_state::{LayerMessage, RangeEnd};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::text_box::{Behind, TextBox};
 use crate::window::views::layers::pattern;
+use crate::window::views::measured;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, capital, settle, written};
@@ -32,6 +33,8 @@ pub struct Legend<'a> {
     /// The name of the base, for a difference; nothing for the change by the trims, whose zero is the table alone and
     /// whose range cannot be fixed.
     pub base: Option<&'a str>,
+    /// How many measured points lie beyond the axes, in words; nothing if none does.
+    pub beyond: Option<String>,
 }
 
 impl<'a> Legend<'a> {
@@ -39,7 +42,7 @@ impl<'a> Legend<'a> {
     pub fn of(view: &View<'a>) -> Self {
         let found = view.advance().origins();
         let origins = Origin::ALL.into_iter().filter(|origin| found.contains(origin)).collect();
-        Self { scale: view.scales.layer, origins, base: Some(&view.base.name) }
+        Self { scale: view.scales.layer, origins, base: Some(&view.base.name), beyond: measured::beyond_words(view) }
     }
 
     /// Whether it explains what the trims add.
@@ -52,7 +55,21 @@ impl<'a> Legend<'a> {
             let [low, high] = self.scale.ends();
             return format!("Scale of the change by the trims: less {low}, 0 as in the table, more {high}");
         }
-        self.scale.words(&self.origins)
+        let scale = self.scale.words(&self.origins);
+        self.beyond.as_ref().map_or_else(|| scale.clone(), |beyond| format!("{scale}; measured: {beyond}"))
+    }
+
+    /// What is said behind the bar, the first that has room.
+    fn remarks(&self) -> Vec<String> {
+        let (meaning, unit) = (self.meaning(), self.scale.layer.unit());
+        // A unit is never cut: other words go first.
+        let needs_unit = self.scale.unit_of_ends() != unit;
+        let with_beyond = |words: &str| self.beyond.as_ref().map(|beyond| format!("{words} \u{b7} {beyond}"));
+        let mut remarks: Vec<String> = with_beyond(&meaning).into_iter().collect();
+        remarks.extend(self.beyond.clone().filter(|_| !needs_unit));
+        remarks.push(meaning);
+        remarks.extend(needs_unit.then(|| unit.text().to_owned()));
+        remarks
     }
 
     /// What the numbers mean.
@@ -73,7 +90,7 @@ pub fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rec
     whole.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
     whole.on_hover_text(&words);
     if of.scale.layer.map() == TintMap::Swatches {
-        return swatches(ui, view, line, &of.origins);
+        return swatches(ui, view, line, of);
     }
     let sizes = &LEGEND_SIZES;
     let slot = sizes.slot.min(line.width() / 4.0);
@@ -99,11 +116,13 @@ pub fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rec
     let room = line.with_min_x(from).with_max_x(switch.left() - sizes.gap);
     let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
     if room.width() > sizes.slot / 2.0 {
-        let whole = elided(ui, room, of.meaning(), font.clone());
-        // A unit is never cut: other words go first.
-        let is_short = whole.is_cut() && of.scale.unit_of_ends() != of.scale.layer.unit();
-        let shown = if is_short { elided(ui, room, of.scale.layer.unit().text(), font) } else { whole };
-        shown.paint(ui, Align::Min, ink);
+        let mut shown = of.remarks().into_iter().map(|words| elided(ui, room, words, font.clone())).peekable();
+        while let Some(remark) = shown.next() {
+            if !remark.is_cut() || shown.peek().is_none() {
+                remark.paint(ui, Align::Min, ink);
+                break;
+            }
+        }
     }
     if !of.is_of_trims() {
         fix_switch(ui, view, outbox, switch, &of.scale);
@@ -263,7 +282,8 @@ fn swatch(ui: &egui::Ui, view: &View<'_>, line: Rect, tint: Color32, (pattern, i
 }
 
 /// What the tints and patterns of the cells mean; only those that occur, as far as there is room.
-fn swatches(ui: &egui::Ui, view: &View<'_>, line: Rect, origins: &[Origin]) {
+fn swatches(ui: &egui::Ui, view: &View<'_>, line: Rect, of: &Legend<'_>) {
+    let origins = &of.origins;
     let (theme, palette) = (view.theme, view.theme.palette);
     let map = ColorMap::new(palette.look, Ground::Grid);
     let (font, ink) = (theme.small_font(), color(palette.ink));
@@ -288,5 +308,9 @@ fn swatches(ui: &egui::Ui, view: &View<'_>, line: Rect, origins: &[Origin]) {
         let place = pos2(at.right() + LEGEND_SIZES.gap, line.center().y - galley.size().y / 2.0);
         ui.painter().galley(place, galley, ink);
         from = end + apart;
+    }
+    let beyond = elided(ui, line.with_min_x(from), of.beyond.as_deref().unwrap_or_default(), font);
+    if !beyond.is_cut() {
+        beyond.paint(ui, Align::Min, color(palette.ink_secondary));
     }
 }

@@ -8,7 +8,7 @@ use eframe::egui::{
 use super::line::{CombFit, Line};
 use super::point_marks::{mark_falloff, mark_found, mark_held};
 use super::stroke::Stroke;
-use crate::drawing::{Comb, Scene, Slice, SliceMarks, SliceSpec};
+use crate::drawing::{Comb, Point, Scene, Slice, SliceMarks, SliceSpec};
 use crate::shaping::{Along, LIFT_RADIUS};
 use crate::table::{Axis, Cell};
 use crate::window::kit::scene_painter::{self, Sheet, point, pos};
@@ -17,6 +17,7 @@ use crate::window::kit::theme::view_sizes::SLICES_SIZES;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::MenuOf;
 use crate::window::views::grip::{self, Grip};
+use crate::window::views::measured;
 use crate::window::views::surface::{heading_with_any, keep_arrows};
 use crate::window::views::view::View;
 use crate::wording::{Unit, quantity, signed, step_decimals, with_unit};
@@ -28,6 +29,7 @@ pub(in crate::window) struct Curve {
     sheet: Sheet,
     drag: Option<Drag>,
     hovered: Option<Cell>,
+    hovered_point: Option<usize>,
     comb: CombFit,
 }
 
@@ -46,6 +48,7 @@ impl Curve {
             sheet: Sheet::default(),
             drag: None,
             hovered: None,
+            hovered_point: None,
             comb: CombFit::default(),
         }
     }
@@ -70,7 +73,7 @@ impl Curve {
         self.describe(&canvas, comb.as_ref(), view);
         self.sliders(&mut ui, &canvas, &line, &slice, view, outbox);
         self.react(&ui, &canvas, (&line, &slice), view, outbox);
-        let marks = SliceMarks { comb, kept: &line.kept };
+        let marks = SliceMarks { comb, kept: &line.kept, points: &line.measured };
         self.paint(&ui, (&line, &slice, &spec), &marks, view);
         self.say(&ui, &canvas, view);
         if canvas.has_focus() {
@@ -190,6 +193,9 @@ impl Curve {
         self.go_on(ui, canvas, slice, view, outbox);
         grip::tell(ui, matches!(self.drag, Some(Drag::Point(_))), view, outbox);
         let hovering = ui.input(|input| input.pointer.hover_pos()).filter(|_| ui.rect_contains_pointer(canvas.rect));
+        let measured =
+            hovering.filter(|_| self.drag.is_none()).and_then(|at| measured_at(line, slice, point(at), reach));
+        measured::hover(view, &mut self.hovered_point, measured, outbox);
         let hovered = match &self.drag {
             Some(Drag::Point(grip)) => Some(grip.cell),
             Some(Drag::Stroke(_) | Drag::Over) => None,
@@ -270,6 +276,10 @@ impl Curve {
             }
             Some(Drag::Over) => {}
             None => {
+                let pointed = self.hovered_point.and_then(|index| view.project.evidence.points.get(index));
+                if let Some(point) = pointed {
+                    return measured::tip(ui, view, canvas.id, point);
+                }
                 if let Some(cell) = self.hovered.filter(|_| ui.rect_contains_pointer(canvas.rect)) {
                     let tip = Tooltip::always_open(
                         ui.ctx().clone(),
@@ -282,6 +292,14 @@ impl Curve {
             }
         }
     }
+}
+
+/// The measured point at a place, if it is nearer than any cell's.
+fn measured_at(line: &Line, slice: &Slice, at: Point, reach: f32) -> Option<usize> {
+    let seen = line.measured.iter().filter_map(|point| Some((point.index, point.seen(&slice.frame)?.distance(at))));
+    let (index, distance) = seen.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, distance)| *distance <= reach)?;
+    let of_cells = slice.points.iter().map(|cell| cell.distance(at)).fold(f32::INFINITY, f32::min);
+    (distance <= of_cells).then_some(index)
 }
 
 /// What is known about a cell, line by line.

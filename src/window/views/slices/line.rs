@@ -2,7 +2,7 @@
 
 use eframe::egui::Rect;
 
-use crate::drawing::{CombScale, SliceSpec};
+use crate::drawing::{CombScale, SlicePoint, SliceSpec, points_near};
 use crate::shaping::{Along, bends};
 use crate::table::{Cell, Table};
 use crate::window::kit::scene_painter::viewport;
@@ -25,6 +25,8 @@ pub(super) struct Line {
     hovered: Option<usize>,
     /// How bent it is at each point, degrees; as from [`bends`].
     pub(super) bends: Vec<f64>,
+    /// The measured points near it.
+    pub(super) measured: Vec<SlicePoint>,
 }
 
 impl Line {
@@ -47,6 +49,7 @@ impl Line {
             kept: cells.iter().map(|cell| held.contains(*cell) || is_found(cell)).collect(),
             active: find(cursor).unwrap_or(0),
             hovered: screen.pointer.cell.and_then(find),
+            measured: measured(along, view),
             bends: bends(axis, &degs),
             points: axis.breakpoints().iter().copied().zip(degs).collect(),
             cells,
@@ -69,6 +72,17 @@ impl Line {
             rect: viewport(rect),
         }
     }
+}
+
+/// The measured points within half a row or column of the cursor's.
+fn measured(along: Along, view: &View<'_>) -> Vec<SlicePoint> {
+    let cursor = view.screen.selection.cursor;
+    let line = if along == Along::Speed { cursor.load } else { cursor.speed };
+    let mut points = points_near(&view.project.evidence.points, view.table(), along, line);
+    for point in &mut points {
+        point.is_hovered = view.screen.pointer.measured == Some(point.index);
+    }
+    points
 }
 
 /// The cells of the row or column at the cursor.

@@ -10,7 +10,8 @@ use crate::window::kit::theme::view_sizes::{ROOM_FOR_BOTH_GROUPS, ROOM_FOR_BOX};
 use crate::window::kit::theme::{Theme, color, hairline, strong_text};
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
-use crate::window::state::surface_state::{BaseStyle, SurfaceMessage};
+use crate::window::state::surface_state::{Beside, SurfaceMessage};
+use crate::window::views::measured;
 use crate::window::views::view::View;
 
 /// A part's heading in a line, with an unobtrusive remark at its right end.
@@ -75,11 +76,17 @@ const fn view_command(view: CameraView) -> Command {
     }
 }
 
-/// Each style of the base: text, name, explanation.
-const BASE_STYLES: [(BaseStyle, &str, &str, &str); 3] = [
-    (BaseStyle::Hidden, "none", "Base: hidden", "Show the table alone."),
-    (BaseStyle::Solid, "solid", "Base: solid", "Show the base as a second body of plain paper."),
-    (BaseStyle::Wire, "wire", "Base: wire", "Show the base as a net."),
+/// What can be shown beside the table: text, name, explanation.
+const BESIDE: [(Beside, &str, &str, &str); 4] = [
+    (Beside::Nothing, "none", "Base: hidden", "Show the table alone."),
+    (Beside::SolidBase, "base", "Base: solid", "Show the base as a second body of plain paper."),
+    (Beside::WireBase, "base net", "Base: wire", "Show the base as a net."),
+    (
+        Beside::Points,
+        "points",
+        "Measured points",
+        "Show what was measured as pins: the head is at its own degrees, the stem ends on the table.",
+    ),
 ];
 
 /// Two groups of buttons: on one line if there is room, otherwise on two. Returns where they end.
@@ -93,7 +100,7 @@ pub(in crate::window) fn show(ui: &mut Ui, line: Rect, view: &View<'_>, outbox: 
         (line.translate(vec2(0.0, line.height())), left_to_right)
     };
     let mut other = ui.new_child(UiBuilder::new().max_rect(second).layout(layout));
-    base_styles(&mut other, layout.prefer_right_to_left(), view, outbox);
+    beside(&mut other, layout.prefer_right_to_left(), view, outbox);
     second.bottom()
 }
 
@@ -124,20 +131,23 @@ fn views(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-fn base_styles(ui: &mut Ui, backwards: bool, view: &View<'_>, outbox: &mut Outbox) {
-    let caption = RichText::new("base").size(view.theme.small).color(color(view.theme.palette.ink_secondary));
+/// The row of words that chooses what is shown beside the table; measured points only where there are any.
+fn beside(ui: &mut Ui, backwards: bool, view: &View<'_>, outbox: &mut Outbox) {
+    let caption = RichText::new("beside").size(view.theme.small).color(color(view.theme.palette.ink_secondary));
     if !backwards {
         ui.label(caption.clone());
     }
     ui.add_space(-view.theme.gap / 2.0);
-    let mut styles = BASE_STYLES;
+    let shown = measured::beside(view);
+    let has_points = !view.project.evidence.points.is_empty();
+    let mut offered: Vec<_> =
+        BESIDE.into_iter().filter(|(beside, ..)| has_points || *beside != Beside::Points).collect();
     if backwards {
-        styles.reverse();
+        offered.reverse();
     }
-    for (style, text, name, tooltip) in styles {
-        let chosen = view.screen.surface.base_style == style;
-        if quiet_button(ui, view.theme, text, name, chosen, tooltip).clicked() {
-            outbox.send(SurfaceMessage::Base(style));
+    for (beside, text, name, tooltip) in offered {
+        if quiet_button(ui, view.theme, text, name, shown == beside, tooltip).clicked() {
+            outbox.send(SurfaceMessage::Beside(beside));
         }
     }
     if backwards {

@@ -27,6 +27,7 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::grip;
 use crate::window::views::grip::{Grip, place};
 use crate::window::views::layers;
+use crate::window::views::measured;
 use crate::window::views::view::View;
 
 /// The id of the surface, which can have the keyboard focus; arrows then move the table's cursor.
@@ -45,6 +46,7 @@ pub struct SurfaceView {
     scenery: Scenery,
     drag: Option<Drag>,
     hovered: Option<Cell>,
+    hovered_point: Option<usize>,
 }
 
 /// The surface as it is on the screen in this frame.
@@ -118,6 +120,11 @@ impl SurfaceView {
         self.drag = drag;
         let hovered = if self.drag.is_some() { self.grip().map(|grip| grip.cell) } else { hovered };
         grip::hover(view, &mut self.hovered, hovered, outbox);
+        let pinned = pointer::pinned(ui, &stage, view).filter(|_| self.drag.is_none());
+        measured::hover(view, &mut self.hovered_point, pinned, outbox);
+        if let Some(point) = pinned.and_then(|index| view.project.evidence.points.get(index)) {
+            measured::tip(ui, view, canvas.id, point);
+        }
         let falloff = self.falloff(on_handle && deg_per_point.is_some(), view);
         let proposed = stage.proposed(view);
         self.scenery.paint(ui, &projector, rect, view, falloff);

@@ -38,6 +38,12 @@ pub(in crate::window) fn hovered(ui: &egui::Ui, stage: &Stage<'_>, view: &View<'
     ui.rect_contains_pointer(stage.rect).then(|| vertex_at(stage, at, reach(view), view)).flatten()
 }
 
+/// The measured point whose head is under the pointer.
+pub(in crate::window) fn pinned(ui: &egui::Ui, stage: &Stage<'_>, view: &View<'_>) -> Option<usize> {
+    let at = ui.input(|input| input.pointer.hover_pos())?;
+    ui.rect_contains_pointer(stage.rect).then(|| stage.relief.pick_pin(point(at), reach(view))).flatten()
+}
+
 fn reach(view: &View<'_>) -> f32 {
     view.theme.handle_size / 2.0 + HANDLE_BEYOND
 }

@@ -1,17 +1,21 @@
 //! The cached picture: geometry by content, shapes by camera and marks.
 
+use std::sync::Arc;
+
 use eframe::egui;
 
 use crate::drawing::{
     self, Camera, Fill, HeightScale, LayerScale, Look, MarkShape, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring,
     Scene,
 };
+use crate::project::MeasuredPoint;
 use crate::shaping::lift_share;
 use crate::table::{Cell, Selection, Table};
 use crate::window::kit::scene_painter::Sheet;
-use crate::window::state::surface_state::BaseStyle;
+use crate::window::state::surface_state::Beside;
 use crate::window::views::grip::moved_with;
 use crate::window::views::layers;
+use crate::window::views::measured;
 use crate::window::views::view::View;
 use crate::wording::{Unit, with_unit, written};
 
@@ -30,7 +34,7 @@ pub(in crate::window) struct Scenery {
 struct Content {
     key: u64,
     base: Table,
-    style: BaseStyle,
+    beside: Beside,
     look: Look,
     model: ModelBox,
     heights: HeightScale,
@@ -48,6 +52,8 @@ struct Picture {
     hover: Option<Cell>,
     rings: Vec<Ring>,
     found: Vec<(Cell, MarkShape)>,
+    points: Vec<Arc<MeasuredPoint>>,
+    hovered_point: Option<usize>,
 }
 
 impl Scenery {
@@ -65,11 +71,11 @@ impl Scenery {
     pub(in crate::window) fn prepare(&mut self, view: &View<'_>) -> ModelBox {
         let base = view.base.project.advance.table();
         let model = view.scales.model;
-        let (style, look) = (view.screen.surface.base_style, view.theme.palette.look);
+        let (beside, look) = (measured::beside(view), view.theme.palette.look);
         let is_base_comparable = layers::comparable_base(view).is_some();
         let is_same = self.content.as_ref().is_some_and(|content| {
             content.key == view.content_key
-                && content.style == style
+                && content.beside == beside
                 && content.look == look
                 && content.model == model
                 && content.heights == view.scales.heights
@@ -82,7 +88,7 @@ impl Scenery {
             self.content = Some(Content {
                 key: view.content_key,
                 base: base.clone(),
-                style,
+                beside,
                 look,
                 model,
                 heights: view.scales.heights,
@@ -95,17 +101,17 @@ impl Scenery {
     }
 
     fn make(&mut self, view: &View<'_>, model: ModelBox, base: &Table) {
-        let style = view.screen.surface.base_style;
+        let beside = measured::beside(view);
         let values = layers::values(view);
         let spec = ReliefSpec {
             table: view.table(),
-            base: (style != BaseStyle::Hidden).then_some(base),
+            base: beside.is_base().then_some(base),
             model,
             look: view.theme.palette.look,
             fill: Fill::Layer(view.scales.layer.tint(&values)),
-            base_style: match style {
-                BaseStyle::Solid => drawing::BaseStyle::Solid,
-                BaseStyle::Hidden | BaseStyle::Wire => drawing::BaseStyle::Wire,
+            base_style: match beside {
+                Beside::SolidBase => drawing::BaseStyle::Solid,
+                Beside::Nothing | Beside::WireBase | Beside::Points => drawing::BaseStyle::Wire,
             },
             levels: Some(view.scales.heights.levels(view.table())),
             load_unit: view.project.sensors.load.unit(),
@@ -126,6 +132,7 @@ impl Scenery {
         falloff: Option<(Cell, f64)>,
     ) {
         let selection = &view.screen.selection;
+        let shows_points = measured::beside(view) == Beside::Points;
         let picture = Picture {
             camera: view.screen.surface.camera,
             rect,
@@ -134,6 +141,8 @@ impl Scenery {
             hover: view.screen.pointer.cell.filter(|&cell| cell != selection.cursor),
             rings: falloff.map_or_else(Vec::new, |(centre, radius)| rings(view, centre, radius)),
             found: found(view),
+            points: if shows_points { view.project.evidence.points.clone() } else { Vec::new() },
+            hovered_point: view.screen.pointer.measured.filter(|_| shows_points),
         };
         if self.picture.as_ref() != Some(&picture) {
             self.draw(projector, &picture);
@@ -152,6 +161,8 @@ impl Scenery {
             hovered: picture.hover,
             rings: &picture.rings,
             found: &picture.found,
+            points: &picture.points,
+            hovered_point: picture.hovered_point,
         };
         relief.draw(projector, &marks, &mut self.scene);
         self.sheet.fill(&self.scene);
