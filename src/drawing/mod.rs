@@ -33,6 +33,7 @@ mod relief;
 mod scene;
 mod slice;
 mod strip;
+mod sweep_plot;
 mod trace;
 mod view_fit;
 mod wheel;
@@ -60,5 +61,6 @@ pub use relief::{BaseStyle, Fill, Marks, Relief, ReliefSpec, Ring, Tint, TintMap
 pub use scene::{Label, LabelRole, Point, Rect, Scene, Shape, Viewport};
 pub use slice::{Slice, SliceMarks, SliceSpec};
 pub use strip::{Strip, StripAxis, StripSpec};
+pub use sweep_plot::{ReadingMark, SweepLines, SweepPlot, SweepSet};
 pub use trace::{Overview, Taken, Trace, TraceSpec};
 pub use wheel::{WheelDrawing, WheelMark, WheelSpec};
