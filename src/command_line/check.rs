@@ -210,7 +210,7 @@ impl<'a> Found<'a> {
 /// The name of the part of the setup in which a place lies, as the JSON document has it.
 fn sheet(place: &Place) -> &'static str {
     match place.section() {
-        Section::Advance => "advance",
+        Section::Advance | Section::Evidence => "advance",
         Section::Trims => "trims",
         Section::Limits | Section::FullLoadLine | Section::SafetyMargin | Section::Outputs | Section::Tachometer => {
             "limits"

@@ -2,6 +2,8 @@
 //!
 //! Projects are turned into trees that can be compared in parts, and back.
 
+use std::collections::BTreeMap;
+
 use thiserror::Error;
 
 use super::Section;
@@ -56,7 +58,7 @@ impl FieldDifferences {
     /// Lists of the same length are compared element by element; lists of different length, and curves whose
     /// breakpoints differ, as a whole. Always compared as a whole are the axes of the table, the firing order
     /// and the cylinders of a coil, whose entries make sense only together. Outputs, image items and the like
-    /// are compared by their index.
+    /// are compared by their index, measured points and timing sweeps by their names.
     ///
     /// The watch is asked before each project is turned into a tree, and before every field that differs.
     ///
@@ -116,6 +118,7 @@ impl Walk<'_> {
         match (base, edited) {
             (Tree::Record(was), Tree::Record(is)) => self.compare_records(was, is),
             (Tree::Map(was), Tree::Map(is)) => self.compare_maps(was, is),
+            (Tree::List(was), Tree::List(is)) if self.is_known_by_name() => self.compare_entries(was, is),
             (Tree::List(was), Tree::List(is)) | (Tree::Tuple(was), Tree::Tuple(is))
                 if was.len() == is.len() && !self.is_indivisible() =>
             {
@@ -166,6 +169,40 @@ impl Walk<'_> {
             self.within(Step::Field(key.clone()), |walk| walk.note(None, Some(is)))?;
         }
         Ok(())
+    }
+
+    /// Lists whose entries are known by their names: an entry that only one side has is a difference of its own. If
+    /// those that both have are in another order, the list is one difference.
+    fn compare_entries(&mut self, base: &[Tree], edited: &[Tree]) -> Result<(), Stopped> {
+        let places = |list: &[Tree]| -> BTreeMap<String, usize> {
+            let names = list.iter().enumerate().filter_map(|(at, entry)| Some((entry.entry_name()?.to_owned(), at)));
+            names.collect()
+        };
+        let (in_base, in_edited) = (places(base), places(edited));
+        let twins: Vec<usize> =
+            base.iter().filter_map(|entry| in_edited.get(entry.entry_name()?).copied()).collect();
+        if !twins.is_sorted() {
+            return self.note(Some(&Tree::List(base.to_vec())), Some(&Tree::List(edited.to_vec())));
+        }
+        for was in base {
+            let name = was.entry_name().unwrap_or_default();
+            let is = in_edited.get(name).and_then(|at| edited.get(*at));
+            self.within(Step::Name(name.to_owned()), |walk| match is {
+                Some(is) => walk.compare(was, is),
+                None => walk.note(Some(was), None),
+            })?;
+        }
+        for is in edited {
+            let name = is.entry_name().unwrap_or_default();
+            if !in_base.contains_key(name) {
+                self.within(Step::Name(name.to_owned()), |walk| walk.note(None, Some(is)))?;
+            }
+        }
+        Ok(())
+    }
+
+    fn is_known_by_name(&self) -> bool {
+        matches!(self.steps.as_slice(), [Step::Field(part), Step::Field(_)] if part == "evidence")
     }
 
     /// How a field of the advance table is compared; all other fields are compared part by part.

@@ -1,9 +1,11 @@
 //! What people call a field and its place: the catalogue's label, with what distinguishes it from its
 //! neighbours in a list; and how they read one field of one project.
 
-use super::value_words::told;
-use crate::project::{CoveredPart, FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, steps};
-use crate::wording::{Unit, capital, lower_first, one_line, point, quantity};
+use super::value_words::{NOT_THERE, told};
+use crate::project::{
+    CoveredPart, FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, pattern_of, steps,
+};
+use crate::wording::{Unit, capital, count, lower_first, one_line, point, quantity};
 
 /// Names fields and their values for two projects.
 pub(super) struct Namer<'a> {
@@ -42,6 +44,13 @@ impl<'a> Namer<'a> {
                 let part = CoveredPart::ALL.into_iter().find(|known| known.name() == part);
                 format!("{}: {}", part.map_or("Coverage", CoveredPart::words), lower_first(name))
             }
+            [Step::Field(part), Step::Field(list), at @ (Step::Index(_) | Step::Name(_)), rest @ ..]
+                if part == "evidence" =>
+            {
+                let entry = steps.get(..3).and_then(|steps| self.edited.tree.at(steps)).and_then(Tree::entry_name);
+                let named = if let Step::Name(name) = at { Some(name.as_str()) } else { entry };
+                measured(list, &one_line(named.unwrap_or_default()), rest, name)
+            }
             [Step::Field(part), Step::Field(list), Step::Index(at), rest @ ..] => {
                 self.listed((part, list), *at, rest, name)
             }
@@ -57,6 +66,9 @@ impl<'a> Namer<'a> {
     pub(super) fn value_words(&self, path: &str, base: Option<&Tree>, edited: Option<&Tree>) -> (String, String) {
         if let (Some(Tree::List(was)), Some(Tree::List(is)), Some(_)) = (base, edited, whole_list(path)) {
             return (self.base.entries(path, was, is), self.edited.entries(path, is, was));
+        }
+        if let Some((was, is)) = self.base.measured(path, base).zip(self.edited.measured(path, edited)) {
+            return (was, is);
         }
         let units = [self.base.unit(path), self.edited.unit(path)];
         let told = [super::value_words::told(base, units[0]), super::value_words::told(edited, units[1])];
@@ -209,9 +221,28 @@ impl Side<'_> {
     /// A changed field of an entry: 'on 7050 rpm'.
     fn change(&self, path: &str, value: &Tree) -> String {
         let label = field(path).map_or(path, |field| field.label);
-        let kinds = ["Output ", "Coil ", "Item "];
+        let kinds = ["Output ", "Coil ", "Item ", "Measured point, ", "Timing sweep, "];
         let label = kinds.iter().find_map(|kind| label.strip_prefix(kind)).unwrap_or(label);
         format!("{} {}", lower_first(label), super::value_words::told(Some(value), self.unit(path)))
+    }
+
+    /// A measured point or a timing sweep as a whole; `None` for the path of anything else.
+    fn measured(&self, path: &str, entry: Option<&Tree>) -> Option<String> {
+        let pattern = pattern_of(&steps(path)?);
+        let evidence = &self.project.evidence;
+        let name = entry.and_then(Tree::entry_name);
+        let words = match pattern.as_str() {
+            "evidence.points[]" => name.and_then(|name| evidence.point(name)).map(|measured| {
+                let at = point(measured.speed_rpm, measured.load, self.project.sensors.load.unit());
+                let idle = if measured.in_use { "" } else { ", not in use" };
+                format!("{} at {at}{idle}", measured.words())
+            }),
+            "evidence.sweeps[]" => name
+                .and_then(|name| evidence.sweeps.iter().find(|sweep| sweep.name == name))
+                .map(|sweep| count(sweep.readings.len(), "reading")),
+            _ => return None,
+        };
+        Some(words.unwrap_or_else(|| NOT_THERE.into()))
     }
 
     /// The unit of a field's number; empty where it has none.
@@ -226,6 +257,19 @@ impl Side<'_> {
             Some(FieldKind::Number { unit, .. }) => unit,
             _ => Unit::None,
         }
+    }
+}
+
+/// What people call a part of a measured point or of a timing sweep.
+fn measured(list: &str, entry: &str, rest: &[Step], name: &str) -> String {
+    let (what, whole) =
+        if list == "points" { ("Measured point", "Measured point, ") } else { ("Timing sweep", "Timing sweep, ") };
+    let field = lower_first(name.strip_prefix(whole).unwrap_or(name));
+    match rest {
+        [] => format!("{what} {entry}"),
+        [Step::Field(_), Step::Index(reading), ..] => format!("{what} {entry}, reading {}, {field}", reading + 1),
+        [Step::Field(readings)] if readings == "readings" => format!("{what} {entry}, readings"),
+        _ => format!("{what} {entry}, {field}"),
     }
 }
 

@@ -35,13 +35,15 @@ pub enum Section {
     TimingLight,
     /// Runs for the rig.
     Runs,
+    /// Measured points, and the readings of timing sweeps.
+    Evidence,
     /// Thresholds and accepted findings.
     Checks,
 }
 
 impl Section {
     /// Every section, in the order of the list.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Project,
         Self::Advance,
         Self::Engine,
@@ -57,6 +59,7 @@ impl Section {
         Self::Image,
         Self::TimingLight,
         Self::Runs,
+        Self::Evidence,
         Self::Checks,
     ];
 
@@ -78,6 +81,7 @@ impl Section {
             Self::Image => "Image",
             Self::TimingLight => "Timing light",
             Self::Runs => "Runs",
+            Self::Evidence => "Measured points",
             Self::Checks => "Checks",
         }
     }
@@ -101,6 +105,7 @@ impl Section {
             "image" => Self::Image,
             "timing_light" | "typed_readings" => Self::TimingLight,
             "runs" => Self::Runs,
+            "evidence" => Self::Evidence,
             "checks" => Self::Checks,
             _ => return None,
         })
@@ -138,6 +143,7 @@ impl Section {
                 into.typed_readings.clone_from(&from.typed_readings);
             }
             Self::Runs => into.runs.clone_from(&from.runs),
+            Self::Evidence => into.evidence.clone_from(&from.evidence),
             Self::Checks => into.checks.clone_from(&from.checks),
         }
     }

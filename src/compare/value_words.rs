@@ -5,7 +5,7 @@ use crate::project::{Project, Tree, TreeError, steps};
 use crate::wording::{Unit, count, given, with_unit, written};
 
 /// Shown for a field that one side does not have.
-const NOT_THERE: &str = "—";
+pub(super) const NOT_THERE: &str = "—";
 
 /// How a number is written, without its unit.
 type Digits = fn(f64, Unit) -> String;

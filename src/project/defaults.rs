@@ -3,7 +3,7 @@
 use super::assumed::assumed_at_new;
 use super::starter::{self, Starter};
 use super::{
-    Advance, CheckSettings, Coil, CoilKind, Edge, FormatVersion, FullLoadLine, GapPlace, KnownEngine, Limits,
+    Advance, CheckSettings, Coil, CoilKind, Edge, Evidence, FormatVersion, FullLoadLine, GapPlace, KnownEngine, Limits,
     LinearSensor, LoadKind, NewProjectError, Origin, Parts, Project, Sender, SensorKind, Sensors, StartingLayout,
     Tachometer, TimingLight, Trigger, Wheel, new_tuning,
 };
@@ -99,6 +99,7 @@ impl NewProject {
             trigger,
             typed_readings: Vec::new(),
             runs: Vec::new(),
+            evidence: Evidence::default(),
             checks: CheckSettings::default(),
             last_export: None,
             snapshots: Vec::new(),
@@ -198,6 +199,52 @@ fn two_outputs(limits: &Limits) -> Vec<super::Output> {
     [ShiftLight, Fan].map(|ready| ready.output(limits)).to_vec()
 }
 
+/// A point and a sweep in which every value is there.
+#[cfg(test)]
+fn measured() -> Evidence {
+    use super::{KeptSweep, MeasuredPoint, PointBound, PointKind, SweepReading};
+    let point = MeasuredPoint {
+        name: "P3".into(),
+        speed_rpm: 3000.0,
+        load: 60.0,
+        advance_deg: 24.5,
+        low_deg: Some(23.9),
+        high_deg: Some(25.2),
+        sd_deg: Some(0.4),
+        bound: PointBound::About,
+        kind: PointKind::BestTorque,
+        source: "May sweep".into(),
+        taken_at: "2026-05-04".into(),
+        note: "fuel 98".into(),
+        in_use: true,
+    };
+    let reading = |advance_deg| SweepReading {
+        speed_rpm: 3000.0,
+        load: 60.0,
+        advance_deg,
+        torque: 100.0,
+        knock: Some(0.0),
+        lambda: Some(0.9),
+        coolant_c: Some(85.0),
+        air_c: Some(25.0),
+        air_kpa: Some(99.0),
+        humidity_pct: Some(40.0),
+        time_s: Some(10.0 * advance_deg),
+        point: Some("P3".into()),
+        pull: Some(1),
+        torque_sd: Some(0.5),
+        left_out: Some("a gust".into()),
+    };
+    let may = KeptSweep {
+        name: "May sweep".into(),
+        taken_at: "2026-05-04".into(),
+        note: "fuel 98".into(),
+        readings: vec![reading(20.0), reading(22.0)],
+        ..KeptSweep::default()
+    };
+    Evidence { points: vec![point.into()], sweeps: vec![may.into()] }
+}
+
 #[cfg(test)]
 impl NewProject {
     /// The same with a shift light and a fan, so that tests have outputs to work on.
@@ -233,6 +280,7 @@ impl NewProject {
         };
         let hill = KeptRun { name: "hill".into(), rows: vec![row(0.0), row(5.0)], ..KeptRun::default() };
         parts.runs.push(hill.into());
+        parts.evidence = measured();
         let place = FindingPlace { of: "A".into(), at: Some(12.0), ..FindingPlace::cells((900.0, 1300.0), (0.0, 3.0)) };
         let accepted = AcceptedFinding { id: "idle_slope".into(), place, value: 3.5, reason: "steady".into() };
         parts.checks.accepted.push(accepted);

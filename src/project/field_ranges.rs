@@ -111,6 +111,7 @@ pub(super) fn setup_tree(parts: &Parts) -> Result<Tree, TreeError> {
         timing_light,
         typed_readings,
         runs,
+        evidence,
         checks,
         last_export: _,
         snapshots: _,
@@ -135,6 +136,7 @@ pub(super) fn setup_tree(parts: &Parts) -> Result<Tree, TreeError> {
         ("timing_light", Tree::of(timing_light)?),
         ("typed_readings", Tree::of(typed_readings)?),
         ("runs", Tree::of(runs)?),
+        ("evidence", Tree::of(evidence)?),
         ("checks", Tree::of(checks)?),
     ]))
 }

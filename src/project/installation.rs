@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::engine::COIL_NAMES;
 use super::starter::Starter;
 use super::{
-    AcceptedFinding, Advance, CoilChannel, Condition, DecidedBy, Engine, FullLoadLine, GapPlace, KeptRun, KnownEngine,
+    AcceptedFinding, Advance, CoilChannel, Condition, DecidedBy, Engine, FullLoadLine, GapPlace, KeptRun, KeptSweep, KnownEngine,
     LoadKind, NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims,
 };
 use crate::wording::{Refusal, Unit, quantity};
@@ -157,6 +157,10 @@ impl Project {
     fn kept_over_load(&self) -> Option<String> {
         let has_loads = |run: &&Arc<KeptRun>| run.rows.iter().any(|row| row.load.is_some());
         let run = self.runs.iter().find(has_loads).map(|run| format!("run '{}' is kept", run.name));
+        let point = self.evidence.points.first().map(|point| format!("measured point '{}' is kept", point.name));
+        let has_readings = |sweep: &&Arc<KeptSweep>| !sweep.readings.is_empty();
+        let sweep = self.evidence.sweeps.iter().find(has_readings);
+        let sweep = sweep.map(|sweep| format!("timing sweep '{}' is kept", sweep.name));
         let threshold = THRESHOLDS.iter().find(|threshold| {
             threshold.decided_by == DecidedBy::LoadKind && self.checks.thresholds.contains_key(threshold.name)
         });
@@ -164,7 +168,7 @@ impl Project {
         let is_of_cells = |accepted: &&AcceptedFinding| accepted.place.from_load.is_some();
         let accepted = self.checks.accepted.iter().find(is_of_cells);
         let accepted = accepted.map(|accepted| format!("a finding of '{}' is accepted", accepted.id));
-        run.or(threshold).or(accepted)
+        run.or(point).or(sweep).or(threshold).or(accepted)
     }
 
     /// A new project's table over this project's speeds.

@@ -112,6 +112,8 @@ mod tests {
                 "trims.air.weight",
                 "outputs",
                 "runs",
+                "evidence.points",
+                "evidence.sweeps",
                 "checks.thresholds.chatter_load",
             ]
         );

@@ -1,5 +1,6 @@
 //! Finding the place of a field in the text of a project file, for errors found after parsing.
 
+use std::borrow::Cow;
 use std::cell::Cell;
 use std::fmt;
 
@@ -9,36 +10,65 @@ use serde::de::{
     Visitor,
 };
 
-/// One step of a dotted path: a field name or an index in brackets.
+/// One step of a dotted path: a field name, or a place in a list in brackets.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Step {
     /// A field of a record, or the key of a map.
     Field(String),
     /// An index into a list, from 0.
     Index(usize),
+    /// The entry of a list that has this name.
+    Name(String),
 }
 
-/// Splits `outputs[0].conditions[1].off` into its steps; `None` when it is no path.
+/// Splits `outputs[0].conditions[1].off` or `evidence.points[P3].note` into its steps; `None` when it is no path. A name
+/// of digits alone stands in quotes, since it would pass for an index: `evidence.points["3"]`.
 pub fn steps(path: &str) -> Option<Vec<Step>> {
     let mut steps = Vec::new();
-    for part in path.split('.') {
-        let (name, mut rest) = part.split_at(part.find('[').unwrap_or(part.len()));
+    let mut rest = path;
+    loop {
+        let (name, after) = rest.split_at(rest.find(['.', '[']).unwrap_or(rest.len()));
         if name.is_empty() {
             return None;
         }
         steps.push(Step::Field(name.to_owned()));
-        while !rest.is_empty() {
-            let (index, after) = rest.strip_prefix('[')?.split_once(']')?;
-            steps.push(Step::Index(index.parse().ok()?));
+        rest = after;
+        while let Some(inside) = rest.strip_prefix('[') {
+            let (place, after) = inside.split_once(']')?;
+            steps.push(entry(place)?);
             rest = after;
         }
+        if rest.is_empty() {
+            return Some(steps);
+        }
+        rest = rest.strip_prefix('.')?;
     }
-    Some(steps)
+}
+
+/// The step to what stands in brackets.
+fn entry(place: &str) -> Option<Step> {
+    if place.is_empty() {
+        return None;
+    }
+    if place.bytes().all(|byte| byte.is_ascii_digit()) {
+        return place.parse().ok().map(Step::Index);
+    }
+    let quoted = place.strip_prefix('"').and_then(|place| place.strip_suffix('"'));
+    Some(Step::Name(quoted.unwrap_or(place).to_owned()))
+}
+
+/// A name as it stands in brackets: in quotes where it would pass for an index.
+pub(super) fn in_brackets(name: &str) -> Cow<'_, str> {
+    let is_index = name.bytes().all(|byte| byte.is_ascii_digit());
+    if is_index { Cow::Owned(format!("\"{name}\"")) } else { Cow::Borrowed(name) }
 }
 
 /// Joins steps into the dotted path that [`steps`] takes apart.
 pub fn path_of(steps: &[Step]) -> String {
-    joined(steps, |index| format!("[{index}]"))
+    joined(steps, |step| match step {
+        Step::Index(index) => format!("[{index}]"),
+        Step::Field(name) | Step::Name(name) => format!("[{}]", in_brackets(name)),
+    })
 }
 
 /// The same with `[]` for any place in a list.
@@ -46,13 +76,13 @@ pub fn pattern_of(steps: &[Step]) -> String {
     joined(steps, |_| "[]".into())
 }
 
-fn joined(steps: &[Step], place: impl Fn(usize) -> String) -> String {
+fn joined(steps: &[Step], place: impl Fn(&Step) -> String) -> String {
     let mut path = String::new();
     for step in steps {
         match step {
             Step::Field(name) if path.is_empty() => path.push_str(name),
             Step::Field(name) => path.extend([".", name]),
-            Step::Index(index) => path.push_str(&place(*index)),
+            in_a_list => path.push_str(&place(in_a_list)),
         }
     }
     path
@@ -204,7 +234,14 @@ mod tests {
     fn splits_paths() {
         let field = |name: &str| Step::Field(name.into());
         assert_eq!(steps("a[0][12].b"), Some(vec![field("a"), Step::Index(0), Step::Index(12), field("b")]));
-        assert_eq!(steps("a[x]"), None);
-        assert_eq!(steps(""), None);
+        let name = |name: &str| Step::Name(name.into());
+        for (path, entry) in [("a[x]", name("x")), ("a[3.5 k].b", name("3.5 k")), ("a[\"12\"].b", name("12"))] {
+            let steps = steps(path).unwrap();
+            assert_eq!((&steps[1], path_of(&steps).as_str()), (&entry, path));
+            assert!(pattern_of(&steps).starts_with("a[]"), "{path}");
+        }
+        for no_path in ["", "a[]", "a[1", "a.", "a[1]b", ".a", "a..b", "[1]", "a[99999999999999999999999]"] {
+            assert_eq!(steps(no_path), None, "{no_path}");
+        }
     }
 }

@@ -14,6 +14,7 @@ mod coverage;
 mod covered_parts;
 mod defaults;
 mod engine;
+mod evidence;
 mod field_ranges;
 mod fields;
 mod free_reference;
@@ -58,6 +59,9 @@ pub use coverage::{Covered, Needed};
 pub use covered_parts::{Coverage, CoveredHow, CoveredPart, PartCoverage};
 pub use defaults::NewProject;
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
+pub use evidence::{
+    Evidence, KeptSweep, MOST_POINTS, MOST_SWEEP_READINGS, MeasuredPoint, PointBound, PointKind, SweepReading, TorqueKind,
+};
 pub use field_ranges::{kind_at, signal_range};
 pub use fields::{DecidedBy, FIELDS, Field, FieldKind, LISTS, field};
 pub use free_reference::{GapPlace, NoFreeReference};
@@ -113,7 +117,7 @@ impl Fault {
 }
 
 /// The version of the file format that this program writes. Files of every earlier version are read, too.
-pub const FORMAT: u32 = 3;
+pub const FORMAT: u32 = 4;
 
 /// The format version inside a project; only [`FORMAT`] can exist in memory.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]

@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::advance_fields::advance_tree;
 use super::field_ranges::{kind_of, setup_tree};
 use super::fields::{DecidedBy, FieldKind, LISTS, field, pattern};
-use super::locate::{Step, steps};
+use super::locate::{Step, in_brackets, steps};
 use super::threshold_fields::collect_thresholds;
 use super::{ADVANCE_RANGE_DEG, Origin, Parts, Project, SPEED_RANGE_RPM, Tree, TreeError, ron_text, thresholds};
 use crate::wording::{Unit, shortest};
@@ -118,8 +118,8 @@ fn describe(path: &str, value: &Tree, project: &Project) -> (&'static str, Strin
     }
 }
 
-/// A path in which entries of outputs, image items and coils are given by name instead of index, and conditions
-/// by their signal: `outputs[0].conditions[1].off` becomes `outputs[fan].conditions[coolant].off`. It still
+/// A path in which entries of outputs, image items, coils, measured points and sweeps are given by name instead of
+/// index, and conditions by their signal: `outputs[0].conditions[1].off` becomes `outputs[fan].conditions[coolant].off`. It still
 /// leads to the same entry when the list is reordered.
 pub fn path_by_names(path: &str, parts: &Parts) -> String {
     let Some(steps) = steps(path) else {
@@ -135,6 +135,7 @@ pub fn path_by_names(path: &str, parts: &Parts) -> String {
                 let name = entry_name(before, *index, parts).unwrap_or_else(|| index.to_string());
                 named.extend(["[", &name, "]"]);
             }
+            Step::Name(name) => named.extend(["[", &in_brackets(name), "]"]),
         }
     }
     named
@@ -150,6 +151,12 @@ fn entry_name(list: &[Step], index: usize, parts: &Parts) -> Option<String> {
             Some(parts.outputs.get(*output)?.conditions.get(index)?.signal.name().to_owned())
         }
         (["image", "items"], _) => parts.image.items.get(index).map(|item| item.name.clone()),
+        (["evidence", "points"], _) => {
+            parts.evidence.points.get(index).map(|point| in_brackets(&point.name).into_owned())
+        }
+        (["evidence", "sweeps"], _) => {
+            parts.evidence.sweeps.get(index).map(|sweep| in_brackets(&sweep.name).into_owned())
+        }
         (["engine", "channels"], _) => parts.engine.channels.get(index).map(|channel| channel.name.clone()),
         _ => None,
     }

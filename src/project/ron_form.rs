@@ -211,7 +211,7 @@ mod tests {
         let again = read(first.as_bytes()).unwrap();
         assert_eq!(again, project);
         assert_eq!(text(&again), first);
-        assert!(first.starts_with("(\n    format: 3,\n"));
+        assert!(first.starts_with(&format!("(\n    format: {FORMAT},\n")));
     }
 
     #[test]
@@ -320,9 +320,9 @@ mod tests {
 
     #[test]
     fn later_formats_large_files_and_other_encodings_are_refused_in_words() {
-        let later = text(&project(8, 8)).replacen("format: 3", "format: 4", 1);
-        assert_eq!(read(later.as_bytes()).unwrap_err(), ReadError::Newer { found: 4 });
-        assert_eq!(read(&later.as_bytes()[..60]).unwrap_err(), ReadError::Newer { found: 4 });
+        let later = text(&project(8, 8)).replacen(&format!("format: {FORMAT}"), "format: 99", 1);
+        assert_eq!(read(later.as_bytes()).unwrap_err(), ReadError::Newer { found: 99 });
+        assert_eq!(read(&later.as_bytes()[..60]).unwrap_err(), ReadError::Newer { found: 99 });
         let large = vec![b' '; usize::try_from(LARGEST_FILE_BYTES).unwrap() + 1];
         assert!(matches!(read(&large), Err(ReadError::TooLarge { .. })));
         assert_eq!(

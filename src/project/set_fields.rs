@@ -312,6 +312,34 @@ mod tests {
     }
 
     #[test]
+    fn an_entry_of_a_list_is_found_by_its_name_too() {
+        use crate::project::MeasuredPoint;
+        let named = |name: &str| MeasuredPoint { name: name.into(), load: 60.0, ..MeasuredPoint::default() };
+        let before = project().edit(|parts| {
+            parts.evidence.points = ["P3", "12", "3.5 k, full"].map(|name| named(name).into()).to_vec();
+        });
+        let before = before.unwrap();
+        let set = |assignments: &[(&str, &str)]| set_fields(&before, assignments);
+        let after = set(&[
+            ("evidence.points[P3].advance_deg", "25"),
+            ("evidence.points[\"12\"].note", "by ear"),
+            ("evidence.points[2].high_deg", "3"),
+            ("evidence.points[3.5 k, full].low_deg", "-3"),
+            ("outputs[fan].enabled", "no"),
+        ]);
+        let after = after.unwrap();
+        let points = &after.evidence.points;
+        assert_eq!((points[0].advance_deg, points[1].note.as_str()), (25.0, "by ear"));
+        assert_eq!((points[2].low_deg, points[2].high_deg), (Some(-3.0), Some(3.0)));
+        assert!(!after.outputs[1].enabled);
+        let told = |path: &str, value: &str| set(&[(path, value)]).unwrap_err().to_string();
+        assert!(told("evidence.points[P4].note", "x").starts_with("there is no field 'evidence.points[P4].note'"));
+        assert_eq!(told("evidence.points[P3].load", "150"), "evidence.points[0].load: 150 is outside 0..100 %");
+        assert!(told("evidence.points[P3].kind", "knock").contains("let it say at_most"));
+        assert!(told("evidence.points[P3].bound", "maybe").contains("allowed: about, at_most, at_least"));
+    }
+
+    #[test]
     fn a_held_cell_keeps_its_value_until_it_is_released() {
         let held = set_fields(&project(), &[("advance.held[1][2]", "yes")]).unwrap();
         let told = set_fields(&held, &[("advance.deg[1][2]", "30.125")]).unwrap_err().to_string();

@@ -108,6 +108,7 @@ impl Tree {
             (Self::Record(fields), Step::Field(name)) => fields.iter().find(|(key, _)| key == name)?.1.at(rest),
             (Self::Map(entries), Step::Field(name)) => entries.iter().find(|(key, _)| key == name)?.1.at(rest),
             (Self::List(items) | Self::Tuple(items), Step::Index(index)) => items.get(*index)?.at(rest),
+            (Self::List(items), Step::Name(name)) => items.iter().find(|item| item.is_named(name))?.at(rest),
             _ => None,
         }
     }
@@ -121,8 +122,22 @@ impl Tree {
             (Self::Record(fields), Step::Field(name)) => fields.iter_mut().find(|(key, _)| key == name)?.1.at_mut(rest),
             (Self::Map(entries), Step::Field(name)) => entries.iter_mut().find(|(key, _)| key == name)?.1.at_mut(rest),
             (Self::List(items) | Self::Tuple(items), Step::Index(index)) => items.get_mut(*index)?.at_mut(rest),
+            (Self::List(items), Step::Name(name)) => items.iter_mut().find(|item| item.is_named(name))?.at_mut(rest),
             _ => None,
         }
+    }
+
+    /// The name of a record that has one.
+    pub fn entry_name(&self) -> Option<&str> {
+        let Self::Record(fields) = self else { return None };
+        match fields.iter().find(|(key, _)| *key == "name") {
+            Some((_, Self::Text(name))) => Some(name),
+            _ => None,
+        }
+    }
+
+    fn is_named(&self, name: &str) -> bool {
+        self.entry_name() == Some(name)
     }
 
     /// Whether it is a list of values without parts.

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Advance, CheckSettings, Coil, Content, ContentSize, CutPattern, Engine, FormatVersion, FullLoadLine, ImageLayout,
+    Advance, CheckSettings, Coil, Content, ContentSize, CutPattern, Engine, Evidence, FormatVersion, FullLoadLine, ImageLayout,
     Item, KeptRun, LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight, Trigger,
     Trims, TypedReading,
 };
@@ -61,6 +61,8 @@ pub struct Parts {
     pub typed_readings: Vec<TypedReading>,
     /// Runs for the rig.
     pub runs: Vec<Arc<KeptRun>>,
+    /// What was measured on the engine: points, and the readings of timing sweeps.
+    pub evidence: Evidence,
     /// Thresholds and accepted findings.
     pub checks: CheckSettings,
     /// What was last written for the flashing tool.

@@ -7,7 +7,7 @@ use super::version::{Conflict, State, Verdict, verdict};
 use crate::project::{Project, Signal, Tree, parts_in_load_unit};
 
 /// Parts that are never split, `[]` for any index in a list.
-const UNITS: [&str; 9] = [
+const UNITS: [&str; 11] = [
     "engine.firing_order",
     "engine.channels[].cylinders",
     "trigger.wheel",
@@ -16,6 +16,8 @@ const UNITS: [&str; 9] = [
     "timing_light",
     "typed_readings",
     "runs[].rows",
+    "evidence.points[]",
+    "evidence.sweeps[]",
     "checks.accepted[]",
 ];
 
@@ -122,7 +124,8 @@ impl Bonds {
     }
 }
 
-/// Whether a part that may hold loads does: outputs without a condition on load, and runs without loads, do not.
+/// Whether a part that may hold loads does: outputs without a condition on load, runs without loads, and lists without an
+/// entry do not.
 fn holds_loads(project: &Project, part: &str) -> bool {
     match part {
         "outputs" => {
@@ -130,6 +133,8 @@ fn holds_loads(project: &Project, part: &str) -> bool {
             conditions.any(|condition| condition.signal == Signal::Load)
         }
         "runs" => project.runs.iter().flat_map(|run| &run.rows).any(|row| row.load.is_some()),
+        "evidence.points" => !project.evidence.points.is_empty(),
+        "evidence.sweeps" => !project.evidence.sweeps.is_empty(),
         _ => true,
     }
 }

@@ -338,7 +338,10 @@ impl<'a> Teller<'a> {
 }
 
 fn gather<'a>(tree: &'a Tree, below: String, steps: Vec<Step>, leaves: &mut Vec<Leaf<'a>>) {
-    let is_table = path_of(&steps) == "advance";
+    let pattern = pattern_of(&steps);
+    let is_table = pattern == "advance";
+    // A sweep's readings are told by their number; nobody reads them all.
+    let is_told_whole = pattern == "evidence.sweeps[].readings";
     let deeper = |step: Step| [steps.clone(), vec![step]].concat();
     match tree {
         Tree::Record(fields) if is_curve(fields) => leaves.push(Leaf { below: ".curve".into(), steps, value: tree }),
@@ -347,7 +350,7 @@ fn gather<'a>(tree: &'a Tree, below: String, steps: Vec<Step>, leaves: &mut Vec<
                 gather(value, format!("{below}.{name}"), deeper(Step::Field((*name).to_owned())), leaves);
             }
         }
-        Tree::List(items) if !tree.is_plain_list() => {
+        Tree::List(items) if !tree.is_plain_list() && !is_told_whole => {
             for (index, item) in items.iter().enumerate() {
                 gather(item, format!("{below}[{index}]"), deeper(Step::Index(index)), leaves);
             }
@@ -421,6 +424,8 @@ fn named_part(pattern: &str, form: &Tree, steps: &[Step]) -> Option<String> {
         }
         "runs[]" => format!("Run {}", text(steps, "name")),
         "runs[].rows" => format!("Run {}, rows", text(steps.get(..2).unwrap_or_default(), "name")),
+        "evidence.points[]" => format!("Measured point {}", text(steps, "name")),
+        "evidence.sweeps[]" => format!("Timing sweep {}", text(steps, "name")),
         "outputs[].conditions[]" => {
             let (last, output) = (steps.last(), steps.get(..2).unwrap_or_default());
             let place = if let Some(Step::Index(index)) = last { index + 1 } else { 1 };

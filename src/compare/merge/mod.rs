@@ -8,13 +8,13 @@
 //! Fields that mean something only together are one unit: the wheel's teeth, a sensor's two points of
 //! calibration, a sender's three points, a condition's signal with its thresholds, an item's number format, the
 //! checksum, the timing-light readings with the trigger they were taken with, the readings that are only typed,
-//! and the rows of a run. A curve is merged value by value as long as its breakpoints are unchanged, otherwise
+//! the rows of a run, and a measured point or a timing sweep as a whole. A curve is merged value by value as long as its breakpoints are unchanged, otherwise
 //! as one unit. Cylinders, firing order and coil channels are one unit as soon as cylinders or firing order
 //! differ; the table, trims' weights and whatever else the project lists as being in the load's unit
 //! (`project/load_unit.rs`) are one as soon as the kind of load differs; and the whole project is one as soon as the mark of a locked-timing
 //! copy differs: the flat table of such a copy must not slip into a real map.
 //!
-//! Outputs, image items, runs and snapshots are known by their name, accepted findings by their check and
+//! Outputs, image items, runs, measured points, timing sweeps and snapshots are known by their name, accepted findings by their check and
 //! place; what either side added stays. Where merging unit by unit would make an invalid project, or break an
 //! order of limits that both sides kept, the part around them becomes one unit. Taking either side in all
 //! conflicts is therefore always possible.

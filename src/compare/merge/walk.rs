@@ -74,7 +74,7 @@ impl Walk<'_> {
                     "checks.accepted" => {
                         self.keyed(lists, |entry| format!("{}\u{0}{}", text_of(entry, "id"), part_of(entry, "place")))
                     }
-                    "runs" => self.keyed(lists, |entry| text_of(entry, "name")),
+                    "runs" | "evidence.points" | "evidence.sweeps" => self.keyed(lists, |entry| text_of(entry, "name")),
                     _ => self.by_place(lists),
                 }
             }

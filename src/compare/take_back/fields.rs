@@ -119,8 +119,30 @@ fn copy(source: &Tree, into: &mut Tree, steps: &[Step]) -> Option<()> {
         entries.extend(value.map(|value| (key.clone(), value.clone())));
         return Some(());
     }
+    if let (Tree::List(entries), Step::Name(name)) = (into.at_mut(parent)?, last) {
+        let Some(Tree::List(of_source)) = source.at(parent) else { return None };
+        put_entry(entries, name, of_source);
+        return Some(());
+    }
     *into.at_mut(steps)? = value?.clone();
     Some(())
+}
+
+/// Makes an entry of a list what it is in the source, where it may not be: then it is removed. One that was removed
+/// comes back behind the entry that it stood behind.
+fn put_entry(entries: &mut Vec<Tree>, name: &str, source: &[Tree]) {
+    let place = |list: &[Tree], name: &str| list.iter().position(|entry| entry.entry_name() == Some(name));
+    let (own, wanted) = (place(entries, name), place(source, name));
+    match (own, wanted.and_then(|at| Some((at, source.get(at)?)))) {
+        (Some(own), Some((_, entry))) => drop(entries.splice(own..=own, [entry.clone()])),
+        (Some(own), None) => drop(entries.remove(own)),
+        (None, Some((at, entry))) => {
+            let before = source.iter().take(at).rev().filter_map(Tree::entry_name);
+            let behind = before.filter_map(|name| place(entries, name)).next();
+            entries.insert(behind.map_or(0, |behind| behind + 1), entry.clone());
+        }
+        (None, None) => {}
+    }
 }
 
 /// The edited table with one of its fields taken from the base; `None` if either table has no such field.

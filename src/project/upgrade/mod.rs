@@ -8,6 +8,7 @@
 
 mod from_1;
 mod from_2;
+mod from_3;
 mod places_of_1;
 #[cfg(test)]
 mod proofs;
@@ -16,6 +17,8 @@ mod turn;
 mod version_1;
 #[cfg(test)]
 mod version_2;
+#[cfg(test)]
+mod version_3;
 
 use std::fmt;
 
@@ -34,7 +37,7 @@ pub(super) const OLDEST: u32 = 1;
 type Turning = fn(&str) -> Result<Step, SpannedError>;
 
 /// From each version to the next, the oldest first.
-const STEPS: [Turning; (FORMAT - OLDEST) as usize] = [from_1::step, from_2::step];
+const STEPS: [Turning; (FORMAT - OLDEST) as usize] = [from_1::step, from_2::step, from_3::step];
 
 /// What there is to say of a file of an older version.
 #[derive(Clone, Debug, PartialEq, Eq)]

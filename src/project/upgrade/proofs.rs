@@ -96,6 +96,33 @@ fn files_of_version_2_lose_nothing() {
     }
 }
 
+/// Files as version 3 wrote them: the samples, and files with everything in them.
+const OF_3: [&str; 8] = [
+    include_str!("../../../tests/frozen/v3/tarn-special.ron"),
+    include_str!("../../../tests/frozen/v3/larch-six.ron"),
+    include_str!("../../../tests/frozen/v3/copse-eight.ron"),
+    include_str!("../../../tests/frozen/v3/wren-four.ron"),
+    include_str!("../../../tests/frozen/v3/all-accepted-single-seater.ron"),
+    include_str!("../../../tests/frozen/v3/all-accepted-boosted-six.ron"),
+    include_str!("../../../tests/frozen/v3/all-accepted-launch-eight.ron"),
+    include_str!("../../../tests/frozen/v3/all-accepted-neglected-four.ron"),
+];
+
+#[test]
+fn files_of_version_3_lose_nothing_and_nothing_was_measured() {
+    for text in OF_3 {
+        assert!(text.starts_with("(\n    format: 3,\n"));
+        let (project, upgrade) = read_upgrading(text.as_bytes()).unwrap();
+        assert_eq!(upgrade, Some(Upgrade { from: 3, remarks: Vec::new() }), "{}", project.name);
+        let kept = project.snapshots.iter().map(|kept| &kept.state);
+        let states = kept.chain([&project]).chain(project.last_export.iter().map(|kept| &kept.state));
+        assert!(states.clone().count() > 1 && states.clone().all(|state| state.evidence.is_empty()), "{}", project.name);
+        let again = version_3::as_version_3(&project);
+        let differing = text.lines().zip(again.lines()).find(|(then, now)| then != now);
+        assert_eq!((differing, text.len()), (None, again.len()), "{}", project.name);
+    }
+}
+
 /// Whether a value is what a JSON document says.
 fn is_same(value: &Tree, json: &serde_json::Value) -> bool {
     use serde_json::Value;
@@ -183,7 +210,7 @@ fn a_place_on_a_line_that_the_upgrade_changes_is_told_as_it_stands_in_the_file()
     let text = "(format: 1, name: \"°\", notes: 3)";
     let told = |text: &str| read(text.as_bytes()).unwrap_err().to_string();
     assert!(told(text).starts_with("line 1:30, field notes: "), "{}", told(text));
-    for later in ["format: 2", "format: 3"] {
+    for later in ["format: 2", "format: 3", "format: 4"] {
         assert_eq!(told(text), told(&text.replacen("format: 1", later, 1)));
     }
     let cut = &FROZEN[0].0[..9000];

@@ -1,6 +1,7 @@
 //! Writing projects as version 2 had them, for tests.
 
 use super::super::{Project, Tree, ron_text};
+use super::version_3::tree_of_3;
 
 /// Where version 3 put fields, and which.
 const NEW: [(&str, &[&str]); 7] = [
@@ -20,7 +21,7 @@ pub(super) fn as_version_2(project: &Project) -> String {
 
 /// The project as a tree of version 2.
 pub(super) fn tree_of_2(project: &Project) -> Tree {
-    let mut tree = Tree::of(project).unwrap();
+    let mut tree = tree_of_3(project);
     turn(&mut tree);
     tree
 }

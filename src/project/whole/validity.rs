@@ -35,6 +35,7 @@ impl Project {
         coverage::check(&parts)?;
         locked_timing::check(&parts)?;
         records::check_runs(&parts.runs)?;
+        parts.evidence.fault().map_or(Ok(()), Err)?;
         check_records(&parts)?;
         Ok(Self(Arc::new(parts)))
     }

@@ -134,7 +134,7 @@ sheets! {
         tooltip: "Go to the advance table.",
         key: Key::Num2,
         shows_cells: true,
-        sections: &[Section::Advance],
+        sections: &[Section::Advance, Section::Evidence],
         marks: &[MarksPlace::OwnGrid, MarksPlace::Grid, MarksPlace::Surface, MarksPlace::Slices, MarksPlace::Run],
     };
     /// Degrees added for coolant and air temperature.
