@@ -19,7 +19,7 @@ use crate::window::state::commands::Command::{
     self, ArmLift, BoxSelect, CloseProject, CompareImage, CopyColumn, CopyRow, CopyTable, DrawOnSlice, ImportTable,
     LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, NextProject, Open, PasteColumn, PasteRow,
     PasteTable, PictureOfColumn, PictureOfGrid, PictureOfRig, PictureOfRow, PictureOfSurface, PreviousProject, Raise,
-    RaiseTen, ReadImage, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
+    RaiseTen, ReadImage, ReadSweeps, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
     RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ToggleComb, ViewFront, ViewPlan,
     ViewSide, ViewThreeQuarter,
 };
@@ -112,7 +112,8 @@ impl Workbench {
             RigExportPicture => self.choose(ctx, FileJob::Rig(RigJob::WritePicture)),
             Raise | Lower | RaiseTen | LowerTen | ViewFront | ViewSide | ViewPlan | ViewThreeQuarter | LookSystem
             | LookLight | LookDark | LookSunlight | Open | SaveAs | ImportTable | SetupSheet | ReadImage
-            | CompareImage | SetupSheetLetter => self.lead(ctx, command),
+            | CompareImage | SetupSheetLetter | ReadSweeps => self.lead(ctx, command),
+            Command::SampleSweeps => self.keep_sample_sweeps(),
             Command::Sheet(sheet) => self.screen.go_to(sheet),
             Command::DegreeStrip => self.choose_strip(ctx),
             NextProject | PreviousProject | CloseProject | CopyTable | PasteTable | PictureOfSurface

@@ -244,6 +244,8 @@ commands! {{
     RigExportRun: "Export the run…", "Write the run's rows to a CSV file.", [];
     RigExportPicture: "Export the rig's picture…", "Write the run and the revolution at the cursor as a picture, SVG or PNG.", [];
     RigExportEvents: "Export the events…", "Drive the run and write every edge, charge, spark and switch to a CSV file.", [];
+    ReadSweeps: "Read sweep readings…", "Keep the readings of timing sweeps from a CSV file in the project.", [];
+    SampleSweeps: "Sample sweep readings", "Keep the readings of an invented day on the brake in the project, to try the Evidence sheet with.", [];
     TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
     TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [key(PLAIN, Key::T)];
     TakeBackRegion: "Take back the region", "Take the base's values for the region of change under the cursor.", [key(SHIFT, Key::T)];
@@ -332,6 +334,7 @@ impl Command {
             Self::SetupSheetLetter => FileJob::SetupSheet(Paper::Letter),
             Self::ReadImage => FileJob::ReadImage,
             Self::CompareImage => FileJob::CompareImage,
+            Self::ReadSweeps => FileJob::ReadSweeps,
             _ => return None,
         })
     }
