@@ -81,10 +81,13 @@ pub(super) struct Fit {
     pub(super) deviation: Option<f64>,
     /// The standard error of each coefficient for residuals of deviation 1.
     unit_errors: Vec<f64>,
+    /// Each direction in which the coefficients are told, and the square of how much the columns tell of it.
+    directions: Vec<(Vec<f64>, f64)>,
     /// Value minus fit, for each row.
     residuals: Vec<f64>,
     /// The leverage of each row, 0 to 1: the diagonal of X(XᵀX)⁻¹Xᵀ.
     leverages: Vec<f64>,
+    residual_squares: f64,
     freedom: usize,
 }
 
@@ -135,7 +138,31 @@ impl Fit {
         #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
         let deviation = (freedom > 0).then(|| (residual_squares / freedom as f64).sqrt());
         let unit_errors = squares.iter().map(|s| s.sqrt()).collect();
-        Self { coefficients, condition, deviation, unit_errors, residuals, leverages, freedom }
+        let norms = rotated.columns.iter().map(|column| dot(column, column));
+        let directions = rotated.rotations.iter().cloned().zip(norms).collect();
+        Self {
+            coefficients,
+            condition,
+            deviation,
+            unit_errors,
+            directions,
+            residuals,
+            leverages,
+            residual_squares,
+            freedom,
+        }
+    }
+
+    /// The standard error of what the fit gives for a row of the columns, for residuals of deviation 1; infinite where
+    /// the columns do not tell.
+    pub(super) fn unit_error_of(&self, row: &[f64]) -> f64 {
+        let part = |(direction, norm): &(Vec<f64>, f64)| dot(direction, row).powi(2) / norm;
+        self.directions.iter().map(part).sum::<f64>().sqrt()
+    }
+
+    /// The standard error of a coefficient; `None` if there are no more readings than coefficients.
+    pub(super) fn standard_error(&self, coefficient: usize) -> Option<f64> {
+        Some(self.deviation? * self.unit_errors.get(coefficient)?)
     }
 
     /// The externally studentised residual of each row, t = e/(s₍ᵢ₎·√(1 − h)), where h is its leverage and s₍ᵢ₎ the
@@ -147,7 +174,7 @@ impl Fit {
         if self.freedom < 2 || left < 1e-9 {
             return None;
         }
-        let squares: f64 = self.residuals.iter().map(|residual| residual * residual).sum();
+        let squares = self.residual_squares;
         #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
         let variance = (squares - residual * residual / left) / (self.freedom - 1) as f64;
         // A remainder this small is rounding error of the subtraction.
@@ -158,15 +185,26 @@ impl Fit {
     }
 
     /// The row that disagrees most with the others, if it is off by at least `least` and by so much that chance
-    /// would do it to any of as many rows only once in twenty times (Bonferroni's inequality, two-sided).
+    /// would do it to any of as many rows only once in twenty times.
     pub(super) fn outlier(&self, least: f64) -> Option<Outlier> {
-        let rows = self.residuals.len();
-        let all = (0..rows).filter_map(|row| self.studentised(row)).filter(|outlier| outlier.off.abs() >= least);
-        let worst = all.max_by(|a, b| a.studentised.abs().total_cmp(&b.studentised.abs()))?;
-        #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
-        let (rows, freedom) = (rows as f64, self.freedom.saturating_sub(1) as f64);
+        let worst = self.worst(least)?;
+        (worst.studentised.abs() > self.outlier_limit(1.0 - CONFIDENCE)?).then_some(worst)
+    }
+
+    /// The row that disagrees most with the others, of those that are off by at least `least`.
+    pub(super) fn worst(&self, least: f64) -> Option<Outlier> {
+        let all = (0..self.residuals.len()).filter_map(|row| self.studentised(row));
+        let far = all.filter(|outlier| outlier.off.abs() >= least);
+        far.max_by(|a, b| a.studentised.abs().total_cmp(&b.studentised.abs()))
+    }
+
+    /// The studentised residual beyond which chance brings any of all rows only with this probability: Bonferroni's
+    /// inequality, two-sided.
+    pub(super) fn outlier_limit(&self, probability: f64) -> Option<f64> {
+        #[expect(clippy::cast_precision_loss, reason = "a hundred thousand readings at most")]
+        let (rows, freedom) = (self.residuals.len() as f64, self.freedom.saturating_sub(1) as f64);
         let student = StudentsT::new(0.0, 1.0, freedom).ok()?;
-        (worst.studentised.abs() > student.inverse_cdf(1.0 - (1.0 - CONFIDENCE) / (2.0 * rows))).then_some(worst)
+        Some(student.inverse_cdf(1.0 - probability / (2.0 * rows)))
     }
 
     /// Half the width of a coefficient's 95 % interval by Student's t; `None` if there are no more readings than

@@ -9,6 +9,7 @@ mod coil;
 mod first_start;
 mod least_squares;
 mod sender;
+mod sweep;
 mod throttle;
 mod timing_light;
 mod true_tdc;
@@ -24,6 +25,10 @@ use crate::wording::{Unit, outside};
 pub use coil::{CoilAnswer, CoilQuestion, CoilRow, CoilVerdict};
 pub use first_start::{FirstStart, FirstStartAnswer, FirstStartCoil, FirstStartVerdict, Steps};
 pub use sender::{Divider, SenderAnswer, SenderLaw, SenderPlace, SenderRow, SenderVerdict};
+pub use sweep::{
+    AirStandard, Chosen, Counts, Curve, DegInterval, KnockBracket, OtherAnswer, PointReading, ReadingUse, Stray, SweepAnswer,
+    SweepChoice, SweepLimits, SweepNote, SweepPoint, SweepRow, SweepSetting, SweepState, SweepVerdict,
+};
 pub use throttle::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, ThrottleVerdict};
 pub use timing_light::{
     CRANKING_READINGS_BELOW_RPM, FAST_RPM, LightKind, MOST_EACH_DEG, MOST_MEAN_DEG, PRESCRIBED_READINGS, SAME_DEG,

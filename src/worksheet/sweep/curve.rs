@@ -83,7 +83,7 @@ pub struct Curve {
     pub(super) freedom: usize,
     /// The interval of torque is this wide either side for each unit of standard error.
     student: f64,
-    jacobian: Fit,
+    linear: Fit,
     /// Which readings count, by their place in the list that was given.
     pub(super) used: Vec<usize>,
 }
@@ -96,20 +96,14 @@ impl Curve {
 
     /// Half the width of the 95 % band of the curve at an advance.
     pub fn band_at(&self, advance_deg: f64) -> f64 {
-        let row = self.jacobian_row(advance_deg, 0.0);
-        self.student * self.scatter * self.jacobian.unit_error_of(&row)
-    }
-
-    /// What a reading at this advance and moment says about h, k, θ* and g.
-    fn jacobian_row(&self, advance_deg: f64, moment: f64) -> Vec<f64> {
-        let retard_deg = self.best_deg - advance_deg;
-        let three = [1.0, -self.shape.loss(retard_deg), -self.bend * self.shape.slope(retard_deg)];
-        three.into_iter().chain(self.drift.map(|_| moment)).collect()
+        let mut row = derivatives(self.shape, self.best_deg, self.bend, advance_deg).to_vec();
+        row.extend(self.drift.map(|_| 0.0));
+        self.student * self.scatter * self.linear.unit_error_of(&row)
     }
 
     /// Residuals and leverages of the readings that count, by the curve's derivatives at its place.
-    pub(super) fn residual_fit(&self) -> &Fit {
-        &self.jacobian
+    pub(super) fn linear(&self) -> &Fit {
+        &self.linear
     }
 
     /// The loss of torque at an advance, as a share of the top.
@@ -262,6 +256,12 @@ fn rises(samples: &[Sample]) -> bool {
     samples.iter().map(|sample| sample.weight * (sample.advance_deg - mean) * sample.torque).sum::<f64>() > 0.0
 }
 
+/// What a reading at this advance says about h, k and θ*.
+fn derivatives(shape: Shape, best_deg: f64, bend: f64, advance_deg: f64) -> [f64; 3] {
+    let retard_deg = best_deg - advance_deg;
+    [1.0, -shape.loss(retard_deg), -bend * shape.slope(retard_deg)]
+}
+
 /// Everything that follows from a curve whose top has been placed.
 fn complete(samples: &[Sample], used: Vec<usize>, shape: Shape, (best_deg, at): (f64, AtTop)) -> Curve {
     let counted = chosen(samples, &used);
@@ -272,39 +272,53 @@ fn complete(samples: &[Sample], used: Vec<usize>, shape: Shape, (best_deg, at): 
     let freedom_number = freedom.max(1) as f64;
     let most = at.squares * (1.0 + student * student / freedom_number);
     let best = interval::of_top(&reduction, shape, best_deg, most, reach(&counted));
+    let best = if shape == Shape::PARABOLA { fieller(&reduction, student, freedom_number, best) } else { best };
     let loss = FLAT_LOSS * at.top / at.bend;
-    let mut curve = Curve {
+    Curve {
         best_deg,
         best,
         top: at.top,
         bend: at.bend,
         drift: reduction.has_drift.then_some(at.drift),
         flat_low_deg: shape.retard_at(loss).map(|retard| best_deg - retard),
-        flat_low: interval::of_flat_low(&reduction, shape, best_deg, most, reach(&counted)),
+        flat_low: interval::of_flat_low(&reduction, shape, best, most, reach(&counted)),
         flat_high_deg: shape.advance_at(loss).map(|advance| best_deg + advance),
         scatter: (at.squares / freedom_number).sqrt(),
         is_told: reduction.flat_squares() > most,
         shape,
         freedom,
         student,
-        jacobian: Fit::new(&[], &[]),
+        linear: linearised(&counted, shape, best_deg, at, reduction.has_drift),
         used,
-    };
-    let rows: Vec<Vec<f64>> = counted.iter().map(|sample| curve.jacobian_row(sample.advance_deg, sample.moment)).collect();
-    let width = rows.first().map_or(0, Vec::len);
-    let weigh = |sample: &Sample, value: f64| sample.weight.sqrt() * value;
-    let column = |at: usize| {
-        let part = |(sample, row): (&Sample, &Vec<f64>)| weigh(sample, row.get(at).copied().unwrap_or_default());
-        counted.iter().zip(&rows).map(part).collect()
-    };
-    let columns: Vec<Vec<f64>> = (0..width).map(column).collect();
-    let left = |sample: &Sample| {
-        let drifted = curve.drift.map_or(0.0, |drift| drift * sample.moment);
-        weigh(sample, sample.torque - curve.torque_at(sample.advance_deg) - drifted)
-    };
-    let residuals: Vec<f64> = counted.iter().map(left).collect();
-    curve.jacobian = Fit::new(&columns, &residuals);
-    curve
+    }
+}
+
+/// The interval of a parabola's top in closed form. It differs from the profile only where it is not bounded: there
+/// the profile still ends where no curve has a top any more.
+fn fieller(reduction: &Reduction, student: f64, freedom: f64, profile: DegInterval) -> DegInterval {
+    match reduction.parabola(student, freedom) {
+        Some((_, Some([low_deg, high_deg]))) => DegInterval {
+            low_deg: profile.low_deg.map(|_| low_deg),
+            high_deg: profile.high_deg.map(|_| high_deg),
+        },
+        _ => DegInterval::default(),
+    }
+}
+
+/// The fit of the residuals by the curve's derivatives at its place, from which bands and leverages come.
+fn linearised(samples: &[Sample], shape: Shape, best_deg: f64, at: AtTop, has_drift: bool) -> Fit {
+    let mut columns: Vec<Vec<f64>> = vec![Vec::with_capacity(samples.len()); 3 + usize::from(has_drift)];
+    let mut residuals = Vec::with_capacity(samples.len());
+    for sample in samples {
+        let weight = sample.weight.sqrt();
+        let row = derivatives(shape, best_deg, at.bend, sample.advance_deg);
+        let row = row.into_iter().chain(has_drift.then_some(sample.moment));
+        columns.iter_mut().zip(row).for_each(|(column, value)| column.push(weight * value));
+        let fitted = at.top - at.bend * shape.loss(best_deg - sample.advance_deg);
+        let drifted = if has_drift { at.drift * sample.moment } else { 0.0 };
+        residuals.push(weight * (sample.torque - fitted - drifted));
+    }
+    Fit::new(&columns, &residuals)
 }
 
 /// A quantile of Student's t; infinite without a degree of freedom.

@@ -47,11 +47,10 @@ pub(super) fn of_top(
 pub(super) fn of_flat_low(
     reduction: &Reduction,
     shape: Shape,
-    best_deg: f64,
+    tops: DegInterval,
     most: f64,
     reach: (f64, f64),
 ) -> DegInterval {
-    let tops = of_top(reduction, shape, best_deg, most, reach);
     let lowest = |top_deg: f64| -> Option<f64> {
         let [_, greatest] = reduction.ratios(shape, top_deg, most)?;
         Some(top_deg - shape.retard_at(FLAT_LOSS * greatest?)?)

@@ -1,0 +1,166 @@
+//! From the readings of one operating point to its curve: which readings count, and which is left out.
+
+use super::curve::{self, Curve, LEAST_FOR_MORE, NoCurve};
+use super::grouping::{Group, median};
+use super::operating_point::{OtherAnswer, PointReading, ReadingUse, SweepPoint};
+use super::pulls::Taken;
+use super::reduction::Sample;
+use super::shape::Shape;
+use super::{Chosen, KnockBracket, SweepChoice, SweepSetting};
+use super::{choosing, concluding, next_readings};
+use crate::worksheet::least_squares::Outlier;
+
+/// A reading is left out when chance would bring one so far off the curve once in a hundred sweeps.
+const LEFT_OUT: f64 = 0.01;
+/// And shown as doubtful at once in twenty.
+const DOUBTFUL: f64 = 0.05;
+/// At least so many readings remain when one is left out.
+const LEAST_LEFT: usize = 5;
+/// Residuals smaller than this share of the top are rounding errors.
+const NOTHING: f64 = 1e-9;
+/// No standard deviation counts as smaller than this share of their median.
+const LEAST_SD_SHARE: f64 = 1.0 / 3.0;
+
+/// The curve, what the reading in doubt would change, and which reading was left out or is doubtful.
+struct Judged {
+    curve: Curve,
+    other: Option<OtherAnswer>,
+    left_out: Option<usize>,
+    doubtful: Option<usize>,
+}
+
+/// Fits the readings of a group, and says what follows.
+pub(super) fn point(number: usize, group: &Group, all: &[Taken], setting: &SweepSetting) -> SweepPoint {
+    let taken: Vec<&Taken> = group.rows.iter().filter_map(|&row| all.get(row)).collect();
+    let samples = samples(&taken);
+    let candidates: Vec<usize> =
+        (0..taken.len()).filter(|&at| taken.get(at).is_some_and(|taken| taken.reading.is_used())).collect();
+    let rows: Vec<usize> = taken.iter().map(|taken| taken.row).collect();
+    let (judged, no_curve) = match judge(&samples, &candidates, &rows, setting.limits.window) {
+        Ok(judged) => (Some(judged), None),
+        Err(reason) => (None, Some(reason)),
+    };
+    let kept: Vec<usize> = candidates
+        .iter()
+        .copied()
+        .filter(|at| judged.as_ref().is_none_or(|judged| judged.left_out != Some(*at)))
+        .collect();
+    let parabola = curve::fit(&samples, &kept, Shape::PARABOLA, Some(setting.limits.parabola_window)).ok();
+    let listened = taken.iter().filter(|taken| taken.reading.is_used());
+    let mut point = SweepPoint {
+        number,
+        name: group.name.clone(),
+        speed_rpm: group.speed_rpm,
+        speed_spread_rpm: half_spread(taken.iter().map(|taken| taken.reading.speed_rpm)),
+        load: group.load,
+        load_spread: half_spread(taken.iter().map(|taken| taken.reading.load)),
+        readings: readings(&taken, &samples, judged.as_ref()),
+        parabola: parabola.filter(|_| judged.is_some()),
+        other: judged.as_ref().and_then(|judged| judged.other),
+        curve: judged.map(|judged| judged.curve),
+        knock: KnockBracket::of(listened.map(|taken| (taken.reading.advance_deg, taken.reading.knock))),
+        verdicts: Vec::new(),
+        next_deg: Vec::new(),
+        no_curve,
+        chosen: [Chosen::default(); 3],
+    };
+    point.next_deg = next_readings::propose(&point, &setting.limits);
+    point.verdicts = concluding::conclude(&point, &taken, &setting.limits);
+    point.chosen = SweepChoice::ALL.map(|choice| choosing::choose(&point, choice, setting));
+    point
+}
+
+fn half_spread(values: impl Iterator<Item = f64>) -> f64 {
+    let ends = values.map(|value| (value, value)).reduce(|(low, high), (value, _)| (low.min(value), high.max(value)));
+    ends.map_or(0.0, |(low, high)| 0.5 * (high - low))
+}
+
+/// The readings as the fit takes them. Those with a standard deviation count by it, but none more than nine times as
+/// much as the median one.
+fn samples(taken: &[&Taken]) -> Vec<Sample> {
+    let known: Vec<f64> = taken.iter().filter_map(|taken| taken.torque_sd).collect();
+    let middle = median(known.into_iter());
+    let weight = |sd: Option<f64>| match sd {
+        Some(sd) if middle > 0.0 => (middle / sd.max(LEAST_SD_SHARE * middle)).powi(2),
+        _ => 1.0,
+    };
+    let moments = moments(taken);
+    let sample = |(taken, moment): (&&Taken, f64)| Sample {
+        advance_deg: taken.reading.advance_deg,
+        torque: taken.torque,
+        weight: weight(taken.torque_sd),
+        moment,
+    };
+    taken.iter().zip(moments).map(sample).collect()
+}
+
+/// When each reading was taken, as a share of the sweep about its mean: by the clock if all have one, else by order.
+fn moments(taken: &[&Taken]) -> Vec<f64> {
+    let times: Option<Vec<f64>> = taken.iter().map(|taken| taken.reading.time_s).collect();
+    #[expect(clippy::cast_precision_loss, reason = "a hundred thousand readings at most")]
+    let times = times.unwrap_or_else(|| (0..taken.len()).map(|at| at as f64).collect());
+    let span = 2.0 * half_spread(times.iter().copied());
+    #[expect(clippy::cast_precision_loss, reason = "a hundred thousand readings at most")]
+    let mean = times.iter().sum::<f64>() / times.len().max(1) as f64;
+    times.iter().map(|time| if span > 0.0 { (time - mean) / span } else { 0.0 }).collect()
+}
+
+/// The curve, with the one reading left out that lies too far off it, if there is one.
+fn judge(samples: &[Sample], candidates: &[usize], rows: &[usize], window: f64) -> Result<Judged, NoCurve> {
+    let curve = curve::fit(samples, candidates, Shape::SHAPED, Some(window))?;
+    let nobody = |curve| Judged { curve, other: None, left_out: None, doubtful: None };
+    let linear = curve.linear();
+    let worst = linear.worst(NOTHING * curve.top).filter(|_| curve.used.len() >= LEAST_FOR_MORE);
+    let (Some(worst), Some(sure), Some(likely)) =
+        (worst, linear.outlier_limit(LEFT_OUT), linear.outlier_limit(DOUBTFUL))
+    else {
+        return Ok(nobody(curve));
+    };
+    let Some(&at) = curve.used.get(worst.row).filter(|_| worst.studentised.abs() > likely) else {
+        return Ok(nobody(curve));
+    };
+    let rest: Vec<usize> = candidates.iter().copied().filter(|other| *other != at).collect();
+    let without = curve::fit(samples, &rest, Shape::SHAPED, Some(window)).ok();
+    let Some(without) = without.filter(|without| without.used.len() >= LEAST_LEFT) else {
+        return Ok(Judged { doubtful: Some(at), ..nobody(curve) });
+    };
+    let other = |curve: &Curve| {
+        let Outlier { off, studentised, .. } = worst;
+        let row = rows.get(at).copied().unwrap_or_default();
+        Some(OtherAnswer { row, off, studentised, best_deg: curve.best_deg, best: curve.best })
+    };
+    if worst.studentised.abs() > sure {
+        return Ok(Judged { other: other(&curve), curve: without, left_out: Some(at), doubtful: None });
+    }
+    Ok(Judged { other: other(&without), curve, left_out: None, doubtful: Some(at) })
+}
+
+fn readings(taken: &[&Taken], samples: &[Sample], judged: Option<&Judged>) -> Vec<PointReading> {
+    let used: Vec<bool> = judged.map_or_else(
+        || vec![true; taken.len()],
+        |judged| {
+            let mut used = vec![false; taken.len()];
+            judged.curve.used.iter().for_each(|&at| used.get_mut(at).into_iter().for_each(|used| *used = true));
+            used
+        },
+    );
+    let usage = |at: usize, taken: &Taken| {
+        let is = |which: fn(&Judged) -> Option<usize>| judged.and_then(which) == Some(at);
+        match &taken.reading.left_out {
+            Some(why) => ReadingUse::LeftOutByHand(why.clone()),
+            None if is(|judged| judged.left_out) => ReadingUse::LeftOut,
+            None if is(|judged| judged.doubtful) => ReadingUse::Doubtful,
+            None if used.get(at).is_some_and(|used| *used) => ReadingUse::Used,
+            None => ReadingUse::FarFromTop,
+        }
+    };
+    let reading = |(at, (taken, sample)): (usize, (&&Taken, &Sample))| PointReading {
+        row: taken.row,
+        advance_deg: taken.reading.advance_deg,
+        torque: taken.torque,
+        knock: taken.reading.knock,
+        moment: sample.moment,
+        usage: usage(at, taken),
+    };
+    taken.iter().zip(samples).enumerate().map(reading).collect()
+}
