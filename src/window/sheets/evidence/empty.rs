@@ -27,6 +27,6 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox
         button(ui, view, outbox, Command::SampleSweeps, "Try readings of an invented day");
     });
     ui.add_space(theme.margin);
-    let caution = egui::RichText::new(crate::project::cautions::KNOCK).color(color(theme.palette.ink_secondary));
+    let caution = egui::RichText::new(crate::project::cautions::SWEEP).color(color(theme.palette.ink_secondary));
     ui.add(egui::Label::new(caution).wrap().selectable(false));
 }

@@ -27,7 +27,7 @@ impl Files {
                 self.close_path_panel();
                 let (name, readings) = (file_name(&path), count(sweep.readings.len(), "reading"));
                 let edit = DocumentEdit::from(EvidenceEdit::Keep(sweep));
-                match document.apply(format!("Read {name}: {readings}"), |project| edit.apply(project)) {
+                match document.apply(format!("Read {name}: {readings}"), None, |project| edit.apply(project)) {
                     Ok(_) => {
                         screen.go_to(Sheet::Evidence);
                         screen.say(format!("{name}: {readings} kept in the project"));
