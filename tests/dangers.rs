@@ -4,7 +4,10 @@
 use std::sync::Arc;
 
 use sparkloft::checks::{Severity, Tally, run};
-use sparkloft::project::{Induction, LastExport, Mixture, Origin, Parts, Project, SAMPLES, TimingReading, Wheel};
+use sparkloft::project::{
+    Induction, LastExport, MeasuredPoint, Mixture, OnTwin, Origin, Parts, PointBound, PointKind, Project, SAMPLES,
+    TimingReading, Wheel,
+};
 use sparkloft::shaping::{Along, extend_axis};
 use sparkloft::table::{Cell, Curve};
 
@@ -75,6 +78,22 @@ const DANGERS: &[Danger] = &[
             steep.edit(early).unwrap()
         }),
         "cranking_advance",
+        Warning,
+    ),
+    // Measured
+    (
+        "the table has a degree more than was heard to be free of knock, between its cells",
+        Turbo,
+        Do(|sound| {
+            let (speed_rpm, load) = (3333.0, 145.0);
+            let advance_deg = sound.advance.table().lookup(speed_rpm, load) - 1.0;
+            let (kind, bound) = (PointKind::Knock, PointBound::AtMost);
+            let name = "full load".to_owned();
+            let point =
+                MeasuredPoint { name, speed_rpm, load, advance_deg, kind, bound, in_use: true, ..Default::default() };
+            sound.with_points(vec![point], OnTwin::Refuse).unwrap().0
+        }),
+        "point_knock",
         Warning,
     ),
     // Boost

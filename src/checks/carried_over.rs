@@ -43,6 +43,7 @@ fn all_accepted(project: &Project) -> Project {
     let known = project.edit(|parts| {
         parts.checks.accepted.clear();
         parts.typed_readings.clear();
+        parts.evidence = Default::default();
         parts.runs.clear();
         parts.checks.threshold_reasons.clear();
         parts.image.coverage = Default::default();

@@ -80,3 +80,27 @@ pub(super) fn cured(project: &Project, id: &str) -> (Project, String) {
     assert_eq!(of(&after, id), [], "{id}: {}", cure.label);
     (after, cure.label)
 }
+
+/// Projects with measured points.
+pub(super) mod measured {
+    use super::along_speed;
+    use crate::project::{MeasuredPoint, OnTwin, Project};
+
+    /// 23 degrees, typed, where the table of [`with`] has 25: half way between its breakpoints.
+    pub(in crate::checks) fn point() -> MeasuredPoint {
+        MeasuredPoint {
+            name: "P3".into(),
+            speed_rpm: 2500.0,
+            load: 75.0,
+            advance_deg: 23.0,
+            in_use: true,
+            ..MeasuredPoint::default()
+        }
+    }
+
+    /// 20, 30 and 35 degrees at 1000, 4000 and 7000 rpm, with these points.
+    pub(in crate::checks) fn with(points: &[MeasuredPoint]) -> Project {
+        let table = along_speed(&[1000.0, 4000.0, 7000.0], &[20.0, 30.0, 35.0]);
+        table.with_points(points.to_vec(), OnTwin::Refuse).unwrap().0
+    }
+}

@@ -13,6 +13,7 @@ mod finding;
 #[cfg(test)]
 mod fixtures;
 mod margin;
+mod measured;
 #[cfg(test)]
 mod proofs;
 mod relaxed;
@@ -56,6 +57,9 @@ mod over_speed_order;
 mod over_speed_safe;
 mod plug_gap;
 mod plug_voltage;
+mod point_held;
+mod point_knock;
+mod point_missed;
 mod reach;
 mod sensor_range;
 mod settings;
@@ -98,6 +102,9 @@ pub const CHECKS: &[&Check] = &[
     &boost_retard::CHECK,
     &full_load_line::CHECK,
     &ceiling::CHECK,
+    &point_knock::CHECK,
+    &point_held::CHECK,
+    &point_missed::CHECK,
     &top_row::CHECK,
     &reach::CHECK,
     &crowded::CHECK,

@@ -8,7 +8,9 @@ use thiserror::Error;
 use crate::compare::{Refusal, ThresholdError, Unfinished};
 use crate::document::{ExportError, OpenError, SaveError};
 use crate::image::{DecodeError, FileError};
-use crate::interchange::{ReadingsFileError, RunFileError, StreamError, TableFileError, WriteError};
+use crate::interchange::{
+    MeasuredFileError, ReadingsFileError, RunFileError, StreamError, SweepFileError, TableFileError, WriteError,
+};
 use crate::picture::{PictureError, PngError};
 use crate::project::{Fault, LockedTimingError, NewProjectError, PathError, ReadError, TreeError};
 use crate::rig::{RunError, SettingsError};
@@ -131,6 +133,22 @@ pub(super) enum Failure {
         path: PathBuf,
         /// Where and why.
         source: ReadingsFileError,
+    },
+    /// A file does not contain measured points.
+    #[error("{}: {source}{}", .path.display(), naming(.source.is_about_marks()))]
+    MeasuredFile {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: MeasuredFileError,
+    },
+    /// A file does not contain readings of timing sweeps.
+    #[error("{}: {source}{}", .path.display(), naming(.source.is_about_marks()))]
+    SweepReadings {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: SweepFileError,
     },
     /// A worksheet has no answer, or its answer cannot be applied.
     #[error(transparent)]

@@ -19,6 +19,7 @@ mod merge;
 mod new;
 mod output;
 mod picture;
+mod points;
 mod rig;
 mod samples;
 mod set;
@@ -124,6 +125,7 @@ enum Kind {
     Lookup(lookup::Lookup),
     Rig(rig::Rig),
     Worksheet(worksheet::Worksheet),
+    Points(points::Points),
     Picture(picture::Picture),
     Sheet(sheet::Sheet),
     Completions(completions::Completions),
@@ -211,6 +213,7 @@ impl Job {
             Kind::Lookup(job) => job.run(),
             Kind::Rig(job) => job.run(),
             Kind::Worksheet(job) => job.run(),
+            Kind::Points(job) => job.run(),
             Kind::Picture(job) => job.run(),
             Kind::Sheet(job) => job.run(),
             Kind::Completions(job) => job.run(),

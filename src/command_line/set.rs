@@ -19,8 +19,8 @@ use crate::wording::{Refusal, Unit, ascii, count, one_line, quantity, shortest};
 #[derive(Debug, clap::Args)]
 #[command(override_usage = "sparkloft set P -o OUT [--add-missing-items] FIELD=VALUE…\n       sparkloft set P --list")]
 #[command(after_help = "\
-Fields have dotted paths, those that compare prints; lists count from 0. Numbers, names, flags
-(yes, no) and text are written plainly, lists with commas, an optional value is taken away with
+Fields have dotted paths, those that compare prints; lists count from 0, an entry with a name may
+be given by it, as in outputs[fan].enabled. Numbers, names, flags (yes, no) and text are written plainly, lists with commas, an optional value is taken away with
 none; lists of records are written in RON. Cells are advance.deg[LOAD][SPEED], held marks
 advance.held[LOAD][SPEED]; a held cell keeps its value until it is released. Thresholds of the
 checks go back to their default with none. The fields are set one after the other, then the whole

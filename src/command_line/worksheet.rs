@@ -15,11 +15,12 @@ use crate::worksheet::{Gravity, Verdict, WorksheetError};
 mod coil;
 mod first_start;
 mod sender;
+mod sweep;
 mod throttle;
 mod timing_light;
 mod true_tdc;
 
-/// Work out the installation: true TDC, first start, timing light, throttle sensor, temperature sender, coil
+/// Work out the installation and what was measured: true TDC, first start, timing light, sensors, coil, timing sweeps
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Every worksheet gives figures and what they mean. With a project P it starts from what stands
@@ -43,6 +44,7 @@ enum Sheet {
     Throttle(throttle::Throttle),
     Sender(sender::SenderSheet),
     Coil(coil::CoilSheet),
+    Sweep(sweep::SweepSheet),
 }
 
 impl Worksheet {
@@ -54,6 +56,7 @@ impl Worksheet {
             Sheet::Throttle(sheet) => sheet.run(),
             Sheet::Sender(sheet) => sheet.run(),
             Sheet::Coil(sheet) => sheet.run(),
+            Sheet::Sweep(sheet) => sheet.run(),
         }
     }
 }

@@ -179,8 +179,7 @@ impl Walk<'_> {
             names.collect()
         };
         let (in_base, in_edited) = (places(base), places(edited));
-        let twins: Vec<usize> =
-            base.iter().filter_map(|entry| in_edited.get(entry.entry_name()?).copied()).collect();
+        let twins: Vec<usize> = base.iter().filter_map(|entry| in_edited.get(entry.entry_name()?).copied()).collect();
         if !twins.is_sorted() {
             return self.note(Some(&Tree::List(base.to_vec())), Some(&Tree::List(edited.to_vec())));
         }
@@ -380,6 +379,62 @@ mod tests {
         assert_eq!(found[4], "trims.coolant.degrees.at | Coolant trim, temperatures | −10, 80 °C → −20, 80 °C");
         assert!(found[5].starts_with("outputs | Outputs | ") && found[5].ends_with(" → none"), "{}", found[5]);
         assert_eq!(found.len(), 6);
+    }
+
+    #[test]
+    fn measured_points_are_known_by_their_names() {
+        use crate::project::{MeasuredPoint, OnTwin};
+        let named = |name: &str, advance_deg: f64| MeasuredPoint {
+            name: name.into(),
+            speed_rpm: 3000.0,
+            load: 60.0,
+            advance_deg,
+            in_use: true,
+            ..MeasuredPoint::default()
+        };
+        let with = |points: &[(&str, f64)]| {
+            let points = points.iter().map(|(name, deg)| named(name, *deg)).collect();
+            let bare = base().edit(|parts| parts.evidence = Default::default()).unwrap();
+            bare.with_points(points, OnTwin::Refuse).unwrap().0
+        };
+        let start = with(&[("P1", 20.0), ("P3", 24.5), ("7", 30.0)]);
+        let found = told(&start, &with(&[("P9", 18.0), ("P3", 25.0), ("7", 30.0)]));
+        let expected = [
+            "evidence.points[P1] | Measured point P1 | 20.0° at 3000 rpm, 60 % → —",
+            "evidence.points[P3].advance_deg | Measured point P3, advance | 24.5° → 25.0°",
+            "evidence.points[P9] | Measured point P9 | — → 18.0° at 3000 rpm, 60 %",
+        ];
+        assert_eq!(found, expected);
+        let idle = set_fields(&start, &[("evidence.points[\"7\"].in_use", "no")]).unwrap();
+        assert_eq!(told(&start, &idle), ["evidence.points[\"7\"].in_use | Measured point 7, in use | yes → no"]);
+        let turned = told(&start, &with(&[("P3", 24.5), ("P1", 20.0), ("7", 30.0)]));
+        assert_eq!(turned, ["evidence.points | Measured points | P1, P3, 7 → P3, P1, 7"]);
+    }
+
+    #[test]
+    fn a_sweep_is_told_by_its_readings() {
+        let start = base();
+        let sweep = |change: &dyn Fn(&mut crate::project::KeptSweep)| {
+            let edited = start.edit(|parts| change(std::sync::Arc::make_mut(&mut parts.evidence.sweeps[0])));
+            told(&start, &edited.unwrap())
+        };
+        assert_eq!(
+            sweep(&|sweep| sweep.readings[1].left_out = None),
+            [
+                "evidence.sweeps[May sweep].readings[1].left_out | Timing sweep May sweep, reading 2, left out | a gust → none"
+            ]
+        );
+        assert_eq!(
+            sweep(&|sweep| drop(sweep.readings.pop())),
+            ["evidence.sweeps[May sweep].readings | Timing sweep May sweep, readings | 2 entries → 1 entry"]
+        );
+        assert_eq!(
+            sweep(&|sweep| sweep.name = "June".into()),
+            [
+                "evidence.sweeps[May sweep] | Timing sweep May sweep | 2 readings → —",
+                "evidence.sweeps[June] | Timing sweep June | — → 2 readings"
+            ]
+        );
     }
 
     #[test]

@@ -2,9 +2,7 @@
 //! neighbours in a list; and how they read one field of one project.
 
 use super::value_words::{NOT_THERE, told};
-use crate::project::{
-    CoveredPart, FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, pattern_of, steps,
-};
+use crate::project::{CoveredPart, FieldKind, LISTS, Project, Step, Tree, field, kind_at, path_of, pattern_of, steps};
 use crate::wording::{Unit, capital, count, lower_first, one_line, point, quantity};
 
 /// Names fields and their values for two projects.

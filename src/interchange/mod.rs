@@ -8,6 +8,7 @@ mod curve_clip;
 mod event_rows;
 mod lines;
 mod marks;
+mod measured_file;
 #[cfg(test)]
 pub(crate) mod mutation;
 mod named_columns;
@@ -15,8 +16,11 @@ mod number;
 mod points;
 mod readings_file;
 mod records;
+mod row_checks;
 mod run_file;
 mod sheet;
+mod sweep_file;
+mod sweep_points;
 mod table_file;
 
 pub use clipboard::{
@@ -27,6 +31,9 @@ pub use curve_clip::{CurveClip, CurveClipError, read_curve, write_curve};
 pub use event_rows::{EVENT_COLUMNS, EventRows};
 pub use lines::{Separator, count_breaks};
 pub use marks::{AskMark, FieldFault};
+pub use measured_file::{
+    MAX_POINTS_BYTES, MeasuredFileError, POINT_COLUMNS, read_measured, read_measured_as, write_measured,
+};
 pub use named_columns::ColumnsError;
 pub use number::{DecimalMark, NumberError, Reading, Thousands, parse_number, read_number, typed_number};
 pub use points::{
@@ -35,8 +42,13 @@ pub use points::{
 };
 pub use readings_file::{MAX_READINGS_BYTES, READING_COLUMNS, ReadingsFileError, read_readings, read_readings_as};
 pub use records::{DecodeError, DelimitedError, RecordError, decode};
+pub use row_checks::{OtherLoadUnit, RowFault};
 pub use run_file::{MAX_RUN_BYTES, RUN_COLUMNS, RunFileError, read_run, read_run_as, write_run};
 pub use sheet::LoadOrder;
+pub use sweep_file::{
+    MAX_SWEEP_BYTES, MOST_SWEEP_ROWS, ReadSweep, SWEEP_COLUMNS, SweepFileError, read_sweep, read_sweep_as,
+};
+pub use sweep_points::{SWEEP_POINT_COLUMNS, write_sweep_points};
 pub use table_file::{
     MAX_FILE_BYTES, Place, TableFile, TableFileError, WriteError, WriteOptions, read_table, read_table_as, write_table,
 };

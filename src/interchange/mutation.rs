@@ -2,7 +2,7 @@
 //! never panics.
 
 use super::*;
-use crate::project::{Advance, Origin};
+use crate::project::{Advance, LoadKind, MeasuredPoint, Origin};
 use crate::table::{Axis, Changes, Selection, Table};
 
 /// Bytes that tend to upset these readers.
@@ -85,6 +85,52 @@ fn readings() -> Vec<Vec<u8>> {
     vec![rows.clone().into_bytes(), format!("commanded_deg,observed_deg,speed_rpm\n{rows}").into_bytes()]
 }
 
+fn points() -> Vec<Vec<u8>> {
+    let rows: String = (0..8)
+        .map(|row| format!("P{row},{row}000,6{row}.5,2{row}.5,1{row},,,at_least,typed,,,\"a, b\",yes\r\n"))
+        .collect();
+    let text = format!("{}\r\n{rows}", POINT_COLUMNS.join(","));
+    vec![text.clone().into_bytes(), text.replace("\"a, b\"", "").replace(',', ";").replace('.', ",").into_bytes()]
+}
+
+fn sweeps() -> Vec<Vec<u8>> {
+    let rows: String = (0..8).map(|row| format!("3000,6{row}.5,1{row},9{row}.25,0,P{row},1\n")).collect();
+    let text = format!("speed_rpm,load,advance_deg,torque_nm,knock,point,pull\n{rows}");
+    vec![text.clone().into_bytes(), text.replace(',', ";").replace('.', ",").into_bytes()]
+}
+
+/// Points that were read can stand in a project, and are written as they were read.
+fn try_points(bytes: &[u8]) -> bool {
+    match read_measured(bytes, LoadKind::Pressure) {
+        Ok(points) => {
+            let boxed: Vec<Box<MeasuredPoint>> = points.iter().cloned().map(Box::new).collect();
+            let written = write_measured(&boxed, LoadKind::Pressure);
+            assert_eq!(read_measured(written.as_bytes(), LoadKind::Pressure).as_ref(), Ok(&points), "{written}");
+            true
+        }
+        Err(error) => {
+            let of_the_whole = matches!(error, MeasuredFileError::Text(DelimitedError::Decode(_)));
+            assert!(of_the_whole || error.to_string().contains("line "), "{error}");
+            false
+        }
+    }
+}
+
+fn try_sweep(bytes: &[u8]) -> bool {
+    match read_sweep(bytes, LoadKind::Pressure) {
+        Ok(sweep) => {
+            assert_eq!(sweep.lines.len(), sweep.readings.len());
+            assert!(sweep.readings.iter().all(|reading| reading.torque > 0.0 && reading.load >= 1.0));
+            true
+        }
+        Err(error) => {
+            let of_the_whole = matches!(error, SweepFileError::Empty | SweepFileError::Text(DelimitedError::Decode(_)));
+            assert!(of_the_whole || error.to_string().contains("line "), "{error}");
+            false
+        }
+    }
+}
+
 /// A run that was read is in order of time; an error names the line, unless it is about the file as a whole.
 fn try_run(bytes: &[u8]) -> bool {
     match read_run(bytes) {
@@ -120,8 +166,8 @@ fn mutate(times: usize) {
     let files = table_files();
     let options = [false, true].map(|breakpoints| CopyOptions { breakpoints, ..CopyOptions::default() });
     let texts = options.map(|options| copy_block(&table(), &Selection::all(&table()), &options).unwrap());
-    let (runs, readings) = (runs(), readings());
-    let mut read = [0; 4];
+    let (runs, readings, points, sweeps) = (runs(), readings(), points(), sweeps());
+    let mut read = [0; 6];
     for round in 0..times {
         read[0] += usize::from(try_table_file(&changes.apply(&files[round % files.len()], LIKELY, LONGEST)));
         let text = changes.apply(texts[round % 2].as_bytes(), LIKELY, LONGEST);
@@ -131,6 +177,8 @@ fn mutate(times: usize) {
         read[1] += usize::from(try_clipboard(&String::from_utf8_lossy(&text), &advance, answers));
         read[2] += usize::from(try_run(&changes.apply(&runs[round % runs.len()], LIKELY, LONGEST)));
         read[3] += usize::from(try_readings(&changes.apply(&readings[round % readings.len()], LIKELY, LONGEST)));
+        read[4] += usize::from(try_points(&changes.apply(&points[round % points.len()], LIKELY, LONGEST)));
+        read[5] += usize::from(try_sweep(&changes.apply(&sweeps[round % sweeps.len()], LIKELY, LONGEST)));
     }
     // The changes are small enough for some to be harmless, and large enough for some to be refused.
     assert!(read.iter().all(|&count| (times / 100..times).contains(&count)), "{read:?} of {times} were read");
@@ -140,6 +188,7 @@ fn mutate(times: usize) {
 fn valid_files_is_what_the_changes_start_from() {
     assert!(table_files().iter().all(|file| try_table_file(file)));
     assert!(runs().iter().all(|file| try_run(file)) && readings().iter().all(|file| try_readings(file)));
+    assert!(points().iter().all(|file| try_points(file)) && sweeps().iter().all(|file| try_sweep(file)));
 }
 
 #[test]

@@ -132,6 +132,18 @@ impl<const N: usize> NamedColumns<N> {
     }
 }
 
+impl<const N: usize> NamedColumns<N> {
+    /// The texts of a row, without blanks around them; empty if the file does not have the column.
+    pub(super) fn texts<'r>(&self, record: &'r Record) -> [&'r str; N] {
+        self.places.map(|place| place.map_or("", |at| record.text(at).trim()))
+    }
+
+    /// The line on which a row has the column of that index.
+    pub(super) fn line_of(&self, record: &Record, index: usize) -> usize {
+        self.places.get(index).copied().flatten().map_or(record.line, |at| record.line_of(at))
+    }
+}
+
 fn number(record: &Record, at: usize, column: &'static str, how: Numbers) -> Result<f64, ColumnsError> {
     let text = record.text(at);
     how.read(text).map_err(|reason| ColumnsError::Number {

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use super::engine::COIL_NAMES;
 use super::starter::Starter;
 use super::{
-    AcceptedFinding, Advance, CoilChannel, Condition, DecidedBy, Engine, FullLoadLine, GapPlace, KeptRun, KeptSweep, KnownEngine,
-    LoadKind, NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims,
+    AcceptedFinding, Advance, CoilChannel, Condition, DecidedBy, Engine, FullLoadLine, GapPlace, KeptRun, KeptSweep,
+    KnownEngine, LoadKind, NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims,
 };
 use crate::wording::{Refusal, Unit, quantity};
 
@@ -336,6 +336,13 @@ mod tests {
             );
         });
         assert_eq!(run, "run 'hill' is kept, with loads in kPa: take it away first");
+        let everything = || crate::project::NewProject::sample_with_everything().unwrap().evidence;
+        let point = before.edit(|parts| parts.evidence.points = everything().points).unwrap();
+        let told = point.with_load_kind(LoadKind::Throttle).unwrap_err().to_string();
+        assert_eq!(told, "measured point 'P3' is kept, with loads in kPa: take it away first");
+        let sweep = before.edit(|parts| parts.evidence.sweeps = everything().sweeps).unwrap();
+        let told = sweep.with_load_kind(LoadKind::Throttle).unwrap_err().to_string();
+        assert_eq!(told, "timing sweep 'May sweep' is kept, with loads in kPa: take it away first");
         let threshold = refused(|parts| _ = parts.checks.thresholds.insert("chatter_load".into(), 3.0));
         assert!(threshold.starts_with("threshold 'On and off apart, load' is set, with loads in kPa"), "{threshold}");
         let accepted = refused(|parts| {

@@ -60,7 +60,8 @@ pub use covered_parts::{Coverage, CoveredHow, CoveredPart, PartCoverage};
 pub use defaults::NewProject;
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
 pub use evidence::{
-    Evidence, KeptSweep, MOST_POINTS, MOST_SWEEP_READINGS, MeasuredPoint, PointBound, PointKind, SweepReading, TorqueKind,
+    Evidence, KeptSweep, MOST_POINTS, MOST_SWEEP_READINGS, MeasuredPoint, OnTwin, PointBound, PointKind, PointsBrought,
+    SweepReading, TorqueKind,
 };
 pub use field_ranges::{kind_at, signal_range};
 pub use fields::{DecidedBy, FIELDS, Field, FieldKind, LISTS, field};
@@ -73,6 +74,7 @@ pub use image_layout::{
 pub use installation::Installed;
 pub use known_engine::KnownEngine;
 pub use load_unit::{is_in_load_unit, parts_in_load_unit};
+use locate::in_brackets;
 pub use locate::{Step, path_of, pattern_of, steps};
 pub use locked_timing::{LOCKED_TIMING_DEG, LockedTimingError};
 pub use new_project_error::NewProjectError;

@@ -79,7 +79,13 @@ fn small() -> Project {
             *count <= if item.content == Content::Field { 1 } else { 2 }
         });
     };
-    new.create_with_outputs().edit(few_items).unwrap()
+    new.create_with_outputs().edit(few_items).unwrap().edit(measured).unwrap()
+}
+
+/// One point and one reading, with all their values.
+fn measured(parts: &mut Parts) {
+    parts.evidence = NewProject::sample_with_everything().unwrap().evidence;
+    Arc::make_mut(&mut parts.evidence.sweeps[0]).readings.truncate(1);
 }
 
 /// A small project of version 1 with everything that the upgrade looks at, in itself and in its kept states.

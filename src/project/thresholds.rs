@@ -154,6 +154,9 @@ catalogue! {
     BOOST_RETARD_FROM_RPM = threshold("boost_retard_from_rpm", "Retard with boost, from", Unit::Rpm, 2500.0, 30_000.0);
     BOOST_SIGNAL_KPA = threshold("boost_signal_kpa", "Pressure without boost, at most", Unit::Kilopascal, 110.0, 500.0);
     TOP_ROW_MARGIN_PCT = threshold("top_row_margin_pct", "Top row above the highest by", Unit::Percent, 15.0, 200.0).least();
+    POINT_KNOCK_DEG = threshold("point_knock_deg", "Above a knock point, at most", Unit::Degree, 0.0, 60.0);
+    POINT_HELD_DEG = threshold("point_held_deg", "Held cell beyond a point's interval, at most", Unit::Degree, 0.0, 60.0);
+    POINT_MISSED_DEG = threshold("point_missed_deg", "Beyond a point's interval, at most", Unit::Degree, 0.0, 60.0);
     REACH_SHORT_PCT = threshold("reach_short_pct", "Short of the cut, warning from", Unit::Percent, 5.0, 100.0);
     CROWDED_PCT = threshold("crowded_pct", "Apart, of the axis, at least", Unit::Percent, 1.0, 100.0).least();
     IDLE_SLOPE_RISE_DEG_PER_1000_RPM =

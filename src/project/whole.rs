@@ -9,9 +9,9 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Advance, CheckSettings, Coil, Content, ContentSize, CutPattern, Engine, Evidence, FormatVersion, FullLoadLine, ImageLayout,
-    Item, KeptRun, LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight, Trigger,
-    Trims, TypedReading,
+    Advance, CheckSettings, Coil, Content, ContentSize, CutPattern, Engine, Evidence, FormatVersion, FullLoadLine,
+    ImageLayout, Item, KeptRun, LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight,
+    Trigger, Trims, TypedReading,
 };
 
 /// Everything a project holds, as plain data. Only a [`Project`] is known to be valid.

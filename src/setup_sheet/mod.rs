@@ -7,6 +7,7 @@ mod grid;
 mod grid_key;
 mod image_part;
 mod installation;
+mod measured;
 mod pages;
 mod piece;
 mod record;
@@ -189,6 +190,9 @@ fn other_pages(
     pages.full_rows(image_part::items(project, pages.one_of(2)), 2);
     if let Some(readings) = installation::many_readings(project, column) {
         pages.full_rows(readings, sizes::COLUMNS);
+    }
+    if let Some(points) = measured::points(project, pages.width()) {
+        pages.full_rows(points, 1);
     }
     if let Some(notes) = record::notes(project, column) {
         pages.full_rows(notes, sizes::COLUMNS);

@@ -129,8 +129,9 @@ impl Fit {
         };
         let residuals: Vec<f64> = (0..values.len()).map(residual).collect();
         let residual_squares: f64 = residuals.iter().map(|residual| residual * residual).sum();
+        let norms: Vec<f64> = rotated.columns.iter().map(|column| dot(column, column)).collect();
         let leverage = |at: usize| -> f64 {
-            let along = rotated.columns.iter().map(|column| (column[at] * column[at], dot(column, column)));
+            let along = rotated.columns.iter().zip(&norms).map(|(column, norm)| (column[at] * column[at], *norm));
             along.filter(|(_, norm)| *norm > 0.0).map(|(part, norm)| part / norm).sum()
         };
         let leverages = (0..values.len()).map(leverage).collect();
@@ -138,7 +139,6 @@ impl Fit {
         #[expect(clippy::cast_precision_loss, reason = "a handful of readings")]
         let deviation = (freedom > 0).then(|| (residual_squares / freedom as f64).sqrt());
         let unit_errors = squares.iter().map(|s| s.sqrt()).collect();
-        let norms = rotated.columns.iter().map(|column| dot(column, column));
         let directions = rotated.rotations.iter().cloned().zip(norms).collect();
         Self {
             coefficients,
@@ -156,7 +156,10 @@ impl Fit {
     /// The standard error of what the fit gives for a row of the columns, for residuals of deviation 1; infinite where
     /// the columns do not tell.
     pub(super) fn unit_error_of(&self, row: &[f64]) -> f64 {
-        let part = |(direction, norm): &(Vec<f64>, f64)| dot(direction, row).powi(2) / norm;
+        let part = |(direction, norm): &(Vec<f64>, f64)| match dot(direction, row) {
+            0.0 => 0.0,
+            along => along.powi(2) / norm,
+        };
         self.directions.iter().map(part).sum::<f64>().sqrt()
     }
 

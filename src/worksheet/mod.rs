@@ -27,7 +27,7 @@ pub use first_start::{FirstStart, FirstStartAnswer, FirstStartCoil, FirstStartVe
 pub use sender::{Divider, SenderAnswer, SenderLaw, SenderPlace, SenderRow, SenderVerdict};
 pub use sweep::{
     AirStandard, Chosen, Counts, Curve, DegInterval, KnockBracket, OtherAnswer, PointReading, ReadingUse, Stray, SweepAnswer,
-    SweepChoice, SweepLimits, SweepNote, SweepPoint, SweepRow, SweepSetting, SweepState, SweepVerdict,
+    SweepChoice, SweepKeeping, SweepLimits, SweepNote, SweepPoint, SweepRow, SweepSetting, SweepState, SweepVerdict,
 };
 pub use throttle::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, ThrottleVerdict};
 pub use timing_light::{

@@ -4,7 +4,7 @@ use super::bench::Bench;
 
 /// A file of an older version, the sparks that the program of its day looked up in it, and the CRC-32/ISO-HDLC of the Intel
 /// HEX file that it exported.
-const FROZEN: [(&str, &str, &str, u32); 8] = [
+const FROZEN: [(&str, &str, &str, u32); 12] = [
     (
         "tarn-special",
         include_str!("../frozen/v1/tarn-special.ron"),
@@ -51,6 +51,30 @@ const FROZEN: [(&str, &str, &str, u32); 8] = [
         "wren-four",
         include_str!("../frozen/v2/wren-four.ron"),
         include_str!("../frozen/v2/wren-four-spark.csv"),
+        0x5204_858F,
+    ),
+    (
+        "tarn-special",
+        include_str!("../frozen/v3/tarn-special.ron"),
+        include_str!("../frozen/v3/tarn-special-spark.csv"),
+        0xE868_58DA,
+    ),
+    (
+        "larch-six",
+        include_str!("../frozen/v3/larch-six.ron"),
+        include_str!("../frozen/v3/larch-six-spark.csv"),
+        0xA26C_8118,
+    ),
+    (
+        "copse-eight",
+        include_str!("../frozen/v3/copse-eight.ron"),
+        include_str!("../frozen/v3/copse-eight-spark.csv"),
+        0xC1C1_BEB9,
+    ),
+    (
+        "wren-four",
+        include_str!("../frozen/v3/wren-four.ron"),
+        include_str!("../frozen/v3/wren-four-spark.csv"),
         0x5204_858F,
     ),
 ];

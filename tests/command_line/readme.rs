@@ -18,6 +18,7 @@ fn with_files_of_yours() -> Bench {
     bench.put("drive.csv", "time_s,speed_rpm,load\n0,900,20\n2,4000,80\n");
     bench
         .put("light.csv", "commanded_deg,observed_deg,speed_rpm\n10,12,1000\n10,12,2000\n10,11.5,3000\n10,11.5,4000\n");
+    bench.put("day.csv", include_str!("../../sample-projects/dyno-day.csv"));
     bench
 }
 

@@ -30,7 +30,7 @@ fn help_names_every_job_and_tells_of_units_and_exit_codes() {
         let help = bench.done(&format!("{job} --help"));
         assert!(help.contains("Example"), "{job}");
     }
-    for sheet in ["first-start", "timing-light", "true-tdc", "throttle", "sender", "coil"] {
+    for sheet in ["first-start", "timing-light", "true-tdc", "throttle", "sender", "coil", "sweep"] {
         assert!(bench.done(&format!("worksheet {sheet} --help")).contains("Example"), "{sheet}");
     }
     assert_eq!(bench.done("--version"), format!("sparkloft {}\n", env!("CARGO_PKG_VERSION")));

@@ -19,7 +19,7 @@ use crate::watch::stopped_after;
 type Change = (u8, Index, Index);
 
 fn any_changes() -> impl Strategy<Value = Vec<Change>> {
-    proptest::collection::vec((0..14_u8, any::<Index>(), any::<Index>()), 0..8)
+    proptest::collection::vec((0..16_u8, any::<Index>(), any::<Index>()), 0..8)
 }
 
 /// A base and what two people made of it: some changes of their own, some the same, some of the same thing to
@@ -55,6 +55,8 @@ fn apply(project: &Project, (kind, place, value): Change) -> Option<Project> {
         10 => project.edit(|parts| move_item(parts, place, value)).ok(),
         11 => project.edit(|parts| new_curve(parts, place, value)).ok(),
         12 => project.edit(|parts| accept(parts, text(place), value)).ok(),
+        13 => project.edit(|parts| measure(parts, text(place), value)).ok(),
+        14 => project.edit(|parts| drop(pop(&mut parts.evidence.points, place))).ok(),
         _ => project.edit(|parts| keep(parts, project, text(place), value)).ok(),
     }
 }
@@ -96,6 +98,23 @@ fn add_output(parts: &mut Parts, name: String, value: Index) {
         let at = value.index(parts.outputs.len() + 1);
         parts.outputs.insert(at, output);
     }
+}
+
+/// A point that may be new, moved, said otherwise or put somewhere else in the list.
+fn measure(parts: &mut Parts, name: String, value: Index) {
+    use crate::project::MeasuredPoint;
+    let points = &mut parts.evidence.points;
+    let there = points.iter().position(|point| point.name == name).map(|at| points.remove(at));
+    let before = there.map_or_else(MeasuredPoint::default, |point| (*point).clone());
+    let changed = match value.index(3) {
+        0 => MeasuredPoint { advance_deg: number(value), ..before },
+        1 => MeasuredPoint { in_use: !before.in_use, ..before },
+        _ => before,
+    };
+    let loads = parts.sensors.load.range();
+    let load = changed.load.clamp(loads.0, loads.1);
+    let at = value.index(points.len() + 1);
+    points.insert(at, MeasuredPoint { name, load, ..changed }.into());
 }
 
 fn rotate<T>(list: &mut [T], by: Index) {

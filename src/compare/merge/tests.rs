@@ -55,6 +55,73 @@ fn hold(project: &Project, cell: Cell) -> Project {
     project.with_advance(project.advance.with_held(&selection, true)).unwrap()
 }
 
+/// A point is decided whole, by its name: an advance of one side is not put to an interval of the other.
+#[test]
+fn measured_points_of_both_sides_stay_and_one_that_both_changed_is_one_conflict() {
+    use crate::project::{MeasuredPoint, OnTwin};
+    let point = |name: &str, advance_deg: f64| MeasuredPoint {
+        name: name.into(),
+        speed_rpm: 3000.0,
+        load: 60.0,
+        advance_deg,
+        in_use: true,
+        ..MeasuredPoint::default()
+    };
+    let with = |project: &Project, points: Vec<MeasuredPoint>| project.with_points(points, OnTwin::Replace).unwrap().0;
+    let base = with(&table(), vec![point("P1", 20.0), point("P3", 24.5), point("P5", 30.0)]);
+    let names = |project: &Project| -> Vec<String> {
+        project.evidence.points.iter().map(|point| format!("{} {}", point.name, point.advance_deg)).collect()
+    };
+    let mine = with(&base.without_points(&["P5".into()]).unwrap(), vec![point("P7", 33.0), point("P1", 21.0)]);
+    let theirs = with(&base, vec![point("P9", 18.0), MeasuredPoint { note: "hot".into(), ..point("P3", 24.5) }]);
+    let both = clean(&base, &mine, &theirs);
+    assert_eq!(names(&both), ["P1 21", "P3 24.5", "P7 33", "P9 18"]);
+    assert_eq!(both.evidence.point("P3").unwrap().note, "hot");
+
+    let mine = with(&base, vec![point("P3", 25.0)]);
+    let theirs = set(&base, &[("evidence.points[P3].high_deg", "26"), ("evidence.points[P3].bound", "at_most")]);
+    let merge = merged(&base, &mine, &theirs);
+    let wanted = "Measured point P3 | advance 24.5° · interval to none · bound about | advance 25.0° · interval to none · \
+                  bound about | advance 24.5° · interval to 26.0° · bound at most";
+    assert_eq!(told(&merge), [wanted]);
+    for (version, project) in [(Version::Base, &base), (Version::Mine, &mine), (Version::Theirs, &theirs)] {
+        assert_eq!(merge.resolve(|_| version).unwrap().evidence, project.evidence);
+    }
+}
+
+#[test]
+fn a_sweep_is_decided_whole_and_told_by_its_readings() {
+    let base = everything();
+    let sweep = |project: &Project, change: fn(&mut crate::project::KeptSweep)| {
+        edit(project, |parts| change(Arc::make_mut(&mut parts.evidence.sweeps[0])))
+    };
+    let mine = sweep(&base, |sweep| sweep.readings[0].left_out = None);
+    let theirs = sweep(&base, |sweep| sweep.note = "fuel 95".into());
+    let merge = merged(&base, &mine, &theirs);
+    let wanted = "Timing sweep May sweep | note fuel 98 · readings 2 entries | note fuel 98 · readings 2 entries | note fuel \
+                  95 · readings 2 entries";
+    assert_eq!(told(&merge), [wanted]);
+    assert_eq!(merge.resolve(|_| Version::Mine).unwrap(), mine);
+    assert_eq!(clean(&base, &mine, &base), mine);
+}
+
+/// Otherwise what both sides brought would be more than a project holds.
+#[test]
+fn more_points_than_a_project_holds_are_one_conflict() {
+    use crate::project::{MOST_POINTS, MeasuredPoint};
+    let with = |project: &Project, prefix: &str, count: usize| {
+        edit(project, |parts| {
+            let point = |at| MeasuredPoint { name: format!("{prefix}{at}"), ..MeasuredPoint::default() };
+            parts.evidence.points.extend((0..count).map(|at| Arc::new(point(at))));
+        })
+    };
+    let base = table();
+    let (mine, theirs) = (with(&base, "m", MOST_POINTS / 2 + 1), with(&base, "t", MOST_POINTS / 2));
+    let merge = merged(&base, &mine, &theirs);
+    assert_eq!(merge.conflicts().len(), 1);
+    assert_eq!(merge.resolve(|_| Version::Theirs).unwrap(), theirs);
+}
+
 #[test]
 fn cells_of_both_sides_meet_in_one_table() {
     let base = table();

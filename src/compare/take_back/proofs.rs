@@ -123,6 +123,37 @@ fn axes_and_marks_come_back_one_by_one() {
 }
 
 #[test]
+fn points_come_back_by_their_names_wherever_they_stand() {
+    use crate::project::{MeasuredPoint, OnTwin, Project};
+    let with = |names: &[(&str, f64)]| -> Project {
+        let point = |(name, advance_deg): &(&str, f64)| MeasuredPoint {
+            name: (*name).into(),
+            advance_deg: *advance_deg,
+            in_use: true,
+            ..MeasuredPoint::default()
+        };
+        let bare = everything().edit(|parts| parts.evidence.points.clear()).unwrap();
+        bare.with_points(names.iter().map(point).collect(), OnTwin::Refuse).unwrap().0
+    };
+    let names = |project: &Project| -> Vec<String> {
+        project.evidence.points.iter().map(|point| format!("{} {}", point.name, point.advance_deg)).collect()
+    };
+    let base = with(&[("a", 1.0), ("b", 2.0), ("c", 3.0), ("4", 4.0)]);
+    let edited = with(&[("x", 9.0), ("y", 8.0), ("b", 2.5)]);
+    let after = |path: &str| names(&take_field(&base, &edited, path).unwrap().project);
+    assert_eq!(after("evidence.points[a]"), ["a 1", "x 9", "y 8", "b 2.5"]);
+    assert_eq!(after("evidence.points[c]"), ["x 9", "y 8", "b 2.5", "c 3"]);
+    assert_eq!(after("evidence.points[y]"), ["x 9", "b 2.5"]);
+    assert_eq!(after("evidence.points[b].advance_deg"), ["x 9", "y 8", "b 2"]);
+    let found = differences(&base, &edited);
+    let all: Vec<_> = found.list.iter().collect();
+    assert_eq!(take_back_fields(&base, &edited, &all, "base").unwrap().project, base);
+    let stale = take_back_fields(&base, &with(&[]), &[found.at("evidence.points[b].advance_deg").unwrap()], "base");
+    assert!(stale.unwrap_err().to_string().starts_with("evidence.points[b].advance_deg has changed since"));
+    assert_eq!(take_back_sections(&base, &edited, &[Section::Evidence], "base").unwrap().project, base);
+}
+
+#[test]
 fn a_difference_of_other_projects_is_refused() {
     let base = everything();
     let edited = base.edit(|parts| parts.outputs[1].inverted = true).unwrap();

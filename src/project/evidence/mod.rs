@@ -1,6 +1,7 @@
 //! What was measured on the engine and speaks for or against the table: measured points, and the readings of timing
 //! sweeps that such points come from. Facts of the engine: whatever is kept of a project keeps them.
 
+mod bring;
 mod point;
 mod reading;
 
@@ -11,6 +12,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Fault, Project};
 
+pub use bring::{OnTwin, PointsBrought};
 pub use point::{MeasuredPoint, PointBound, PointKind};
 pub use reading::{KeptSweep, SweepReading, TorqueKind};
 
@@ -46,8 +48,12 @@ impl Evidence {
         let points = self.points.iter().enumerate();
         let sweeps = self.sweeps.iter().enumerate();
         self.too_many()
-            .or_else(|| points.map(|(at, point)| point.fault(&format!("evidence.points[{at}]"))).find_map(|fault| fault))
-            .or_else(|| sweeps.map(|(at, sweep)| sweep.fault(&format!("evidence.sweeps[{at}]"))).find_map(|fault| fault))
+            .or_else(|| {
+                points.map(|(at, point)| point.fault(&format!("evidence.points[{at}]"))).find_map(|fault| fault)
+            })
+            .or_else(|| {
+                sweeps.map(|(at, sweep)| sweep.fault(&format!("evidence.sweeps[{at}]"))).find_map(|fault| fault)
+            })
             .or_else(|| twice("evidence.points", "measured points", self.points.iter().map(|point| &point.name)))
             .or_else(|| twice("evidence.sweeps", "timing sweeps", self.sweeps.iter().map(|sweep| &sweep.name)))
     }
@@ -68,7 +74,11 @@ impl Evidence {
 fn twice<'a>(list: &str, what: &str, names: impl Iterator<Item = &'a String>) -> Option<Fault> {
     let mut met = BTreeSet::new();
     let (at, name) = names.enumerate().find(|(_, name)| !met.insert(*name))?;
-    Some(Fault { path: format!("{list}[{at}].name"), message: format!("two {what} are called '{name}'"), hint: String::new() })
+    Some(Fault {
+        path: format!("{list}[{at}].name"),
+        message: format!("two {what} are called '{name}'"),
+        hint: String::new(),
+    })
 }
 
 impl Project {
@@ -88,7 +98,14 @@ mod tests {
     }
 
     fn point(name: &str) -> MeasuredPoint {
-        MeasuredPoint { name: name.into(), speed_rpm: 3000.0, load: 60.0, advance_deg: 24.5, in_use: true, ..MeasuredPoint::default() }
+        MeasuredPoint {
+            name: name.into(),
+            speed_rpm: 3000.0,
+            load: 60.0,
+            advance_deg: 24.5,
+            in_use: true,
+            ..MeasuredPoint::default()
+        }
     }
 
     fn reading(torque: f64) -> SweepReading {
@@ -111,6 +128,15 @@ mod tests {
         assert_eq!(project.evidence.point("d"), None);
     }
 
+    /// They are facts of the engine, whatever the table is.
+    #[test]
+    fn kept_states_and_locked_timing_copies_have_them_too() {
+        let project = Project::new(NewProject::sample_with_everything().unwrap()).unwrap();
+        assert!(!project.evidence.is_empty());
+        assert_eq!(project.as_state().evidence, project.evidence);
+        assert_eq!(project.locked_timing(10.0).unwrap().evidence, project.evidence);
+    }
+
     #[test]
     fn a_name_is_there_once() {
         let twice = told(|parts| parts.evidence.points = vec![point("a").into(), point("b").into(), point("a").into()]);
@@ -130,7 +156,11 @@ mod tests {
             "evidence.points: 1001 measured points are too many; a project has at most 1000; keep one point for each place"
         );
         let sweeps = |each: usize| {
-            let sweep = |name: &str| KeptSweep { name: name.into(), readings: vec![reading(100.0); each], ..KeptSweep::default() };
+            let sweep = |name: &str| KeptSweep {
+                name: name.into(),
+                readings: vec![reading(100.0); each],
+                ..KeptSweep::default()
+            };
             vec![Arc::new(sweep("a")), Arc::new(sweep("b"))]
         };
         assert!(started().edit(|parts| parts.evidence.sweeps = sweeps(MOST_SWEEP_READINGS / 2)).is_ok());

@@ -185,8 +185,8 @@ impl MeasuredPoint {
         }
     }
 
-    /// What is wrong with it by itself, with `path` before its fields.
-    pub(super) fn fault(&self, path: &str) -> Option<Fault> {
+    /// What is wrong with it by itself, with `path` before its fields; the ranges of its numbers are the catalogue's.
+    pub fn fault(&self, path: &str) -> Option<Fault> {
         let fault = |field: &str, message: String, hint: &str| {
             Some(Fault { path: format!("{path}.{field}"), message, hint: hint.into() })
         };
@@ -223,9 +223,7 @@ impl MeasuredPoint {
 
 /// What is wrong with the name of an entry at `path`, which stands in brackets in the paths of its fields.
 pub(super) fn name_fault(path: &str, name: &str, what: &str) -> Option<Fault> {
-    let fault = |message: String, hint: &str| {
-        Some(Fault { path: format!("{path}.name"), message, hint: hint.into() })
-    };
+    let fault = |message: String, hint: &str| Some(Fault { path: format!("{path}.name"), message, hint: hint.into() });
     if name.trim().is_empty() {
         return fault(format!("{what} needs a name"), "");
     }
@@ -330,7 +328,7 @@ mod tests {
         assert_eq!(point(Some(22.7), None, PointBound::AtLeast).words(), "at least 24.5° (from 22.7°)");
         assert_eq!(point(None, None, PointBound::AtMost).words(), "at most 24.5°");
         let sd = MeasuredPoint { sd_deg: Some(0.5), ..point(None, None, PointBound::About) };
-        assert_eq!(sd.words(), "24.5° (±1.0°)");
+        assert_eq!(sd.words(), "24.5° (±0.98°)");
     }
 
     #[test]

@@ -116,7 +116,11 @@ fn files_of_version_3_lose_nothing_and_nothing_was_measured() {
         assert_eq!(upgrade, Some(Upgrade { from: 3, remarks: Vec::new() }), "{}", project.name);
         let kept = project.snapshots.iter().map(|kept| &kept.state);
         let states = kept.chain([&project]).chain(project.last_export.iter().map(|kept| &kept.state));
-        assert!(states.clone().count() > 1 && states.clone().all(|state| state.evidence.is_empty()), "{}", project.name);
+        assert!(
+            states.clone().count() > 1 && states.clone().all(|state| state.evidence.is_empty()),
+            "{}",
+            project.name
+        );
         let again = version_3::as_version_3(&project);
         let differing = text.lines().zip(again.lines()).find(|(then, now)| then != now);
         assert_eq!((differing, text.len()), (None, again.len()), "{}", project.name);

@@ -153,18 +153,33 @@ fn chosen(samples: &[Sample], used: &[usize]) -> Vec<Sample> {
     used.iter().filter_map(|&at| samples.get(at).copied()).collect()
 }
 
-/// The readings whose fitted torque comes to that share of the top, or else the five nearest to it.
+/// The readings whose fitted torque comes to that share of the top; where these are too few, the nearest to it that are
+/// enough for a curve.
 fn in_window(samples: &[Sample], candidates: &[usize], shape: Shape, found: (f64, AtTop), share: f64) -> Vec<usize> {
     let (top_deg, AtTop { top, bend, .. }) = found;
     let retard_deg = |at: &usize| samples.get(*at).map_or(f64::INFINITY, |sample| top_deg - sample.advance_deg);
     let is_near = |at: &&usize| top - bend * shape.loss(retard_deg(at)) >= share * top;
     let near: Vec<usize> = candidates.iter().filter(is_near).copied().collect();
-    if near.len() >= LEAST_IN_WINDOW.min(candidates.len()) {
+    let is_enough = |chosen: &[usize]| {
+        chosen.len() >= LEAST_IN_WINDOW.min(candidates.len())
+            && different_advances(chosen.iter().map(|at| -retard_deg(at))) >= LEAST_ADVANCES
+    };
+    if is_enough(&near) {
         return near;
     }
     let mut by_distance = candidates.to_vec();
     by_distance.sort_by(|a, b| retard_deg(a).abs().total_cmp(&retard_deg(b).abs()));
-    by_distance.truncate(LEAST_IN_WINDOW);
+    // The fewest that are enough: with more readings it stays so.
+    let (mut low, mut high) = (LEAST_ADVANCES, by_distance.len());
+    while low < high {
+        let middle = low + (high - low) / 2;
+        if by_distance.get(..middle).is_some_and(is_enough) {
+            high = middle;
+        } else {
+            low = middle + 1;
+        }
+    }
+    by_distance.truncate(high);
     by_distance.sort_unstable();
     by_distance
 }

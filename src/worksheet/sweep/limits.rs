@@ -97,7 +97,7 @@ impl SweepSetting {
         Self {
             load: Some(parts.sensors.load),
             step_deg: parts.step_deg,
-            speeds_rpm: parts.advance.table.speed().breakpoints().to_vec(),
+            speeds_rpm: parts.advance.table().speed().breakpoints().to_vec(),
             is_boosted: parts.engine.induction.is_boosted(),
             ..Self::new(torque_kind)
         }
