@@ -150,8 +150,7 @@ pub fn read_sweep_as(
                 None if LoadColumn::is_one(column) => Ok(()),
                 load => in_range(*value, (column, pattern), load.unwrap_or(LoadKind::Throttle)),
             };
-            checked
-                .map_err(|reason| RowFault::new(numbers.line_of(record, index), column, reason))?;
+            checked.map_err(|reason| RowFault::new(numbers.line_of(record, index), column, reason))?;
         }
         let [point] = texts.texts(record);
         if let Err(reason) = text_fits(point, "evidence.sweeps[].readings[].point") {

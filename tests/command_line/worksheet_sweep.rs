@@ -79,7 +79,8 @@ fn a_whole_day_is_told_and_kept() {
     assert!(points.iter().all(|point| point.bound != PointBound::About || point.low_deg.is_some()));
     // Chosen ones only, and the same readings are no second sweep.
     let name = points[0].name.clone();
-    let words = ["worksheet", "sweep", "out.ron", "--readings", "day.csv", "--apply", "-o", "out.ron", "--point", &name];
+    let words =
+        ["worksheet", "sweep", "out.ron", "--readings", "day.csv", "--apply", "-o", "out.ron", "--point", &name];
     assert_eq!(bench.run(words).code, Some(0));
     let again = bench.project("out.ron");
     assert_eq!(again.evidence.sweeps.len(), after.evidence.sweeps.len());

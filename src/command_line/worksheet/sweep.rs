@@ -130,16 +130,16 @@ impl SweepSheet {
         self.refuse_overlaps()?;
         let (project, rewrite) = self.target.read()?;
         let read = self.read(project.as_ref())?;
-        let mut setting = project.as_deref().map_or_else(
-            || SweepSetting::new(read.torque_kind),
-            |parts| SweepSetting::of(parts, read.torque_kind),
-        );
+        let mut setting = project
+            .as_deref()
+            .map_or_else(|| SweepSetting::new(read.torque_kind), |parts| SweepSetting::of(parts, read.torque_kind));
         setting.load = setting.load.or(read.load);
         setting.air = self.air.map(Into::into);
         let answer = SweepAnswer::of(&read.readings, &setting)?;
         let choice = self.choice.into();
         let rows = answer.rows(choice);
-        let csv = self.csv.as_deref().map(|path| save_file(path, write_sweep_points(&rows).into_bytes())).transpose()?;
+        let csv =
+            self.csv.as_deref().map(|path| save_file(path, write_sweep_points(&rows).into_bytes())).transpose()?;
         let notes = answer.notes.iter().map(Verdict::words).collect();
         let found = Found { summary: answer.summary(), readings: answer.readings, points: rows, notes };
         let taken_at = Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH).to_string();
@@ -208,7 +208,8 @@ fn between(interval: DegInterval) -> String {
 
 fn text(answer: &SweepAnswer, choice: SweepChoice) -> String {
     let mut text = format!("{}\n\n", answer.summary());
-    text += &line(["point", "readings", "best torque", "95 %", "within 1 %", "knock from", choice.words()].map(Into::into));
+    text +=
+        &line(["point", "readings", "best torque", "95 %", "within 1 %", "knock from", choice.words()].map(Into::into));
     for point in &answer.points {
         text += &line(columns(answer, point, choice));
     }

@@ -141,7 +141,13 @@ impl FileJob {
             | Self::WriteImage(_)
             | Self::SetupSheet(_)
             | Self::DegreeStrip(_) => true,
-            Self::Open | Self::Base | Self::Theirs | Self::ImportTable | Self::CompareImage | Self::ReadImage => false,
+            Self::Open
+            | Self::Base
+            | Self::Theirs
+            | Self::ImportTable
+            | Self::CompareImage
+            | Self::ReadImage
+            | Self::ReadSweeps => false,
         }
     }
 

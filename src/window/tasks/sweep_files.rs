@@ -29,7 +29,7 @@ pub fn read(path: PathBuf, load: LoadKind) -> SweepNews {
 
 /// Reads the bytes of a file; if `mark` is `None`, the result may be a question for the decimal mark.
 pub fn read_marked(path: PathBuf, bytes: Arc<[u8]>, mark: Option<DecimalMark>, load: LoadKind) -> SweepNews {
-    match read_sweep_as(&bytes, mark, load) {
+    match read_sweep_as(&bytes, mark, Some(load)) {
         Ok(found) => {
             let kept = kept(&path, found);
             SweepNews::Read(path, Ok(kept))

@@ -19,9 +19,9 @@ use crate::window::state::commands::Command::{
     self, ArmLift, BoxSelect, CloseProject, CompareImage, CopyColumn, CopyRow, CopyTable, DrawOnSlice, ImportTable,
     LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, NextProject, Open, PasteColumn, PasteRow,
     PasteTable, PictureOfColumn, PictureOfGrid, PictureOfRig, PictureOfRow, PictureOfSurface, PreviousProject, Raise,
-    RaiseTen, ReadImage, ReadSweeps, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
-    RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ToggleComb, ViewFront, ViewPlan,
-    ViewSide, ViewThreeQuarter,
+    RaiseTen, ReadImage, ReadSweeps, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge,
+    RigNoFaults, RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ToggleComb,
+    ViewFront, ViewPlan, ViewSide, ViewThreeQuarter,
 };
 use crate::window::state::compare_state::SnapshotForm;
 use crate::window::state::dialogs::Floating;

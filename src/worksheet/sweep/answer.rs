@@ -2,9 +2,9 @@
 
 use serde::{Serialize, Serializer};
 
-use super::{grouping, judging};
 use super::pulls::{self, PullsRead};
 use super::{AirStandard, SweepChoice, SweepPoint, SweepSetting, SweepState};
+use super::{grouping, judging};
 use crate::project::{SweepReading, TorqueKind};
 use crate::wording::{Unit, count, fixed, given_load, quantity, with_unit};
 use crate::worksheet::{Gravity, Verdict, WorksheetError, as_words, check};
@@ -78,10 +78,9 @@ impl Verdict for SweepNote {
                 fixed(factor, 3),
                 standard.words()
             ),
-            Self::WithoutAir { pulls } => format!(
-                "{} without air_kpa and air_c throughout: not corrected for the air.",
-                count(pulls, "pull")
-            ),
+            Self::WithoutAir { pulls } => {
+                format!("{} without air_kpa and air_c throughout: not corrected for the air.", count(pulls, "pull"))
+            }
             Self::Boosted => {
                 "The engine is boosted: no standard corrects its torque for the air, and none was applied.".into()
             }
@@ -134,8 +133,7 @@ impl SweepAnswer {
         let (taken, read) = pulls::take(readings, setting)?;
         let plain: Vec<SweepReading> = taken.iter().map(|taken| taken.reading.clone()).collect();
         let (groups, strays) = grouping::group(&plain, &setting.limits);
-        let points =
-            (1..).zip(&groups).map(|(number, group)| judging::point(number, group, &taken, setting)).collect();
+        let points = (1..).zip(&groups).map(|(number, group)| judging::point(number, group, &taken, setting)).collect();
         let load_unit = setting.load.map_or(Unit::None, |load| load.unit());
         let stray = |at: usize| {
             let taken = taken.get(at)?;
@@ -154,8 +152,11 @@ impl SweepAnswer {
 
     /// '14 points: 11 known, 2 limited by knock, 1 open'.
     pub fn summary(&self) -> String {
-        let states =
-            [(SweepState::Known, "known"), (SweepState::LimitedByKnock, "limited by knock"), (SweepState::Open, "open")];
+        let states = [
+            (SweepState::Known, "known"),
+            (SweepState::LimitedByKnock, "limited by knock"),
+            (SweepState::Open, "open"),
+        ];
         let told = states.map(|(state, words)| (self.count(state), words));
         let told: Vec<String> =
             told.iter().filter(|(number, _)| *number > 0).map(|(number, words)| format!("{number} {words}")).collect();

@@ -94,7 +94,8 @@ fn of_knock(point: &SweepPoint, is_limited: bool) -> Vec<SweepVerdict> {
 /// What changed that should have stayed, among the readings that count.
 fn of_conditions(point: &SweepPoint, taken: &[&Taken], limits: &SweepLimits) -> Vec<SweepVerdict> {
     let counts = |reading: &PointReading| matches!(reading.usage, ReadingUse::Used | ReadingUse::Doubtful);
-    let used = || taken.iter().zip(&point.readings).filter(|(_, reading)| counts(reading)).map(|(taken, _)| &taken.reading);
+    let used =
+        || taken.iter().zip(&point.readings).filter(|(_, reading)| counts(reading)).map(|(taken, _)| &taken.reading);
     let ends = |values: Vec<f64>| {
         let low = values.iter().copied().reduce(f64::min)?;
         Some((low, values.into_iter().reduce(f64::max)?))

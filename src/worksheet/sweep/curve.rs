@@ -312,10 +312,9 @@ fn complete(samples: &[Sample], used: Vec<usize>, shape: Shape, (best_deg, at): 
 /// the profile still ends where no curve has a top any more.
 fn fieller(reduction: &Reduction, student: f64, freedom: f64, profile: DegInterval) -> DegInterval {
     match reduction.parabola(student, freedom) {
-        Some((_, Some([low_deg, high_deg]))) => DegInterval {
-            low_deg: profile.low_deg.map(|_| low_deg),
-            high_deg: profile.high_deg.map(|_| high_deg),
-        },
+        Some((_, Some([low_deg, high_deg]))) => {
+            DegInterval { low_deg: profile.low_deg.map(|_| low_deg), high_deg: profile.high_deg.map(|_| high_deg) }
+        }
         _ => DegInterval::default(),
     }
 }

@@ -184,7 +184,8 @@ mod tests {
     /// The first reading of a point lies at its edge: its median moves away from the last.
     #[test]
     fn what_ends_up_beside_its_point_is_a_stray() {
-        let (groups, strays) = grouped(&[(3000.0, 50.0), (3045.0, 50.0), (3046.0, 50.0), (2951.0, 50.0), (3047.0, 50.0)]);
+        let (groups, strays) =
+            grouped(&[(3000.0, 50.0), (3045.0, 50.0), (3046.0, 50.0), (2951.0, 50.0), (3047.0, 50.0)]);
         assert_eq!((groups, strays), (vec![vec![0, 1, 2, 4]], vec![3]));
     }
 
@@ -203,7 +204,8 @@ mod tests {
     /// A hundred thousand readings, every one a point of its own, and a pull in which each is near the one before.
     #[test]
     fn many_readings_are_not_chained_together() {
-        let apart: Vec<Place> = (0..100_000).map(|at| (f64::from(at % 400) * 70.0, f64::from(at / 400) * 2.0)).collect();
+        let apart: Vec<Place> =
+            (0..100_000).map(|at| (f64::from(at % 400) * 70.0, f64::from(at / 400) * 2.0)).collect();
         let far = apart.iter().filter(|(speed_rpm, _)| *speed_rpm < 3300.0).count();
         assert!(grouped(&apart).0.len() >= far);
         let pull: Vec<Place> = (0..2000).map(|at| (2000.0 + f64::from(at), 100.0)).collect();

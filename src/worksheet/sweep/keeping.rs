@@ -109,8 +109,7 @@ impl SweepAnswer {
             readings: keeping.readings.to_vec(),
         };
         let points = self.measured_points(&SweepKeeping { name: &name, ..*keeping });
-        let is_of_a_sweep =
-            |own: &MeasuredPoint| project.evidence.sweeps.iter().any(|sweep| sweep.name == own.source);
+        let is_of_a_sweep = |own: &MeasuredPoint| project.evidence.sweeps.iter().any(|sweep| sweep.name == own.source);
         let twins = points.iter().filter_map(|point| project.evidence.point(&point.name));
         let on_twin = if twins.into_iter().all(is_of_a_sweep) { OnTwin::Replace } else { OnTwin::Refuse };
         let has_it = project.evidence.sweeps.iter().any(|sweep| sweep.name == name);
@@ -171,8 +170,13 @@ mod tests {
         NewProject { name: "n".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 4, loads: 4 }.create().unwrap()
     }
 
-    fn kept(project: &Project, readings: &[SweepReading], choice: SweepChoice) -> Result<(Project, String), WorksheetError> {
-        let answer = SweepAnswer::of(readings, &SweepSetting::of(project, crate::project::TorqueKind::TorqueNm)).unwrap();
+    fn kept(
+        project: &Project,
+        readings: &[SweepReading],
+        choice: SweepChoice,
+    ) -> Result<(Project, String), WorksheetError> {
+        let answer =
+            SweepAnswer::of(readings, &SweepSetting::of(project, crate::project::TorqueKind::TorqueNm)).unwrap();
         answer.keep(project, &SweepKeeping { name: "day", taken_at: "2026-11-29", readings, choice, only: &[] })
     }
 
@@ -230,7 +234,8 @@ mod tests {
         assert!(refused.contains("there is a measured point '3000 rpm, 60.4 %' already"), "{refused}");
         let answer = SweepAnswer::of(&readings(3000.0, 90.0, 9), &SweepSetting::of(&own, Default::default())).unwrap();
         let only = ["2000 rpm, 60.4 %".to_owned()];
-        let keeping = SweepKeeping { name: "day", taken_at: "", readings: &[], choice: SweepChoice::Least, only: &only };
+        let keeping =
+            SweepKeeping { name: "day", taken_at: "", readings: &[], choice: SweepChoice::Least, only: &only };
         let refused = answer.keep(&own, &keeping).unwrap_err().to_string();
         assert!(refused.contains("there is no point '2000 rpm, 60.4 %'"), "{refused}");
     }

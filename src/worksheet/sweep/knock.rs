@@ -49,9 +49,13 @@ mod tests {
 
     #[test]
     fn knock_lies_between_the_last_clean_advance_and_the_first_that_knocks() {
-        let found = bracket(&[(30.0, Some(4.0)), (20.0, Some(0.0)), (26.0, Some(0.0)), (28.0, Some(1.0)), (27.0, None)]);
+        let found =
+            bracket(&[(30.0, Some(4.0)), (20.0, Some(0.0)), (26.0, Some(0.0)), (28.0, Some(1.0)), (27.0, None)]);
         assert_eq!((found.clean_to_deg, found.from_deg, found.out_of_order_deg), (Some(26.0), Some(28.0), None));
-        assert_eq!((found.most_deg(2.0), found.most_deg(1.0), found.most_deg(3.0)), (Some(26.0), Some(26.0), Some(25.0)));
+        assert_eq!(
+            (found.most_deg(2.0), found.most_deg(1.0), found.most_deg(3.0)),
+            (Some(26.0), Some(26.0), Some(25.0))
+        );
         let clean = bracket(&[(20.0, Some(0.0)), (32.0, Some(0.0))]);
         assert_eq!((clean.clean_to_deg, clean.from_deg, clean.most_deg(2.0)), (Some(32.0), None, None));
     }

@@ -3,7 +3,7 @@
 use super::concluding::LEAST_ADVANCES;
 use super::curve::NoCurve;
 use super::operating_point::SweepPoint;
-use super::{SweepLimits, DegInterval};
+use super::{DegInterval, SweepLimits};
 
 /// Nobody is sent further beyond what was read than this at a time, in degrees. Common practice, no source.
 const MOST_BEYOND_DEG: f64 = 6.0;

@@ -96,12 +96,7 @@ fn factors(rows: &[(usize, &SweepReading)], setting: &SweepSetting, read: &mut P
 }
 
 /// A pull's torque at one speed: the straight line through the rows near it, and its standard error there.
-fn at_speed(
-    rows: &[(usize, &SweepReading)],
-    factors: &[f64],
-    speed_rpm: f64,
-    setting: &SweepSetting,
-) -> Option<Taken> {
+fn at_speed(rows: &[(usize, &SweepReading)], factors: &[f64], speed_rpm: f64, setting: &SweepSetting) -> Option<Taken> {
     let speeds = || rows.iter().map(|(_, reading)| reading.speed_rpm);
     let is_inside = speeds().any(|rpm| rpm <= speed_rpm) && speeds().any(|rpm| rpm >= speed_rpm);
     let is_near = |reading: &SweepReading| (reading.speed_rpm - speed_rpm).abs() <= NEAR_SHARE * speed_rpm;
@@ -193,7 +188,12 @@ mod tests {
 
     #[test]
     fn only_pulls_are_corrected_for_the_air() {
-        let cold = |reading: SweepReading| SweepReading { air_kpa: Some(97.0), air_c: Some(32.0), humidity_pct: Some(60.0), ..reading };
+        let cold = |reading: SweepReading| SweepReading {
+            air_kpa: Some(97.0),
+            air_c: Some(32.0),
+            humidity_pct: Some(60.0),
+            ..reading
+        };
         let mut readings: Vec<SweepReading> = [1960.0, 2000.0, 2040.0].map(|rpm| cold(row(1, rpm, 100.0))).into();
         readings.push(SweepReading { pull: None, ..cold(row(1, 3000.0, 100.0)) });
         readings.extend([1960.0, 2000.0, 2040.0].map(|rpm| row(2, rpm, 100.0)));

@@ -62,7 +62,13 @@ impl Reduction {
         let column = |power: Option<i32>| -> Vec<f64> {
             let value = |sample: &Sample| match power {
                 Some(power) => ((sample.advance_deg - mean_deg) / scale_deg).powi(power),
-                None => if with_drift { sample.moment } else { 0.0 },
+                None => {
+                    if with_drift {
+                        sample.moment
+                    } else {
+                        0.0
+                    }
+                }
             };
             samples.iter().map(|sample| sample.weight.sqrt() * value(sample)).collect()
         };

@@ -68,9 +68,12 @@ fn a_good_sweep_is_known_and_gives_its_least_advance() {
 
 #[test]
 fn best_torque_beyond_the_last_reading_is_extrapolated() {
-    let readings = readings(&[(10.0, 131.0), (13.0, 137.9), (16.0, 143.2), (19.0, 147.5), (22.0, 150.3), (25.0, 152.1)]);
+    let readings =
+        readings(&[(10.0, 131.0), (13.0, 137.9), (16.0, 143.2), (19.0, 147.5), (22.0, 150.3), (25.0, 152.1)]);
     let found = point(&readings);
-    assert!(words(&found)[0].starts_with("Best torque lies beyond the last reading (25.0°); the figure is extrapolated."));
+    assert!(
+        words(&found)[0].starts_with("Best torque lies beyond the last reading (25.0°); the figure is extrapolated.")
+    );
     assert_eq!((found.state(), found.chosen(SweepChoice::Best).deg), (SweepState::Open, None));
     // The upper end of the flat top's lower end, 22.9°, was read.
     assert_eq!(found.chosen(SweepChoice::Least).deg, Some(22.0));
@@ -135,10 +138,12 @@ fn a_slip_is_left_out_and_both_answers_are_given() {
     // Half a slip is doubtful: it counts and is named.
     let mut half = readings(&pairs);
     half[3].torque = 147.2;
-    let uses: Vec<(f64, ReadingUse)> = (0..20).map(|step| {
-        half[3].torque = 148.3 - 0.1 * f64::from(step);
-        (half[3].torque, point(&half).readings[3].usage.clone())
-    }).collect();
+    let uses: Vec<(f64, ReadingUse)> = (0..20)
+        .map(|step| {
+            half[3].torque = 148.3 - 0.1 * f64::from(step);
+            (half[3].torque, point(&half).readings[3].usage.clone())
+        })
+        .collect();
     assert!(uses.iter().any(|(_, usage)| *usage == ReadingUse::Doubtful), "{uses:?}");
 }
 
@@ -166,7 +171,8 @@ fn torque_that_only_rises_or_only_falls_has_no_top() {
         assert!(words(&found)[0].contains(way), "{:?}", words(&found));
         assert_eq!((found.next_deg.last(), found.chosen(SweepChoice::Least).counts), (Some(&beyond), Counts::Nothing));
     }
-    let falls: Vec<SweepReading> = (0..8).map(|step| reading(31.0 - 3.0 * f64::from(step), 100.0 + 0.5 * f64::from(step * step))).collect();
+    let falls: Vec<SweepReading> =
+        (0..8).map(|step| reading(31.0 - 3.0 * f64::from(step), 100.0 + 0.5 * f64::from(step * step))).collect();
     let found = point(&falls);
     assert!(words(&found)[0].contains("it falls with advance throughout. Read further back"), "{:?}", words(&found));
     // Rising into knock: the knock says how far.
@@ -187,7 +193,9 @@ fn conditions_that_changed_are_told() {
         reading.air_c = Some(20.0 + at);
     }
     let told = words(&point(&changed)).join(" ");
-    for wanted in ["Lambda went from 0.88 to 0.96", "The coolant went through 68–80 °C", "a cold engine", "The intake air"] {
+    for wanted in
+        ["Lambda went from 0.88 to 0.96", "The coolant went through 68–80 °C", "a cold engine", "The intake air"]
+    {
         assert!(told.contains(wanted), "{wanted}: {told}");
     }
     let mut same = readings(&NINE);
@@ -310,7 +318,9 @@ fn intervals_hold_the_truth_as_often_as_they_say() {
         let share = |count: u32| f64::from(count) / f64::from(SWEEPS);
         let (best, flat) = (share(best), share(flat));
         let (bounded, width) = (share(bounded), width / f64::from(bounded.max(1)));
-        println!("{name}: best torque {best:.3}, flat low {flat:.3}, bias {bias:+.2}, bounded {bounded:.3}, width {width:.2}");
+        println!(
+            "{name}: best torque {best:.3}, flat low {flat:.3}, bias {bias:+.2}, bounded {bounded:.3}, width {width:.2}"
+        );
         let is_of_that_shape = (skew - 0.008).abs() < 1e-9;
         let least = if is_of_that_shape { 0.925 } else { 0.85 };
         assert!((least..0.985).contains(&best) && (least - 0.02..0.99).contains(&flat), "{name}");

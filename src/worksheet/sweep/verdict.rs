@@ -163,9 +163,10 @@ impl Verdict for SweepVerdict {
                 deg(best.high_deg.unwrap_or_default())
             ),
             Self::NoTop { rises } => {
-                let (way, where_to) =
-                    if *rises { ("rises", "on, while nothing knocks") } else { ("falls", "back") };
-                format!("Torque has no top within the readings: it {way} with advance throughout. Read further {where_to}.")
+                let (way, where_to) = if *rises { ("rises", "on, while nothing knocks") } else { ("falls", "back") };
+                format!(
+                    "Torque has no top within the readings: it {way} with advance throughout. Read further {where_to}."
+                )
             }
             Self::NotBracketed { last_deg, is_below } => {
                 let (before, which) = if *is_below { ("before", "first") } else { ("beyond", "last") };
@@ -225,7 +226,10 @@ impl Verdict for SweepVerdict {
                 format!("The coolant went through {}: let it settle.", range(*between_c, Unit::Celsius))
             }
             Self::Cold { coolant_c } => {
-                format!("The coolant was at {}: a cold engine wants another advance.", quantity(*coolant_c, Unit::Celsius))
+                format!(
+                    "The coolant was at {}: a cold engine wants another advance.",
+                    quantity(*coolant_c, Unit::Celsius)
+                )
             }
             Self::Air { between_c } => format!(
                 "The intake air went through {}: torque and knock change with it.",

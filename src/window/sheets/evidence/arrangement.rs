@@ -116,7 +116,8 @@ mod tests {
 
     #[test]
     fn points_on_no_grid_stand_one_after_the_other() {
-        let points: Vec<(f64, f64)> = (0..9).map(|at| (1000.0 + 700.0 * f64::from(at), 20.0 + 9.0 * f64::from(at))).collect();
+        let points: Vec<(f64, f64)> =
+            (0..9).map(|at| (1000.0 + 700.0 * f64::from(at), 20.0 + 9.0 * f64::from(at))).collect();
         let found = Arrangement::of(&points, 4);
         assert!(!found.is_grid());
         assert_eq!((found.size, found.places[8], found.places[0]), ((3, 4), (0, 0), (2, 0)));

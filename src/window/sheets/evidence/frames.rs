@@ -1,6 +1,9 @@
 //! The sweeps side by side, in the table's order, each small: what the engine said at every operating point at one look.
 
-use eframe::egui::{self, Align, Align2, Color32, EventFilter, Id, Modifiers, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
+use eframe::egui::{
+    self, Align, Align2, Color32, EventFilter, Id, Modifiers, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo,
+    pos2, vec2,
+};
 
 use super::arrangement::Arrangement;
 use super::keeper::{Frame, Kept};
@@ -45,7 +48,10 @@ impl Frames<'_> {
             let count = count as f32;
             count
         };
-        let least = vec2(count(columns) * (EVIDENCE_SIZES.least_frame.x + gutter), count(rows) * (EVIDENCE_SIZES.least_frame.y + gutter));
+        let least = vec2(
+            count(columns) * (EVIDENCE_SIZES.least_frame.x + gutter),
+            count(rows) * (EVIDENCE_SIZES.least_frame.y + gutter),
+        );
         let inside = rect.size() - outer;
         let size = inside.max(least);
         let mut ui = ui.new_child(egui::UiBuilder::new().max_rect(rect).id_salt("sweeps"));
@@ -74,14 +80,19 @@ impl Frames<'_> {
         let response = ui.interact(place, id(frame), Sense::click());
         let is_chosen = self.chosen.is_some_and(|chosen| chosen.key == frame.key);
         let is_gathered = state.gathered.contains(&frame.key);
-        response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_chosen, frame.name_words(view, state.choice)));
+        response
+            .widget_info(|| WidgetInfo::selected(Role::Button, true, is_chosen, frame.name_words(view, state.choice)));
         if response.has_focus() {
             let arrows = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
             ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, arrows));
         }
         let pointed = state.pointed.as_ref() == Some(&frame.key);
         if pointed || is_gathered {
-            ui.painter().rect_filled(place, 0.0, color(if is_gathered { palette.selection } else { palette.field_hover }));
+            ui.painter().rect_filled(
+                place,
+                0.0,
+                color(if is_gathered { palette.selection } else { palette.field_hover }),
+            );
         }
         let plot = self.plot(place);
         let set = SweepSet {
@@ -111,14 +122,26 @@ impl Frames<'_> {
     /// The choice at the left, the conclusion at the right; on a ground, so that no line runs through them.
     fn words(&self, ui: &Ui, place: Rect, frame: &Frame, view: &View<'_>) {
         let (theme, palette, inset) = (view.theme, view.theme.palette, EVIDENCE_SIZES.inset);
-        let line = Rect::from_min_size(place.min + vec2(inset, inset / 2.0), vec2(place.width() - 2.0 * inset, theme.small + inset));
-        let ground = |rect: Rect| ui.painter().rect_filled(rect.expand2(vec2(CHART_SIZES.name_air, 0.0)), 0.0, color(palette.paper));
+        let line = Rect::from_min_size(
+            place.min + vec2(inset, inset / 2.0),
+            vec2(place.width() - 2.0 * inset, theme.small + inset),
+        );
+        let ground = |rect: Rect| {
+            ui.painter().rect_filled(rect.expand2(vec2(CHART_SIZES.name_air, 0.0)), 0.0, color(palette.paper))
+        };
         let mut rest = line;
         if let Some(deg) = frame.choice_deg(view.screen.evidence.choice) {
             let text = quantity(rounded(deg, 1), Unit::Degree);
             let galley = ui.painter().layout_no_wrap(text.clone(), theme.small_font(), Color32::PLACEHOLDER);
             ground(Rect::from_min_size(line.min, vec2(galley.size().x + inset, line.height())));
-            let written = strong_text(ui.painter(), line.left_center(), Align2::LEFT_CENTER, text, theme.small_font(), color(palette.ink));
+            let written = strong_text(
+                ui.painter(),
+                line.left_center(),
+                Align2::LEFT_CENTER,
+                text,
+                theme.small_font(),
+                color(palette.ink),
+            );
             rest.min.x = written.right() + theme.gap;
         }
         let word = elided(ui, rest, frame.word(), theme.small_font());
@@ -128,7 +151,14 @@ impl Frames<'_> {
         }
     }
 
-    fn react(&self, ui: &Ui, response: &egui::Response, (plot, frame): (&SweepPlot, &Frame), view: &View<'_>, outbox: &mut Outbox) {
+    fn react(
+        &self,
+        ui: &Ui,
+        response: &egui::Response,
+        (plot, frame): (&SweepPlot, &Frame),
+        view: &View<'_>,
+        outbox: &mut Outbox,
+    ) {
         if let Some(at) = response.hover_pos() {
             let deg = rounded(plot.deg_at(at.x), 1);
             point(view, Some((frame, Some(deg))), outbox);
@@ -164,7 +194,11 @@ impl Frames<'_> {
             #[expect(clippy::cast_precision_loss, reason = "a few columns")]
             let left = frames.left() + column as f32 * each.x;
             let width = each.x - EVIDENCE_SIZES.gutter;
-            self.degrees_below(ui, Rect::from_min_size(pos2(left, frames.bottom() - EVIDENCE_SIZES.gutter), vec2(width, 0.0)), view);
+            self.degrees_below(
+                ui,
+                Rect::from_min_size(pos2(left, frames.bottom() - EVIDENCE_SIZES.gutter), vec2(width, 0.0)),
+                view,
+            );
             let Some(speed_rpm) = self.arrangement.speeds_rpm.get(column) else { continue };
             let at = pos2(left + width / 2.0, frames.bottom() + EVIDENCE_SIZES.outer.y);
             let text = quantity(rounded(*speed_rpm, 0), Unit::Rpm);

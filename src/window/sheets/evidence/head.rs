@@ -30,7 +30,9 @@ pub(super) fn show(ui: &mut Ui, line: Rect, kept: Option<&Kept>, view: &View<'_>
     ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
         for choice in SweepChoice::ALL.into_iter().rev() {
             let chosen = view.screen.evidence.choice == choice;
-            if quiet_button(ui, theme, choice.words(), &format!("Choice: {}", choice.words()), chosen, tip(choice)).clicked() {
+            if quiet_button(ui, theme, choice.words(), &format!("Choice: {}", choice.words()), chosen, tip(choice))
+                .clicked()
+            {
                 outbox.send(EvidenceMessage::Choose(choice));
             }
         }
@@ -46,7 +48,9 @@ pub(super) fn show(ui: &mut Ui, line: Rect, kept: Option<&Kept>, view: &View<'_>
 
 const fn tip(choice: SweepChoice) -> &'static str {
     match choice {
-        SweepChoice::Least => "Take the least advance that loses no more than 1 % of torque: what most engines are happiest with.",
+        SweepChoice::Least => {
+            "Take the least advance that loses no more than 1 % of torque: what most engines are happiest with."
+        }
         SweepChoice::Best => "Take the advance for best torque.",
         SweepChoice::Knock => "Take what knock allows, less the margin.",
     }

@@ -12,7 +12,8 @@ use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, point as place_words, quantity, rounded};
 use crate::worksheet::{
-    Counts, Gravity, PointReading, ReadingUse, SweepAnswer, SweepChoice, SweepPoint, SweepSetting, SweepState, Verdict,
+    Counts, Gravity, PointReading, ReadingUse, SweepAnswer, SweepChoice, SweepKeeping, SweepPoint, SweepSetting,
+    SweepState, Verdict,
 };
 
 /// The name of the work, for messages.
@@ -104,7 +105,7 @@ pub(super) struct Frame {
     kind: TorqueKind,
     point: SweepPoint,
     /// What would be put into the points, for each choice.
-    measured: [Option<MeasuredPoint>; 3],
+    measured: [Vec<MeasuredPoint>; 3],
 }
 
 /// The newest answer and the work for the next.
@@ -150,8 +151,13 @@ impl Kept {
     fn take(&mut self, sweep: &KeptSweep, answer: &SweepAnswer) {
         self.remarks.extend(answer.notes.iter().map(|note| format!("{}: {}", sweep.name, note.words())));
         for point in &answer.points {
-            let measured = SweepChoice::ALL.map(|choice| measured_point(answer, point, choice, sweep));
-            self.frames.push(Frame::of(sweep, answer.name_of(point), point.clone(), measured));
+            let only = [answer.name_of(point)];
+            let measured = SweepChoice::ALL.map(|choice| {
+                let (name, taken_at, readings) = (&*sweep.name, &*sweep.taken_at, &*sweep.readings);
+                answer.measured_points(&SweepKeeping { name, taken_at, readings, choice, only: &only })
+            });
+            let [name] = only;
+            self.frames.push(Frame::of(sweep, name, point.clone(), measured));
         }
     }
 
@@ -178,7 +184,11 @@ impl Kept {
     /// '14 points: 11 known, 2 limited by knock, 1 open'.
     pub(super) fn words(&self) -> String {
         let count = |state: SweepState| self.frames.iter().filter(|frame| frame.point.state() == state).count();
-        let parts = [(SweepState::Known, "known"), (SweepState::LimitedByKnock, "limited by knock"), (SweepState::Open, "open")];
+        let parts = [
+            (SweepState::Known, "known"),
+            (SweepState::LimitedByKnock, "limited by knock"),
+            (SweepState::Open, "open"),
+        ];
         let parts = parts.map(|(state, word)| (count(state), word)).into_iter().filter(|(count, _)| *count > 0);
         let parts: Vec<String> = parts.map(|(count, word)| format!("{count} {word}")).collect();
         format!("{}: {}", crate::wording::count(self.frames.len(), "point"), parts.join(", "))
@@ -187,12 +197,16 @@ impl Kept {
     /// What the scale of the large plot is.
     pub(super) fn torque_words(&self, frame: &Frame) -> &'static str {
         let _ = self;
-        if frame.point.curve.is_some() { "torque in % of its top · 95 % band" } else { "torque in % of the greatest reading" }
+        if frame.point.curve.is_some() {
+            "torque in % of its top · 95 % band"
+        } else {
+            "torque in % of the greatest reading"
+        }
     }
 }
 
 impl Frame {
-    fn of(sweep: &KeptSweep, name: String, point: SweepPoint, measured: [Option<MeasuredPoint>; 3]) -> Self {
+    fn of(sweep: &KeptSweep, name: String, point: SweepPoint, measured: [Vec<MeasuredPoint>; 3]) -> Self {
         let greatest = point.readings.iter().map(|reading| reading.torque).fold(0.0, f64::max);
         let top = point.curve.as_ref().map_or(greatest, |curve| curve.top);
         let verdicts = point.verdicts.iter().map(|verdict| (verdict.gravity(), verdict.words())).collect();
@@ -280,9 +294,13 @@ impl Frame {
     }
 
     /// What would be put into the points.
-    pub(super) fn measured(&self, choice: SweepChoice) -> Option<&MeasuredPoint> {
-        let at = SweepChoice::ALL.iter().position(|other| *other == choice)?;
-        self.measured.get(at)?.as_ref()
+    pub(super) fn measured(&self, choice: SweepChoice) -> &[MeasuredPoint] {
+        let [least, best, knock] = &self.measured;
+        match choice {
+            SweepChoice::Least => least,
+            SweepChoice::Best => best,
+            SweepChoice::Knock => knock,
+        }
     }
 
     /// Whether its point is among the project's and in use.
@@ -298,7 +316,9 @@ impl Frame {
 
     /// 'Sweep at 4200 rpm, 75 %: known, 25°'.
     pub(super) fn name_words(&self, view: &View<'_>, choice: SweepChoice) -> String {
-        let deg = self.choice_deg(choice).map_or_else(String::new, |deg| format!(", {}", quantity(rounded(deg, 2), Unit::Degree)));
+        let deg = self
+            .choice_deg(choice)
+            .map_or_else(String::new, |deg| format!(", {}", quantity(rounded(deg, 2), Unit::Degree)));
         let taken = if self.is_taken(view) { ", taken" } else { "" };
         format!("Sweep at {}: {}{deg}{taken}", self.title(view), self.word())
     }
@@ -311,14 +331,18 @@ impl Frame {
         let chosen = self.choice_deg(choice).map(|deg| format!("{} {}", self.choice_word(choice), degrees(deg)));
         let table = self.table_deg(view).map(|deg| format!("table {}", degrees(deg)));
         let pointed = view.screen.evidence.pointed_deg.and_then(|deg| Some((deg, self.share_at(deg)?)));
-        let there = pointed.map(|(deg, pct)| format!("{} gives {} of the top", degrees(deg), quantity(rounded(pct, 1), Unit::Percent)));
+        let there = pointed.map(|(deg, pct)| {
+            format!("{} gives {} of the top", degrees(deg), quantity(rounded(pct, 1), Unit::Percent))
+        });
         let parts: Vec<String> = [best, chosen, table, there].into_iter().flatten().collect();
         format!("{}: {}", self.title(view), parts.join(" · "))
     }
 
     /// The same with the table and the first verdict.
     pub(super) fn told(&self, view: &View<'_>, choice: SweepChoice) -> String {
-        let table = self.table_deg(view).map_or_else(String::new, |deg| format!(", table {}", quantity(rounded(deg, 1), Unit::Degree)));
+        let table = self
+            .table_deg(view)
+            .map_or_else(String::new, |deg| format!(", table {}", quantity(rounded(deg, 1), Unit::Degree)));
         let rejected = self.rejected(view).map_or_else(String::new, |why| format!("\nRejected: {why}."));
         let first = self.verdicts.first().map_or("", |(_, words)| words.as_str());
         format!("{}{table}.\n{first}{rejected}", self.name_words(view, choice))
@@ -333,7 +357,8 @@ fn lines(point: &SweepPoint, top: f64) -> SweepLines {
         ReadingUse::Used | ReadingUse::Doubtful | ReadingUse::FarFromTop => ReadingMark::Used,
     };
     let readings = point.readings.iter().map(|reading| (reading.advance_deg, pct(reading.torque), mark(reading)));
-    let mut lines = SweepLines { readings: readings.collect(), knock_from: point.knock.from_deg, ..SweepLines::default() };
+    let mut lines =
+        SweepLines { readings: readings.collect(), knock_from: point.knock.from_deg, ..SweepLines::default() };
     let Some((curve, read)) = point.curve.as_ref().zip(point.read_deg()) else { return lines };
     let degs = || degrees(read.0 - BEYOND_DEG, read.1 + BEYOND_DEG, &[read.0, read.1]);
     lines.curve = degs().map(|deg| (deg, pct(curve.torque_at(deg)))).collect();
@@ -349,11 +374,6 @@ fn lines(point: &SweepPoint, top: f64) -> SweepLines {
     lines.best = Some((curve.best.low_deg, curve.best.high_deg));
     lines.flat = curve.flat_low_deg.zip(curve.flat_high_deg);
     lines
-}
-
-fn measured_point(answer: &SweepAnswer, point: &SweepPoint, choice: SweepChoice, sweep: &KeptSweep) -> Option<MeasuredPoint> {
-    let _ = (answer, point, choice, sweep);
-    None
 }
 
 /// Degrees in small steps between two ends, with some that must be among them.

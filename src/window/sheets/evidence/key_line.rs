@@ -78,7 +78,8 @@ fn paint(ui: &Ui, place: Rect, mark: Mark, view: &View<'_>) {
             let mut mesh = egui::Mesh::default();
             patterns::add(&mut mesh, place, None, Pattern::Hatch, color(palette.hatch));
             painter.add(egui::Shape::mesh(mesh));
-            let rule = Stroke::new(CHART.guide, color(if mark == Mark::Flat { palette.rule } else { palette.rule_strong }));
+            let rule =
+                Stroke::new(CHART.guide, color(if mark == Mark::Flat { palette.rule } else { palette.rule_strong }));
             painter.rect_stroke(place, 0.0, rule, egui::StrokeKind::Inside);
         }
     }

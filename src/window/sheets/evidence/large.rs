@@ -1,6 +1,8 @@
 //! The chosen sweep by itself: its curve with everything that is concluded from it, in words below it.
 
-use eframe::egui::{self, Align, Align2, Color32, Id, Rect, RichText, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2};
+use eframe::egui::{
+    self, Align, Align2, Color32, Id, Rect, RichText, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2,
+};
 
 use super::frames::point;
 use super::keeper::{Frame, Kept};
@@ -22,7 +24,8 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, (kept, frame): (&Kept, &Frame), view
     let theme = view.theme;
     let line = rect.with_max_y(rect.top() + theme.small_target);
     heading(ui, line, &frame.title(view), kept.torque_words(frame), theme);
-    let told = Rect::from_min_max(pos2(rect.left(), rect.bottom() - words_height(ui, rect.width(), frame, view)), rect.max);
+    let told =
+        Rect::from_min_max(pos2(rect.left(), rect.bottom() - words_height(ui, rect.width(), frame, view)), rect.max);
     let place = Rect::from_min_max(line.left_bottom(), pos2(rect.right(), told.top()));
     plot(ui, place, (kept, frame), view, outbox);
     words(ui, told, frame, view);
@@ -79,7 +82,11 @@ fn names(ui: &Ui, plot: &SweepPlot, frame: &Frame, set: &SweepSet, view: &View<'
         let left = if to_left { x - theme.gap - size.x } else { x + theme.gap };
         let left = left.clamp(area.left(), (area.right() - size.x).max(area.left()));
         let place = Rect::from_min_size(pos2(left, y - size.y), size);
-        ui.painter().rect_filled(place.expand2(vec2(CHART_SIZES.name_air, 0.0)), CHART_SIZES.corner, color(palette.paper.with_alpha(225)));
+        ui.painter().rect_filled(
+            place.expand2(vec2(CHART_SIZES.name_air, 0.0)),
+            CHART_SIZES.corner,
+            color(palette.paper.with_alpha(225)),
+        );
         ui.painter().galley(place.min, galley, Color32::PLACEHOLDER);
     };
     let x = |deg: f64| plot.place((deg, plot.up_pct.0)).x;
@@ -140,7 +147,14 @@ fn words(ui: &mut Ui, rect: Rect, frame: &Frame, view: &View<'_>) {
                     let ink = color(crate::window::kit::theme::severity_ink(theme, severity));
                     ui.painter().add(marks::severity(place, severity, ink));
                 } else if *gravity == Gravity::Good {
-                    strong_text(ui.painter(), mark.center(), Align2::CENTER_CENTER, "\u{2713}", theme.body_font(), color(theme.palette.ink));
+                    strong_text(
+                        ui.painter(),
+                        mark.center(),
+                        Align2::CENTER_CENTER,
+                        "\u{2713}",
+                        theme.body_font(),
+                        color(theme.palette.ink),
+                    );
                 }
                 ui.add(egui::Label::new(RichText::new(text)).wrap().halign(Align::Min).selectable(false));
             });

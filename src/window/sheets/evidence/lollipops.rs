@@ -27,16 +27,30 @@ struct Lollipop<'a> {
 }
 
 /// Draws them into a rectangle.
-pub(super) fn show(ui: &mut Ui, rect: Rect, (kept, chosen): (&Kept, Option<&Frame>), view: &View<'_>, outbox: &mut Outbox) {
+pub(super) fn show(
+    ui: &mut Ui,
+    rect: Rect,
+    (kept, chosen): (&Kept, Option<&Frame>),
+    view: &View<'_>,
+    outbox: &mut Outbox,
+) {
     let theme = view.theme;
     let line = rect.with_max_y(rect.top() + theme.small_target);
     heading(ui, line, "Choice less table", "° · sorted · whisker: 95 %", theme);
     let sticks = sorted(kept, view);
     let inside = Rect::from_min_max(line.left_bottom(), rect.max);
-    let plot = inside.with_min_x(inside.left() + EVIDENCE_SIZES.outer.x * 0.8).with_max_y(inside.bottom() - EVIDENCE_SIZES.places_height);
+    let plot = inside
+        .with_min_x(inside.left() + EVIDENCE_SIZES.outer.x * 0.8)
+        .with_max_y(inside.bottom() - EVIDENCE_SIZES.places_height);
     if sticks.is_empty() || plot.height() < EVIDENCE_SIZES.places_height {
         let words = if sticks.is_empty() { "No sweep has a choice that lies on the table." } else { "" };
-        ui.painter().text(inside.left_top() + vec2(0.0, theme.gap), Align2::LEFT_TOP, words, theme.body_font(), color(theme.palette.ink_secondary));
+        ui.painter().text(
+            inside.left_top() + vec2(0.0, theme.gap),
+            Align2::LEFT_TOP,
+            words,
+            theme.body_font(),
+            color(theme.palette.ink_secondary),
+        );
         return;
     }
     let reach = sticks.iter().map(|stick| stick.off_deg.abs()).fold(LEAST_DEG, f64::max);
@@ -82,7 +96,13 @@ fn scale(ui: &Ui, plot: Rect, full: f64, step: f64, view: &View<'_>) {
         let stroke = if is_zero { Stroke::new(STRONG, color(palette.ink)) } else { hairline(color(palette.rule)) };
         ui.painter().hline(plot.x_range(), at, stroke);
         let text = if is_zero { "0".to_owned() } else { signed(deg, crate::drawing::decimals(step)) };
-        ui.painter().text(pos2(plot.left() - theme.gap, at), Align2::RIGHT_CENTER, text, theme.small_font(), color(palette.ink_secondary));
+        ui.painter().text(
+            pos2(plot.left() - theme.gap, at),
+            Align2::RIGHT_CENTER,
+            text,
+            theme.small_font(),
+            color(palette.ink_secondary),
+        );
         deg += step;
     }
 }
@@ -112,7 +132,13 @@ fn lollipop(
     let fill = if is_open { paper } else { ink };
     ui.painter().circle(pos2(x, at(stick.off_deg)), EVIDENCE_SIZES.dot + 1.0, fill, Stroke::new(CHART.outline, ink));
     if frame.is_limited_by_knock() {
-        ui.painter().text(pos2(x, at(stick.off_deg)), Align2::CENTER_CENTER, "×", theme.small_font(), if is_open { ink } else { paper });
+        ui.painter().text(
+            pos2(x, at(stick.off_deg)),
+            Align2::CENTER_CENTER,
+            "×",
+            theme.small_font(),
+            if is_open { ink } else { paper },
+        );
     }
     if column.width() >= EVIDENCE_SIZES.lollipop.1 {
         let unit = view.project.sensors.load.unit();
@@ -154,7 +180,11 @@ fn whisker(ui: &Ui, x: f32, plot: Rect, (stick, full): (&Lollipop<'_>, f64), vie
             ui.painter().hline(x - half..=x + half, to, stroke);
         } else {
             let back = if to < plot.center().y { 2.0 * half } else { -2.0 * half };
-            let tip = egui::Shape::convex_polygon(vec![pos2(x, to), pos2(x - half, to + back), pos2(x + half, to + back)], ink, Stroke::NONE);
+            let tip = egui::Shape::convex_polygon(
+                vec![pos2(x, to), pos2(x - half, to + back), pos2(x + half, to + back)],
+                ink,
+                Stroke::NONE,
+            );
             ui.painter().add(tip);
         }
     }

@@ -104,7 +104,14 @@ impl EvidenceSheet {
         outbox.point_at(view.screen, words);
     }
 
-    fn left(&mut self, ui: &mut Ui, rect: Rect, (kept, chosen): (&Arc<Kept>, Option<&Frame>), view: &View<'_>, outbox: &mut Outbox) {
+    fn left(
+        &mut self,
+        ui: &mut Ui,
+        rect: Rect,
+        (kept, chosen): (&Arc<Kept>, Option<&Frame>),
+        view: &View<'_>,
+        outbox: &mut Outbox,
+    ) {
         let columns = frames::columns_that_fit(rect.width());
         let is_same = self.arranged.as_ref().is_some_and(|(of, width, _)| Arc::ptr_eq(of, kept) && *width == columns);
         if !is_same {

@@ -34,7 +34,10 @@ fn lines(ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Out
             ui.label("Nothing: every point is known well enough.");
         }
         for frame in wanted {
-            let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), EVIDENCE_SIZES.row_height.max(theme.small_target)), Sense::click());
+            let (rect, response) = ui.allocate_exact_size(
+                vec2(ui.available_width(), EVIDENCE_SIZES.row_height.max(theme.small_target)),
+                Sense::click(),
+            );
             let degs: Vec<String> = frame.next_deg.iter().map(|deg| quantity(*deg, Unit::Degree)).collect();
             let degs = degs.join(", ");
             let words = format!("{}: read {degs}", frame.title(view));
@@ -59,32 +62,33 @@ fn lines(ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Out
     });
 }
 
-/// The points that the sentence takes: of the gathered sweeps, or of all that were not rejected.
-fn to_take(kept: &Kept, view: &View<'_>) -> Vec<MeasuredPoint> {
+/// The sweeps whose points the sentence takes: the gathered ones, or all that were not rejected.
+fn to_take<'a>(kept: &'a Kept, view: &View<'_>) -> Vec<&'a Frame> {
     let state = &view.screen.evidence;
     let is_meant = |frame: &&Frame| {
         if state.gathered.is_empty() { frame.rejected(view).is_none() } else { state.gathered.contains(&frame.key) }
     };
-    let meant = kept.frames.iter().filter(is_meant);
-    meant.filter_map(|frame| frame.measured(state.choice).cloned()).collect()
+    let meant = kept.frames.iter().filter(is_meant).filter(|frame| !frame.measured(state.choice).is_empty());
+    meant.collect()
 }
 
 fn take(ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Outbox) {
     let (theme, state) = (view.theme, &view.screen.evidence);
-    let points = to_take(kept, view);
+    let frames = to_take(kept, view);
+    let points: Vec<MeasuredPoint> = frames.iter().flat_map(|frame| frame.measured(state.choice).to_vec()).collect();
     let is_there = |point: &MeasuredPoint| view.project.evidence.point(&point.name) == Some(point);
     let new = points.iter().filter(|point| !is_there(point)).count();
-    let text = match (points.len(), new) {
+    let text = match (frames.len(), new) {
         (0, _) => "No sweep says enough for a point".to_owned(),
         (all, 0) => format!("All {all} are among the points"),
         (all, _) => format!("Take {all} into the points"),
     };
-    let out = kept.frames.len().saturating_sub(points.len());
+    let out = kept.frames.len().saturating_sub(frames.len());
     let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).layout(egui::Layout::left_to_right(Align::Center)));
     let tip = format!(
-        "Puts {} into the project's points, each at its own place, as {}. A point with an open interval counts only as at \
-         most or at least. One step; points of the same name are replaced.",
-        count(points.len(), "sweep"),
+        "Puts {} into the project, each at its own place, as {}. A point with an open interval counts only as at most or at \
+         least. One step; points taken before from the same sweeps are replaced.",
+        count(points.len(), "measured point"),
         state.choice.words()
     );
     let response = ui.add_enabled(new > 0, Button::new(text)).on_hover_text(tip);
@@ -99,5 +103,9 @@ fn take(ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Outb
         (0, out) => format!("{out} stay out"),
         (gathered, _) => format!("{gathered} gathered"),
     };
-    _ = elided(&ui, beside.with_min_y(rect.top()), words, theme.small_font()).paint(&ui, Align::Max, color(theme.palette.ink_secondary));
+    _ = elided(&ui, beside.with_min_y(rect.top()), words, theme.small_font()).paint(
+        &ui,
+        Align::Max,
+        color(theme.palette.ink_secondary),
+    );
 }

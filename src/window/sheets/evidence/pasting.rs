@@ -32,7 +32,7 @@ pub(super) fn take(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 
 /// Keeps pasted readings in the project; if `mark` is `None`, this may end in a question for the decimal mark.
 pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mut Outbox) {
-    match read_sweep_as(text.as_bytes(), mark, view.project.sensors.load) {
+    match read_sweep_as(text.as_bytes(), mark, Some(view.project.sensors.load)) {
         Ok(found) => keep(PASTED, found, outbox),
         Err(error) => match error.asks() {
             Some(question) => {

@@ -18,7 +18,13 @@ use crate::window::views::view::View;
 use crate::wording::Unit;
 
 /// Draws the plan into a rectangle.
-pub(super) fn show(ui: &mut Ui, rect: Rect, (kept, chosen): (&Kept, Option<&Frame>), view: &View<'_>, outbox: &mut Outbox) {
+pub(super) fn show(
+    ui: &mut Ui,
+    rect: Rect,
+    (kept, chosen): (&Kept, Option<&Frame>),
+    view: &View<'_>,
+    outbox: &mut Outbox,
+) {
     let theme = view.theme;
     let line = rect.with_max_y(rect.top() + theme.small_target);
     heading(ui, line, "Where they lie", "filled once taken", theme);
@@ -54,7 +60,7 @@ fn ground(ui: &Ui, chart: &Chart<'_>, view: &View<'_>) {
     let mut mesh = Mesh::default();
     for cell in table.cells() {
         let deg = table.at(cell);
-        let tint = view.scales.heights.color(&map, deg);
+        let tint = map.sequential(view.scales.heights.share(deg));
         mesh.colored_vertex(chart.place((speeds[cell.speed], loads[cell.load])), color(tint));
     }
     #[expect(clippy::cast_possible_truncation, reason = "at most 64 by 64 cells")]
@@ -88,7 +94,8 @@ fn ring(ui: &mut Ui, chart: &Chart<'_>, frame: &Frame, is_chosen: bool, view: &V
         return;
     }
     let size = vec2(theme.handle_size, theme.handle_size) * 0.75;
-    let response = ui.interact(Rect::from_center_size(at, size), Id::unique(("ring of a sweep", &frame.key)), Sense::click());
+    let response =
+        ui.interact(Rect::from_center_size(at, size), Id::unique(("ring of a sweep", &frame.key)), Sense::click());
     let words = frame.told(view, state.choice);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_chosen, frame.name_words(view, state.choice)));
     let is_lit = response.hovered() || state.pointed.as_ref() == Some(&frame.key);

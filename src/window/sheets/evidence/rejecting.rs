@@ -17,9 +17,14 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, frame: &Frame, view: &View<'_>, outb
     if let Some(why) = frame.rejected(view) {
         return rejected(&mut ui, rect, frame, why, view, outbox);
     }
-    let Some(point) = frame.measured(state.choice) else {
+    let points = frame.measured(state.choice);
+    if points.is_empty() {
         let words = "It says too little for a point; nothing is to be rejected.";
-        _ = elided(&ui, rect, words, view.theme.small_font()).paint(&ui, Align::Min, color(view.theme.palette.ink_secondary));
+        _ = elided(&ui, rect, words, view.theme.small_font()).paint(
+            &ui,
+            Align::Min,
+            color(view.theme.palette.ink_secondary),
+        );
         return;
     };
     let Some(why) = &state.rejecting else {
@@ -29,10 +34,14 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, frame: &Frame, view: &View<'_>, outb
         }
         let words = if frame.is_taken(view) { "among the points" } else { "not taken yet" };
         let rest = rect.with_min_x(ui.cursor().left());
-        _ = elided(&ui, rest, words, view.theme.small_font()).paint(&ui, Align::Max, color(view.theme.palette.ink_secondary));
+        _ = elided(&ui, rest, words, view.theme.small_font()).paint(
+            &ui,
+            Align::Max,
+            color(view.theme.palette.ink_secondary),
+        );
         return;
     };
-    reason(&mut ui, (frame, point), why, view, outbox);
+    reason(&mut ui, (frame, points), why, view, outbox);
 }
 
 fn id() -> egui::Id {
@@ -41,20 +50,22 @@ fn id() -> egui::Id {
 
 fn rejected(ui: &mut Ui, rect: Rect, frame: &Frame, why: &str, view: &View<'_>, outbox: &mut Outbox) {
     let choice = view.screen.evidence.choice;
-    if let Some(point) = frame.measured(choice)
-        && ui.button("Use it again").clicked()
-    {
-        outbox.edit(format!("Use {} again", frame.key.point), EvidenceEdit::Put(vec![point.clone()]));
+    let points = frame.measured(choice);
+    if !points.is_empty() && ui.button("Use it again").clicked() {
+        outbox.edit(format!("Use {} again", frame.key.point), EvidenceEdit::Put(points.to_vec()));
     }
     let rest = rect.with_min_x(ui.cursor().left());
     let words = elided(ui, rest, format!("Rejected: {why}"), view.theme.body_font());
     _ = words.paint(ui, Align::Min, color(view.theme.palette.ink));
 }
 
-fn reason(ui: &mut Ui, (frame, point): (&Frame, &MeasuredPoint), why: &str, view: &View<'_>, outbox: &mut Outbox) {
+fn reason(ui: &mut Ui, (frame, points): (&Frame, &[MeasuredPoint]), why: &str, view: &View<'_>, outbox: &mut Outbox) {
     let mut text = why.to_owned();
     let buttons = 2.0 * view.theme.field_height * 3.0;
-    let edit = TextEdit::singleline(&mut text).id(id()).hint_text("why it is not to be used").desired_width(ui.available_width() - buttons);
+    let edit = TextEdit::singleline(&mut text)
+        .id(id())
+        .hint_text("why it is not to be used")
+        .desired_width(ui.available_width() - buttons);
     let response = ui.add(edit);
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::TextInput, true, "Reason for rejecting"));
     if response.changed() {
@@ -62,10 +73,12 @@ fn reason(ui: &mut Ui, (frame, point): (&Frame, &MeasuredPoint), why: &str, view
     }
     let is_given = !text.trim().is_empty();
     let (enter, escape) = ui.input(|input| (input.key_pressed(egui::Key::Enter), input.key_pressed(egui::Key::Escape)));
-    let rejects = ui.add_enabled(is_given, Button::new("Reject")).clicked() || (response.lost_focus() && enter && is_given);
+    let rejects =
+        ui.add_enabled(is_given, Button::new("Reject")).clicked() || (response.lost_focus() && enter && is_given);
     if rejects {
-        let out = MeasuredPoint { in_use: false, note: text.trim().to_owned(), ..point.clone() };
-        outbox.edit(format!("Reject {}: {}", frame.key.point, text.trim()), EvidenceEdit::Put(vec![out]));
+        let note = text.trim();
+        let out = points.iter().map(|point| MeasuredPoint { in_use: false, note: note.to_owned(), ..point.clone() });
+        outbox.edit(format!("Reject {}: {note}", frame.key.point), EvidenceEdit::Put(out.collect()));
         outbox.send(EvidenceMessage::Reject(None));
     } else if ui.button("Give up").clicked() || (response.lost_focus() && escape) {
         outbox.send(EvidenceMessage::Reject(None));

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::project::{KeptSweep, MeasuredPoint, Project};
+use crate::project::{KeptSweep, MeasuredPoint, OnTwin, Project};
 use crate::wording::Refusal;
 
 /// A change to the evidence of the project.
@@ -21,7 +21,7 @@ pub enum EvidenceEdit {
         /// Why; `None` lets it count again.
         why: Option<String>,
     },
-    /// Put points in; each replaces the one of its name.
+    /// Put points in; each replaces the one of its name that came from the same source.
     Put(Vec<MeasuredPoint>),
     /// Take points out, by their names.
     Remove(Vec<String>),
@@ -29,6 +29,9 @@ pub enum EvidenceEdit {
 
 impl EvidenceEdit {
     pub(super) fn apply(&self, project: &Project) -> Result<Project, Refusal> {
+        if let Self::Put(points) = self {
+            return put(project, points);
+        }
         let edited = project.edit(|parts| {
             let evidence = &mut parts.evidence;
             match self {
@@ -44,7 +47,7 @@ impl EvidenceEdit {
                         reading.left_out.clone_from(why);
                     }
                 }
-                Self::Put(points) => points.iter().for_each(|point| put(&mut evidence.points, point)),
+                Self::Put(_) => {}
                 Self::Remove(names) => evidence.points.retain(|point| !names.contains(&point.name)),
             }
         });
@@ -52,11 +55,12 @@ impl EvidenceEdit {
     }
 }
 
-fn put(points: &mut Vec<Arc<MeasuredPoint>>, point: &MeasuredPoint) {
-    match points.iter_mut().find(|other| other.name == point.name) {
-        Some(other) => *other = Arc::new(point.clone()),
-        None => points.push(Arc::new(point.clone())),
-    }
+/// Points replace those that were taken from the same source before; anybody else's of the same name are left alone.
+fn put(project: &Project, points: &[MeasuredPoint]) -> Result<Project, Refusal> {
+    let twin = |point: &MeasuredPoint| project.evidence.point(&point.name);
+    let is_own = |point: &MeasuredPoint| twin(point).is_none_or(|twin| twin.source == point.source);
+    let on_twin = if points.iter().all(is_own) { OnTwin::Replace } else { OnTwin::Refuse };
+    Ok(project.with_points(points.to_vec(), on_twin)?.0)
 }
 
 /// The name, or the first of 'name 2', 'name 3' … that is free.
@@ -96,11 +100,8 @@ mod tests {
     #[test]
     fn a_reading_is_left_out_with_its_reason_and_counts_again() {
         let kept = EvidenceEdit::Keep(sweep()).apply(&project()).unwrap();
-        let leave = |why: Option<&str>| EvidenceEdit::LeaveOut {
-            sweep: "day".into(),
-            reading: 1,
-            why: why.map(str::to_owned),
-        };
+        let leave =
+            |why: Option<&str>| EvidenceEdit::LeaveOut { sweep: "day".into(), reading: 1, why: why.map(str::to_owned) };
         let out = leave(Some("a slip")).apply(&kept).unwrap();
         assert_eq!(out.evidence.sweeps[0].readings[1].left_out.as_deref(), Some("a slip"));
         assert_eq!(leave(None).apply(&out).unwrap(), kept);

@@ -12,8 +12,8 @@ use crate::window::state::dialogs::{Doubtful, Floating, MarksForm};
 use crate::window::state::file_jobs::{RigJob, file_name};
 use crate::window::state::screen::Screen;
 use crate::window::tasks::jobs::{Job, News};
-use crate::window::tasks::sweep_files;
 use crate::window::tasks::rig_files::{self, RigNews, do_job, put_on};
+use crate::window::tasks::sweep_files;
 use crate::wording::count;
 
 impl Files {
