@@ -320,7 +320,7 @@ mod tests {
     fn marks_in_doubt_are_asked_for_and_mixed_ones_refused() {
         let text = "speed_rpm;load;advance_deg;brake\n3,000;60;14;92\n";
         assert!(read_sweep(text.as_bytes(), LoadKind::Pressure).unwrap_err().asks().is_some());
-        let told = read_sweep_as(text.as_bytes(), Some(DecimalMark::Point), LoadKind::Pressure).unwrap();
+        let told = read_sweep_as(text.as_bytes(), Some(DecimalMark::Point), Some(LoadKind::Pressure)).unwrap();
         assert_eq!(told.readings[0].speed_rpm, 3000.0);
         let mixed = refused("speed_rpm;load;advance_deg;brake\n3000;60,5;14;92\n3000;60;14.5;92\n");
         assert!(mixed.starts_with("line 3: advance_deg '14.5': its decimal mark differs from line 2"), "{mixed}");

@@ -85,7 +85,27 @@ mod tests {
     use crate::interchange::lines::Separator;
     use crate::interchange::records::split;
     use crate::project::{SweepReading, TorqueKind};
-    use crate::worksheet::{SweepAnswer, SweepChoice, SweepSetting};
+    use crate::interchange::read_sweep_as;
+    use crate::worksheet::{DegInterval, SweepAnswer, SweepChoice, SweepSetting};
+
+    /// The invented day beside the samples, whose truth `dyno_day.py` states: best torque of each known point lies within
+    /// its interval or, with eleven intervals of 95 %, at most once outside.
+    #[test]
+    fn the_invented_day_is_read_as_it_was_made() {
+        let day = include_bytes!("../../sample-projects/dyno-day.csv");
+        let read = read_sweep_as(day, None, None).unwrap();
+        let setting = SweepSetting { load: read.load, ..SweepSetting::new(read.torque_kind) };
+        let answer = SweepAnswer::of(&read.readings, &setting).unwrap();
+        assert_eq!(answer.summary(), "14 points: 11 known, 2 limited by knock, 1 open");
+        let truth = [22.8, 32.8, 28.4, 35.4, 31.1, 25.0, 24.6, 29.0, 23.5, 27.3, 26.4];
+        let best = answer.points.iter().filter_map(|point| point.curve.as_ref()).map(|curve| curve.best);
+        let is_missed = |(interval, truth): &(DegInterval, f64)| {
+            interval.low_deg.is_some_and(|low| low > *truth) || interval.high_deg.is_some_and(|high| high < *truth)
+        };
+        assert!(best.zip(truth).filter(is_missed).count() <= 1);
+        let slips: Vec<usize> = answer.points.iter().filter_map(|point| point.other).map(|other| other.row).collect();
+        assert_eq!(slips, [77], "the belt slipped once");
+    }
 
     #[test]
     fn every_row_has_a_field_for_every_column() {

@@ -125,7 +125,11 @@ fn judge(samples: &[Sample], candidates: &[usize], rows: &[usize], window: f64) 
         return Ok(Judged { doubtful: Some(at), ..nobody(curve) });
     };
     let other = |curve: &Curve| {
-        let Outlier { off, studentised, .. } = worst;
+        let Outlier { studentised, .. } = worst;
+        let off = samples.get(at).map_or(0.0, |sample| {
+            let drifted = without.drift.map_or(0.0, |drift| drift * sample.moment);
+            sample.torque - without.torque_at(sample.advance_deg) - drifted
+        });
         let row = rows.get(at).copied().unwrap_or_default();
         Some(OtherAnswer { row, off, studentised, best_deg: curve.best_deg, best: curve.best })
     };

@@ -134,9 +134,7 @@ impl SweepPoint {
     pub(super) fn is_limited_by_knock(&self) -> bool {
         let Some(from_deg) = self.knock.from_deg else { return false };
         match &self.curve {
-            Some(curve) => {
-                curve.best.high_deg.is_none() || curve.flat_high_deg.is_none_or(|flat_high| from_deg <= flat_high)
-            }
+            Some(curve) => curve.flat_high_deg.is_none_or(|flat_high_deg| from_deg <= flat_high_deg),
             None => self.no_curve == Some(NoCurve::NoTop { rises: true }),
         }
     }

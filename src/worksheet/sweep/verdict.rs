@@ -182,18 +182,7 @@ impl Verdict for SweepVerdict {
                      further to both sides."
                 )
             }
-            Self::KnockFirst { from_deg, best_deg, has_clean } => {
-                let would = best_deg.map_or_else(String::new, |best_deg| {
-                    format!("; best torque would be about {}", with_unit(&fixed(best_deg, 0), Unit::Degree))
-                });
-                let clean = if *has_clean {
-                    String::new()
-                } else {
-                    let from = quantity(*from_deg, Unit::Degree);
-                    format!(" It knocked at {from}, and nothing below was heard to be clean: read further back.")
-                };
-                format!("Knock comes before best torque: the point is limited by knock{would}.{clean}")
-            }
+            Self::KnockFirst { from_deg, best_deg, has_clean } => knock_first(*from_deg, *best_deg, *has_clean),
             Self::KnockOrder { from_deg, clean_deg } => format!(
                 "It knocked at {} and not at {}: the lesser counts. Listen again.",
                 quantity(*from_deg, Unit::Degree),
@@ -278,6 +267,26 @@ impl Verdict for SweepVerdict {
 /// Degrees to one decimal: best torque is never known to two.
 fn deg(value: f64) -> String {
     with_unit(&fixed(value, 1), Unit::Degree)
+}
+
+fn knock_first(from_deg: f64, best_deg: Option<f64>, has_clean: bool) -> String {
+    let from = quantity(from_deg, Unit::Degree);
+    let about = |best_deg: f64| with_unit(&fixed(best_deg, 0), Unit::Degree);
+    let limited = match best_deg {
+        Some(best_deg) if best_deg < from_deg => format!(
+            "Knock comes on the flat top, from {from}: the point is limited by knock; best torque is about {}.",
+            about(best_deg)
+        ),
+        Some(best_deg) => format!(
+            "Knock comes before best torque: the point is limited by knock; best torque would be about {}.",
+            about(best_deg)
+        ),
+        None => "Knock comes before best torque: the point is limited by knock.".into(),
+    };
+    if has_clean {
+        return limited;
+    }
+    format!("{limited} It knocked at {from}, and nothing below was heard to be clean: read further back.")
 }
 
 /// '24, 27 and 33°'.
