@@ -83,9 +83,9 @@ fn push_number(out: &mut Vec<u8>, number: Option<f64>) {
 mod tests {
     use super::*;
     use crate::interchange::lines::Separator;
+    use crate::interchange::read_sweep_as;
     use crate::interchange::records::split;
     use crate::project::{SweepReading, TorqueKind};
-    use crate::interchange::read_sweep_as;
     use crate::worksheet::{DegInterval, SweepAnswer, SweepChoice, SweepSetting};
 
     /// The invented day beside the samples, whose truth `dyno_day.py` states: best torque of each known point lies within

@@ -27,6 +27,8 @@ pub(in crate::window) struct EvidenceSizes {
     /// The large sweep: its share of the column's height, and its least and greatest height.
     pub large_share: f32,
     pub large_height: (f32, f32),
+    /// The greatest share of that height that the verdicts have.
+    pub words_share: f32,
     /// Height of a row of readings, and of a line of next readings.
     pub row_height: f32,
     /// Radius of a dot that stands for a reading in its row.
@@ -57,8 +59,9 @@ pub(in crate::window) const EVIDENCE_SIZES: EvidenceSizes = EvidenceSizes {
     key_mark: vec2(20.0, 10.0),
     inset: 4.0,
     wedge: 7.0,
-    large_share: 0.52,
+    large_share: 0.56,
     large_height: (150.0, 420.0),
+    words_share: 0.42,
     row_height: 20.0,
     dot: 3.0,
     plan_share: 0.35,

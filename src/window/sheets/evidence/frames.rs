@@ -16,7 +16,7 @@ use crate::window::kit::theme::{color, elided, hairline, ring, strong_text};
 use crate::window::state::evidence_state::EvidenceMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
-use crate::wording::{Unit, quantity, rounded};
+use crate::wording::{Unit, quantity, rounded, with_unit, written};
 
 /// The frames with their axes.
 pub(super) struct Frames<'a> {
@@ -111,7 +111,6 @@ impl Frames<'_> {
         }
         self.words(ui, place, frame, view);
         self.react(ui, &response, (&plot, frame), view, outbox);
-        response.on_hover_text(frame.told(view, state.choice));
     }
 
     fn plot(&self, place: Rect) -> SweepPlot {
@@ -201,7 +200,7 @@ impl Frames<'_> {
             );
             let Some(speed_rpm) = self.arrangement.speeds_rpm.get(column) else { continue };
             let at = pos2(left + width / 2.0, frames.bottom() + EVIDENCE_SIZES.outer.y);
-            let text = quantity(rounded(*speed_rpm, 0), Unit::Rpm);
+            let text = quantity((speed_rpm / 10.0).round() * 10.0, Unit::Rpm);
             if place.is_some_and(|place| place.1 == column) {
                 strong_text(ui.painter(), at, Align2::CENTER_BOTTOM, text, font.clone(), ink);
             } else {
@@ -219,7 +218,7 @@ impl Frames<'_> {
         while at <= high {
             #[expect(clippy::cast_possible_truncation, reason = "a share")]
             let x = base.left() + ((at - low) / (high - low)) as f32 * base.width();
-            let text = quantity(at, Unit::Degree);
+            let text = with_unit(&written(at), Unit::Degree);
             let galley = ui.painter().layout_no_wrap(text, font.clone(), weak);
             let half = galley.size().x / 2.0;
             if x - half >= base.left() && x + half <= base.right() {

@@ -24,8 +24,8 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, (kept, frame): (&Kept, &Frame), view
     let theme = view.theme;
     let line = rect.with_max_y(rect.top() + theme.small_target);
     heading(ui, line, &frame.title(view), kept.torque_words(frame), theme);
-    let told =
-        Rect::from_min_max(pos2(rect.left(), rect.bottom() - words_height(ui, rect.width(), frame, view)), rect.max);
+    let wanted = words_height(ui, rect.width(), frame, view).min(rect.height() * EVIDENCE_SIZES.words_share);
+    let told = Rect::from_min_max(pos2(rect.left(), rect.bottom() - wanted), rect.max);
     let place = Rect::from_min_max(line.left_bottom(), pos2(rect.right(), told.top()));
     plot(ui, place, (kept, frame), view, outbox);
     words(ui, told, frame, view);
@@ -162,7 +162,7 @@ fn words(ui: &mut Ui, rect: Rect, frame: &Frame, view: &View<'_>) {
     });
 }
 
-/// The height that the verdicts take, at most a third of what a column has.
+/// The height that the verdicts take.
 fn words_height(ui: &Ui, width: f32, frame: &Frame, view: &View<'_>) -> f32 {
     let theme = view.theme;
     let room = width - MARK.x - theme.gap - theme.gap;
@@ -171,5 +171,5 @@ fn words_height(ui: &Ui, width: f32, frame: &Frame, view: &View<'_>) -> f32 {
         galley.size().y + theme.gap
     };
     let all: f32 = frame.verdicts.iter().map(|(_, text)| height(text)).sum();
-    all.min(EVIDENCE_SIZES.large_height.0 / 2.0) + theme.gap
+    all + theme.gap
 }

@@ -141,14 +141,12 @@ fn lollipop(
         );
     }
     if column.width() >= EVIDENCE_SIZES.lollipop.1 {
-        let unit = view.project.sensors.load.unit();
         let lines = [quantity(rounded(frame.speed_rpm, 0), Unit::None), quantity(rounded(frame.load, 0), Unit::None)];
         let ink = color(if is_chosen { palette.ink } else { palette.ink_secondary });
         for (line, text) in lines.into_iter().enumerate() {
             let top = plot.bottom() + if line == 0 { 2.0 } else { theme.small + 3.0 };
             ui.painter().text(pos2(column.center().x, top), Align2::CENTER_TOP, text, theme.small_font(), ink);
         }
-        _ = unit;
     }
     let unit = view.project.sensors.load.unit();
     let words = format!(
@@ -165,7 +163,6 @@ fn lollipop(
         let key = frame.key.clone();
         outbox.send(if gathers { EvidenceMessage::Gather(key) } else { EvidenceMessage::Look(key) });
     }
-    response.on_hover_text(words);
 }
 
 /// The interval beside the stick; an open end runs to the edge of the plot with an arrow.
