@@ -15,7 +15,7 @@ use crate::command_line::values::number;
 use crate::project::{LoadKind, Project};
 use crate::shaping;
 use crate::shaping::{Argument, Deviation, Given, OPERATIONS, OperationError, Shaped, Takes, Tool, Word};
-use crate::table::{Selection, Table};
+use crate::table::Selection;
 use crate::wording::{Unit, count, point, settle, signed_quantity};
 
 /// Reshape the advance table with one tool
@@ -85,7 +85,7 @@ impl Shape {
         let (project, rewrite) = read_for(&self.project, Some(output))?;
         let table = project.advance.table();
         let selection = Selection::ranges(table, self.speed.map(|range| range.0), self.load.map(|range| range.0))?;
-        let tool = self.operation.tool(table, &selection, self.load.is_some())?;
+        let tool = self.operation.tool(&project, &selection, self.load.is_some())?;
         let shaped = tool.apply(&project.advance, &selection)?;
         let reshaped = project.with_advance(shaped.advance.clone())?;
         let files = save_project(output, &reshaped, rewrite)?;
@@ -154,9 +154,10 @@ impl Operation {
     }
 
     /// The tool for this selection of a table.
-    fn tool(&self, table: &Table, selection: &Selection, rows_chosen: bool) -> Result<Tool, Failure> {
+    fn tool(&self, project: &Project, selection: &Selection, rows_chosen: bool) -> Result<Tool, Failure> {
+        let table = project.advance.table();
         let (numbers, words) = (self.numbers.clone(), self.words.clone());
-        (self.of.tool)(&Given { table, selection, rows_chosen, numbers, words }).map_err(|error| match error {
+        (self.of.tool)(&Given { project, table, selection, rows_chosen, numbers, words }).map_err(|error| match error {
             OperationError::Axis { axis, reason } => Failure::NewAxis { axis, reason },
             OperationError::Missing { .. } | OperationError::Unfit { .. } => Failure::Usage(error.to_string(), "shape"),
         })
@@ -166,7 +167,7 @@ impl Operation {
         let (mut numbers, mut words) = (BTreeMap::new(), BTreeMap::new());
         for argument in of.arguments {
             match argument.takes {
-                Takes::Number | Takes::NumberOption(_) | Takes::ListOption(_) => {
+                Takes::Number | Takes::NumberOption(_) | Takes::NumberIfGiven | Takes::ListOption(_) => {
                     let given = matches.get_many::<f64>(argument.name).into_iter().flatten().copied();
                     numbers.insert(argument.name, given.collect());
                 }
@@ -218,6 +219,7 @@ fn arg(argument: &'static Argument) -> Arg {
         Takes::Number => of_number(arg).required(true),
         Takes::Word(words) => of_word(arg, words).required(true),
         Takes::NumberOption(default) => of_number(arg).long(name).default_value(default),
+        Takes::NumberIfGiven => of_number(arg).long(name),
         Takes::WordOption(words, default) => {
             let arg = of_word(arg, words).long(name);
             if let Some(default) = default { arg.default_value(default) } else { arg }
