@@ -21,8 +21,11 @@ const TRIALS: usize = 12;
 const AIM_DEG: f64 = 1e-9;
 /// The search refuses beyond this.
 const ALLOWED_DEG: f64 = 1e-6;
-/// The last rounds bring the gradient down to this share of the first, measured by how far a cell would move alone.
-const LAST_SHARE: f64 = 1e-11;
+/// The last rounds bring the gradient down to this, measured by how far a cell would move alone.
+const LAST_DEG: f64 = 1e-10;
+/// So many steps without a gain end a round where rounding error may be all that is left, and so many everywhere.
+const STALLED: usize = 4;
+const LONG_STALLED: usize = 20;
 /// By how much each round brings the gradient further down.
 const SHARE_OF_ROUND: f64 = 0.03;
 /// A trial is good enough when the slope has fallen to this share.
@@ -31,7 +34,9 @@ const SLOPE_SHARE: f64 = 0.05;
 /// and at most.
 const RESISTANCE: f64 = 0.1;
 const RESISTANCE_NEAR: f64 = 10.0;
-const MOST_RESISTANCE: f64 = 1e8;
+const MOST_RESISTANCE: f64 = 1e6;
+/// In the end resistance falls to this share from round to round.
+const EASING: f64 = 0.01;
 
 /// Where a search begins: corrections and forces.
 #[derive(Clone, Debug)]
@@ -101,34 +106,44 @@ impl Search<'_> {
     /// [`ShapingError::FairUnsolved`] when the minimum is missed.
     pub(in crate::shaping) fn run(&self, start: Option<&Start>, watch: Watch<'_>) -> Result<Solution, ShapingError> {
         let mut way = self.begin(start);
-        let first_deg = self.forces(&way).size_deg.max(1.0);
-        let (mut aim_deg, last_deg) = (1e-2 * first_deg, LAST_SHARE * first_deg);
-        let mut out_before_deg = f64::INFINITY;
-        let mut missed_deg = f64::INFINITY;
+        let mut aim_deg = 1e-2 * self.forces(&way).size_deg.max(1.0);
+        let (mut out_before_deg, mut is_easing) = (f64::INFINITY, false);
+        let mut best = (f64::INFINITY, Vec::new(), Vec::new());
         for _ in 0..ROUNDS {
             let size_deg = self.minimise(&mut way, aim_deg, watch)?;
             way.multipliers = self.forces(&way).forces;
             self.refresh(&mut way);
             let out_deg = self.beyond(&way);
-            missed_deg = out_deg.max(size_deg);
-            if out_deg <= AIM_DEG && aim_deg <= last_deg {
-                break;
+            if out_deg.max(size_deg) < best.0 {
+                best = (out_deg.max(size_deg), way.x.clone(), way.multipliers.clone());
             }
-            if out_deg > 0.1 * out_before_deg && way.kappa < MOST_RESISTANCE {
+            if out_deg <= AIM_DEG && aim_deg <= LAST_DEG {
+                if size_deg <= LAST_DEG || way.kappa <= RESISTANCE {
+                    break;
+                }
+                // Great resistance makes rounding error of the sums great too; with the multipliers known, less will do.
+                is_easing = true;
+            }
+            if is_easing {
+                way.kappa = (EASING * way.kappa).max(RESISTANCE);
+            } else if out_deg > 0.1 * out_before_deg && way.kappa < MOST_RESISTANCE {
                 way.kappa *= 10.0;
             }
             out_before_deg = out_deg;
-            aim_deg = (SHARE_OF_ROUND * aim_deg).max(last_deg);
+            aim_deg = (SHARE_OF_ROUND * aim_deg).max(LAST_DEG);
         }
-        // NaN must not pass as small.
+        // NaN is never the best.
+        let (missed_deg, correction, forces) = best;
         if missed_deg <= ALLOWED_DEG {
-            return Ok(Solution { correction: way.x, forces: way.multipliers, factors: way.factors });
+            return Ok(Solution { correction, forces, factors: way.factors });
         }
         Err(ShapingError::FairUnsolved { missed_deg, allowed_deg: ALLOWED_DEG })
     }
 
     fn begin(&self, start: Option<&Start>) -> Way {
-        let stiff = |row: &Row| row.entries().map(|(cell, _)| self.system.diagonal[cell]).fold(0.0, f64::max);
+        // What yields most of its cells decides how hard a sum is to move.
+        let yields = |row: &Row| row.entries().map(|(cell, weight)| weight * weight / self.system.diagonal[cell]);
+        let stiff = |row: &Row| 1.0 / yields(row).fold(f64::MIN_POSITIVE, f64::max);
         let (x, multipliers) = match start {
             Some(start) => (start.correction.clone(), start.forces.clone()),
             None => (vec![0.0; self.system.size()], vec![0.0; self.rows.len()]),
@@ -157,8 +172,12 @@ impl Search<'_> {
     fn force(&self, way: &Way, row: usize, sum: f64) -> (f64, bool) {
         let resistance = way.kappa * way.stiffness[row];
         let wanted = sum + way.multipliers[row] / resistance;
-        let force = resistance * (wanted - wanted.clamp(self.rows[row].low, self.rows[row].high));
-        (force.clamp(-self.cap, self.cap), force != 0.0 && force.abs() < self.cap)
+        let limit = wanted.clamp(self.rows[row].low, self.rows[row].high);
+        if limit == wanted {
+            return (0.0, false);
+        }
+        let force = way.multipliers[row] + resistance * (sum - limit);
+        (force.clamp(-self.cap, self.cap), force.abs() < self.cap)
     }
 
     fn forces(&self, way: &Way) -> Forces {
@@ -180,13 +199,16 @@ impl Search<'_> {
     /// Newton steps until the gradient is within the aim, and beyond it while that costs no factorisation; returns how
     /// large it is.
     fn minimise(&self, way: &mut Way, aim_deg: f64, watch: Watch<'_>) -> Result<f64, ShapingError> {
-        let mut before_deg = f64::INFINITY;
+        let (mut before_deg, mut least_deg, mut stalled) = (f64::INFINITY, f64::INFINITY, 0);
         for _ in 0..STEPS {
             let now = self.forces(way);
+            stalled = if now.size_deg < 0.9 * least_deg { 0 } else { stalled + 1 };
+            least_deg = least_deg.min(now.size_deg);
             let is_kept =
                 way.kept.as_ref().is_some_and(|kept| kept.pulls == now.pulls && kept.kappa == way.kappa);
             let is_done = now.size_deg <= aim_deg && (!is_kept || now.size_deg > 0.1 * before_deg);
-            if now.size_deg.is_nan() || now.size_deg == 0.0 || is_done {
+            let is_stalled = stalled >= LONG_STALLED || (stalled >= STALLED && now.size_deg <= ALLOWED_DEG);
+            if now.size_deg.is_nan() || now.size_deg == 0.0 || is_done || is_stalled {
                 return Ok(now.size_deg);
             }
             before_deg = now.size_deg;
