@@ -40,7 +40,12 @@ pub use draw::{draw, passed};
 pub use error::{Place, ShapingError};
 pub use extend::extend;
 pub use fair::{
-    Ceiling, Clash, Contradiction, DemandKind, Demands, Faired, Fairer, Near, Standing, Target, TargetBound, fair, points_of,
+    Ceiling, Clash, Contradiction, DemandKind, Demands, Faired, Fairer, Near, Standing, Target, TargetBound, fair,
+    points_of,
+};
+pub use fair::{
+    NOT_RISING as FAIR_NOT_RISING, SLOPE_LOAD as FAIR_SLOPE_LOAD, SLOPE_SPEED as FAIR_SLOPE_SPEED, STEP as FAIR_STEP,
+    WITHIN as FAIR_WITHIN,
 };
 pub use fit::{Fitted, Reading, RestsOn, Sure, fit};
 pub use hold::{hold, release};

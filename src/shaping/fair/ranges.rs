@@ -8,7 +8,8 @@ use crate::shaping::offer::{Number, Step};
 use crate::table::{Axis, Table};
 use crate::wording::Unit;
 
-pub(super) const WITHIN: Number = Number {
+/// How far a cell may move.
+pub const WITHIN: Number = Number {
     name: "fair within",
     called: "within",
     unit: |_| Unit::Degree,
@@ -22,7 +23,8 @@ pub(super) const WITHIN: Number = Number {
     help: "Move no cell by more than this many degrees",
 };
 
-pub(super) const NOT_RISING: Number = Number {
+/// The load from which on nothing rises with load.
+pub const NOT_RISING: Number = Number {
     name: "fair never rising with load above",
     called: "never rising above load",
     unit: LoadKind::unit,
@@ -36,7 +38,8 @@ pub(super) const NOT_RISING: Number = Number {
     ..WITHIN
 };
 
-pub(super) const SLOPE_SPEED: Number = Number {
+/// The most slope along speed.
+pub const SLOPE_SPEED: Number = Number {
     name: "fair at most along speed",
     called: "most slope along speed",
     unit: |_| Unit::DegreePer1000Rpm,
@@ -49,7 +52,8 @@ pub(super) const SLOPE_SPEED: Number = Number {
     ..WITHIN
 };
 
-pub(super) const SLOPE_LOAD: Number = Number {
+/// The most slope along load.
+pub const SLOPE_LOAD: Number = Number {
     name: "fair at most along load",
     called: "most slope along load",
     unit: LoadKind::slope_unit,
@@ -62,7 +66,8 @@ pub(super) const SLOPE_LOAD: Number = Number {
     ..WITHIN
 };
 
-pub(super) const STEP: Number = Number {
+/// The step of the cells.
+pub const STEP: Number = Number {
     name: "fair on steps of",
     called: "step",
     range: (0.01, 90.0),

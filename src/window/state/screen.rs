@@ -38,6 +38,8 @@ pub enum SidePanel {
     Breakpoints,
     /// What the marks mean.
     Marks,
+    /// Fairing under demands.
+    Fairing,
 }
 
 /// The command palette while it is open.

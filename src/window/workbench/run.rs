@@ -55,6 +55,7 @@ impl Workbench {
             Command::Marks => toggle_panel(&mut self.screen, SidePanel::Marks),
             Command::Sentences => ctx.memory_mut(|memory| memory.request_focus(inspector::first_sentence())),
             Command::Breakpoints => toggle_panel(&mut self.screen, SidePanel::Breakpoints),
+            Command::Fairing => toggle_panel(&mut self.screen, SidePanel::Fairing),
             Command::Finder => {
                 self.files.refresh_recent();
                 self.screen.finder = self.screen.finder.is_none().then(Finder::default);

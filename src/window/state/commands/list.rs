@@ -179,6 +179,7 @@ commands! {{
     Marks: "What the marks mean", "Show every mark of the open sheet with its meaning.", [key(SHIFT, Key::F1)];
     Sentences: "Shape the selection", "Go to the inspector's sentences; Tab goes on, Enter applies, Esc goes back.", [key(PLAIN, Key::S)];
     Breakpoints: "Breakpoints", "Show the breakpoints of the advance table and change them.", [key(CTRL, Key::B)];
+    Fairing: "Fair under demands…", "Fair the selected cells, or the whole table, as smooth as what you demand lets them be.", [key(SHIFT, Key::F)];
     Raise: "Raise by a step", "Raise the selected cells by the project's step.", [key(ALT, Key::ArrowUp), key(PLAIN, Key::R)];
     Lower: "Lower by a step", "Lower the selected cells by the project's step.", [key(ALT, Key::ArrowDown), key(PLAIN, Key::L)];
     RaiseTen: "Raise by ten steps", "Raise the selected cells by ten of the project's steps.", [key(ALT_SHIFT, Key::ArrowUp), key(SHIFT, Key::R)];
