@@ -10,13 +10,11 @@ Torque at d degrees retarded from best torque is top·(1 - bend·d²·(1 - SKEW�
 that the program fits, as a real engine's would not be the same either. Each reading has noise of NOISE of the top, and
 torque falls by DRIFT of it over a sweep, as oil and air warm; each sweep ends where it began, so that this can be told.
 
-Against the table of tarn-special, best torque lies
+The least advance that loses no more than 1 % lies about 5° below best torque. Against the table of tarn-special it lies
 
-- 3.6 to 4.8° above it between 2000 and 3000 rpm at 10 to 40 % throttle: to advance,
-- 2.9 to 3.9° below it from 4000 rpm on at 28 to 56 %: to retard,
-- 1 to 2° above it elsewhere, but for the two points at full throttle and low speed, where knock comes first.
-
-The least advance that loses no more than 1 % lies about 5° below best torque.
+- about 2 to 3° above at 2200 and 3100 rpm and 16 to 37 % throttle: to advance,
+- about 2° below at 4100 rpm and 37 to 60 %: to retard,
+- within a degree or so elsewhere, but for the two points at full throttle and low speed, where knock comes first.
 """
 
 from math import cos, log, pi, sqrt
@@ -31,24 +29,24 @@ DRIFT = 0.006
 # speed in rpm, throttle in %, best torque in degrees, top in Nm, bend in 1/degree², knock from (degrees; None: nowhere),
 # advances that were read
 POINTS = [
-    (1500, 14, 22.8, 96.0, 0.00040, None, range(10, 36, 2)),
-    (2200, 10, 32.8, 71.0, 0.00034, None, range(18, 46, 2)),
-    (2200, 34, 28.4, 133.0, 0.00040, None, range(14, 42, 2)),
-    (3000, 23, 35.4, 108.0, 0.00036, None, range(22, 48, 2)),
-    (3000, 40, 31.1, 141.0, 0.00040, None, range(18, 44, 2)),
-    (2600, 56, 25.0, 149.0, 0.00042, None, range(12, 38, 2)),
-    (3450, 76, 24.6, 158.0, 0.00044, 31.0, range(12, 34, 2)),
-    (4000, 28, 29.0, 112.0, 0.00038, None, range(16, 44, 2)),
-    (4000, 56, 23.5, 156.0, 0.00042, None, range(11, 37, 2)),
-    (6200, 48, 27.3, 141.0, 0.00040, None, range(14, 42, 2)),
-    (4500, 88, 26.4, 165.0, 0.00044, None, range(14, 38, 2)),
-    (3100, 98, 28.6, 163.0, 0.00044, 23.5, range(10, 25, 1)),
-    (2500, 96, 28.0, 157.0, 0.00044, 22.5, range(8, 24, 1)),
+    (1450, 16, 26.2, 84.0, 0.00038, None, range(12, 40, 2)),
+    (2200, 16, 35.2, 92.0, 0.00036, None, range(20, 48, 2)),
+    (3100, 16, 40.4, 84.0, 0.00034, None, range(26, 52, 2)),
+    (2200, 37, 31.7, 137.0, 0.00040, None, range(18, 44, 2)),
+    (3100, 37, 35.0, 139.0, 0.00040, None, range(20, 48, 2)),
+    (4100, 37, 33.4, 128.0, 0.00039, None, range(20, 46, 2)),
+    (2200, 60, 27.8, 150.0, 0.00042, None, range(14, 40, 2)),
+    (3100, 60, 28.8, 157.0, 0.00043, None, range(16, 42, 2)),
+    (4100, 60, 29.0, 158.0, 0.00042, None, range(16, 42, 2)),
+    (5700, 60, 32.8, 151.0, 0.00041, None, range(20, 46, 2)),
+    (4100, 94, 29.6, 166.0, 0.00044, None, range(16, 40, 2)),
+    (3100, 94, 28.2, 164.0, 0.00044, 23.5, range(10, 25, 1)),
+    (2200, 94, 27.5, 156.0, 0.00044, 22.5, range(8, 24, 1)),
     # The oil was too hot to go on: a short sweep, well before best torque.
-    (5600, 92, 27.8, 161.0, 0.00042, None, range(20, 26, 1)),
+    (5700, 94, 31.0, 161.0, 0.00042, None, range(22, 28, 1)),
 ]
 # The belt of the brake slipped once: the point, the reading, and what it lost in Nm.
-SLIP = (5, 4, 5.5)
+SLIP = (7, 5, 5.5)
 
 COLUMNS = "time_s,speed_rpm,load_pct,advance_deg,torque_nm,knock,lambda,coolant_c,air_c"
 

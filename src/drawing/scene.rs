@@ -161,6 +161,21 @@ impl Scene {
         self.labels.push(Label { at, anchor, text, role: LabelRole::Tick, color, halo: Color::default() });
     }
 
+    /// Adds lines rising at 45° over a rectangle, `step` apart to the right. They go on from one rectangle to the next.
+    pub(super) fn hatched(&mut self, rect: &Rect, step: f32, width: f32, color: Color) {
+        let (right, bottom) = (rect.left + rect.width, rect.top + rect.height);
+        // On one line right plus down is the same everywhere.
+        let mut sum = ((rect.left + rect.top) / step).ceil() * step;
+        while sum < right + bottom {
+            let from = Point::new((sum - bottom).max(rect.left), (sum - rect.left).min(bottom));
+            let to = Point::new((sum - rect.top).min(right), (sum - right).max(rect.top));
+            if to.x > from.x {
+                self.line(from, to, width, color);
+            }
+            sum += step;
+        }
+    }
+
     /// Adds dashes along a polyline; the pattern continues around its corners.
     pub(super) fn dashed(&mut self, points: &[Point], (dash, gap): (f32, f32), width: f32, color: Color) {
         let period = dash + gap;
@@ -185,6 +200,23 @@ impl Scene {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_hatch_stays_in_its_rectangle_and_goes_on_in_the_next() {
+        let rect = Rect { left: 13.0, top: 7.0, width: 20.0, height: 11.0 };
+        let mut scene = Scene::default();
+        scene.hatched(&rect, 5.0, 1.0, Color::hex(0));
+        scene.hatched(&Rect { left: 33.0, ..rect }, 5.0, 1.0, Color::hex(0));
+        for shape in &scene.shapes {
+            let Shape::Line { from, to, .. } = *shape else { panic!("{shape:?}") };
+            assert!((from.x - to.x + from.y - to.y).abs() < 1e-4, "at 45°");
+            let sum = (from.x + from.y) / 5.0;
+            assert!((sum - sum.round()).abs() < 1e-4, "on the same lines");
+            let wide = Rect { width: 40.0, ..rect };
+            assert!(wide.contains(from) && wide.contains(to), "{shape:?}");
+        }
+        assert!(scene.shapes.len() > 8);
+    }
 
     #[test]
     fn dashes_keep_their_share_over_corners() {

@@ -31,3 +31,7 @@ pub const TIMING_LIGHT: &str = "Ignition voltage can kill, and a running engine 
      and hair clear, and switch off before connecting anything. Work in fresh air. A wrong zero offset breaks pistons: prove \
      the timing mark first (true TDC), lock the timing, and read again after every change. Flash the real map again before \
      driving.";
+
+/// For reading torque over advance on a brake.
+pub const SWEEP: &str = "Knock breaks pistons: listen at every step, and at the first knock go back, not on. Retard heats the \
+     exhaust, and a brake at full load needs someone at the switch. Work in fresh air, clear of belts, fans and leads.";

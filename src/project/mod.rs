@@ -86,7 +86,7 @@ pub use records::{
     TimingReading, TypedReading,
 };
 pub use ron_form::{LARGEST_FILE_BYTES, ReadError, read, read_upgrading, write};
-pub use samples::{SAMPLES, Sample};
+pub use samples::{SAMPLES, Sample, sample_sweep};
 pub use sensors::{LinearSensor, LoadKind, Sender, Sensors};
 pub use set_fields::set_fields;
 pub use starting_layouts::StartingLayout;

@@ -1,7 +1,9 @@
 //! The sample projects that come with the program. Every engine, figure and story in them is invented, within common
 //! practice.
 
-use super::{Project, ReadError, read};
+use std::sync::Arc;
+
+use super::{KeptSweep, LoadKind, Project, ReadError, read};
 
 /// One sample project.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,6 +48,12 @@ impl Sample {
     pub fn project(&self) -> Result<Project, ReadError> {
         read(self.text.as_bytes())
     }
+}
+
+/// The readings of the first sample whose engine was swept, with their kind of load: something to try.
+pub fn sample_sweep() -> Option<(LoadKind, Arc<KeptSweep>)> {
+    let projects = SAMPLES.iter().filter_map(|sample| sample.project().ok());
+    projects.into_iter().find_map(|project| Some((project.sensors.load, project.evidence.sweeps.first().cloned()?)))
 }
 
 #[cfg(test)]

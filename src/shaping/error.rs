@@ -4,7 +4,7 @@ use std::fmt;
 
 use thiserror::Error;
 
-use super::{Along, Side};
+use super::{Along, Contradiction, Side};
 use crate::project::{ADVANCE_RANGE_DEG, AdvanceError};
 use crate::table::{AxisError, Cell, Table};
 use crate::watch::Stopped;
@@ -136,6 +136,50 @@ pub enum ShapingError {
         gradient: f64,
         /// The largest allowed.
         allowed: f64,
+    },
+    /// The search for the least bent table did not come to its end.
+    #[error(
+        "the least bent table was missed by {}° (allowed {}°); breakpoints may be too close, or demands too many",
+        scientific(*.missed_deg), scientific(*.allowed_deg)
+    )]
+    FairUnsolved {
+        /// By how much, degrees.
+        missed_deg: f64,
+        /// The most allowed, degrees.
+        allowed_deg: f64,
+    },
+    /// Demands that cannot all be kept.
+    #[error("{0}")]
+    Contradiction(Box<Contradiction>),
+    /// Idle is left alone, and nothing else is selected.
+    #[error("every selected cell is one in which the engine idles; select others, or let idle cells move as well")]
+    AllIdle,
+    /// Nothing to fit to.
+    #[error("there is no measured point to fit to; add some")]
+    NoPoints,
+    /// Two readings at one place that cannot both be right.
+    #[error(
+        "two readings at {}, load {} disagree by {}; leave one of them out, or measure there again",
+        quantity(*.speed_rpm, Unit::Rpm), given_load(*.load), quantity(*.by_deg, Unit::Degree)
+    )]
+    ReadingsDisagree {
+        /// Their speed.
+        speed_rpm: f64,
+        /// Their load, % or kPa.
+        load: f64,
+        /// By how much, degrees.
+        by_deg: f64,
+    },
+    /// A measured point lies beyond the table.
+    #[error(
+        "the measured point at {}, load {} lies outside the table's axes; leave it out, or extend the table",
+        quantity(*.speed_rpm, Unit::Rpm), given_load(*.load)
+    )]
+    PointOutside {
+        /// Its speed.
+        speed_rpm: f64,
+        /// Its load, % or kPa.
+        load: f64,
     },
     /// Whoever watches the tool had it stop.
     #[error("{0}; the table is as it was")]

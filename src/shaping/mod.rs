@@ -15,6 +15,8 @@ mod breakpoints;
 mod draw;
 mod error;
 mod extend;
+mod fair;
+mod fit;
 mod hold;
 mod interpolate;
 mod lift;
@@ -37,6 +39,15 @@ pub use breakpoints::{change_axes, delete_breakpoint, insert_breakpoint, move_br
 pub use draw::{draw, passed};
 pub use error::{Place, ShapingError};
 pub use extend::extend;
+pub use fair::{
+    Ceiling, Clash, Contradiction, DemandKind, Demands, Faired, Fairer, Near, Standing, Target, TargetBound, fair,
+    points_of,
+};
+pub use fair::{
+    NOT_RISING as FAIR_NOT_RISING, SLOPE_LOAD as FAIR_SLOPE_LOAD, SLOPE_SPEED as FAIR_SLOPE_SPEED, STEP as FAIR_STEP,
+    WITHIN as FAIR_WITHIN,
+};
+pub use fit::{Fitted, Reading, RestsOn, Sure, fit};
 pub use hold::{hold, release};
 pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
 pub use lift::{LIFT_RADIUS, lift, lift_share, nearest_cell};
@@ -91,6 +102,8 @@ pub const OPERATIONS: &[Operation] = &[
     bounds::ROUND,
     interpolate::INTERPOLATE,
     smooth::SMOOTH,
+    fair::FAIR,
+    fit::FIT,
     lift::LIFT,
     draw::DRAW,
     hold::HOLD,
@@ -160,6 +173,8 @@ impl Tool {
             Self::Round { step_deg } => round(advance, selection, step_deg),
             Self::Interpolate(way) => way.apply(advance, selection),
             Self::Smooth { strength, most_deg } => smooth_within(advance, selection, (strength, most_deg), watch),
+            Self::Fair { ref demands } => fair(advance, selection, demands, watch),
+            Self::Fit { ref points } => fit(advance, selection, points, watch),
             Self::Lift { centre, amount_deg, radius_cells, step_deg } => {
                 lift(advance, selection, centre, amount_deg, radius_cells, step_deg)
             }
@@ -194,6 +209,8 @@ impl Tool {
             Self::Round { step_deg } => bounds::round_label(step_deg, cells),
             Self::Interpolate(way) => way.label(&scope()),
             Self::Smooth { strength, most_deg } => smooth::label(strength, most_deg, &scope()),
+            Self::Fair { ref demands } => fair::label(demands, &scope()),
+            Self::Fit { ref points } => fit::label(points, &scope()),
             Self::Lift { centre, amount_deg, radius_cells, .. } => {
                 lift::lift_label(done, centre, amount_deg, radius_cells)
             }
@@ -223,6 +240,8 @@ impl Tool {
     pub const fn manner(&self) -> Manner {
         match self {
             Self::Smooth { .. } => smooth::MANNER,
+            Self::Fair { .. } => fair::MANNER,
+            Self::Fit { .. } => fit::MANNER,
             Self::LimitSlope { .. } => slope::MANNER,
             Self::Hold { .. } => hold::HOLDS,
             Self::Release => hold::RELEASES,

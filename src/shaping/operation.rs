@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use thiserror::Error;
 
 use super::Tool;
+use crate::project::Parts;
 use crate::table::{AxisError, Selection, Table};
 
 /// A tool as the command line offers it.
@@ -44,6 +45,8 @@ pub enum Takes {
     Word(&'static [Word]),
     /// An option with a number, and its default.
     NumberOption(&'static str),
+    /// An option with a number and no default.
+    NumberIfGiven,
     /// An option with one of these words, and its default if it has one.
     WordOption(&'static [Word], Option<&'static str>),
     /// An option with numbers separated by commas. Mandatory unless the option named here is given; with `None`
@@ -67,6 +70,8 @@ pub struct Word {
 /// What was given to an operation.
 #[derive(Debug)]
 pub struct Given<'a> {
+    /// The project it is for.
+    pub project: &'a Parts,
     /// The table it is for.
     pub table: &'a Table,
     /// The cells it is for.

@@ -1,6 +1,6 @@
 //! The result of a tool.
 
-use super::{Place, ShapingError};
+use super::{Faired, Fitted, Place, ShapingError};
 use crate::project::{Advance, AdvanceError, Origin};
 use crate::table::{Cell, Selection, Table};
 
@@ -27,6 +27,10 @@ pub struct Shaped {
     pub held_lost: usize,
     /// With new axes: the largest change of the surface anywhere.
     pub largest_change: Option<Deviation>,
+    /// What fairing under demands came to.
+    pub faired: Option<Box<Faired>>,
+    /// What a fit came to.
+    pub fitted: Option<Box<Fitted>>,
 }
 
 /// A difference and where it is.
@@ -57,7 +61,17 @@ impl Shaped {
 
     /// A result with only the counts that every tool has.
     pub(super) const fn plain(advance: Advance, selected: usize, changed: usize, held: usize) -> Self {
-        Self { advance, selected, changed, held, into_held: false, held_lost: 0, largest_change: None }
+        Self {
+            advance,
+            selected,
+            changed,
+            held,
+            into_held: false,
+            held_lost: 0,
+            largest_change: None,
+            faired: None,
+            fitted: None,
+        }
     }
 }
 

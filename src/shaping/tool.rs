@@ -1,6 +1,6 @@
 //! The tools with their parameters.
 
-use super::{Along, Side};
+use super::{Along, Demands, Side, Target};
 use crate::table::{Axis, Cell};
 
 /// What a selection is interpolated between.
@@ -77,6 +77,16 @@ pub enum Tool {
         strength: f64,
         /// No cell moves further than this, degrees.
         most_deg: f64,
+    },
+    /// [`super::fair`].
+    Fair {
+        /// What the table must keep to.
+        demands: Demands,
+    },
+    /// [`super::fit`].
+    Fit {
+        /// The measured points.
+        points: Vec<Target>,
     },
     /// [`super::lift`].
     Lift {

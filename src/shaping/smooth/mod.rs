@@ -9,16 +9,17 @@
 //! There are three ways to solve it, since a factorisation alone is not fast enough where few cells or none are
 //! fixed. On 64 × 64, best of 15 in one run with strength 2, next to SciPy's sparse solver:
 //! nothing fixed, `product` takes 0.28 ms and SciPy 40 ms; one cell held, conjugate gradients take 0.41 ms, 16
-//! held 1.9 ms, 100 held 3.2 ms; a tenth held, `skyline` takes 8.2 ms and SciPy 29 ms. A factorisation in panels
-//! of four rows, stored by columns, takes 7 to 15 ms for each of these: no better than `skyline`, and with nothing
-//! fixed only 5 times as fast as SciPy, where 50 times is promised.
+//! held 1.9 ms, 100 held 3.2 ms; a tenth held, SciPy takes 29 ms. The factorisation that fairing under demands uses
+//! (`fair/factor.rs`) takes 7 to 15 ms for each of these: with nothing fixed only 5 times as fast as SciPy, where 50
+//! times is promised.
 
 mod eigen;
 mod penalty;
 mod product;
-mod skyline;
 
 use super::amounts::AMOUNT_RANGE_DEG;
+use super::fair::factor::Factor;
+use super::fair::rows::{FreeCells, System, Weights};
 use super::offer::{Deed, Does, Group, Manner, Number, Part, Sentence, Step, fits_any, never_refused};
 use super::operation::{Argument, Operation, Takes};
 use super::shaped::{check, free};
@@ -26,9 +27,8 @@ use super::{Shaped, ShapingError, Tool, Watch};
 use crate::project::{Advance, Origin};
 use crate::table::Selection;
 use crate::wording::{Unit, given, quantity, settle};
-use penalty::Penalty;
 pub use penalty::bends;
-pub(super) use penalty::{outer_coefficients, second_difference, spacing_scale};
+pub(super) use penalty::{Penalty, outer_coefficients, second_difference, spacing_scale};
 use product::{Product, Solution};
 
 /// At strength s, a spike about 1.4·s cells wide is reduced to half its height.
@@ -254,8 +254,23 @@ impl Smoother {
         if let Some(near) = near.filter(|near| largest(&self.descent(&bent, near, lambda)) <= GRADIENT_AIM) {
             return Ok(near);
         }
-        let factor = skyline::Factor::new(&self.penalty, &self.order, lambda, watch)?;
-        self.refined(&bent, lambda, watch, |right| factor.solve(right))
+        let factor = self.factor(lambda, watch)?;
+        self.refined(&bent, lambda, watch, |right| self.solved(&factor, right))
+    }
+
+    /// The system of the free cells, factorised.
+    fn factor(&self, lambda: f64, watch: Watch<'_>) -> Result<Factor, ShapingError> {
+        let free = FreeCells::new(&self.mask, (self.penalty.rows(), self.penalty.columns()));
+        let weights = Weights { stay: 1.0, bend: lambda };
+        Ok(System::new(&self.penalty, &free, weights, &[], &[], Vec::new()).matrix.factorised(watch)?)
+    }
+
+    /// Solves for a right-hand side over the whole table; the answer is zero in cells that are not free.
+    fn solved(&self, factor: &Factor, right: &[f64]) -> Vec<f64> {
+        let free: Vec<f64> = self.order.iter().map(|&at| right[at]).collect();
+        let mut out = vec![0.0; right.len()];
+        self.order.iter().zip(factor.solve(&free)).for_each(|(&at, value)| out[at] = value);
+        out
     }
 
     /// Solves, then solves again for the residual, until that no longer helps.

@@ -135,13 +135,13 @@ impl Curvature {
 
 /// P = DxᵀDx + DyᵀDy over a table stored row by row.
 #[derive(Clone, Debug)]
-pub(super) struct Penalty {
+pub(in crate::shaping) struct Penalty {
     pub(super) speed: Curvature,
     pub(super) load: Curvature,
 }
 
 impl Penalty {
-    pub(super) fn new(speed: &Axis, load: &Axis) -> Self {
+    pub(in crate::shaping) fn new(speed: &Axis, load: &Axis) -> Self {
         Self { speed: Curvature::new(speed), load: Curvature::new(load) }
     }
 
@@ -156,7 +156,7 @@ impl Penalty {
     }
 
     /// P z.
-    pub(super) fn apply(&self, z: &[f64]) -> Vec<f64> {
+    pub(in crate::shaping) fn apply(&self, z: &[f64]) -> Vec<f64> {
         let mut out = vec![0.0; z.len()];
         let columns = self.columns();
         let mut bends = vec![0.0; columns + PAD];
@@ -168,7 +168,7 @@ impl Penalty {
     }
 
     /// The entry of P for two indices into the table's values.
-    pub(super) fn entry(&self, a: usize, b: usize) -> f64 {
+    pub(in crate::shaping) fn entry(&self, a: usize, b: usize) -> f64 {
         let columns = self.columns();
         let ((row_a, column_a), (row_b, column_b)) = ((a / columns, a % columns), (b / columns, b % columns));
         let along_speed = if row_a == row_b { self.speed.gram(column_a, column_b) } else { 0.0 };
@@ -176,8 +176,18 @@ impl Penalty {
         along_speed + along_load
     }
 
+    /// The cell itself and those up to two away in its row or column, as indices into the table's values: where its row
+    /// of P has entries.
+    pub(in crate::shaping) fn coupled(&self, at: usize) -> impl Iterator<Item = usize> + use<> {
+        let (rows, columns) = (self.rows(), self.columns());
+        let (row, column) = (at / columns, at % columns);
+        let in_row = (column.saturating_sub(2)..columns.min(column + 3)).map(move |other| row * columns + other);
+        let in_column = (row.saturating_sub(2)..rows.min(row + 3)).filter(move |&other| other != row);
+        in_row.chain(in_column.map(move |other| other * columns + column))
+    }
+
     /// Whether every row and column is straight up to rounding error.
-    pub(super) fn is_plane(&self, z: &[f64]) -> bool {
+    pub(in crate::shaping) fn is_plane(&self, z: &[f64]) -> bool {
         let magnitude = z.iter().fold(0.0, |most: f64, z| most.max(z.abs()));
         let columns = self.columns();
         (0..self.rows()).all(|row| self.speed.is_straight(z, row * columns, 1, magnitude))

@@ -213,7 +213,7 @@ proptest! {
         let iteration = Iteration {
             product: smoother.hull.at(lambda), penalty: &smoother.penalty, mask: &smoother.mask, lambda,
         };
-        let direct = skyline::Factor::new(&penalty, &smoother.order, lambda, Watch::NOBODY).unwrap().solve(&right);
+        let direct = smoother.solved(&smoother.factor(lambda, Watch::NOBODY).unwrap(), &right);
         if let Some(iterated) = iteration.solve(&right, 1e-8, Watch::NOBODY).unwrap() {
             prop_assert!(farthest(&iterated, &direct) < 1e-6);
         }

@@ -19,7 +19,7 @@ use crate::window::kit::theme::color;
 use crate::window::kit::theme::frame_sizes::PROJECT_ROW;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::SidePanel;
-use crate::window::views::inspector::breakpoints_panel;
+use crate::window::views::inspector::{breakpoints_panel, fairing_panel};
 use crate::window::views::view::View;
 
 /// Draws the whole window.
@@ -55,6 +55,7 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
                 SidePanel::Keys => keys_panel::show(ui, view, outbox),
                 SidePanel::Marks => legend_panel::show(ui, view, outbox),
                 SidePanel::Breakpoints => breakpoints_panel(ui, view, outbox),
+                SidePanel::Fairing => fairing_panel(ui, view, outbox),
             });
     }
     let sheet = ui.available_rect_before_wrap();

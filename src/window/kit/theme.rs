@@ -2,6 +2,7 @@
 
 mod elided;
 pub mod engine_sheet_sizes;
+pub mod evidence_sizes;
 pub mod frame_sizes;
 pub mod kit_sizes;
 pub mod table_sheet_sizes;

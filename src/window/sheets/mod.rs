@@ -4,6 +4,7 @@ pub mod advance;
 pub mod checks;
 pub mod compare;
 pub mod engine;
+pub mod evidence;
 pub mod export;
 pub mod limits;
 pub mod rig;
@@ -50,6 +51,7 @@ sheets! {
     Advance: advance, advance::AdvanceSheet, advance::keys;
     Trims: trims, trims::TrimsSheet, keys_to_read;
     Limits: limits, limits::LimitsSheet, no_keys;
+    Evidence: evidence, evidence::EvidenceSheet, no_keys;
     Rig: rig, rig::RigSheet, rig::keys;
     Compare: compare, compare::CompareSheet, keys_to_read;
     Checks: checks, checks::ChecksSheet, checks::keys;

@@ -183,6 +183,10 @@ pub enum Doubtful {
     RunRows(Arc<str>),
     /// Timing-light readings pasted.
     Readings(Arc<str>),
+    /// A file with the readings of timing sweeps.
+    Sweep(PathBuf, Arc<[u8]>),
+    /// Readings of timing sweeps pasted.
+    SweepRows(Arc<str>),
 }
 
 impl Doubtful {
@@ -192,6 +196,8 @@ impl Doubtful {
             Self::Run(..) => "Read a run",
             Self::RunRows(_) => "Paste rows of a run",
             Self::Readings(_) => "Paste readings",
+            Self::Sweep(..) => "Read sweep readings",
+            Self::SweepRows(_) => "Paste sweep readings",
         }
     }
 }

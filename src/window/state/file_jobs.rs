@@ -89,6 +89,8 @@ pub enum FileJob {
     CompareImage,
     /// Read an image into the project.
     ReadImage,
+    /// Read the readings of timing sweeps.
+    ReadSweeps,
     /// A run or its events.
     Rig(RigJob),
 }
@@ -108,6 +110,7 @@ impl FileJob {
             Self::DegreeStrip(_) => "Write the degree strip",
             Self::CompareImage => "Compare with an image file",
             Self::ReadImage => "Read an image",
+            Self::ReadSweeps => "Read sweep readings",
             Self::Rig(job) => job.title(),
         }
     }
@@ -124,7 +127,7 @@ impl FileJob {
             Self::WriteImage(_) => "Write",
             Self::SetupSheet(_) | Self::DegreeStrip(_) => "Write",
             Self::CompareImage => "Compare",
-            Self::ReadImage => "Read",
+            Self::ReadImage | Self::ReadSweeps => "Read",
             Self::Rig(job) => job.verb(),
         }
     }
@@ -138,7 +141,13 @@ impl FileJob {
             | Self::WriteImage(_)
             | Self::SetupSheet(_)
             | Self::DegreeStrip(_) => true,
-            Self::Open | Self::Base | Self::Theirs | Self::ImportTable | Self::CompareImage | Self::ReadImage => false,
+            Self::Open
+            | Self::Base
+            | Self::Theirs
+            | Self::ImportTable
+            | Self::CompareImage
+            | Self::ReadImage
+            | Self::ReadSweeps => false,
         }
     }
 
@@ -186,6 +195,7 @@ impl FileJob {
             }
             Self::ExportTable(_) => ("Tables", &["csv", "tsv"]),
             Self::ImportTable => ("Tables", &["csv", "tsv", "txt"]),
+            Self::ReadSweeps => ("Readings", &["csv", "tsv", "txt"]),
             Self::WriteImage(files) => ("Images", first_ending(files)),
             Self::SetupSheet(_) => ("Pages", &["pdf"]),
             Self::DegreeStrip(_) => ("Drawings", &["svg"]),

@@ -1,7 +1,7 @@
 //! What the inspector and the panel of breakpoints keep on the screen, and the tools whose result they show before it is
 //! applied.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::shaping::{Along, Choice, Keep, Number, Tool};
 use crate::table::Selection;
@@ -20,6 +20,8 @@ pub struct InspectorState {
     pub finding: Option<(FindingKey, Selection)>,
     /// The panel of breakpoints.
     pub breakpoints: BreakpointsForm,
+    /// The clauses of fairing that are on.
+    pub fairing: FairClauses,
 }
 
 /// The input of the panel of breakpoints.
@@ -48,6 +50,64 @@ impl Default for BreakpointsForm {
             speeds: None,
             loads: None,
             insert_at: None,
+        }
+    }
+}
+
+/// A clause of the sentence that fairs; each has a switch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum FairClause {
+    /// No cell moves further than this.
+    Within,
+    /// Nothing rises with load above this.
+    NotRising,
+    /// At most so steep along speed.
+    SlopeSpeed,
+    /// At most so steep along load.
+    SlopeLoad,
+    /// Under the full-load line.
+    UnderLine,
+    /// Through the measured points.
+    ThroughPoints,
+    /// On multiples of a step.
+    OnStep,
+    /// Idle left alone.
+    LeaveIdle,
+}
+
+impl FairClause {
+    /// Every clause, in the order of the sentence.
+    pub const ALL: [Self; 8] = [
+        Self::Within,
+        Self::NotRising,
+        Self::SlopeSpeed,
+        Self::SlopeLoad,
+        Self::UnderLine,
+        Self::ThroughPoints,
+        Self::OnStep,
+        Self::LeaveIdle,
+    ];
+}
+
+/// The clauses that are on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FairClauses(BTreeSet<FairClause>);
+
+impl Default for FairClauses {
+    fn default() -> Self {
+        Self([FairClause::Within, FairClause::LeaveIdle].into())
+    }
+}
+
+impl FairClauses {
+    /// Whether a clause is on.
+    pub fn has(&self, clause: FairClause) -> bool {
+        self.0.contains(&clause)
+    }
+
+    fn switch(&mut self, clause: FairClause) {
+        if !self.0.remove(&clause) {
+            self.0.insert(clause);
         }
     }
 }
@@ -116,6 +176,10 @@ pub enum InspectorMessage {
     Keep(Keep),
     /// This is typed as the list of all breakpoints.
     TypeList(String),
+    /// Switch a clause of fairing on or off.
+    SwitchClause(FairClause),
+    /// Set the number of a clause, which is then on.
+    SetClause(FairClause, &'static Number, f64),
 }
 
 impl InspectorState {
@@ -138,6 +202,13 @@ impl InspectorState {
             }
             InspectorMessage::Keep(keep) => form.keep = keep,
             InspectorMessage::TypeList(text) => form.list = text,
+            InspectorMessage::SwitchClause(clause) => self.fairing.switch(clause),
+            InspectorMessage::SetClause(clause, number, value) => {
+                self.amounts.put(number, value);
+                if !self.fairing.has(clause) {
+                    self.fairing.switch(clause);
+                }
+            }
         }
     }
 
@@ -161,6 +232,8 @@ pub enum Proposer {
     Sentence,
     /// The panel of breakpoints.
     Breakpoints,
+    /// The panel of fairing.
+    Fairing,
 }
 
 /// A tool whose result is shown before it is applied.

@@ -6,6 +6,7 @@ pub mod compare_state;
 pub mod dialogs;
 pub mod edits;
 pub mod engine_state;
+pub mod evidence_state;
 pub mod export_state;
 pub mod file_jobs;
 pub mod form_state;
@@ -136,7 +137,7 @@ sheets! {
         tooltip: "Go to the advance table.",
         key: Key::Num2,
         shows_cells: true,
-        sections: &[Section::Advance, Section::Evidence],
+        sections: &[Section::Advance],
         marks: &[MarksPlace::OwnGrid, MarksPlace::Grid, MarksPlace::Surface, MarksPlace::Slices, MarksPlace::Measured, MarksPlace::Run],
     };
     /// Degrees added for coolant and air temperature.
@@ -163,13 +164,24 @@ sheets! {
         ],
         marks: &[MarksPlace::Fields],
     };
+    /// What was measured on the engine: timing sweeps and the points taken from them.
+    Evidence: SheetRow {
+        name: "Evidence",
+        id: "SheetEvidence",
+        command: "Evidence sheet",
+        tooltip: "Go to what was measured on the engine: timing sweeps, and what they say about the table.",
+        key: Key::Num5,
+        shows_cells: false,
+        sections: &[Section::Evidence],
+        marks: &[],
+    };
     /// The simulated bench rig.
     Rig: SheetRow {
         name: "Rig",
         id: "SheetRig",
         command: "Rig sheet",
         tooltip: "Go to the simulated bench rig.",
-        key: Key::Num5,
+        key: Key::Num6,
         shows_cells: false,
         sections: &[Section::Runs],
         marks: &[MarksPlace::Run],
@@ -180,7 +192,7 @@ sheets! {
         id: "SheetCompare",
         command: "Compare sheet",
         tooltip: "Compare the table with its base.",
-        key: Key::Num6,
+        key: Key::Num7,
         shows_cells: true,
         sections: &[],
         marks: &[MarksPlace::Grid, MarksPlace::Differences],
@@ -191,7 +203,7 @@ sheets! {
         id: "SheetChecks",
         command: "Checks sheet",
         tooltip: "Go to what the checks noticed.",
-        key: Key::Num7,
+        key: Key::Num8,
         shows_cells: false,
         sections: &[Section::Checks],
         marks: &[MarksPlace::Bars, MarksPlace::Remedy],
@@ -202,7 +214,7 @@ sheets! {
         id: "SheetExport",
         command: "Export sheet",
         tooltip: "Go to the image for the flashing tool.",
-        key: Key::Num8,
+        key: Key::Num9,
         shows_cells: false,
         sections: &[Section::Image],
         marks: &[MarksPlace::Bytes],

@@ -11,6 +11,7 @@ use crate::table::{Cell, Table};
 use crate::window::state::checks_state::{ChecksMessage, ChecksState, FindingKey};
 use crate::window::state::compare_state::{BaseChoice, CompareMessage, CompareState};
 use crate::window::state::engine_state::{EngineMessage, EngineState, Page};
+use crate::window::state::evidence_state::{EvidenceMessage, EvidenceState};
 use crate::window::state::export_state::{ExportMessage, ExportState};
 use crate::window::state::form_state::{FormMessage, FormState};
 use crate::window::state::grid_state::{GridMessage, GridState};
@@ -37,6 +38,8 @@ pub enum SidePanel {
     Breakpoints,
     /// What the marks mean.
     Marks,
+    /// Fairing under demands.
+    Fairing,
 }
 
 /// The command palette while it is open.
@@ -89,6 +92,8 @@ pub struct Screen {
     pub trims: TrimsState,
     /// The load of the Limits sheet's picture, and the output that is open.
     pub limits: LimitsState,
+    /// The sweep that is looked at.
+    pub evidence: EvidenceState,
     /// The run, its faults, and the cursor.
     pub rig: RigScreen,
     /// The base, a merge, and how the difference is looked at.
@@ -179,6 +184,7 @@ impl Screen {
             engine: EngineState::default(),
             trims: TrimsState::default(),
             limits: LimitsState::default(),
+            evidence: EvidenceState::default(),
             rig: RigScreen::default(),
             compare: CompareState::default(),
             checks: ChecksState::default(),
@@ -331,6 +337,8 @@ pub enum ScreenMessage {
     Trims(TrimsMessage),
     /// For the Limits sheet.
     Limits(LimitsMessage),
+    /// For the Evidence sheet.
+    Evidence(EvidenceMessage),
     /// For the rig.
     Rig(RigMessage),
     /// For the Compare sheet.
@@ -377,6 +385,7 @@ impl Screen {
             }
             ScreenMessage::Trims(message) => self.trims.apply(message),
             ScreenMessage::Limits(message) => self.limits.apply(message),
+            ScreenMessage::Evidence(message) => self.evidence.apply(message),
             ScreenMessage::Rig(message) => self.rig.apply(message),
             ScreenMessage::Compare(message) => {
                 if let CompareMessage::Base(BaseChoice::Project(_)) = message {
@@ -425,6 +434,7 @@ parts!(
     Engine(EngineMessage),
     Trims(TrimsMessage),
     Limits(LimitsMessage),
+    Evidence(EvidenceMessage),
     Rig(RigMessage),
     Compare(CompareMessage),
     Checks(ChecksMessage),

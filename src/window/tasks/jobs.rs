@@ -15,6 +15,7 @@ use crate::window::tasks::leftovers::Leftovers;
 use crate::window::tasks::paths::Chooser;
 use crate::window::tasks::paths::Destination;
 use crate::window::tasks::rig_files::RigNews;
+use crate::window::tasks::sweep_files::SweepNews;
 use crate::wording::Refusal;
 
 /// A dialog that returns without a path sooner than anyone could cancel it was never shown.
@@ -56,6 +57,8 @@ pub enum Job {
     Table,
     /// Writing, reading or comparing an image; writing a page.
     Image,
+    /// Reading the readings of timing sweeps.
+    Sweeps,
     /// Reading or writing for the rig.
     Rig,
     /// Painting a view for the clipboard.
@@ -83,6 +86,7 @@ impl Job {
             Self::Discarding => "Deleting the recovery copy",
             Self::Table => "Reading or writing the table",
             Self::Image => "Reading or writing the file",
+            Self::Sweeps => "Reading the sweeps",
             Self::Rig => "Reading or writing for the rig",
             Self::Painting => "Painting the picture",
         }
@@ -124,6 +128,8 @@ pub enum News {
     ImageCompared(Box<CompareFound>),
     /// An image file was read.
     ImageRead(Box<ImageRead>),
+    /// Readings of timing sweeps were read.
+    Sweeps(SweepNews),
     /// Something of the rig was read or written.
     Rig(RigNews),
     /// A save was carried out; `None` if a mistake in this program broke it off.
@@ -165,6 +171,7 @@ impl News {
                 | Self::Reopened(_)
                 | Self::Saved(_)
                 | Self::Reread(_)
+                | Self::Sweeps(_)
         )
     }
 }

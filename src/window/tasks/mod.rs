@@ -10,5 +10,6 @@ pub mod pictures;
 pub mod preview;
 pub mod rig_files;
 pub mod settings_file;
+pub mod sweep_files;
 pub mod task;
 pub mod watcher;

@@ -5,7 +5,7 @@ use eframe::egui;
 use super::task::Task;
 use crate::document::{Document, Revision};
 use crate::project::Project;
-use crate::shaping::{Shaped, Tool};
+use crate::shaping::{Contradiction, Shaped, ShapingError, Tool};
 use crate::watch::Watch;
 use crate::window::state::inspector_state::Proposal;
 use crate::wording::Refusal;
@@ -25,8 +25,13 @@ pub enum Outcome {
     },
     /// It is known.
     Done(Box<Done>),
-    /// The tool refuses, for this reason.
-    Refused(Refusal),
+    /// The tool refuses.
+    Refused {
+        /// Why.
+        why: Refusal,
+        /// The demands that cannot all be kept, if that is why.
+        clash: Option<Box<Contradiction>>,
+    },
 }
 
 /// A tool's result.
@@ -39,12 +44,23 @@ pub struct Done {
 }
 
 impl Outcome {
-    fn of(project: &Project, shaped: Result<Shaped, Refusal>) -> Self {
-        let done = shaped.and_then(|shaped| {
-            let project = project.with_advance(shaped.advance.clone())?;
-            Ok(Done { shaped, project })
-        });
-        done.map_or_else(Self::Refused, |done| Self::Done(Box::new(done)))
+    fn of(project: &Project, shaped: Result<Shaped, ShapingError>) -> Self {
+        let shaped = match shaped {
+            Ok(shaped) => shaped,
+            Err(ShapingError::Contradiction(clash)) => {
+                let why = Refusal::from(ShapingError::Contradiction(clash.clone()));
+                return Self::Refused { why, clash: Some(clash) };
+            }
+            Err(error) => return Self::refused(error.into()),
+        };
+        match project.with_advance(shaped.advance.clone()) {
+            Ok(project) => Self::Done(Box::new(Done { shaped, project })),
+            Err(fault) => Self::refused(fault.into()),
+        }
+    }
+
+    const fn refused(why: Refusal) -> Self {
+        Self::Refused { why, clash: None }
     }
 
     /// The result to show.
@@ -52,7 +68,7 @@ impl Outcome {
         match self {
             Self::Working { before, .. } => before.as_deref(),
             Self::Done(done) => Some(done),
-            Self::Refused(_) => None,
+            Self::Refused { .. } => None,
         }
     }
 }
@@ -61,7 +77,7 @@ impl Outcome {
 #[derive(Default)]
 pub struct Previewer {
     current: Option<Current>,
-    results: Task<u64, Shaped>,
+    results: Task<u64, Result<Shaped, ShapingError>>,
     /// How many proposals there have been: identifies the jobs.
     job: u64,
     /// How often what is shown has changed.
@@ -138,17 +154,16 @@ impl Previewer {
         let (advance, Proposal { tool, cells, .. }) = (document.project().advance.clone(), current.proposal.clone());
         self.results.ask(&self.job, ctx, PREVIEWING, move |link| {
             let goes_on = |share| link.goes_on(share);
-            tool.apply_watched(&advance, &cells, Watch::new(&goes_on)).map_err(Refusal::from)
+            Ok(tool.apply_watched(&advance, &cells, Watch::new(&goes_on)))
         });
         if let Outcome::Working { share, .. } = &mut current.outcome {
             *share = self.results.share();
         }
-        let shaped = match (self.results.shown(&self.job), self.results.fault_of(&self.job)) {
-            (Some(shaped), _) => Ok(Shaped::clone(shaped)),
-            (None, Some(why)) => Err(why.clone().into()),
+        current.outcome = match (self.results.shown(&self.job), self.results.fault_of(&self.job)) {
+            (Some(shaped), _) => Outcome::of(document.project(), Result::clone(shaped)),
+            (None, Some(why)) => Outcome::refused(why.clone().into()),
             (None, None) => return,
         };
-        current.outcome = Outcome::of(document.project(), shaped);
         self.serial += 1;
     }
 }
@@ -171,5 +186,5 @@ pub fn takes_long(proposal: &Proposal) -> bool {
 
 fn at_once(proposal: &Proposal, document: &Document) -> Outcome {
     let shaped = proposal.tool.apply(&document.project().advance, &proposal.cells);
-    Outcome::of(document.project(), shaped.map_err(Refusal::from))
+    Outcome::of(document.project(), shaped)
 }

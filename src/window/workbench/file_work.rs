@@ -12,6 +12,7 @@ use crate::image::OnMismatch;
 use crate::interchange::DecimalMark;
 use crate::setup_sheet::setup_sheet;
 use crate::window::sheets::engine::paste_readings;
+use crate::window::sheets::evidence::paste_sweeps;
 use crate::window::sheets::rig::paste_rows;
 use crate::window::state::dialogs::Doubtful;
 use crate::window::state::export_state::ImageFiles;
@@ -98,6 +99,10 @@ impl Workbench {
                 self.files.compare_image(ctx, project, &mut self.screen, path);
             }
             FileJob::ReadImage => self.read_image(ctx, path, OnMismatch::Refuse),
+            FileJob::ReadSweeps => {
+                self.end_gesture();
+                self.files.read_sweeps(ctx, self.document.project().sensors.load, path);
+            }
             FileJob::Rig(job) => {
                 let (project, look) = (self.document.project(), self.theme.palette.look);
                 self.files.rig_job(ctx, project, &mut self.screen, look, (job, path));
@@ -161,7 +166,10 @@ impl Workbench {
     /// Reads the run or the readings in question again, now that their decimal mark is known.
     pub(super) fn read_marked_as(&mut self, ctx: &egui::Context, mark: DecimalMark) {
         match self.files.take_doubtful(ctx, self.document.project(), mark) {
-            None | Some(Doubtful::Run(..)) => {}
+            None | Some(Doubtful::Run(..) | Doubtful::Sweep(..)) => {}
+            Some(Doubtful::SweepRows(text)) => {
+                self.do_at_once(ctx, |view, outbox| paste_sweeps(&text, Some(mark), view, outbox));
+            }
             Some(Doubtful::RunRows(text)) => {
                 self.do_at_once(ctx, |view, outbox| paste_rows(&text, Some(mark), view, outbox));
             }

@@ -19,9 +19,9 @@ use crate::window::state::commands::Command::{
     self, ArmLift, BoxSelect, CloseProject, CompareImage, CopyColumn, CopyRow, CopyTable, DrawOnSlice, ImportTable,
     LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, NextProject, Open, PasteColumn, PasteRow,
     PasteTable, PictureOfColumn, PictureOfGrid, PictureOfRig, PictureOfRow, PictureOfSurface, PreviousProject, Raise,
-    RaiseTen, ReadImage, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults,
-    RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ToggleComb, ViewFront, ViewPlan,
-    ViewSide, ViewThreeQuarter,
+    RaiseTen, ReadImage, ReadSweeps, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge,
+    RigNoFaults, RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ToggleComb,
+    ViewFront, ViewPlan, ViewSide, ViewThreeQuarter,
 };
 use crate::window::state::compare_state::SnapshotForm;
 use crate::window::state::dialogs::Floating;
@@ -55,6 +55,7 @@ impl Workbench {
             Command::Marks => toggle_panel(&mut self.screen, SidePanel::Marks),
             Command::Sentences => ctx.memory_mut(|memory| memory.request_focus(inspector::first_sentence())),
             Command::Breakpoints => toggle_panel(&mut self.screen, SidePanel::Breakpoints),
+            Command::Fairing => toggle_panel(&mut self.screen, SidePanel::Fairing),
             Command::Finder => {
                 self.files.refresh_recent();
                 self.screen.finder = self.screen.finder.is_none().then(Finder::default);
@@ -116,7 +117,8 @@ impl Workbench {
             RigExportPicture => self.choose(ctx, FileJob::Rig(RigJob::WritePicture)),
             Raise | Lower | RaiseTen | LowerTen | ViewFront | ViewSide | ViewPlan | ViewThreeQuarter | LookSystem
             | LookLight | LookDark | LookSunlight | Open | SaveAs | ImportTable | SetupSheet | ReadImage
-            | CompareImage | SetupSheetLetter => self.lead(ctx, command),
+            | CompareImage | SetupSheetLetter | ReadSweeps => self.lead(ctx, command),
+            Command::SampleSweeps => self.keep_sample_sweeps(),
             Command::Sheet(sheet) => self.screen.go_to(sheet),
             Command::DegreeStrip => self.choose_strip(ctx),
             NextProject | PreviousProject | CloseProject | CopyTable | PasteTable | PictureOfSurface

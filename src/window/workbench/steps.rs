@@ -10,10 +10,11 @@ use crate::compare::take_back_cells;
 use crate::interchange::Answers;
 use crate::project::{LastExport, Project};
 use crate::table::Selection;
-use crate::window::state::edits::DocumentEdit;
+use crate::window::state::edits::{DocumentEdit, EvidenceEdit};
 use crate::window::state::export_state::{ImageRead, ImageValues, WrittenFiles};
 use crate::window::state::file_jobs::file_name;
 use crate::window::state::inspector_state::Proposal;
+use crate::window::state::screen::Sheet;
 use crate::window::views::availability::region_under_cursor;
 use crate::wording::Refusal;
 
@@ -54,6 +55,21 @@ impl Workbench {
     /// Makes one step of a view's edit.
     pub(super) fn edit(&mut self, label: String, edit: &DocumentEdit) {
         self.step_told(label, |project| edit.apply(project), (None, NOTHING_CHANGED));
+    }
+
+    /// Keeps the readings of the sample whose engine was swept, to try the Evidence sheet with.
+    pub(super) fn keep_sample_sweeps(&mut self) {
+        let Some((load, sweep)) = crate::project::sample_sweep() else {
+            return self.screen.complain("no sample has sweep readings");
+        };
+        if load != self.document.project().sensors.load {
+            let words = "the sample readings have loads of another kind than this project: open the sample \
+                         'tarn-special' (Ctrl+Shift+O) and look at its Evidence sheet";
+            return self.screen.complain(words);
+        }
+        let edit = EvidenceEdit::Keep((*sweep).clone()).into();
+        self.edit(format!("Keep the sample readings {}", sweep.name), &edit);
+        self.screen.go_to(Sheet::Evidence);
     }
 
     /// Applies a tool as one step: now if its result is known or quickly computed, otherwise as soon as it is

@@ -217,6 +217,8 @@ pub(in crate::window) const GRID_HEADING_MIDDLE: f32 = 17.0;
 pub(in crate::window) const BAND_HEIGHT: f32 = 22.0;
 /// Room for the switch beside the heading.
 pub(in crate::window) const SWITCH_WIDTH: f32 = 76.0;
+/// The bar at the foot of a cell that a demand keeps from being smoother: its share of the cell's width, and its height.
+pub(in crate::window) const STANDING_BAR: (f32, f32) = (0.5, 2.5);
 /// Length and distance of the dashes round cells that are only proposed.
 pub(in crate::window) const PROPOSED_CELL_DASHES: (f32, f32) = (4.0, 3.0);
 /// Between a unit and the number before it.

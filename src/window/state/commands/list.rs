@@ -179,6 +179,7 @@ commands! {{
     Marks: "What the marks mean", "Show every mark of the open sheet with its meaning.", [key(SHIFT, Key::F1)];
     Sentences: "Shape the selection", "Go to the inspector's sentences; Tab goes on, Enter applies, Esc goes back.", [key(PLAIN, Key::S)];
     Breakpoints: "Breakpoints", "Show the breakpoints of the advance table and change them.", [key(CTRL, Key::B)];
+    Fairing: "Fair under demands…", "Fair the selected cells, or the whole table, as smooth as what you demand lets them be.", [key(SHIFT, Key::F)];
     Raise: "Raise by a step", "Raise the selected cells by the project's step.", [key(ALT, Key::ArrowUp), key(PLAIN, Key::R)];
     Lower: "Lower by a step", "Lower the selected cells by the project's step.", [key(ALT, Key::ArrowDown), key(PLAIN, Key::L)];
     RaiseTen: "Raise by ten steps", "Raise the selected cells by ten of the project's steps.", [key(ALT_SHIFT, Key::ArrowUp), key(SHIFT, Key::R)];
@@ -246,6 +247,8 @@ commands! {{
     RigExportRun: "Export the run…", "Write the run's rows to a CSV file.", [];
     RigExportPicture: "Export the rig's picture…", "Write the run and the revolution at the cursor as a picture, SVG or PNG.", [];
     RigExportEvents: "Export the events…", "Drive the run and write every edge, charge, spark and switch to a CSV file.", [];
+    ReadSweeps: "Read sweep readings…", "Keep the readings of timing sweeps from a CSV file in the project.", [];
+    SampleSweeps: "Sample sweep readings", "Keep the readings of an invented day on the brake in the project, to try the Evidence sheet with.", [];
     TakeSnapshot: "Take a snapshot…", "Keep the present state in the project under a name.", [key(CTRL_SHIFT, Key::N)];
     TakeBack: "Take back selected cells", "Take the base's values for the selected cells.", [key(PLAIN, Key::T)];
     TakeBackRegion: "Take back the region", "Take the base's values for the region of change under the cursor.", [key(SHIFT, Key::T)];
@@ -334,6 +337,7 @@ impl Command {
             Self::SetupSheetLetter => FileJob::SetupSheet(Paper::Letter),
             Self::ReadImage => FileJob::ReadImage,
             Self::CompareImage => FileJob::CompareImage,
+            Self::ReadSweeps => FileJob::ReadSweeps,
             _ => return None,
         })
     }

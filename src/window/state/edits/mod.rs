@@ -4,6 +4,7 @@
 mod compare_edit;
 mod curve_edit;
 mod curve_kind;
+mod evidence_edit;
 mod image_edit;
 mod output_edit;
 mod reading_edit;
@@ -13,6 +14,7 @@ pub use compare_edit::SnapshotEdit;
 pub use compare_edit::{MergeEdit, TakeBackEdit, TakenParts, cell_key, decision_key, resolve};
 pub use curve_edit::CurveEdit;
 pub use curve_kind::{CurveOf, CurveWords, Direction};
+pub use evidence_edit::{EvidenceEdit, free_name};
 pub use image_edit::ImageEdit;
 pub use output_edit::OutputEdit;
 pub use reading_edit::WorksheetEdit;
@@ -62,6 +64,8 @@ pub enum DocumentEdit {
     Image(ImageEdit),
     /// Runs of the project.
     Runs(RunEdit),
+    /// What was measured on the engine.
+    Evidence(EvidenceEdit),
     /// Snapshots.
     Snapshots(SnapshotEdit),
     /// Take parts of the base back.
@@ -121,6 +125,7 @@ impl DocumentEdit {
             Self::Outputs(edit) => edit.apply(project),
             Self::Image(edit) => edit.apply(project),
             Self::Runs(edit) => edit.apply(project),
+            Self::Evidence(edit) => edit.apply(project),
             Self::Snapshots(edit) => edit.apply(project),
             Self::TakeBack(edit) => edit.apply(project),
             Self::Merge(edit) => edit.apply(project),
@@ -145,6 +150,7 @@ edits!(
     Outputs(OutputEdit),
     Image(ImageEdit),
     Runs(RunEdit),
+    Evidence(EvidenceEdit),
     Snapshots(SnapshotEdit),
     TakeBack(TakeBackEdit),
     Merge(MergeEdit)

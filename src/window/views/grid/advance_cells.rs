@@ -23,8 +23,9 @@ use crate::window::kit::scene_painter::{pos, to_egui, viewport};
 use crate::window::kit::theme::kit_sizes::{
     CHANGED_ASIDE, CHANGED_DOT, CHANGED_INSET, CHART, FOUND_INSET, FOUND_MARK, HAIRLINE, HELD_MARK,
 };
-use crate::window::kit::theme::view_sizes::{LONGEST_MINUS, PROPOSED_CELL_DASHES};
+use crate::window::kit::theme::view_sizes::{LONGEST_MINUS, PROPOSED_CELL_DASHES, STANDING_BAR};
 use crate::window::kit::theme::{color, hairline, severity_ink};
+use crate::window::tasks::preview::Outcome;
 use crate::window::views::layers;
 use crate::window::views::measured;
 use crate::window::views::view::View;
@@ -234,7 +235,9 @@ impl Contents for AdvanceCells<'_> {
     }
 
     fn above(&self, layout: &Layout) -> Vec<Shape> {
-        proposed_outline(self.view, layout)
+        let mut shapes = proposed_outline(self.view, layout);
+        shapes.extend(standing_bars(self.view, layout));
+        shapes
     }
 
     /// Held cells have a corner at the upper left, changed cells a dot right of it, findings their shape at the
@@ -272,6 +275,19 @@ impl Contents for AdvanceCells<'_> {
         let found = self.view.checked.at_heading(self.view.table(), along, line)?;
         Some((found.severity, found.words.clone()))
     }
+}
+
+/// A bar at the foot of each proposed cell that a demand keeps from being smoother.
+fn standing_bars(view: &View<'_>, layout: &Layout) -> Vec<Shape> {
+    let Some(Outcome::Done(done)) = view.preview.filter(|_| view.proposed.is_some()) else { return Vec::new() };
+    let Some(faired) = &done.shaped.faired else { return Vec::new() };
+    let stroke = Stroke::new(STANDING_BAR.1, color(view.theme.palette.proposed));
+    let bar = |rect: Rect| {
+        let (half, y) = (rect.width() * STANDING_BAR.0 / 2.0, rect.bottom() - STANDING_BAR.1);
+        let middle = rect.center().x;
+        Shape::line_segment([Pos2::new(middle - half, y), Pos2::new(middle + half, y)], stroke)
+    };
+    faired.standing.iter().filter_map(|standing| layout.cell(standing.cell)).map(bar).collect()
 }
 
 /// Dashes along the edges of proposed cells, inside the cells, so that the selection's outline does not hide

@@ -2,6 +2,7 @@
 
 mod breakpoints;
 pub mod facts;
+mod fairing;
 pub mod field;
 pub mod fields;
 mod findings;
@@ -33,6 +34,7 @@ use sentences::{SentenceNow, sentences};
 
 pub use breakpoints::insert_at_cursor;
 pub use breakpoints::show as breakpoints_panel;
+pub use fairing::show as fairing_panel;
 
 /// Where the inspector's parts are: fixed by its size, so that nothing moves when a result arrives.
 struct Places {
@@ -106,7 +108,7 @@ pub fn leave(view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// How many cells are selected, and at the right end the way to their breakpoints.
+/// How many cells are selected, and at the right end the ways to their breakpoints and to fairing under demands.
 fn show_heading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     let theme = view.theme;
     let text = facts::heading(view);
@@ -116,10 +118,15 @@ fn show_heading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: R
     strong_text(ui.painter(), rect.left_center(), Align2::LEFT_CENTER, text, theme.heading_font(), ink);
     let layout = Layout::right_to_left(Align::Center);
     let mut part = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout));
-    let command = Command::Breakpoints;
-    let tooltip = view.keys.tooltip(command);
-    if quiet_button(&mut part, theme, "breakpoints\u{2026}", "Breakpoints\u{2026}", false, &tooltip).clicked() {
-        outbox.run(command);
+    let ways = [
+        (Command::Breakpoints, "breakpoints\u{2026}", "Breakpoints\u{2026}"),
+        (Command::Fairing, "demands\u{2026}", "Fair under demands\u{2026}"),
+    ];
+    for (command, text, name) in ways {
+        let tooltip = view.keys.tooltip(command);
+        if quiet_button(&mut part, theme, text, name, false, &tooltip).clicked() {
+            outbox.run(command);
+        }
     }
 }
 

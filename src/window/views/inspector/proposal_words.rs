@@ -44,7 +44,7 @@ pub fn of_preview(view: &View<'_>, by: Proposer) -> Option<Words> {
         return None;
     }
     Some(match (outcome, proposal) {
-        (Outcome::Refused(reason), _) => Words::warning(reason.to_string()),
+        (Outcome::Refused { why, .. }, _) => Words::warning(why.to_string()),
         (Outcome::Done(done), Some(proposal)) => done_words(view, proposal, &done.shaped),
         (Outcome::Working { share: None, .. }, _) => Words::plain("Working… Esc gives up."),
         (Outcome::Working { share: Some(share), .. }, _) => {

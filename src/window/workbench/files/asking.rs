@@ -187,6 +187,7 @@ impl Files {
         let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
         let job = match ending.as_deref() {
             Some("csv" | "tsv" | "txt") if screen.sheet == Sheet::Rig => FileJob::Rig(RigJob::ReadRun),
+            Some("csv" | "tsv" | "txt") if screen.sheet == Sheet::Evidence => FileJob::ReadSweeps,
             Some("csv" | "tsv" | "txt") => FileJob::ImportTable,
             Some("hex" | "s19" | "s28" | "s37" | "bin") => FileJob::ReadImage,
             _ => FileJob::Open,

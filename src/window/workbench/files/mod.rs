@@ -7,6 +7,7 @@ mod news;
 mod opening;
 mod rig;
 mod saving;
+mod sweeps;
 mod tables;
 mod watching;
 

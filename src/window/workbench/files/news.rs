@@ -102,6 +102,7 @@ impl Files {
             (News::PageWritten(what, path, done), _) => self.page_written(screen, what, &path, done),
             (News::ImageCompared(compared), _) => self.image_compared(document, screen, *compared),
             (News::ImageRead(read), _) => self.image_read(document, *read),
+            (News::Sweeps(news), _) => self.hear_of_sweeps(document, screen, news),
             (News::Rig(news), _) => self.hear_of_rig(screen, news),
             (News::Reopened(reopened), _) => return Some(Onward::Reopened(reopened)),
             (News::Painted(what, painted), _) => Self::painted(ctx, screen, what, painted),
@@ -141,6 +142,7 @@ impl Files {
             | Job::Discarding
             | Job::Table
             | Job::Image
+            | Job::Sweeps
             | Job::Rig
             | Job::Painting => {}
         }

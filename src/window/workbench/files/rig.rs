@@ -13,6 +13,7 @@ use crate::window::state::file_jobs::{RigJob, file_name};
 use crate::window::state::screen::Screen;
 use crate::window::tasks::jobs::{Job, News};
 use crate::window::tasks::rig_files::{self, RigNews, do_job, put_on};
+use crate::window::tasks::sweep_files;
 use crate::wording::count;
 
 impl Files {
@@ -46,11 +47,17 @@ impl Files {
         let Some(Floating::Marks(MarksForm { what, .. })) = panel else {
             return None;
         };
-        let Doubtful::Run(path, bytes) = what else {
-            return Some(what);
-        };
         let load = project.sensors.load;
-        self.jobs.start(ctx, Job::Rig, move || News::Rig(rig_files::read(path, bytes, Some(mark), load)));
+        match what {
+            Doubtful::Run(path, bytes) => {
+                self.jobs.start(ctx, Job::Rig, move || News::Rig(rig_files::read(path, bytes, Some(mark), load)));
+            }
+            Doubtful::Sweep(path, bytes) => {
+                let read = move || News::Sweeps(sweep_files::read_marked(path, bytes, Some(mark), load));
+                self.jobs.start(ctx, Job::Sweeps, read);
+            }
+            Doubtful::RunRows(_) | Doubtful::Readings(_) | Doubtful::SweepRows(_) => return Some(what),
+        }
         None
     }
 

@@ -114,7 +114,7 @@ impl Shown {
         let (proposal, _) = self.awaited.as_ref()?;
         let result = match self.preview.outcome_of(proposal, document) {
             Some(Outcome::Done(done)) => Ok(done.shaped.clone()),
-            Some(Outcome::Refused(reason)) => Err(reason.clone()),
+            Some(Outcome::Refused { why, .. }) => Err(why.clone()),
             Some(Outcome::Working { .. }) | None => return None,
         };
         let (Proposal { tool, .. }, _) = self.awaited.take()?;
@@ -152,6 +152,9 @@ impl Shown {
     fn drop_outdated(&mut self, document: &Document, screen: &mut Screen) {
         if screen.panel != Some(SidePanel::Breakpoints) {
             screen.proposals.propose(Proposer::Breakpoints, None);
+        }
+        if screen.panel != Some(SidePanel::Fairing) || screen.sheet != Sheet::Advance {
+            screen.proposals.propose(Proposer::Fairing, None);
         }
         if screen.sheet != Sheet::Advance {
             screen.proposals.propose(Proposer::Sentence, None);

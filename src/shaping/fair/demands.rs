@@ -1,0 +1,130 @@
+//! What is demanded of a faired table, as data, and what comes from a project for it.
+
+use crate::project::Parts;
+use crate::table::{Cell, Selection, Table};
+
+/// No tolerance of a measured point is narrower than this, degrees: nobody reads timing more closely.
+const LEAST_TOLERANCE_DEG: f64 = 0.01;
+/// How far a cell may move by the usual demands, degrees.
+pub(super) const USUAL_WITHIN_DEG: f64 = 1.0;
+
+/// What a faired table must keep to. Every demand may be left out; without any, fairing is plain smoothing.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Demands {
+    /// No cell moves by more than this, degrees.
+    pub within_deg: Option<f64>,
+    /// Between rows of which both are at this load or above, nothing rises with load.
+    pub not_rising_above: Option<f64>,
+    /// Neighbours along speed differ by no more than this, degrees per 1000 rpm.
+    pub max_slope_per_1000rpm: Option<f64>,
+    /// Neighbours along load differ by no more than this, degrees per % or kPa.
+    pub max_slope_per_load: Option<f64>,
+    /// The most that each cell may have.
+    pub ceiling: Option<Ceiling>,
+    /// Measured points that the table must pass.
+    pub points: Vec<Target>,
+    /// Every cell that may move becomes a multiple of this, degrees.
+    pub step_deg: Option<f64>,
+    /// Cells in which the engine idles: they are left alone.
+    pub idle: Option<Selection>,
+}
+
+impl Demands {
+    /// The usual demands: within ±1°, idle left alone.
+    pub fn usual(project: &Parts) -> Self {
+        Self { within_deg: Some(USUAL_WITHIN_DEG), idle: Some(project.idle_cells()), ..Self::default() }
+    }
+}
+
+/// The most advance that each cell may have.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ceiling {
+    /// In the order of the table's values, degrees before TDC; infinite where there is no bound.
+    most_deg: Vec<f64>,
+}
+
+impl Ceiling {
+    /// The full-load line at every breakpoint from its load on, less what the trims may add there; `None` if it is
+    /// switched off.
+    pub fn full_load(project: &Parts) -> Option<Self> {
+        let line = &project.full_load_line;
+        let (speeds, loads) = (project.advance.table().speed(), project.advance.table().load());
+        let most = |cell: Cell| {
+            let (speed_rpm, load) = (speeds.breakpoints()[cell.speed], loads.breakpoints()[cell.load]);
+            let is_under_it = load >= line.from_load;
+            if is_under_it { line.allowed_deg(speed_rpm, load) - project.trims.most_deg(load) } else { f64::INFINITY }
+        };
+        line.enabled.then(|| Self { most_deg: project.advance.table().cells().map(most).collect() })
+    }
+
+    /// As given for every cell, in the order of the table's values.
+    pub const fn new(most_deg: Vec<f64>) -> Self {
+        Self { most_deg }
+    }
+
+    /// Whether it was made for a table of this size.
+    pub(super) fn fits(&self, table: &Table) -> bool {
+        self.most_deg.len() == table.values().len()
+    }
+
+    /// The bound of a cell by its index into the table's values.
+    pub(super) fn of(&self, at: usize) -> f64 {
+        self.most_deg.get(at).copied().unwrap_or(f64::INFINITY)
+    }
+}
+
+/// A measured point: what the advance was found to be, or to have to stay under or over, at a speed and a load.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Target {
+    /// Where, in rpm.
+    pub speed_rpm: f64,
+    /// Where, in % or kPa.
+    pub load: f64,
+    /// What was found, degrees before TDC.
+    pub advance_deg: f64,
+    /// How far such a reading usually lies from the truth, degrees: its standard deviation.
+    pub sd_deg: f64,
+    /// What it says of the table.
+    pub bound: TargetBound,
+}
+
+/// What a measured point says of the table.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TargetBound {
+    /// The advance is this, to within a tolerance.
+    About {
+        /// Degrees to either side.
+        tolerance_deg: f64,
+    },
+    /// It must not be more.
+    AtMost,
+    /// It must not be less.
+    AtLeast,
+}
+
+impl Target {
+    /// The cells that its value in the table comes from, as indices into the table's values, with the share of each.
+    pub(in crate::shaping) fn shares(&self, table: &Table) -> [(usize, f64); 4] {
+        let (column, row) = (table.speed().locate(self.speed_rpm), table.load().locate(self.load));
+        let (s, t) = (column.fraction, row.fraction);
+        let at = |load: usize, speed: usize| table.index(Cell::new(row.index + load, column.index + speed));
+        [(at(0, 0), (1.0 - t) * (1.0 - s)), (at(0, 1), (1.0 - t) * s), (at(1, 0), t * (1.0 - s)), (at(1, 1), t * s)]
+    }
+
+    /// What the table's value there may be.
+    pub(in crate::shaping) fn limits_deg(&self) -> (f64, f64) {
+        match self.bound {
+            TargetBound::About { tolerance_deg } => {
+                let tolerance_deg = tolerance_deg.max(LEAST_TOLERANCE_DEG);
+                (self.advance_deg - tolerance_deg, self.advance_deg + tolerance_deg)
+            }
+            TargetBound::AtMost => (f64::NEG_INFINITY, self.advance_deg),
+            TargetBound::AtLeast => (self.advance_deg, f64::INFINITY),
+        }
+    }
+}
+
+/// The measured points of a project.
+pub fn points_of(_: &Parts) -> Vec<Target> {
+    Vec::new()
+}

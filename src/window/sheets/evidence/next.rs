@@ -1,0 +1,111 @@
+//! What to read next, and the sentence that takes what is known into the points.
+
+use eframe::egui::{self, Align, Button, Rect, Sense, Ui, UiBuilder, vec2};
+
+use super::keeper::{Frame, Kept};
+use crate::project::MeasuredPoint;
+use crate::window::kit::theme::evidence_sizes::EVIDENCE_SIZES;
+use crate::window::kit::theme::{color, elided, hairline, strong_font};
+use crate::window::state::edits::EvidenceEdit;
+use crate::window::state::evidence_state::EvidenceMessage;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::surface::heading;
+use crate::window::views::view::View;
+use crate::wording::{Unit, count, quantity};
+
+/// Draws both into a rectangle, the sentence at its lower edge.
+pub(super) fn show(ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Outbox) {
+    let theme = view.theme;
+    let line = rect.with_max_y(rect.top() + theme.small_target);
+    heading(ui, line, "Read next", "never above what was clean", theme);
+    let button = Rect::from_min_max(rect.left_bottom() - vec2(0.0, theme.field_height), rect.max);
+    let list = Rect::from_min_max(line.left_bottom(), button.right_top() - vec2(0.0, theme.gap));
+    lines(ui, list, kept, view, outbox);
+    take(ui, button, kept, view, outbox);
+}
+
+fn lines(ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Outbox) {
+    let (theme, palette) = (view.theme, view.theme.palette);
+    let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("next readings"));
+    egui::ScrollArea::vertical().id_salt("next readings").auto_shrink(false).show(&mut ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 0.0;
+        let wanted: Vec<&Frame> = kept.frames.iter().filter(|frame| !frame.next_deg.is_empty()).collect();
+        if wanted.is_empty() {
+            ui.label("Nothing: every point is known well enough.");
+        }
+        for frame in wanted {
+            let (rect, response) = ui.allocate_exact_size(
+                vec2(ui.available_width(), EVIDENCE_SIZES.row_height.max(theme.small_target)),
+                Sense::click(),
+            );
+            let degs: Vec<String> = frame.next_deg.iter().map(|deg| quantity(*deg, Unit::Degree)).collect();
+            let degs = degs.join(", ");
+            let words = format!("{}: read {degs}", frame.title(view));
+            response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, &words));
+            if response.hovered() {
+                ui.painter().rect_filled(rect, 0.0, color(palette.field_hover));
+            }
+            let y = ui.painter().round_to_pixel_center(rect.bottom());
+            ui.painter().hline(rect.x_range(), y, hairline(color(palette.rule)));
+            let title = elided(ui, rect.with_max_x(rect.center().x), frame.title(view), theme.body_font());
+            title.paint(ui, Align::Min, color(palette.ink));
+            let degs = elided(ui, rect.with_min_x(rect.center().x), degs, strong_font(&theme.body_font()));
+            degs.paint(ui, Align::Max, color(palette.ink));
+            if response.clicked() {
+                outbox.send(EvidenceMessage::Look(frame.key.clone()));
+            }
+            response.on_hover_text(words);
+        }
+        for remark in &kept.remarks {
+            ui.label(egui::RichText::new(remark).size(theme.small).color(color(palette.ink_secondary)));
+        }
+    });
+}
+
+/// The sweeps whose points the sentence takes: the gathered ones, or all that were not rejected.
+fn to_take<'a>(kept: &'a Kept, view: &View<'_>) -> Vec<&'a Frame> {
+    let state = &view.screen.evidence;
+    let is_meant = |frame: &&Frame| {
+        if state.gathered.is_empty() { frame.rejected(view).is_none() } else { state.gathered.contains(&frame.key) }
+    };
+    let meant = kept.frames.iter().filter(is_meant).filter(|frame| !frame.measured(state.choice).is_empty());
+    meant.collect()
+}
+
+fn take(ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Outbox) {
+    let (theme, state) = (view.theme, &view.screen.evidence);
+    let frames = to_take(kept, view);
+    let points: Vec<MeasuredPoint> = frames.iter().flat_map(|frame| frame.measured(state.choice).to_vec()).collect();
+    let is_there = |point: &MeasuredPoint| view.project.evidence.point(&point.name) == Some(point);
+    let new = points.iter().filter(|point| !is_there(point)).count();
+    let text = match (frames.len(), new) {
+        (0, _) => "No sweep says enough for a point".to_owned(),
+        (all, 0) => format!("All {all} are among the points"),
+        (all, _) => format!("Take {all} into the points"),
+    };
+    let out = kept.frames.len().saturating_sub(frames.len());
+    let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).layout(egui::Layout::left_to_right(Align::Center)));
+    let tip = format!(
+        "Puts {} into the project, each at its own place, as {}. A point with an open interval counts only as at most or at \
+         least. One step; points taken before from the same sweeps are replaced.",
+        count(points.len(), "measured point"),
+        state.choice.words()
+    );
+    let response = ui.add_enabled(new > 0, Button::new(text)).on_hover_text(tip);
+    if response.clicked() {
+        let label = format!("Take {} from sweeps, {}", count(points.len(), "point"), state.choice.words());
+        outbox.edit(label, EvidenceEdit::Put(points));
+        outbox.send(EvidenceMessage::GatherNone);
+    }
+    let beside = Rect::from_min_max(ui.cursor().min, rect.max);
+    let words = match (state.gathered.len(), out) {
+        (0, 0) => String::new(),
+        (0, out) => format!("{out} stay out"),
+        (gathered, _) => format!("{gathered} gathered"),
+    };
+    _ = elided(&ui, beside.with_min_y(rect.top()), words, theme.small_font()).paint(
+        &ui,
+        Align::Max,
+        color(theme.palette.ink_secondary),
+    );
+}

@@ -1,0 +1,53 @@
+//! Readings of sweeps from the clipboard.
+
+use eframe::egui::{self, Event};
+
+use crate::interchange::{DecimalMark, ReadSweep, read_sweep_as};
+use crate::project::KeptSweep;
+use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
+use crate::window::state::edits::EvidenceEdit;
+use crate::window::state::outbox::Outbox;
+use crate::window::views::view::View;
+use crate::wording::count;
+
+/// What readings are called that came without a file.
+const PASTED: &str = "pasted readings";
+
+/// Takes rows of text that were pasted, unless a field is to have them.
+pub(super) fn take(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
+    if ui.ctx().text_edit_focused() {
+        return;
+    }
+    let pasted = ui.input_mut(|input| {
+        let at = input.events.iter().position(|event| matches!(event, Event::Paste(_)))?;
+        match input.events.remove(at) {
+            Event::Paste(text) => Some(text),
+            _ => None,
+        }
+    });
+    if let Some(text) = pasted {
+        paste(&text, None, view, outbox);
+    }
+}
+
+/// Keeps pasted readings in the project; if `mark` is `None`, this may end in a question for the decimal mark.
+pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mut Outbox) {
+    match read_sweep_as(text.as_bytes(), mark, Some(view.project.sensors.load)) {
+        Ok(found) => keep(PASTED, found, outbox),
+        Err(error) => match error.asks() {
+            Some(question) => {
+                let form = MarksForm { question: question.clone(), what: Doubtful::SweepRows(text.into()) };
+                outbox.send(DialogMessage::Open(Floating::Marks(form)));
+            }
+            None => outbox.complain(format!("Nothing was pasted: {error}")),
+        },
+    }
+}
+
+fn keep(name: &str, found: ReadSweep, outbox: &mut Outbox) {
+    let ReadSweep { torque_kind, readings, .. } = found;
+    let counted = count(readings.len(), "reading");
+    outbox.say(format!("{counted} pasted"));
+    let sweep = KeptSweep { name: name.to_owned(), torque_kind, readings, ..KeptSweep::default() };
+    outbox.edit(format!("Paste {counted} of sweeps"), EvidenceEdit::Keep(sweep));
+}

@@ -1,0 +1,121 @@
+//! Changes to what was measured: sweeps kept and given up, readings left out, points taken from them.
+
+use std::sync::Arc;
+
+use crate::project::{KeptSweep, MeasuredPoint, OnTwin, Project};
+use crate::wording::Refusal;
+
+/// A change to the evidence of the project.
+#[derive(Clone, Debug, PartialEq)]
+pub enum EvidenceEdit {
+    /// Keep the readings of a sweep; another name is found if it is taken.
+    Keep(KeptSweep),
+    /// Give a sweep up, by its name. Points that were taken from it stay.
+    GiveUp(String),
+    /// Leave a reading out for a reason, or let it count again.
+    LeaveOut {
+        /// The name of the sweep.
+        sweep: String,
+        /// Which reading, from 0.
+        reading: usize,
+        /// Why; `None` lets it count again.
+        why: Option<String>,
+    },
+    /// Put points in; each replaces the one of its name that came from the same source.
+    Put(Vec<MeasuredPoint>),
+    /// Take points out, by their names.
+    Remove(Vec<String>),
+}
+
+impl EvidenceEdit {
+    pub(super) fn apply(&self, project: &Project) -> Result<Project, Refusal> {
+        if let Self::Put(points) = self {
+            return put(project, points);
+        }
+        let edited = project.edit(|parts| {
+            let evidence = &mut parts.evidence;
+            match self {
+                Self::Keep(sweep) => {
+                    let name = free_name(&sweep.name, |name| evidence.sweeps.iter().any(|kept| kept.name == name));
+                    evidence.sweeps.push(Arc::new(KeptSweep { name, ..sweep.clone() }));
+                }
+                Self::GiveUp(name) => evidence.sweeps.retain(|sweep| sweep.name != *name),
+                Self::LeaveOut { sweep, reading, why } => {
+                    let kept = evidence.sweeps.iter_mut().find(|kept| kept.name == *sweep);
+                    let reading = kept.and_then(|kept| Arc::make_mut(kept).readings.get_mut(*reading));
+                    if let Some(reading) = reading {
+                        reading.left_out.clone_from(why);
+                    }
+                }
+                Self::Put(_) => {}
+                Self::Remove(names) => evidence.points.retain(|point| !names.contains(&point.name)),
+            }
+        });
+        edited.map_err(Refusal::from)
+    }
+}
+
+/// Points replace those that were taken from the same source before; anybody else's of the same name are left alone.
+fn put(project: &Project, points: &[MeasuredPoint]) -> Result<Project, Refusal> {
+    let twin = |point: &MeasuredPoint| project.evidence.point(&point.name);
+    let is_own = |point: &MeasuredPoint| twin(point).is_none_or(|twin| twin.source == point.source);
+    let on_twin = if points.iter().all(is_own) { OnTwin::Replace } else { OnTwin::Refuse };
+    Ok(project.with_points(points.to_vec(), on_twin)?.0)
+}
+
+/// The name, or the first of 'name 2', 'name 3' … that is free.
+pub fn free_name(name: &str, is_taken: impl Fn(&str) -> bool) -> String {
+    let numbered = (2_u32..).map(|number| format!("{name} {number}"));
+    std::iter::once(name.to_owned()).chain(numbered).find(|name| !is_taken(name)).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject, SweepReading};
+
+    fn project() -> Project {
+        NewProject { name: "n".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 4, loads: 4 }.create().unwrap()
+    }
+
+    fn sweep() -> KeptSweep {
+        let reading = SweepReading { speed_rpm: 3000.0, load: 60.0, torque: 90.0, ..SweepReading::default() };
+        KeptSweep { name: "day".into(), readings: vec![reading; 3], ..KeptSweep::default() }
+    }
+
+    fn point(name: &str, advance_deg: f64) -> MeasuredPoint {
+        MeasuredPoint { name: name.into(), speed_rpm: 3000.0, load: 60.0, advance_deg, ..MeasuredPoint::default() }
+    }
+
+    #[test]
+    fn a_sweep_of_the_same_name_gets_another() {
+        let keep = EvidenceEdit::Keep(sweep());
+        let twice = keep.apply(&keep.apply(&project()).unwrap()).unwrap();
+        let names: Vec<&str> = twice.evidence.sweeps.iter().map(|sweep| &*sweep.name).collect();
+        assert_eq!(names, ["day", "day 2"]);
+        let left = EvidenceEdit::GiveUp("day".into()).apply(&twice).unwrap();
+        assert_eq!(left.evidence.sweeps.len(), 1);
+    }
+
+    #[test]
+    fn a_reading_is_left_out_with_its_reason_and_counts_again() {
+        let kept = EvidenceEdit::Keep(sweep()).apply(&project()).unwrap();
+        let leave =
+            |why: Option<&str>| EvidenceEdit::LeaveOut { sweep: "day".into(), reading: 1, why: why.map(str::to_owned) };
+        let out = leave(Some("a slip")).apply(&kept).unwrap();
+        assert_eq!(out.evidence.sweeps[0].readings[1].left_out.as_deref(), Some("a slip"));
+        assert_eq!(leave(None).apply(&out).unwrap(), kept);
+        assert!(leave(Some(" ")).apply(&kept).is_err(), "a reason is words");
+    }
+
+    #[test]
+    fn a_point_replaces_the_one_of_its_name() {
+        let both = EvidenceEdit::Put(vec![point("a", 20.0), point("b", 21.0)]).apply(&project()).unwrap();
+        let again = EvidenceEdit::Put(vec![point("a", 25.0)]).apply(&both).unwrap();
+        let degs: Vec<f64> = again.evidence.points.iter().map(|point| point.advance_deg).collect();
+        assert_eq!(degs, [25.0, 21.0]);
+        let none = EvidenceEdit::Remove(vec!["a".into(), "b".into()]).apply(&again).unwrap();
+        assert!(none.evidence.is_empty());
+        assert!(EvidenceEdit::Put(vec![point("a", 200.0)]).apply(&project()).is_err());
+    }
+}
