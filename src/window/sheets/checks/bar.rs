@@ -55,9 +55,8 @@ fn settled(threshold: &Threshold, value: f64, step: f64) -> f64 {
 
 /// One bar.
 pub(super) struct Bar {
+    /// The threshold that sets its bound is what the tick sets; without one it has no handle.
     pub(super) margin: Margin,
-    /// What its tick sets; `None` where the bound is no threshold of its own.
-    pub(super) threshold: Option<&'static Threshold>,
     /// The ink of what was found; of a check that passed it is the usual one.
     pub(super) found: Option<Severity>,
     /// Tells the bars of one threshold apart.
@@ -76,8 +75,8 @@ impl Bar {
     ) {
         let held = drag.as_ref().filter(|drag| drag.id == self.id);
         let scale = held.map_or_else(|| self.scale(), |held| held.scale);
-        // While it is dragged, what was found is that of an earlier value, by which the threshold is not known.
-        let threshold = held.map_or(self.threshold, |held| Some(held.threshold));
+        // While it is dragged, what comes nearest may be held against another threshold.
+        let threshold = held.map_or(self.margin.set_by, |held| Some(held.threshold));
         let allowed = threshold.map_or(self.margin.allowed, |threshold| thresholds::shown(view, threshold));
         let x = |value: f64| along(rect, scale, value);
         self.paint(ui, view, rect, [x(0.0_f64.clamp(scale.0, scale.1)), x(self.margin.value), x(allowed)]);
