@@ -170,6 +170,31 @@ fn the_tick_of_a_bar_is_the_threshold_and_can_be_dragged() {
     assert!(window.query_by_label_contains("Relax to ").is_some());
 }
 
+/// Each of the two thresholds of that check is 50 rpm; the tick is of the one that the bar is held against.
+#[test]
+fn a_bar_has_a_tick_though_two_thresholds_of_its_check_have_one_value() {
+    let window = opened(sample("tarn-special"));
+    let alike = ["Fires again below the cut by", "Second cut above the first, at least"];
+    let is_there = |label: &&str| window.query_by_role_and_label(Role::Slider, label).is_some();
+    assert_eq!(alike.iter().filter(is_there).count(), 1);
+}
+
+/// With Shift a tick follows by the same share as whatever else is dragged.
+#[test]
+fn shift_makes_a_tick_follow_by_a_fifth() {
+    let dragged = |held: Modifiers| {
+        let mut window = opened(sample("wren-four"));
+        window.input_mut().modifiers = held;
+        let mut value = 0.0;
+        drag_tick(&mut window, "Zero offset, at most", -40.0, |window| {
+            value = project(window).checks.thresholds.get("zero_offset_deg").copied().unwrap_or(10.0);
+        });
+        10.0 - value
+    };
+    let (whole, fine) = (dragged(Modifiers::NONE), dragged(Modifiers::SHIFT));
+    assert!(whole > 2.0 && (fine / whole - 0.2).abs() < 0.02, "{whole} {fine}");
+}
+
 /// While its tick is dragged a row stays where it is, though its check finds something by now.
 #[test]
 fn the_tick_of_a_check_that_passed_can_be_dragged_until_it_finds_something() {

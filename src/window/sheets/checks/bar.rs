@@ -11,13 +11,12 @@ use crate::window::kit::slider::Slider;
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::state::outbox::{Action, Outbox};
+use crate::window::views::grip::FINE_SHARE;
 use crate::window::views::view::View;
 use crate::wording::{quantity, rounded};
 
 /// The scale reaches so far beyond the larger of both numbers, as a share of it.
 const BEYOND: f64 = 0.25;
-/// How much slower the tick follows with Shift.
-const FINE: f64 = 0.1;
 /// A step of the tick as a share of the threshold's default.
 const STEP_SHARE: f64 = 0.02;
 
@@ -130,10 +129,10 @@ impl Bar {
         drag.is_shown = is_shown;
         let is_fine = ui.input(|input| input.modifiers.shift);
         let per_point = (drag.scale.1 - drag.scale.0) / f64::from(rect.width().max(1.0));
-        let by = f64::from(response.drag_delta().x) * per_point * if is_fine { FINE } else { 1.0 };
+        let by = f64::from(response.drag_delta().x) * per_point * if is_fine { FINE_SHARE } else { 1.0 };
         if by != 0.0 {
             drag.value = (drag.value + by).clamp(threshold.low, threshold.high);
-            let step = if is_fine { step * FINE } else { step };
+            let step = if is_fine { step * FINE_SHARE } else { step };
             thresholds::changed(view, threshold, settled(threshold, drag.value, step), true, outbox);
         }
         let told = quantity(thresholds::shown(view, threshold), threshold.unit_in(view.document.project()));
