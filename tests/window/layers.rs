@@ -229,6 +229,19 @@ fn no_cell_of_compare_is_tinted_beyond_the_shorter_end_of_a_fixed_range() {
     assert_ne!(within, at);
 }
 
+#[test]
+fn the_palette_finds_a_layer_by_its_name_before_what_only_has_that_word() {
+    for layer in Layer::ALL {
+        let mut window = window(new_project(8, 8));
+        window.state_mut().ask(Command::Finder);
+        window.run();
+        window.get_by_label("Search commands").type_text(layer.name());
+        window.run();
+        press(&mut window, "Enter");
+        assert_eq!(window.state().screen().layers.layer, layer);
+    }
+}
+
 fn remembering(settings: &Path) -> Window {
     let document = Document::untitled_in(&DataFolder::none(), new_project(8, 8), "trial");
     let surroundings = Surroundings { settings: SettingsFile::at(settings), ..Surroundings::none() };
