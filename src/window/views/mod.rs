@@ -9,6 +9,7 @@ pub mod grip;
 pub mod inspector;
 pub mod layers;
 pub mod notable;
+pub mod region_here;
 pub mod scales;
 pub mod slices;
 pub mod surface;

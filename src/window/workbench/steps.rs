@@ -14,7 +14,6 @@ use crate::window::state::edits::DocumentEdit;
 use crate::window::state::export_state::{ImageRead, ImageValues, WrittenFiles};
 use crate::window::state::file_jobs::file_name;
 use crate::window::state::inspector_state::Proposal;
-use crate::window::views::availability::region_under_cursor;
 use crate::wording::Refusal;
 
 impl Workbench {
@@ -138,7 +137,8 @@ impl Workbench {
 
     /// Takes back the region of change that the cursor is in.
     pub(super) fn take_back_region(&mut self) {
-        let cells = region_under_cursor(&self.view());
+        let view = self.view();
+        let cells = view.region_here.cells(&view);
         self.take_back(&cells);
     }
 
