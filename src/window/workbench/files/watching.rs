@@ -42,7 +42,9 @@ impl Files {
             return;
         }
         let is_touched = document.path().is_some_and(|path| known.watcher.takes_touch(path));
-        if let Some(look) = document.begin_check().filter(|_| is_touched || is_back(ctx)) {
+        if (is_touched || is_back(ctx))
+            && let Some(look) = document.begin_check()
+        {
             self.jobs.look_for(ctx, waiting, look);
         }
     }
