@@ -83,7 +83,8 @@ fn no_text_is_cut_at((width, height): (f32, f32)) {
         for part in parts(of.name) {
             part.asks.iter().for_each(|ask| window.state_mut().ask(ask.clone()));
             checked(&mut window);
-            faulty.extend(faults(&window, &part).into_iter().map(|fault| format!("{} {}: {fault}", of.name, part.name)));
+            faulty
+                .extend(faults(&window, &part).into_iter().map(|fault| format!("{} {}: {fault}", of.name, part.name)));
         }
     }
     assert!(faulty.is_empty(), "{width} × {height}: {faulty:#?}");
