@@ -2,6 +2,7 @@
 
 use super::check::{Check, Ground};
 use super::finding::Noticed;
+use super::margin::Bound;
 use super::subject::{Subject, degrees, rpm};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -68,7 +69,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let from_rpm = subject.threshold(&FROM);
     let is_short = |&column: &usize| {
         subject.speed_rpm(column) >= from_rpm
-            && subject.is_under(retard_deg(subject, &span, column), wanted_deg, Unit::Degree)
+            && subject.is_under(retard_deg(subject, &span, column), Bound::of(wanted_deg, Unit::Degree))
     };
     let columns: Vec<usize> = (0..subject.table().speed().len()).filter(is_short).collect();
     let runs = columns.chunk_by(|a, b| a + 1 == *b);
@@ -99,8 +100,7 @@ fn noticed(subject: &Subject<'_>, span: &Span, columns: &[usize], threshold: f64
             quantity(span.to_kpa, Unit::Kilopascal)
         ),
         value,
-        threshold,
-        unit: Unit::Degree,
+        bound: Bound::of(threshold, Unit::Degree),
         cure: None,
     }
 }

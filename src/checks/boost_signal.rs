@@ -2,7 +2,7 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
-use super::margin::exceeds;
+use super::margin::{Bound, exceeds};
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -36,8 +36,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: "a boosted engine has throttle opening as its load, which does not show boost".into(),
         remedy: "Fit a manifold pressure sensor and begin anew with pressure as the load.".into(),
         value: 0.0,
-        threshold: 1.0,
-        unit: Unit::None,
+        bound: Bound::of(1.0, Unit::None),
         cure: None,
     });
     let without_boost = (is_boosted && !exceeds(highest_kpa, ATMOSPHERE_KPA)).then(|| Noticed {
@@ -46,19 +45,17 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!("a boosted engine is said to have {} at most", quantity(highest_kpa, Unit::Kilopascal)),
         remedy: "Say how high the manifold pressure may rise; every check of boost rests on it.".into(),
         value: highest_kpa,
-        threshold: ATMOSPHERE_KPA,
-        unit: Unit::Kilopascal,
+        bound: Bound::of(ATMOSPHERE_KPA, Unit::Kilopascal),
         cure: None,
     });
-    let drawn_kpa = subject.threshold(&DRAWN);
-    let untold = (!is_boosted && exceeds(highest_kpa, drawn_kpa)).then(|| Noticed {
+    let drawn = subject.bound(&DRAWN);
+    let untold = (!is_boosted && exceeds(highest_kpa, drawn.allowed)).then(|| Noticed {
         severity: Severity::Warning,
         place: Place::field("engine.induction", "induction"),
         message: format!("up to {} are expected on an engine without boost", quantity(highest_kpa, Unit::Kilopascal)),
         remedy: "Say that the engine is boosted, or correct the highest pressure.".into(),
         value: highest_kpa,
-        threshold: drawn_kpa,
-        unit: Unit::Kilopascal,
+        bound: drawn,
         cure: None,
     });
     [on_throttle, without_boost, untold].into_iter().flatten().collect()

@@ -3,12 +3,13 @@
 use super::check::Check;
 use super::finding::{Noticed, Region, regions};
 use super::load_trend::levelled;
+use super::margin::Bound;
 use super::subject::{Subject, degrees, rpm};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::{Unit, range};
+use crate::wording::range;
 
 const ERROR: Threshold = thresholds::BOOST_TREND_DEG;
 
@@ -33,15 +34,15 @@ fn rise(subject: &Subject<'_>, cell: Cell) -> Option<f64> {
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let most = subject.threshold(&ERROR);
+    let most = subject.bound(&ERROR);
     let faults = subject.table().cells().filter_map(|cell| Some((cell, rise(subject, cell)?)));
-    regions(faults.filter(|(_, deg)| subject.is_over(*deg, most, Unit::Degree)))
+    regions(faults.filter(|(_, deg)| subject.is_over(*deg, most)))
         .iter()
         .map(|region| noticed(subject, region, most))
         .collect()
 }
 
-fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
+fn noticed(subject: &Subject<'_>, region: &Region, most: Bound) -> Noticed {
     let (cell, value) = region.worst();
     let loads = range((subject.load(cell.load), subject.load(cell.load + 1)), subject.sensors.load.unit());
     let place = subject.cells(region.cells().flat_map(|cell| [cell, Cell::new(cell.load + 1, cell.speed)]).collect());
@@ -60,8 +61,7 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
         ),
         remedy: "Lower the rows above until the advance falls with pressure.".into(),
         value,
-        threshold: most,
-        unit: Unit::Degree,
+        bound: most,
         cure: Some(Cure::new(label, Change::Cells(levelled(subject, &columns, from)))),
         place,
     }

@@ -28,7 +28,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     if !subject.engine.induction.is_boosted() || subject.sensors.load != LoadKind::Pressure {
         return Vec::new();
     }
-    let (from_kpa, threshold) = (subject.threshold(&FROM), subject.threshold(&MOST));
+    let (from_kpa, bound) = (subject.threshold(&FROM), subject.bound(&MOST));
     let mut loads = subject.loads_of_sum();
     loads.retain(|&load| load > from_kpa);
     loads.insert(0, from_kpa);
@@ -38,7 +38,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     };
     let value = settle(most(&load));
-    if !subject.is_over(value, threshold, Unit::Degree) {
+    if !subject.is_over(value, bound) {
         return Vec::new();
     }
     let adds = |trim: &Trim| {
@@ -52,8 +52,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!("the trims add up to {} at {}", degrees(value), quantity(load, Unit::Kilopascal)),
         remedy: format!("Bring the weight to nothing from {} on.", quantity(100.0, Unit::Kilopascal)),
         value,
-        threshold,
-        unit: Unit::Degree,
+        bound,
         cure: None,
     }]
 }

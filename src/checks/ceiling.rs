@@ -3,6 +3,7 @@
 use super::Severity;
 use super::check::Check;
 use super::finding::Noticed;
+use super::margin::Bound;
 use super::subject::{Subject, degrees};
 use crate::compare::Section;
 use crate::table::Cell;
@@ -28,7 +29,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let loads = subject.loads_of_sum();
     let points = loads.iter().flat_map(|&load| speeds.iter().map(move |&speed_rpm| (speed_rpm, load)));
     let over: Vec<(f64, f64)> =
-        points.filter(|point| subject.is_over(most(point), ceiling_deg, Unit::Degree)).collect();
+        points.filter(|point| subject.is_over(most(point), Bound::of(ceiling_deg, Unit::Degree))).collect();
     let (high, low): (Vec<_>, Vec<_>) = over.into_iter().partition(|(_, load)| *load >= subject.high_load());
     let parts = [(Severity::Warning, high), (Severity::Note, low)];
     let told = parts.into_iter().filter_map(|(severity, over)| {
@@ -60,8 +61,7 @@ fn noticed(
         remedy: "Lower the table or the trims there, or raise the ceiling when the engine was proved to bear it."
             .into(),
         value,
-        threshold,
-        unit: Unit::Degree,
+        bound: Bound::of(threshold, Unit::Degree),
         cure: None,
     }
 }

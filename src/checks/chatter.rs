@@ -2,6 +2,7 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -51,11 +52,9 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             .map(move |(index, condition)| ((at, index), output.name.as_str(), condition))
     });
     let told = conditions.filter_map(|(place, output, condition)| {
-        let threshold = subject.threshold(least(condition.signal));
+        let bound = subject.bound(least(condition.signal));
         let value = (condition.on - condition.off).abs();
-        subject
-            .is_under(value, threshold, condition.signal.unit(subject.sensors.load))
-            .then(|| noticed(subject, place, output, condition, (value, threshold)))
+        subject.is_under(value, bound).then(|| noticed(subject, place, output, condition, (value, bound)))
     });
     told.collect()
 }
@@ -65,13 +64,13 @@ fn noticed(
     (output, index): (usize, usize),
     called: &str,
     condition: &Condition,
-    (value, threshold): (f64, f64),
+    (value, bound): (f64, Bound),
 ) -> Noticed {
     let unit = condition.signal.unit(subject.sensors.load);
     let path = format!("outputs[{output}].conditions[{index}].off");
     let (on_words, off_words) = (given(condition.on, unit), quantity(condition.off, unit));
     // Twice as far apart as needed, or just far enough if there is no room for more.
-    let apart = |share: f64| settle(condition.on - (share * threshold).copysign(condition.on - condition.off));
+    let apart = |share: f64| settle(condition.on - (share * bound.allowed).copysign(condition.on - condition.off));
     let off = [2.0, 1.0].map(apart).into_iter().find(|&off| is_allowed(subject, &path, off));
     let cure = off.map(|off| {
         let label = format!("Let '{called}' switch off at {}", quantity(off, unit));
@@ -81,10 +80,9 @@ fn noticed(
         severity: Severity::Warning,
         place: Place::field(path, format!("{called}, {}", condition.signal.name())),
         message: format!("'{called}' switches on at {on_words} and off at {}", off_words),
-        remedy: format!("Set the two at least {} apart.", quantity(threshold, unit)),
+        remedy: format!("Set the two at least {} apart.", quantity(bound.allowed, unit)),
         value: settle(value),
-        threshold,
-        unit,
+        bound,
         cure,
     }
 }

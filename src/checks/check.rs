@@ -10,7 +10,7 @@ use super::{CHECKS, Finding, Spot, accepted};
 use crate::compare::Section;
 use crate::project::{Engine, Fault, Parts, Project, path_by_names};
 use crate::watch::{Stopped, Watch};
-use crate::wording::{Unit, bounds, count, one_line, outside, quantity};
+use crate::wording::{bounds, count, one_line, outside, quantity};
 
 /// One check.
 #[derive(Debug)]
@@ -52,18 +52,8 @@ impl Check {
         findings
     }
 
-    /// Its threshold of that value and unit; `None` where a bound is none of its thresholds, or computed from one, or where
-    /// two of them are alike: the wrong one must not be set.
-    fn threshold_at(&self, parts: &Parts, value: f64, unit: Unit) -> Option<&'static Threshold> {
-        // A threshold that may be negative can be a place on the crank; at 0 it would pass for the bound 'nothing at all'.
-        let mut bounds = self.thresholds.iter().filter(|threshold| value != 0.0 || threshold.low >= 0.0);
-        let is_it = |threshold: &&Threshold| threshold.of(parts) == value && threshold.unit_in(parts) == unit;
-        let found = bounds.find(is_it)?;
-        bounds.find(is_it).is_none().then_some(found)
-    }
-
     fn named(&self, project: &Project, noticed: Noticed) -> Finding {
-        let Noticed { severity, mut place, message, remedy, value, threshold, unit, cure } = noticed;
+        let Noticed { severity, mut place, message, remedy, value, bound, cure } = noticed;
         if let Spot::Field(path) = &place.spot {
             place.known_by.field = path_by_names(path, project);
         }
@@ -79,8 +69,9 @@ impl Check {
             why: self.reason,
             remedy,
             value,
-            threshold,
-            unit,
+            threshold: bound.allowed,
+            unit: bound.unit,
+            set_by: bound.set_by,
             cure,
             accepted: None,
         }
@@ -94,21 +85,6 @@ pub struct Looked {
     pub check: &'static Check,
     /// What came nearest to a bound; `None` where the check has no figure, or nothing to look at.
     pub margin: Option<Margin>,
-}
-
-impl Looked {
-    /// The threshold of the check that is the bound.
-    pub fn threshold(&self, parts: &Parts) -> Option<&'static Threshold> {
-        let Margin { allowed, unit, .. } = self.margin?;
-        self.check.threshold_at(parts, allowed, unit)
-    }
-}
-
-impl Finding {
-    /// The threshold of its check that it was held against; `None` if that was none, or computed from one.
-    pub fn threshold_set(&self, parts: &Parts) -> Option<&'static Threshold> {
-        check(self.id)?.threshold_at(parts, self.threshold, self.unit)
-    }
 }
 
 /// The check of that id.
@@ -262,22 +238,7 @@ mod tests {
     use crate::checks::fixtures::{curve, only, sound};
     use crate::checks::{CHECKS, threshold};
     use crate::project::{LoadKind, NewProject, Project, THRESHOLDS};
-
-    /// With both at 50 rpm, the wrong one would be set.
-    #[test]
-    fn a_bound_that_two_thresholds_could_be_is_neither() {
-        let project = sound();
-        let check = check("over_speed_order").unwrap();
-        let alike = check.thresholds.iter().filter(|one| one.of(&project) == 50.0).count();
-        assert_eq!(alike, 2, "{:?}", check.thresholds);
-        assert_eq!(check.threshold_at(&project, 50.0, Unit::Rpm), None);
-        let one =
-            project.edit(|parts| _ = parts.checks.thresholds.insert("over_speed_order_second_cut_rpm".into(), 60.0));
-        let one = one.unwrap();
-        assert!(
-            check.threshold_at(&one, 50.0, Unit::Rpm).is_some() || check.threshold_at(&one, 60.0, Unit::Rpm).is_some()
-        );
-    }
+    use crate::wording::Unit;
 
     #[test]
     fn every_threshold_of_the_catalogue_belongs_to_a_check() {

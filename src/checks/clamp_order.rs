@@ -2,6 +2,7 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity};
 
@@ -41,8 +42,7 @@ fn floor_above_ceiling(value: f64, threshold: f64) -> Noticed {
         message: format!("the floor of {} is above the ceiling of {}", degrees(value), degrees(threshold)),
         remedy: "Set the floor below the ceiling: as it is, every spark comes at the ceiling.".into(),
         value,
-        threshold,
-        unit: Unit::Degree,
+        bound: Bound::of(threshold, Unit::Degree),
         cure: None,
     }
 }
@@ -56,8 +56,7 @@ fn below_floor(floor_deg: f64, name: &str, deg: f64) -> Noticed {
         message: format!("{name} asks for {}, but the floor is {}", degrees(deg), degrees(floor_deg)),
         remedy: format!("Lower the floor to the {name} advance, or raise that."),
         value: floor_deg,
-        threshold: deg,
-        unit: Unit::Degree,
+        bound: Bound::of(deg, Unit::Degree),
         cure: Some(Cure::new(label, Change::Fields(vec![(FLOOR.into(), deg)]))),
     }
 }

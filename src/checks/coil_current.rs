@@ -2,7 +2,7 @@
 
 use super::check::{Check, Ground};
 use super::finding::{Noticed, Place};
-use super::margin::found;
+use super::margin::{Bound, found};
 use super::subject::Subject;
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
@@ -30,7 +30,8 @@ fn voltages(subject: &Subject<'_>) -> (f64, f64) {
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (coil, (low_v, high_v)) = (&subject.coil, voltages(subject));
     let (battery_v, value) = coil.most_current(low_v, high_v);
-    if !subject.is_over(value, coil.rated_current_a, Unit::Ampere) {
+    let rated = Bound::of(coil.rated_current_a, Unit::Ampere);
+    if !subject.is_over(value, rated) {
         return Vec::new();
     }
     vec![Noticed {
@@ -44,8 +45,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         ),
         remedy: "Shorten the dwell at the higher voltages.".into(),
         value,
-        threshold: coil.rated_current_a,
-        unit: Unit::Ampere,
+        bound: rated,
         cure: shorter(subject),
     }]
 }

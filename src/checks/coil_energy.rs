@@ -3,6 +3,7 @@
 use super::check::{Check, Ground};
 use super::dwell_fit::available_ms;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -32,7 +33,7 @@ pub(super) const CHECK: Check = Check {
 /// At the limit with a tired alternator, and while cranking with a cold battery; never both at once.
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let boosted = subject.engine.induction.is_boosted();
-    let least_mj = subject.threshold(if boosted { &BOOSTED } else { &LEAST });
+    let least = subject.bound(if boosted { &BOOSTED } else { &LEAST });
     let cases = [
         (subject.threshold(&RUNNING), subject.top_speed_rpm()),
         (subject.threshold(&CRANKING), subject.threshold(&CRANKING_RPM)),
@@ -40,14 +41,12 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let told = cases.into_iter().filter_map(|(battery_v, speed_rpm)| {
         let dwell_ms = subject.coil.dwell_ms.lookup(battery_v).min(available_ms(subject, speed_rpm));
         let energy_mj = subject.coil.energy_mj(subject.coil.current_a(dwell_ms, battery_v));
-        subject
-            .is_under(energy_mj, least_mj, Unit::Millijoule)
-            .then(|| noticed(subject, battery_v, speed_rpm, energy_mj, least_mj))
+        subject.is_under(energy_mj, least).then(|| noticed(subject, battery_v, speed_rpm, energy_mj, least))
     });
     told.collect()
 }
 
-fn noticed(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, energy_mj: f64, least_mj: f64) -> Noticed {
+fn noticed(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, energy_mj: f64, least: Bound) -> Noticed {
     Noticed {
         severity: Severity::Warning,
         place: Place::field("coil.dwell_ms", format!("{}, {}", quantity(battery_v, Unit::Volt), rpm(speed_rpm)))
@@ -61,12 +60,11 @@ fn noticed(subject: &Subject<'_>, battery_v: f64, speed_rpm: f64, energy_mj: f64
         remedy: format!(
             "Charge longer at {}, or fit stronger coils; {} stored are wanted.",
             quantity(battery_v, Unit::Volt),
-            quantity(least_mj, Unit::Millijoule)
+            quantity(least.allowed, Unit::Millijoule)
         ),
         value: energy_mj,
-        threshold: least_mj,
-        unit: Unit::Millijoule,
-        cure: longer(subject, battery_v, speed_rpm, least_mj),
+        bound: least,
+        cure: longer(subject, battery_v, speed_rpm, least.allowed),
     }
 }
 

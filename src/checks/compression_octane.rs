@@ -2,6 +2,7 @@
 
 use super::check::{Check, Ground};
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -34,7 +35,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let engine = &subject.engine;
     let (effective, wanted) = wanted_ron(engine.compression_ratio, engine.highest_pressure_kpa);
     let allowed = wanted - subject.threshold(&SHORT);
-    if !subject.is_under(engine.fuel_octane_ron, allowed, Unit::Ron) {
+    if !subject.is_under(engine.fuel_octane_ron, Bound::of(allowed, Unit::Ron)) {
         return Vec::new();
     }
     let ratio = |ratio: f64| format!("{}:1", quantity(rounded(ratio, 1), Unit::None));
@@ -55,8 +56,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         remedy: "Use a better fuel, lower the compression or the boost; else keep well below the full-load line."
             .into(),
         value: engine.fuel_octane_ron,
-        threshold: up(allowed),
-        unit: Unit::Ron,
+        bound: Bound::of(up(allowed), Unit::Ron),
         cure: None,
     }]
 }

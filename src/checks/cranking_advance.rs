@@ -2,12 +2,11 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
-use super::margin::exceeds;
+use super::margin::{Bound, exceeds};
 use super::subject::{Subject, degrees, rpm, sort};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{LoadKind, thresholds};
-use crate::wording::Unit;
 
 const WARNING: Threshold = thresholds::CRANKING_ADVANCE_DEG;
 const ERROR: Threshold = thresholds::CRANKING_ADVANCE_ERROR_DEG;
@@ -37,19 +36,19 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     held.into_iter().chain(blended).collect()
 }
 
-fn severity(subject: &Subject<'_>, deg: f64, is_turned_by_starter: bool) -> Option<(Severity, f64)> {
-    let (warning, error) = (subject.threshold(&WARNING), subject.threshold(&ERROR));
-    let least = if is_turned_by_starter { warning.min(error) } else { error };
-    if !subject.is_over(deg, least, Unit::Degree) {
+fn severity(subject: &Subject<'_>, deg: f64, is_turned_by_starter: bool) -> Option<(Severity, Bound)> {
+    let (warning, error) = (subject.bound(&WARNING), subject.bound(&ERROR));
+    let least = if is_turned_by_starter { warning.lower(error) } else { error };
+    if !subject.is_over(deg, least) {
         return None;
     }
-    Some(if exceeds(deg, error) { (Severity::Error, error) } else { (Severity::Warning, warning) })
+    Some(if exceeds(deg, error.allowed) { (Severity::Error, error) } else { (Severity::Warning, warning) })
 }
 
 /// The cranking advance itself.
 fn held(subject: &Subject<'_>) -> Option<Noticed> {
     let (field, value) = ("limits.cranking.advance_deg", subject.limits.cranking.advance_deg);
-    let (severity, threshold) = severity(subject, value, true)?;
+    let (severity, bound) = severity(subject, value, true)?;
     let set_deg = USUAL_DEG.min(subject.threshold(&WARNING)).min(subject.threshold(&ERROR));
     let label = format!("Set the cranking advance to {}", degrees(set_deg));
     Some(Noticed {
@@ -58,8 +57,7 @@ fn held(subject: &Subject<'_>) -> Option<Noticed> {
         message: format!("the engine is cranked with {} of advance", degrees(value)),
         remedy: format!("Crank with {} or less; 5° to 10° is usual.", degrees(set_deg)),
         value,
-        threshold,
-        unit: Unit::Degree,
+        bound,
         cure: Some(Cure::new(label, Change::Fields(vec![(field.into(), set_deg)]))),
     })
 }
@@ -73,12 +71,12 @@ fn blended(subject: &Subject<'_>) -> Option<Noticed> {
     let told = speeds(subject).into_iter().filter_map(|speed_rpm| {
         let deg = starting_deg(subject, speed_rpm);
         let told = severity(subject, deg, speed_rpm <= starter_rpm).filter(|_| exceeds(deg, own_deg));
-        told.map(|(severity, threshold)| (severity, threshold, speed_rpm, deg))
+        told.map(|(severity, bound)| (severity, bound, speed_rpm, deg))
     });
-    let worse = |worst: (Severity, f64, f64, f64), next: (Severity, f64, f64, f64)| {
+    let worse = |worst: (Severity, Bound, f64, f64), next: (Severity, Bound, f64, f64)| {
         if (next.0, worst.3) < (worst.0, next.3) { next } else { worst }
     };
-    let (severity, threshold, speed_rpm, value) = told.reduce(worse)?;
+    let (severity, bound, speed_rpm, value) = told.reduce(worse)?;
     Some(Noticed {
         severity,
         place: Place::field("limits.cranking.leave_at_rpm", "the way out of cranking"),
@@ -86,8 +84,7 @@ fn blended(subject: &Subject<'_>) -> Option<Noticed> {
         remedy: "Leave cranking later, blend over more speed, or lower the first columns of the table at idle load."
             .into(),
         value,
-        threshold,
-        unit: Unit::Degree,
+        bound,
         cure: None,
     })
 }

@@ -30,28 +30,23 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let sparks = CrankingSparks::new(subject, variation);
     let errors = subject.engine.channels.iter().enumerate();
     let errors = errors.filter_map(|(at, channel)| Some((channel.name.as_str(), -sparks.late_deg(at)?)));
-    let threshold = subject.threshold(&EARLY);
+    let bound = subject.bound(&EARLY);
     let worst = errors.reduce(|worst, next| if next.1 > worst.1 { next } else { worst });
-    let told =
-        worst.filter(|(_, early_deg)| subject.is_over(*early_deg, threshold, Unit::Degree)).map(|(coil, value)| {
-            Noticed {
-                severity: Severity::Warning,
-                place: Place::field("trigger.reference_deg", format!("cranking, coil {coil}")).of(coil),
-                message: format!(
-                    "while cranking with {} of speed variation coil {coil} fires {} early",
-                    quantity(variation * 100.0, Unit::Percent),
-                    degrees(value)
-                ),
-                remedy:
-                    "Move the reference so that a tooth passes just before the cranking spark, use a wheel with more \
+    let told = worst.filter(|(_, early_deg)| subject.is_over(*early_deg, bound)).map(|(coil, value)| Noticed {
+        severity: Severity::Warning,
+        place: Place::field("trigger.reference_deg", format!("cranking, coil {coil}")).of(coil),
+        message: format!(
+            "while cranking with {} of speed variation coil {coil} fires {} early",
+            quantity(variation * 100.0, Unit::Percent),
+            degrees(value)
+        ),
+        remedy: "Move the reference so that a tooth passes just before the cranking spark, use a wheel with more \
                  teeth, or crank with less advance."
-                        .into(),
-                value,
-                threshold,
-                unit: Unit::Degree,
-                cure: None,
-            }
-        });
+            .into(),
+        value,
+        bound,
+        cure: None,
+    });
     told.into_iter().collect()
 }
 

@@ -3,6 +3,7 @@
 use super::Severity;
 use super::check::{Check, Ground};
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::{Subject, rpm};
 use crate::compare::Section;
 use crate::wording::Unit;
@@ -30,8 +31,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             message: format!("{what} at {}, above {}", rpm(value), rpm(threshold)),
             remedy: "Put the speeds in order: no spark below, cranking below, cranking left, idle.".into(),
             value,
-            threshold,
-            unit: Unit::Rpm,
+            bound: Bound::of(threshold, Unit::Rpm),
             cure: None,
         })
     };

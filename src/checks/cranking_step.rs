@@ -7,7 +7,6 @@ use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::Unit;
 
 const WARNING: Threshold = thresholds::CRANKING_STEP_DEG;
 
@@ -27,8 +26,8 @@ pub(super) const CHECK: Check = Check {
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (cranking, idle_load) = (&subject.limits.cranking, subject.engine.idle_load);
     let running_deg = subject.table().lookup(cranking.leave_at_rpm, idle_load);
-    let (value, threshold) = (running_deg - cranking.advance_deg, subject.threshold(&WARNING));
-    if !subject.is_over(value, threshold, Unit::Degree) {
+    let (value, bound) = (running_deg - cranking.advance_deg, subject.bound(&WARNING));
+    if !subject.is_over(value, bound) {
         return Vec::new();
     }
     let row = subject.table().load().nearest(idle_load);
@@ -45,8 +44,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         ),
         remedy: "Lower the first columns at idle load, or raise the cranking advance a little.".into(),
         value,
-        threshold,
-        unit: Unit::Degree,
+        bound,
         cure: None,
     }]
 }

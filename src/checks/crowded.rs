@@ -31,15 +31,11 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 }
 
 fn crowded(subject: &Subject<'_>, along: Along) -> Vec<Noticed> {
-    let (table, threshold) = (subject.table(), subject.threshold(&CLOSEST));
+    let (table, bound) = (subject.table(), subject.bound(&CLOSEST));
     let axis = along.axis(table);
     let unit = if along == Along::Speed { Unit::Rpm } else { subject.sensors.load.unit() };
     let share = |pair: &[f64]| (pair[1] - pair[0]) / axis.span() * 100.0;
-    let close = axis
-        .breakpoints()
-        .windows(2)
-        .enumerate()
-        .filter(|(_, pair)| subject.is_under(share(pair), threshold, Unit::Percent));
+    let close = axis.breakpoints().windows(2).enumerate().filter(|(_, pair)| subject.is_under(share(pair), bound));
     let tell = |(index, pair): (usize, &[f64])| {
         let lines = [index, index + 1];
         let cells: Vec<Cell> = match along {
@@ -56,12 +52,11 @@ fn crowded(subject: &Subject<'_>, along: Along) -> Vec<Noticed> {
             message: format!(
                 "the {along} breakpoints {} stand {} of the axis apart",
                 range((pair[0], pair[1]), unit),
-                found(share(pair), threshold, Unit::Percent)
+                found(share(pair), bound.allowed, Unit::Percent)
             ),
             remedy: "Move one of them away or delete it.".into(),
             value: share(pair),
-            threshold,
-            unit: Unit::Percent,
+            bound,
             cure: None,
         }
     };

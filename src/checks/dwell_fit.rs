@@ -2,6 +2,7 @@
 
 use super::check::{Check, Ground};
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::{Subject, rpm};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -32,8 +33,9 @@ pub(super) fn available_ms(subject: &Subject<'_>, speed_rpm: f64) -> f64 {
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let battery_v = subject.threshold(&RUNNING);
     let top_rpm = subject.top_speed_rpm();
-    let (value, threshold) = (subject.coil.dwell_ms.lookup(battery_v), available_ms(subject, top_rpm));
-    if !subject.is_over(value, threshold, Unit::Millisecond) {
+    let (value, available_ms) = (subject.coil.dwell_ms.lookup(battery_v), available_ms(subject, top_rpm));
+    let bound = Bound::of(available_ms, Unit::Millisecond);
+    if !subject.is_over(value, bound) {
         return Vec::new();
     }
     vec![Noticed {
@@ -42,14 +44,13 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!(
             "at {} there are {} to charge a coil, but {} are asked for at {}",
             rpm(top_rpm),
-            quantity(threshold, Unit::Millisecond),
+            quantity(available_ms, Unit::Millisecond),
             quantity(value, Unit::Millisecond),
             quantity(battery_v, Unit::Volt)
         ),
         remedy: "Shorten the dwell, lower the limit, or fit coils that charge faster.".into(),
         value,
-        threshold,
-        unit: Unit::Millisecond,
+        bound,
         cure: None,
     }]
 }

@@ -3,8 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use super::Cure;
-use super::margin::found;
+use super::margin::{Bound, found};
+use super::{Cure, Threshold};
 use crate::compare::Section;
 use crate::drawing::MarkShape;
 use crate::project::FindingPlace;
@@ -133,10 +133,8 @@ pub(super) struct Noticed {
     pub(super) message: String,
     pub(super) remedy: String,
     pub(super) value: f64,
-    /// The threshold that the value was compared with.
-    pub(super) threshold: f64,
-    /// The unit of value and threshold; none if they only distinguish states and the message says it all.
-    pub(super) unit: Unit,
+    /// What the value was compared with; its unit is none if both only distinguish states and the message says it all.
+    pub(super) bound: Bound,
     pub(super) cure: Option<Cure>,
 }
 
@@ -161,6 +159,8 @@ pub struct Finding {
     pub threshold: f64,
     /// The unit of both; none if they only distinguish states and the message says it all.
     pub unit: Unit,
+    /// The threshold of its check that it was held against; `None` if that was none, or computed from one.
+    pub set_by: Option<&'static Threshold>,
     /// The remedy that the program can carry out, where there is one.
     pub cure: Option<Cure>,
     /// The reason with which it was accepted, if it was and its value has not changed since.

@@ -2,7 +2,7 @@
 
 use super::check::{Check, Ground};
 use super::finding::Noticed;
-use super::margin::exceeds;
+use super::margin::{Bound, exceeds};
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -38,7 +38,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let excess = |&(speed_rpm, load): &(f64, f64)| excess_deg(subject, speed_rpm, load);
     let is_over = |&(speed_rpm, load): &(f64, f64)| {
         let allowed_deg = subject.full_load_line.allowed_deg(speed_rpm, load);
-        subject.is_over(excess_deg(subject, speed_rpm, load) + allowed_deg, allowed_deg, Unit::Degree)
+        subject.is_over(excess_deg(subject, speed_rpm, load) + allowed_deg, Bound::of(allowed_deg, Unit::Degree))
     };
     let points = subject.full_load_points();
     let over: Vec<(f64, f64)> = points.into_iter().filter(|point| is_over(point)).collect();
@@ -68,8 +68,7 @@ fn noticed(subject: &Subject<'_>, over: &[(f64, f64)], worst: (f64, f64)) -> Not
                  measured to bear it."
             .into(),
         value,
-        threshold,
-        unit: Unit::Degree,
+        bound: Bound::of(threshold, Unit::Degree),
         cure: subject.lowered_to_full_load_line().map(|cells| Cure::new(label, Change::Cells(cells))),
         place,
     }

@@ -2,6 +2,7 @@
 
 use super::check::{Check, Ground};
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -24,12 +25,15 @@ pub(super) const CHECK: Check = Check {
     find,
 };
 
+/// Nothing of the gap may lie where sparks occur.
+const CLEAR: Bound = Bound::of(0.0, Unit::Degree);
+
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let place = GapPlace::of(subject);
     let true_deg = subject.trigger.reference_deg + subject.trigger.zero_offset_deg;
     let channels = subject.engine.channels.iter().enumerate();
     let over: Vec<(&str, f64)> = channels
-        .filter(|(at, _)| subject.is_under(place.clearance_deg(*at, true_deg), 0.0, Unit::Degree))
+        .filter(|(at, _)| subject.is_under(place.clearance_deg(*at, true_deg), CLEAR))
         .map(|(at, channel)| (channel.name.as_str(), place.overlap_deg(at, true_deg)))
         .collect();
     let Some(value) = over.iter().map(|(_, deg)| *deg).reduce(f64::max) else {
@@ -56,8 +60,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             Err(_) => "Make the stretch to be kept clear shorter: no wheel is clear of it.".into(),
         },
         value,
-        threshold: 0.0,
-        unit: Unit::Degree,
+        bound: CLEAR,
         cure: None,
     }]
 }

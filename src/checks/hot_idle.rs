@@ -37,9 +37,9 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     // What the air trim takes away is added: a hot engine stands in hot air.
     let least_air_deg = trims.air.degrees.values().iter().copied().fold(0.0, f64::min);
     let air_deg = if trims.air.enabled { least_air_deg * trims.air.weight.lookup(engine.idle_load) } else { 0.0 };
-    let (taken_deg, threshold) = (deg * weight, subject.threshold(&LEAST));
+    let (taken_deg, bound) = (deg * weight, subject.bound(&LEAST));
     let value = settle(table_deg + taken_deg + air_deg);
-    if !coolant.enabled || taken_deg >= 0.0 || !subject.is_under(value, threshold, Unit::Degree) {
+    if !coolant.enabled || taken_deg >= 0.0 || !subject.is_under(value, bound) {
         return Vec::new();
     }
     vec![Noticed {
@@ -48,11 +48,10 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!("at {} the trims leave {} at idle", quantity(at_c, Unit::Celsius), degrees(value)),
         remedy: format!(
             "Lower the weight of the coolant trim at idle load until {} are left, or let it retard less.",
-            degrees(threshold)
+            degrees(bound.allowed)
         ),
         value,
-        threshold,
-        unit: Unit::Degree,
+        bound,
         cure: None,
     }]
 }

@@ -3,6 +3,7 @@
 use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::idle_slope::rows;
+use super::margin::Bound;
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -55,8 +56,7 @@ fn hot(
         message: format!("the {name} trim adds {} at {}", degrees(deg), quantity(at_c, Unit::Celsius)),
         remedy: format!("Let the trim take advance away, or add nothing, above {}.", quantity(from_c, Unit::Celsius)),
         value: deg,
-        threshold: 0.0,
-        unit: Unit::Degree,
+        bound: Bound::of(0.0, Unit::Degree),
         cure: cooled(&trim.degrees, from_c).map(|curve| Cure::new(label, change(curve))),
     })
 }

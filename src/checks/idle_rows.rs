@@ -7,7 +7,7 @@ use super::{Severity, Threshold, idle_slope};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::{Unit, range};
+use crate::wording::range;
 
 const NOTE: Threshold = thresholds::IDLE_ROWS_DEG;
 
@@ -28,9 +28,9 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let apart = |column: usize| {
         (subject.table().at(Cell::new(high, column)) - subject.table().at(Cell::new(low, column))).abs()
     };
-    let threshold = subject.threshold(&NOTE);
+    let bound = subject.bound(&NOTE);
     let columns = idle_slope::columns(subject).into_iter().flatten();
-    let over: Vec<usize> = columns.filter(|&column| subject.is_over(apart(column), threshold, Unit::Degree)).collect();
+    let over: Vec<usize> = columns.filter(|&column| subject.is_over(apart(column), bound)).collect();
     let Some(worst) = over.iter().copied().max_by(|&a, &b| apart(a).total_cmp(&apart(b))) else {
         return Vec::new();
     };
@@ -45,8 +45,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         ),
         remedy: "Bring the two rows together around idle speed.".into(),
         value: apart(worst),
-        threshold,
-        unit: Unit::Degree,
+        bound,
         cure: None,
     }]
 }

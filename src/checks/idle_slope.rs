@@ -2,7 +2,7 @@
 
 use super::check::{Check, Ground};
 use super::finding::Noticed;
-use super::margin::{exceeds, slope as told};
+use super::margin::{Bound, exceeds, slope as told};
 use super::subject::Subject;
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -48,16 +48,17 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let Some(columns) = columns(subject) else {
         return Vec::new();
     };
-    let (rise, fall) = (subject.threshold(&RISE), subject.threshold(&FALL));
+    let (rise, fall) = (subject.bound(&RISE), subject.bound(&FALL));
     let is_restless = |slope: f64| match slope {
-        rising if rising > 0.0 => subject.is_over(rising, rise, UNIT),
-        falling => subject.is_over(-falling, fall, UNIT),
+        rising if rising > 0.0 => subject.is_over(rising, rise),
+        falling => subject.is_over(-falling, fall),
     };
     let of_row = |row: usize| {
         let restless: Vec<usize> =
             (*columns.start()..*columns.end()).filter(|&column| is_restless(slope(subject, row, column))).collect();
         let worst = restless.iter().copied().max_by(|&a, &b| {
-            let excess = |slope: f64| if slope > 0.0 { slope / rise.max(0.1) } else { -slope / fall.max(0.1) };
+            let share = |slope: f64, bound: Bound| slope / bound.allowed.max(0.1);
+            let excess = |slope: f64| if slope > 0.0 { share(slope, rise) } else { share(-slope, fall) };
             excess(slope(subject, row, a)).total_cmp(&excess(slope(subject, row, b)))
         });
         worst.map(|worst| noticed(subject, row, worst, &restless))
@@ -70,22 +71,21 @@ fn noticed(subject: &Subject<'_>, row: usize, worst: usize, restless: &[usize]) 
     let ends = range((subject.speed_rpm(worst), subject.speed_rpm(worst + 1)), Unit::Rpm);
     let load = subject.load_words(subject.load(row));
     let (verb, used, remedy) = if slope > 0.0 {
-        ("rises", RISE, "Make the cells around idle speed equal, or let them fall a little with speed.")
+        ("rises", &RISE, "Make the cells around idle speed equal, or let them fall a little with speed.")
     } else {
-        ("falls", FALL, "Let the advance fall more gently with speed around idle.")
+        ("falls", &FALL, "Let the advance fall more gently with speed around idle.")
     };
     let cells = restless.iter().flat_map(|&column| [column, column + 1].map(|column| Cell::new(row, column))).collect();
     let place = subject.cells(cells);
-    let threshold = subject.threshold(&used);
-    let told = told(slope.abs(), threshold, UNIT);
+    let bound = subject.bound(used);
+    let told = told(slope.abs(), bound.allowed, UNIT);
     let label = format!("Calm the idle at {}", place.words);
     Noticed {
         severity: Severity::Warning,
         message: format!("around idle the advance {verb} by {told} per 1000 rpm at {ends}, {load}"),
         remedy: remedy.into(),
         value: slope.abs(),
-        threshold,
-        unit: UNIT,
+        bound,
         cure: Some(Cure::new(label, Change::Cells(calmed(subject, row)))),
         place,
     }

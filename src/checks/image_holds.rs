@@ -3,6 +3,7 @@
 use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::Subject;
 use crate::compare::Section;
 use crate::image::{ImageError, Quantity};
@@ -43,8 +44,7 @@ fn noticed(subject: &Subject<'_>, error: &ImageError) -> Noticed {
         message: error.to_string(),
         remedy: "Change the item in the image layout, or the value itself.".into(),
         value,
-        threshold,
-        unit,
+        bound: Bound::of(threshold, unit),
         cure: None,
     }
 }

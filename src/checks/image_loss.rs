@@ -2,6 +2,7 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -39,14 +40,14 @@ fn rounded(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<No
     let Quantity { unit, .. } = Quantity::of(&encoded.item, subject);
     // Where every value is a whole count nothing is lost, and that is a figure too.
     let (wanted, amount) = encoded.loss.as_ref().map_or((0.0, 0.0), |loss| (loss.value, loss.amount().abs()));
-    let (value, threshold, of) = if unit == Unit::Degree {
-        (amount, subject.threshold(&DEGREES), Unit::Degree)
+    let (value, bound) = if unit == Unit::Degree {
+        (amount, subject.bound(&DEGREES))
     } else {
         // For a value closer to zero than one count, a percentage of the value is meaningless: there it is a
         // percentage of a count.
-        (amount / wanted.abs().max(encoded.item.scale.abs()) * 100.0, subject.threshold(&SHARE), Unit::Percent)
+        (amount / wanted.abs().max(encoded.item.scale.abs()) * 100.0, subject.bound(&SHARE))
     };
-    if !subject.is_over(value, threshold, of) {
+    if !subject.is_over(value, bound) {
         return None;
     }
     let Loss { value: wanted, stored, place, changed } = encoded.loss.as_ref()?;
@@ -57,14 +58,14 @@ fn rounded(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<No
         quantity(*stored, unit),
         count(*changed, "value")
     );
-    Some(noticed((at, &encoded.item.name, "scale"), "rounding", message, (value, threshold), of))
+    Some(noticed((at, &encoded.item.name, "scale"), "rounding", message, (value, bound)))
 }
 
 fn resampled(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<Noticed> {
     let Resampled { largest_change, place, to, .. } = encoded.resampled.as_ref()?;
-    let threshold = subject.threshold(&RESAMPLED);
+    let bound = subject.bound(&RESAMPLED);
     let is_degrees = Quantity::of(&encoded.item, subject).unit == Unit::Degree;
-    if !is_degrees || !subject.is_over(largest_change.abs(), threshold, Unit::Degree) {
+    if !is_degrees || !subject.is_over(largest_change.abs(), bound) {
         return None;
     }
     let message = format!(
@@ -74,11 +75,11 @@ fn resampled(subject: &Subject<'_>, at: usize, encoded: &EncodedItem) -> Option<
         encoded.item.name,
         degrees(*largest_change)
     );
-    let figures = (largest_change.abs(), threshold);
+    let figures = (largest_change.abs(), bound);
     Some(Noticed {
         severity: Severity::Warning,
         remedy: "Choose breakpoints that the unit has, and look at the table as flashed.".into(),
-        ..noticed((at, &encoded.item.name, "speeds"), "size", message, figures, Unit::Degree)
+        ..noticed((at, &encoded.item.name, "speeds"), "size", message, figures)
     })
 }
 
@@ -86,8 +87,7 @@ fn noticed(
     (at, item, field): (usize, &str, &str),
     what: &str,
     message: String,
-    (value, threshold): (f64, f64),
-    unit: Unit,
+    (value, bound): (f64, Bound),
 ) -> Noticed {
     Noticed {
         severity: Severity::Note,
@@ -95,8 +95,7 @@ fn noticed(
         message,
         remedy: "Choose a finer scale or a larger type, or round the values yourself.".into(),
         value,
-        threshold,
-        unit,
+        bound,
         cure: None,
     }
 }

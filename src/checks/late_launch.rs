@@ -6,7 +6,6 @@ use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{Induction, Mixture, Parts, thresholds};
-use crate::wording::Unit;
 
 const LATEST: Threshold = thresholds::LATE_LAUNCH_DEG;
 
@@ -33,22 +32,21 @@ fn endangered(parts: &Parts) -> Option<&'static str> {
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let (launch, threshold) = (&subject.limits.launch, subject.threshold(&LATEST));
-    let is_late = || subject.is_under(launch.advance_deg, threshold, Unit::Degree);
+    let (launch, bound) = (&subject.limits.launch, subject.bound(&LATEST));
+    let is_late = || subject.is_under(launch.advance_deg, bound);
     let Some(endangered) = endangered(subject).filter(|_| launch.enabled && is_late()) else {
         return Vec::new();
     };
     let field = "limits.launch.advance_deg";
-    let label = format!("Set the launch advance to {}", degrees(threshold));
+    let label = format!("Set the launch advance to {}", degrees(bound.allowed));
     vec![Noticed {
         severity: Severity::Warning,
         place: Place::field(field, "launch advance"),
         message: format!("launch retards to {} {endangered}", degrees(launch.advance_deg)),
-        remedy: format!("Let launch retard to {} at the latest.", degrees(threshold)),
+        remedy: format!("Let launch retard to {} at the latest.", degrees(bound.allowed)),
         value: launch.advance_deg,
-        threshold,
-        unit: Unit::Degree,
-        cure: Some(Cure::new(label, Change::Fields(vec![(field.into(), threshold)]))),
+        bound,
+        cure: Some(Cure::new(label, Change::Fields(vec![(field.into(), bound.allowed)]))),
     }]
 }
 

@@ -2,6 +2,7 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
@@ -69,8 +70,7 @@ fn noticed(field: &str, words: &str, message: String, (value, threshold): (f64, 
         message,
         remedy: "Put the speeds in order: arms below, retards from, cuts, over-speed limit.".into(),
         value,
-        threshold,
-        unit: Unit::Rpm,
+        bound: Bound::of(threshold, Unit::Rpm),
         cure: None,
     }
 }

@@ -3,6 +3,7 @@
 use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::Subject;
 use crate::compare::Section;
 use crate::project::LoadKind;
@@ -30,14 +31,19 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         LoadKind::Pressure => &sensors.pressure,
     };
     let name = sensors.load.name();
-    let told = |field: &str, message: String, remedy: String, (value, threshold, unit): (f64, f64, Unit)| {
+    let told = |field: &str, message: String, remedy: String, (value, bound): (f64, Bound)| {
         let path = format!("sensors.{name}.{field}");
         let place = Place::field(path, format!("{name} sensor"));
-        vec![Noticed { severity: Severity::Error, place, message, remedy, value, threshold, unit, cure: None }]
+        vec![Noticed { severity: Severity::Error, place, message, remedy, value, bound, cure: None }]
     };
     if !sensor.fitted {
         let message = format!("the load is {name}, but no {name} sensor is fitted");
-        return told("fitted", message, format!("Fit the {name} sensor and say so."), (0.0, 1.0, Unit::None));
+        return told(
+            "fitted",
+            message,
+            format!("Fit the {name} sensor and say so."),
+            (0.0, Bound::of(1.0, Unit::None)),
+        );
     }
     let (apart_v, reads_apart) =
         (settle((sensor.second_v - sensor.first_v).abs()), (sensor.second_reads - sensor.first_reads).abs());
@@ -51,7 +57,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             quantity(sensor.second_v, Unit::Volt)
         );
         let remedy = format!("Calibrate the {name} sensor at two loads far apart.");
-        return told("second_v", message, remedy, (apart_v, LEAST_V, Unit::Volt));
+        return told("second_v", message, remedy, (apart_v, Bound::of(LEAST_V, Unit::Volt)));
     }
     Vec::new()
 }

@@ -2,12 +2,13 @@
 
 use super::check::Check;
 use super::finding::Noticed;
+use super::margin::Bound;
 use super::subject::{Subject, degrees, rpm};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::{Unit, range};
+use crate::wording::range;
 
 const WARNING: Threshold = thresholds::LOAD_TREND_DEG;
 
@@ -47,15 +48,14 @@ fn rises(subject: &Subject<'_>, speed: usize) -> (f64, Vec<usize>) {
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let most = subject.threshold(&WARNING);
-    let columns: Vec<usize> = (0..subject.table().speed().len())
-        .filter(|&speed| subject.is_over(rises(subject, speed).0, most, Unit::Degree))
-        .collect();
+    let most = subject.bound(&WARNING);
+    let columns: Vec<usize> =
+        (0..subject.table().speed().len()).filter(|&speed| subject.is_over(rises(subject, speed).0, most)).collect();
     let runs = columns.chunk_by(|a, b| a + 1 == *b);
     runs.map(|columns| noticed(subject, columns, most)).collect()
 }
 
-fn noticed(subject: &Subject<'_>, columns: &[usize], most: f64) -> Noticed {
+fn noticed(subject: &Subject<'_>, columns: &[usize], most: Bound) -> Noticed {
     let rise = |speed: &usize| rises(subject, *speed).0;
     let worst = columns.iter().copied().max_by(|a, b| rise(a).total_cmp(&rise(b))).unwrap_or_default();
     let rising = |&speed: &usize| {
@@ -74,8 +74,7 @@ fn noticed(subject: &Subject<'_>, columns: &[usize], most: f64) -> Noticed {
         ),
         remedy: "Lower the rows above until they no longer rise, unless the engine was measured to want it.".into(),
         value,
-        threshold: most,
-        unit: Unit::Degree,
+        bound: most,
         cure: Some(Cure::new(label, Change::Cells(levelled(subject, columns, below_upper_half(subject))))),
         place,
     }

@@ -3,7 +3,7 @@
 use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
-use super::margin::exceeds;
+use super::margin::{Bound, exceeds};
 use super::subject::{Subject, degrees};
 use crate::compare::Section;
 use crate::image::{Features, FlashedUnit, compare_spark};
@@ -30,8 +30,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!("the last export, {}, is locked at {}", export.file_name, degrees(deg)),
         remedy: "Export the table itself and flash that before the car is driven.".into(),
         value: deg,
-        threshold: 0.0,
-        unit: Unit::None,
+        bound: Bound::of(0.0, Unit::None),
         cure: None,
     });
     let own = subject.locked_timing_deg.map(|deg| Noticed {
@@ -40,8 +39,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!("this is the copy for the timing light, locked at {}", degrees(deg)),
         remedy: "Go back to the project it was made from when the readings are taken.".into(),
         value: deg,
-        threshold: 0.0,
-        unit: Unit::None,
+        bound: Bound::of(0.0, Unit::None),
         cure: None,
     });
     told.into_iter().chain(own).chain(not_in_the_bytes(subject)).collect()
@@ -67,8 +65,7 @@ fn not_in_the_bytes(subject: &Subject<'_>) -> Option<Noticed> {
         ),
         remedy: "Make the copy anew from the real project: its trims, margin, launch and easing are zero then.".into(),
         value: largest.deg().abs(),
-        threshold: LOCKED_WITHIN_DEG,
-        unit: Unit::Degree,
+        bound: Bound::of(LOCKED_WITHIN_DEG, Unit::Degree),
         cure: None,
     })
 }

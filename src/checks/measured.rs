@@ -2,10 +2,11 @@
 
 use super::Severity;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::{Subject, degrees};
 use crate::project::MeasuredPoint;
 use crate::table::Cell;
-use crate::wording::{Unit, one_line};
+use crate::wording::one_line;
 
 /// What the table has where a point was measured, beyond its axes that of the edge, as in the unit; and how far that is
 /// beyond what agrees with the point, negative within it.
@@ -37,7 +38,7 @@ impl<'a> Miss<'a> {
     pub(super) fn noticed(
         &self,
         subject: &Subject<'_>,
-        (severity, threshold): (Severity, f64),
+        (severity, bound): (Severity, Bound),
         place: Place,
         remedy: &str,
     ) -> Noticed {
@@ -47,8 +48,7 @@ impl<'a> Miss<'a> {
             message: self.words(subject),
             remedy: remedy.into(),
             value: self.by_deg,
-            threshold,
-            unit: Unit::Degree,
+            bound,
             cure: None,
         }
     }

@@ -3,6 +3,7 @@
 use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::{Subject, rpm};
 use crate::compare::Section;
 use crate::project::{Condition, LoadKind, Output, Signal};
@@ -134,8 +135,7 @@ fn noticed(
         message,
         remedy: "Set it to something the engine does, or take the output out of use.".into(),
         value,
-        threshold,
-        unit,
+        bound: Bound::of(threshold, unit),
         cure: None,
     }
 }

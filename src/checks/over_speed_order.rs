@@ -2,7 +2,7 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
-use super::margin::exceeds;
+use super::margin::{Bound, exceeds};
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
@@ -32,8 +32,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return vec![off(over)];
     }
     let apart = Apart {
-        hysteresis_rpm: subject.threshold(&HYSTERESIS),
-        second_cut_rpm: (subject.threshold(&SECOND_CUT), subject.threshold(&SECOND_CUT_MOST)),
+        hysteresis: subject.bound(&HYSTERESIS),
+        second_cut: (subject.bound(&SECOND_CUT), subject.bound(&SECOND_CUT_MOST)),
     };
     let ordered = in_order(over, &apart);
     let left = faults(subject, &ordered, &apart);
@@ -51,16 +51,16 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         words: "over-speed cut",
         message: format!("sparks are cut at {}, not above the idle speed of {}", rpm(cuts_rpm), rpm(idle_rpm)),
         value: cuts_rpm,
-        threshold: idle_rpm,
+        bound: Bound::of(idle_rpm, Unit::Rpm),
     });
     below_idle.map(|fault| noticed(Severity::Error, fault)).into_iter().chain(faults).collect()
 }
 
 /// How far apart the speeds must be.
 struct Apart {
-    hysteresis_rpm: f64,
+    hysteresis: Bound,
     /// Between the first and the second cut: the least and the most.
-    second_cut_rpm: (f64, f64),
+    second_cut: (Bound, Bound),
 }
 
 /// A speed out of order.
@@ -69,33 +69,33 @@ struct Fault {
     words: &'static str,
     message: String,
     value: f64,
-    threshold: f64,
+    bound: Bound,
 }
 
 /// What is out of order among the limit's own speeds.
 fn faults(subject: &Subject<'_>, over: &OverSpeed, apart: &Apart) -> Vec<Fault> {
     let (eases_rpm, cuts_rpm, again_rpm) = (over.eases_from_rpm, over.cuts_at_rpm, over.fires_again_below_rpm);
     let alternates = over.pattern == CutPattern::AlternateCoils;
-    let &Apart { hysteresis_rpm, second_cut_rpm: (least_rpm, most_rpm) } = apart;
+    let &Apart { hysteresis, second_cut: (least, most) } = apart;
     let told = [
         (eases_rpm >= cuts_rpm).then(|| Fault {
             field: "eases_from_rpm",
             words: "over-speed easing",
             message: format!("the limit eases from {}, not below the cut at {}", rpm(eases_rpm), rpm(cuts_rpm)),
             value: eases_rpm,
-            threshold: cuts_rpm,
+            bound: Bound::of(cuts_rpm, Unit::Rpm),
         }),
-        subject.is_under(cuts_rpm - again_rpm, hysteresis_rpm, Unit::Rpm).then(|| Fault {
+        subject.is_under(cuts_rpm - again_rpm, hysteresis).then(|| Fault {
             field: "fires_again_below_rpm",
             words: "over-speed hysteresis",
             message: format!("sparks cut at {} come back below {}", rpm(cuts_rpm), rpm(again_rpm)),
             value: settle(cuts_rpm - again_rpm),
-            threshold: hysteresis_rpm,
+            bound: hysteresis,
         }),
-        (alternates && second_cut_fault(subject, over, apart.second_cut_rpm)).then(|| {
+        (alternates && second_cut_fault(subject, over, apart.second_cut)).then(|| {
             let above_rpm = settle(over.cuts_all_at_rpm - cuts_rpm);
-            let is_early = exceeds(least_rpm, above_rpm) || above_rpm <= 0.0;
-            let (word, bound_rpm) = if is_early { ("only", least_rpm) } else { ("as much as", most_rpm) };
+            let is_early = exceeds(least.allowed, above_rpm) || above_rpm <= 0.0;
+            let (word, bound_rpm) = if is_early { ("only", least.allowed) } else { ("as much as", most.allowed) };
             let message = if above_rpm <= 0.0 {
                 format!(
                     "all sparks are cut at {}, not above {}, where every other one is",
@@ -114,7 +114,7 @@ fn faults(subject: &Subject<'_>, over: &OverSpeed, apart: &Apart) -> Vec<Fault> 
                 words: "over-speed full cut",
                 message,
                 value: over.cuts_all_at_rpm,
-                threshold: settle(cuts_rpm + bound_rpm),
+                bound: Bound::of(settle(cuts_rpm + bound_rpm), Unit::Rpm),
             }
         }),
     ];
@@ -123,34 +123,32 @@ fn faults(subject: &Subject<'_>, over: &OverSpeed, apart: &Apart) -> Vec<Fault> 
 
 /// Whether the second cut is too close to the first, so that the engine runs into the hard cut, or so far above
 /// it that half the sparks are enough to drive the engine there.
-fn second_cut_fault(subject: &Subject<'_>, over: &OverSpeed, (least_rpm, most_rpm): (f64, f64)) -> bool {
+fn second_cut_fault(subject: &Subject<'_>, over: &OverSpeed, (least, most): (Bound, Bound)) -> bool {
     let above_rpm = over.cuts_all_at_rpm - over.cuts_at_rpm;
-    let is_beyond =
-        subject.is_under(above_rpm, least_rpm, Unit::Rpm) || subject.is_over(above_rpm, most_rpm, Unit::Rpm);
+    let is_beyond = subject.is_under(above_rpm, least) || subject.is_over(above_rpm, most);
     is_beyond || above_rpm <= 0.0
 }
 
 fn noticed(severity: Severity, fault: Fault) -> Noticed {
-    let Fault { field, words, message, value, threshold } = fault;
+    let Fault { field, words, message, value, bound } = fault;
     Noticed {
         severity,
         place: Place::field(format!("limits.over_speed.{field}"), words),
         message,
         remedy: "Put the speeds in order: eases from, fires again below, cuts, cuts all.".into(),
         value,
-        threshold,
-        unit: Unit::Rpm,
+        bound,
         cure: None,
     }
 }
 
 /// The usual distances from the cut, but at least those required: common practice, no source.
 fn in_order(over: &OverSpeed, apart: &Apart) -> OverSpeed {
-    let (cut_rpm, (least_rpm, most_rpm)) = (over.cuts_at_rpm, apart.second_cut_rpm);
+    let (cut_rpm, (least, most)) = (over.cuts_at_rpm, apart.second_cut);
     OverSpeed {
         eases_from_rpm: settle((cut_rpm - 250.0).max(0.0)),
-        fires_again_below_rpm: settle((cut_rpm - apart.hysteresis_rpm.max(120.0)).max(0.0)),
-        cuts_all_at_rpm: settle((cut_rpm + 200.0_f64.min(most_rpm).max(least_rpm)).min(SPEED_RANGE_RPM.1)),
+        fires_again_below_rpm: settle((cut_rpm - apart.hysteresis.allowed.max(120.0)).max(0.0)),
+        cuts_all_at_rpm: settle((cut_rpm + 200.0_f64.min(most.allowed).max(least.allowed)).min(SPEED_RANGE_RPM.1)),
         ..over.clone()
     }
 }
@@ -173,8 +171,7 @@ fn off(over: &OverSpeed) -> Noticed {
         message: "no over-speed limit is on".into(),
         remedy: format!("Switch the limit on unless another one is fitted; it is set to {}.", rpm(over.cuts_at_rpm)),
         value: 0.0,
-        threshold: 1.0,
-        unit: Unit::None,
+        bound: Bound::of(1.0, Unit::None),
         cure: None,
     }
 }

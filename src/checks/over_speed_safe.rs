@@ -2,6 +2,7 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::{Subject, rpm};
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
@@ -26,7 +27,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     };
     let cuts_rpm = over.cuts_at_rpm;
-    if !over.enabled || !subject.is_over(cuts_rpm, safe_rpm, Unit::Rpm) {
+    let safe = Bound::of(safe_rpm, Unit::Rpm);
+    if !over.enabled || !subject.is_over(cuts_rpm, safe) {
         return Vec::new();
     }
     let down_rpm = cuts_rpm - safe_rpm;
@@ -52,8 +54,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!("sparks are cut at {}, but the engine stands {}", rpm(cuts_rpm), rpm(safe_rpm)),
         remedy: format!("Cut at {} or below.", rpm(safe_rpm)),
         value: cuts_rpm,
-        threshold: safe_rpm,
-        unit: Unit::Rpm,
+        bound: safe,
         cure: fits.then(|| Cure::new(label, Change::Fields(lowered.to_vec()))),
     }]
 }

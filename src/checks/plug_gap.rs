@@ -2,6 +2,7 @@
 
 use super::check::{Check, Ground};
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -29,7 +30,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let engine = &subject.engine;
     let above_kpa = (engine.highest_pressure_kpa - 100.0).max(0.0);
     let most_mm = settle(subject.threshold(&MOST) - subject.threshold(&LESS) * above_kpa / 100.0);
-    if !engine.induction.is_boosted() || !subject.is_over(engine.plug_gap_mm, most_mm, Unit::Millimetre) {
+    let most = Bound::of(most_mm, Unit::Millimetre);
+    if !engine.induction.is_boosted() || !subject.is_over(engine.plug_gap_mm, most) {
         return Vec::new();
     }
     let remedy = if most_mm > 0.0 {
@@ -47,8 +49,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         ),
         remedy,
         value: engine.plug_gap_mm,
-        threshold: most_mm,
-        unit: Unit::Millimetre,
+        bound: most,
         cure: None,
     }]
 }

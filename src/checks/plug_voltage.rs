@@ -2,6 +2,7 @@
 
 use super::check::{Check, Ground};
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -93,7 +94,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         CoilKind::TwoSingles => (compressed_kv, String::new()),
     };
     let wanted_kv = asked_kv * (1.0 + subject.threshold(&RESERVE) / 100.0);
-    if !subject.is_under(given_kv, wanted_kv, Unit::Kilovolt) {
+    if !subject.is_under(given_kv, Bound::of(wanted_kv, Unit::Kilovolt)) {
         return Vec::new();
     }
     let (gap, pressure) = (subject.engine.plug_gap_mm, subject.engine.highest_pressure_kpa);
@@ -111,8 +112,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         ),
         remedy: "Close the gap as far as idle allows it, or fit coils that give more.".into(),
         value: given_kv,
-        threshold: rounded(wanted_kv, 3),
-        unit: Unit::Kilovolt,
+        bound: Bound::of(rounded(wanted_kv, 3), Unit::Kilovolt),
         cure: None,
     }]
 }

@@ -10,7 +10,6 @@ use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{PointKind, thresholds};
 use crate::table::Cell;
-use crate::wording::Unit;
 
 const MOST: Threshold = thresholds::POINT_HELD_DEG;
 
@@ -30,12 +29,12 @@ const REMEDY: &str = "Release the cell or type what was measured into it; or tak
 
 /// One finding a cell: of its points, the one that is missed by most.
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let most_deg = subject.threshold(&MOST);
+    let most = subject.bound(&MOST);
     let mut worst: BTreeMap<Cell, Miss<'_>> = BTreeMap::new();
     for point in subject.project.points_in_use().filter(|point| point.kind != PointKind::Knock) {
         let Some(cell) = held_cell(subject, point) else { continue };
         let miss = Miss::of(subject, point);
-        if !subject.is_over(miss.by_deg, most_deg, Unit::Degree) {
+        if !subject.is_over(miss.by_deg, most) {
             continue;
         }
         if worst.get(&cell).is_none_or(|worst| miss.by_deg > worst.by_deg) {
@@ -43,7 +42,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         }
     }
     let told = worst.into_iter().map(|(cell, miss)| {
-        let noticed = miss.noticed(subject, (Severity::Note, most_deg), subject.cells(vec![cell]), REMEDY);
+        let noticed = miss.noticed(subject, (Severity::Note, most), subject.cells(vec![cell]), REMEDY);
         Noticed { message: format!("the nearest cell is held, and {}", noticed.message), ..noticed }
     });
     told.collect()

@@ -7,7 +7,6 @@ use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{PointKind, thresholds};
-use crate::wording::Unit;
 
 const MOST: Threshold = thresholds::POINT_KNOCK_DEG;
 
@@ -29,12 +28,12 @@ const REMEDY: &str =
 
 /// A warning, since knock does harm; not an error, since a point holds for the fuel and the air that it was measured with.
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let most_deg = subject.threshold(&MOST);
+    let most = subject.bound(&MOST);
     let points = subject.project.points_in_use().filter(|point| point.kind == PointKind::Knock);
     points
         .map(|point| Miss::of(subject, point))
-        .filter(|miss| subject.is_over(miss.by_deg, most_deg, Unit::Degree))
-        .map(|miss| miss.noticed(subject, (Severity::Warning, most_deg), place(subject, miss.point), REMEDY))
+        .filter(|miss| subject.is_over(miss.by_deg, most))
+        .map(|miss| miss.noticed(subject, (Severity::Warning, most), place(subject, miss.point), REMEDY))
         .collect()
 }
 

@@ -7,7 +7,6 @@ use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
 use crate::project::{PointKind, thresholds};
-use crate::wording::Unit;
 
 const MOST: Threshold = thresholds::POINT_MISSED_DEG;
 
@@ -29,12 +28,12 @@ const REMEDY: &str =
 
 /// Points where no tool could move the nearest cell are told by another check, and so is knock.
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let most_deg = subject.threshold(&MOST);
+    let most = subject.bound(&MOST);
     let points = subject.project.points_in_use().filter(|point| point.kind != PointKind::Knock);
     let misses = points.filter(|point| held_cell(subject, point).is_none()).map(|point| Miss::of(subject, point));
     misses
-        .filter(|miss| subject.is_over(miss.by_deg, most_deg, Unit::Degree))
-        .map(|miss| miss.noticed(subject, (Severity::Note, most_deg), place(subject, miss.point), REMEDY))
+        .filter(|miss| subject.is_over(miss.by_deg, most))
+        .map(|miss| miss.noticed(subject, (Severity::Note, most), place(subject, miss.point), REMEDY))
         .collect()
 }
 

@@ -3,7 +3,7 @@
 use super::check::Check;
 use super::cure::reaching;
 use super::finding::Noticed;
-use super::margin::{exceeds, found};
+use super::margin::{Bound, exceeds, found};
 use super::subject::{Subject, rpm};
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -34,19 +34,20 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         return Vec::new();
     }
     // At the cut or above it nothing is short.
-    if !subject.is_under(speeds.last(), over.cuts_at_rpm, Unit::Rpm) || short_pct <= 0.0 {
+    if !subject.is_under(speeds.last(), Bound::of(over.cuts_at_rpm, Unit::Rpm)) || short_pct <= 0.0 {
         return untried(subject).into_iter().collect();
     }
-    let threshold = subject.threshold(&WARNING);
+    let warns = subject.bound(&WARNING);
+    let is_far = exceeds(short_pct, warns.allowed);
     let last = speeds.len() - 1;
     let column = (0..subject.table().load().len()).map(|load| Cell::new(load, last)).collect();
     vec![Noticed {
-        severity: if exceeds(short_pct, threshold) { Severity::Warning } else { Severity::Note },
+        severity: if is_far { Severity::Warning } else { Severity::Note },
         place: subject.cells(column).of_axis(Along::Speed),
         message: format!(
             "the table ends at {}, {} short of the cut at {}",
             rpm(speeds.last()),
-            found(short_pct, threshold, Unit::Percent),
+            found(short_pct, warns.allowed, Unit::Percent),
             rpm(over.cuts_at_rpm)
         ),
         remedy: format!(
@@ -54,8 +55,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             rpm(over.cuts_at_rpm)
         ),
         value: short_pct,
-        threshold,
-        unit: Unit::Percent,
+        // As a note it is there because anything is short at all.
+        bound: if is_far { warns } else { Bound::of(0.0, Unit::Percent) },
         cure: reaching(subject, Along::Speed, over.cuts_at_rpm, SPEED_RANGE_RPM.1),
     }]
 }
@@ -79,8 +80,7 @@ fn untried(subject: &Subject<'_>) -> Option<Noticed> {
         remedy: "Look at these cells and type what the engine bears there, or hold them once they were measured."
             .into(),
         value: tried_rpm,
-        threshold: cuts_rpm,
-        unit: Unit::Rpm,
+        bound: Bound::of(cuts_rpm, Unit::Rpm),
         cure: None,
     })
 }
@@ -105,6 +105,19 @@ mod tests {
         assert_eq!(short.message, "the table ends at 6000 rpm, 7.7 % short of the cut at 6500 rpm");
         let off = to(6000.0).edit(|parts| parts.limits.over_speed.enabled = false).unwrap();
         assert_eq!(of(&off, "reach"), []);
+    }
+
+    /// Within the threshold there is no more to be said than that the table is short of the cut: the threshold cannot cure
+    /// it, and is not what the note was held against.
+    #[test]
+    fn a_note_is_held_against_being_short_at_all_and_a_warning_against_the_threshold() {
+        let [note, warning] = [6200.0, 6000.0].map(|last_rpm| only(&to(last_rpm), "reach"));
+        assert_eq!((note.threshold, note.set_by), (0.0, None));
+        assert_eq!(note.figures().unwrap(), ["4.6 %", "0 %"]);
+        assert_eq!((warning.threshold, warning.set_by), (5.0, Some(&WARNING)));
+        for found in [note, warning] {
+            assert!(found.value > found.threshold, "{found:?}");
+        }
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use super::Severity;
 use super::check::{Check, Ground};
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::Subject;
 use crate::compare::Section;
 use crate::project::LoadKind;
@@ -24,7 +25,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let (sensor, highest_kpa) = (&subject.sensors.pressure, subject.engine.highest_pressure_kpa);
     let up_to_kpa = sensor.first_reads.max(sensor.second_reads);
     let is_load = subject.sensors.load == LoadKind::Pressure && sensor.fitted;
-    if !is_load || !subject.is_over(highest_kpa, up_to_kpa, Unit::Kilopascal) {
+    if !is_load || !subject.is_over(highest_kpa, Bound::of(up_to_kpa, Unit::Kilopascal)) {
         return Vec::new();
     }
     let field = if sensor.first_reads > sensor.second_reads { "first_reads" } else { "second_reads" };
@@ -39,8 +40,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         ),
         remedy: "Fit a sensor with a longer range, or give the ends of its range as its calibration.".into(),
         value: up_to_kpa,
-        threshold: highest_kpa,
-        unit: Unit::Kilopascal,
+        bound: Bound::of(highest_kpa, Unit::Kilopascal),
         cure: None,
     }]
 }

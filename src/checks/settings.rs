@@ -2,6 +2,7 @@
 
 use super::check::{Check, threshold};
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::Subject;
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
@@ -44,8 +45,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
             remedy: "Write the name as it stands among the thresholds, give it a value in its range, or take it out."
                 .into(),
             value,
-            threshold: bound,
-            unit: Unit::None,
+            bound: Bound::of(bound, Unit::None),
             cure: Some(Cure::new(label, Change::ForgetThreshold(name.clone()))),
         })
     });

@@ -2,7 +2,7 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Region, regions};
-use super::margin::slope as told;
+use super::margin::{Bound, slope as told};
 use super::subject::{Subject, degrees, rpm};
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
 use crate::compare::Section;
@@ -38,19 +38,32 @@ fn limit(subject: &Subject<'_>) -> SlopeLimit {
     SlopeLimit::Load { corner, below, above }
 }
 
+/// What a slope between two loads is held against.
+fn bound(subject: &Subject<'_>, low: f64, high: f64) -> Bound {
+    let corner = subject.threshold(&SMALL_UP_TO);
+    match subject.sensors.load {
+        LoadKind::Pressure => subject.bound(&PRESSURE),
+        LoadKind::Throttle if high <= corner => subject.bound(&SMALL),
+        LoadKind::Throttle if low >= corner => subject.bound(&LARGE),
+        LoadKind::Throttle => {
+            let allowed = limit(subject).allowed_deg(low, high) / (high - low);
+            Bound::of(allowed, subject.sensors.load.slope_unit())
+        }
+    }
+}
+
 /// Degrees per unit of load from the row to the next one up, and how many are allowed.
-fn slope(subject: &Subject<'_>, cell: Cell) -> Option<(f64, f64)> {
+fn slope(subject: &Subject<'_>, cell: Cell) -> Option<(f64, Bound)> {
     let loads = subject.table().load().breakpoints();
     let (low, high) = (*loads.get(cell.load)?, *loads.get(cell.load + 1)?);
     let rise_deg = subject.table().at(Cell::new(cell.load + 1, cell.speed)) - subject.table().at(cell);
-    Some((rise_deg / (high - low), limit(subject).allowed_deg(low, high) / (high - low)))
+    Some((rise_deg / (high - low), bound(subject, low, high)))
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let of_slope = subject.sensors.load.slope_unit();
     let steep = subject.table().cells().filter_map(|cell| {
-        let (slope, allowed) = slope(subject, cell)?;
-        subject.is_over(slope.abs(), allowed, of_slope).then_some((cell, slope))
+        let (slope, bound) = slope(subject, cell)?;
+        subject.is_over(slope.abs(), bound).then_some((cell, slope))
     });
     regions(steep).iter().map(|region| noticed(subject, region)).collect()
 }
@@ -58,11 +71,11 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
     let (cell, worst) = region.worst();
     let unit = subject.sensors.load.unit();
-    let allowed = slope(subject, cell).map_or(0.0, |(_, allowed)| allowed);
+    let of_slope = subject.sensors.load.slope_unit();
+    let bound = slope(subject, cell).map_or(Bound::of(0.0, of_slope), |(_, bound)| bound);
     let ends = range((subject.load(cell.load), subject.load(cell.load + 1)), unit);
     let verb = if worst > 0.0 { "climbs" } else { "falls" };
-    let of_slope = subject.sensors.load.slope_unit();
-    let slope_words = told(worst.abs(), allowed, of_slope);
+    let slope_words = told(worst.abs(), bound.allowed, of_slope);
     let at = format!("{verb} by {slope_words} per {unit} at {}, {ends}", rpm(subject.speed_rpm(cell.speed)));
     let message = match region.faults.len() {
         1 => format!("the advance {at}"),
@@ -70,7 +83,7 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
     };
     let place = subject.cells(region.cells().flat_map(|cell| [cell, Cell::new(cell.load + 1, cell.speed)]).collect());
     let limits = region.cells().filter_map(|cell| slope(subject, cell));
-    let least = limits.map(|(_, allowed)| allowed).fold(f64::INFINITY, f64::min);
+    let least = limits.map(|(_, bound)| bound.allowed).fold(f64::INFINITY, f64::min);
     let label = format!("Limit the slope along load to {} per {unit} at {}", degrees(least), place.words);
     let change = Change::LimitSlope { cells: place.cells().to_vec(), limit: limit(subject) };
     Noticed {
@@ -78,8 +91,7 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
         message,
         remedy: "Spread the change over more load, or add a row where the engine needs it.".into(),
         value: worst.abs(),
-        threshold: allowed,
-        unit: of_slope,
+        bound,
         cure: Some(Cure::new(label, change)),
         place,
     }

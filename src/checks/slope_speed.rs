@@ -2,7 +2,7 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Region, regions};
-use super::margin::slope as told;
+use super::margin::{Bound, slope as told};
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, SlopeLimit, Threshold};
 use crate::compare::Section;
@@ -72,22 +72,22 @@ fn under(subject: &Subject<'_>, load: usize, stretch: Stretch) -> impl Iterator<
 }
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let most = subject.threshold(&WARNING);
+    let most = subject.bound(&WARNING);
     let steep = subject.table().cells().filter_map(|cell| {
         let Stretch { slope, .. } = steepest(subject, cell)?;
-        subject.is_over(slope.abs(), most, UNIT).then_some((cell, slope))
+        subject.is_over(slope.abs(), most).then_some((cell, slope))
     });
     regions(steep).iter().map(|region| noticed(subject, region, most)).collect()
 }
 
-fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
+fn noticed(subject: &Subject<'_>, region: &Region, most: Bound) -> Noticed {
     let (cell, slope) = region.worst();
     let ends = steepest(subject, cell).map_or((0.0, 0.0), |stretch| (stretch.low_rpm, stretch.high_rpm));
     let ends = range(ends, Unit::Rpm);
     let verb = if slope > 0.0 { "climbs" } else { "falls" };
     let at = format!(
         "{verb} by {} per 1000 rpm at {ends}, {}",
-        told(slope.abs(), most, UNIT),
+        told(slope.abs(), most.allowed, UNIT),
         subject.load_words(subject.load(cell.load))
     );
     let message = match region.faults.len() {
@@ -97,7 +97,7 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
     let stretches = region.cells().filter_map(|cell| Some((cell.load, steepest(subject, cell)?)));
     let cells: Vec<Cell> = stretches.flat_map(|(load, stretch)| under(subject, load, stretch)).collect();
     let place = subject.cells(cells);
-    let label = format!("Limit the slope along speed to {} per 1000 rpm at {}", degrees(most), place.words);
+    let label = format!("Limit the slope along speed to {} per 1000 rpm at {}", degrees(most.allowed), place.words);
     let cells = place.cells().to_vec();
     Noticed {
         severity: Severity::Warning,
@@ -105,9 +105,8 @@ fn noticed(subject: &Subject<'_>, region: &Region, most: f64) -> Noticed {
         remedy: "Spread the change over more speed, or raise the threshold when the engine was proved to like it."
             .into(),
         value: slope.abs(),
-        threshold: most,
-        unit: UNIT,
-        cure: Some(Cure::new(label, Change::LimitSlope { cells, limit: SlopeLimit::Speed(most) })),
+        bound: most,
+        cure: Some(Cure::new(label, Change::LimitSlope { cells, limit: SlopeLimit::Speed(most.allowed) })),
         place,
     }
 }

@@ -30,8 +30,8 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
 
 fn added(subject: &Subject<'_>, name: &str, sender: &Sender, trim: &Trim) -> Option<Noticed> {
     let most_weight = trim.weight.values().iter().copied().fold(0.0, f64::max);
-    let (value, threshold) = (settle(trim.degrees.lookup(sender.stand_in_c) * most_weight), subject.threshold(&MOST));
-    if !trim.enabled || !subject.is_over(value, threshold, Unit::Degree) {
+    let (value, bound) = (settle(trim.degrees.lookup(sender.stand_in_c) * most_weight), subject.bound(&MOST));
+    if !trim.enabled || !subject.is_over(value, bound) {
         return None;
     }
     Some(Noticed {
@@ -44,8 +44,7 @@ fn added(subject: &Subject<'_>, name: &str, sender: &Sender, trim: &Trim) -> Opt
         ),
         remedy: "Choose a temperature at which the trim adds nothing: that of the warm engine or a hot intake.".into(),
         value,
-        threshold,
-        unit: Unit::Degree,
+        bound,
         cure: None,
     })
 }

@@ -2,14 +2,14 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Region, regions};
-use super::margin::exceeds;
+use super::margin::{Bound, exceeds};
 use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::shaping::stands_out_deg;
 use crate::table::Cell;
-use crate::wording::{Unit, count};
+use crate::wording::count;
 
 const WARNING: Threshold = thresholds::STANDS_OUT_DEG;
 const ERROR: Threshold = thresholds::STANDS_OUT_ERROR_DEG;
@@ -29,25 +29,25 @@ pub(super) const CHECK: Check = Check {
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let table = subject.table();
-    let least = least_deg(subject);
+    let least = least(subject);
     let faults = table.cells().map(|cell| (cell, stands_out_deg(table, cell)));
-    regions(faults.filter(|(_, deg)| subject.is_over(deg.abs(), least, Unit::Degree)))
+    regions(faults.filter(|(_, deg)| subject.is_over(deg.abs(), least)))
         .iter()
         .map(|region| noticed(subject, region))
         .collect()
 }
 
-fn least_deg(subject: &Subject<'_>) -> f64 {
-    subject.threshold(&WARNING).min(subject.threshold(&ERROR))
+fn least(subject: &Subject<'_>) -> Bound {
+    subject.bound(&WARNING).lower(subject.bound(&ERROR))
 }
 
 fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
     let (cell, deg) = region.worst();
     let cells: Vec<Cell> = region.cells().collect();
     let (severity, used) = if exceeds(deg.abs(), subject.threshold(&ERROR)) {
-        (Severity::Error, ERROR)
+        (Severity::Error, &ERROR)
     } else {
-        (Severity::Warning, WARNING)
+        (Severity::Warning, &WARNING)
     };
     let side = if deg > 0.0 { "above" } else { "below" };
     let at = subject.point_words(subject.speed_rpm(cell.speed), subject.load(cell.load));
@@ -63,9 +63,8 @@ fn noticed(subject: &Subject<'_>, region: &Region) -> Noticed {
         message,
         remedy: "Put it back between its neighbours, unless it was measured: then hold it and accept this.".into(),
         value: deg.abs(),
-        threshold: subject.threshold(&used),
-        unit: Unit::Degree,
-        cure: Some(Cure::new(label, Change::Fair { cells, within_deg: least_deg(subject) })),
+        bound: subject.bound(used),
+        cure: Some(Cure::new(label, Change::Fair { cells, within_deg: least(subject).allowed })),
         place,
     }
 }

@@ -5,7 +5,7 @@ use std::ops::Deref;
 
 use super::Spot;
 use super::finding::Place;
-use super::margin::Margin;
+use super::margin::{Bound, Margin};
 use crate::image::{Image, ImageError, encode_or_all_faults};
 use crate::project::{FindingPlace, LoadKind, Looser, Origin, Project, Threshold};
 use crate::shaping::Along;
@@ -42,13 +42,13 @@ impl<'a> Subject<'a> {
 
     /// Whether a value is beyond the most that is allowed by more than rounding error. Checks compare what their margin
     /// tells with this and [`Self::is_under`], so that margin and findings are of one computation.
-    pub(super) fn is_over(&self, value: f64, most: f64, unit: Unit) -> bool {
-        self.compare(Margin { value, allowed: most, unit, looser: Looser::Above })
+    pub(super) fn is_over(&self, value: f64, most: Bound) -> bool {
+        self.compare(most.margin(value, Looser::Above))
     }
 
     /// Whether a value is below the least that is wanted by more than rounding error.
-    pub(super) fn is_under(&self, value: f64, least: f64, unit: Unit) -> bool {
-        self.compare(Margin { value, allowed: least, unit, looser: Looser::Below })
+    pub(super) fn is_under(&self, value: f64, least: Bound) -> bool {
+        self.compare(least.margin(value, Looser::Below))
     }
 
     fn compare(&self, margin: Margin) -> bool {
@@ -66,6 +66,12 @@ impl<'a> Subject<'a> {
     /// The value of a threshold in this project.
     pub(super) fn threshold(&self, threshold: &Threshold) -> f64 {
         threshold.of(self.project)
+    }
+
+    /// The bound that a threshold of the check is in this project.
+    pub(super) fn bound(&self, threshold: &'static Threshold) -> Bound {
+        let unit = threshold.unit_in(self.project);
+        Bound { allowed: threshold.of(self.project), unit, set_by: Some(threshold) }
     }
 
     pub(super) fn table(&self) -> &Table {

@@ -2,6 +2,7 @@
 
 use super::check::Check;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::Subject;
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
@@ -40,8 +41,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         ),
         remedy: format!("Set {}, unless the instrument is made for another number.", pulses(threshold)),
         value,
-        threshold,
-        unit: Unit::PerRevolution,
+        bound: Bound::of(threshold, Unit::PerRevolution),
         cure: Some(Cure::new(label, Change::Fields(vec![(field.into(), threshold)]))),
     }]
 }

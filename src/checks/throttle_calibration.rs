@@ -3,6 +3,7 @@
 use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::Subject;
 use crate::compare::Section;
 use crate::project::LoadKind;
@@ -40,8 +41,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         ),
         remedy: "Swap the two end wires of the sensor, then calibrate it again on its worksheet.".into(),
         value: open_v,
-        threshold: closed_v,
-        unit: Unit::Volt,
+        bound: Bound::of(closed_v, Unit::Volt),
         cure: None,
     }]
 }

@@ -3,7 +3,7 @@
 use super::check::{Check, Ground};
 use super::cure::reaching;
 use super::finding::Noticed;
-use super::margin::exceeds;
+use super::margin::{Bound, exceeds};
 use super::subject::Subject;
 use super::{Change, Severity, Threshold};
 use crate::compare::Section;
@@ -35,7 +35,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     if subject.sensors.load != LoadKind::Pressure {
         return Vec::new();
     }
-    if subject.is_under(subject.table().load().last(), wanted_kpa, Unit::Kilopascal) {
+    if subject.is_under(subject.table().load().last(), Bound::of(wanted_kpa, Unit::Kilopascal)) {
         return vec![too_low(subject, highest_kpa, wanted_kpa, highest_row_kpa)];
     }
     unproved(subject, highest_kpa, wanted_kpa).into_iter().collect()
@@ -67,8 +67,7 @@ fn too_low(subject: &Subject<'_>, highest_kpa: f64, wanted_kpa: f64, highest_row
         ),
         remedy,
         value: loads.last(),
-        threshold: wanted_kpa,
-        unit: Unit::Kilopascal,
+        bound: Bound::of(wanted_kpa, Unit::Kilopascal),
         cure,
     }
 }
@@ -97,8 +96,7 @@ fn unproved(subject: &Subject<'_>, highest_kpa: f64, wanted_kpa: f64) -> Option<
         remedy: "Look at these cells and type what the engine bears there, or hold them once they were measured."
             .into(),
         value: proved_kpa,
-        threshold,
-        unit: Unit::Kilopascal,
+        bound: Bound::of(threshold, Unit::Kilopascal),
         cure: None,
     })
 }

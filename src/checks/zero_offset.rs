@@ -6,7 +6,7 @@ use super::subject::{Subject, degrees};
 use super::{Change, Cure, Severity, Threshold};
 use crate::compare::Section;
 use crate::project::thresholds;
-use crate::wording::{Unit, settle};
+use crate::wording::settle;
 
 const WARNING: Threshold = thresholds::ZERO_OFFSET_DEG;
 
@@ -24,9 +24,9 @@ pub(super) const CHECK: Check = Check {
 };
 
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let (trigger, threshold) = (&subject.trigger, subject.threshold(&WARNING));
+    let (trigger, bound) = (&subject.trigger, subject.bound(&WARNING));
     let value = trigger.zero_offset_deg;
-    if !subject.is_over(value.abs(), threshold, Unit::Degree) {
+    if !subject.is_over(value.abs(), bound) {
         return Vec::new();
     }
     vec![Noticed {
@@ -35,8 +35,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: format!("the zero offset is {}", degrees(value)),
         remedy: format!("Move the reference by whole pitches of {} instead.", degrees(trigger.wheel.pitch_deg())),
         value,
-        threshold,
-        unit: Unit::Degree,
+        bound,
         cure: moved(subject),
     }]
 }

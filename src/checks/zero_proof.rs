@@ -3,6 +3,7 @@
 use super::Severity;
 use super::check::Check;
 use super::finding::{Noticed, Place};
+use super::margin::Bound;
 use super::subject::Subject;
 use crate::compare::Section;
 use crate::wording::Unit;
@@ -33,8 +34,7 @@ fn find(subject: &Subject<'_>) -> Vec<Noticed> {
         message: Unproved::all_words(&missing),
         remedy: remedy(first).into(),
         value,
-        threshold,
-        unit,
+        bound: Bound::of(threshold, unit),
         cure: None,
     }]
 }

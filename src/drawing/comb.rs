@@ -8,6 +8,8 @@ use crate::wording::{Unit, with_unit, written};
 
 /// Teeth are told in degrees for this many points.
 const TOLD_POINTS: f64 = 10.0;
+/// A point as near to the edge as this takes no more room from the other teeth, in points; its own is cut off there.
+pub(super) const LEAST_ROOM: f32 = 10.0;
 /// Bends are not enlarged beyond this, in degrees for so many points: rounding to a usual step would look like bumps.
 const FINEST_DEG: f64 = 0.05;
 /// How far a tooth leans at most, as a share of the way to the next point.
@@ -26,8 +28,13 @@ impl CombScale {
     /// The scale of a round number of degrees at which the longest tooth nearly fills `room` (above 0), in points. For
     /// bends as from [`bends`](crate::shaping::bends).
     pub fn fitting(bends: &[f64], room: f32) -> Self {
-        let most = bends.iter().fold(0.0_f64, |most, bend| most.max(bend.abs()));
-        let least = most * TOLD_POINTS / f64::from(room.max(1.0));
+        Self::within(bends.iter().map(|&bend| (bend, room)))
+    }
+
+    /// The same where each bend has a room of its own.
+    pub(super) fn within(teeth: impl Iterator<Item = (f64, f32)>) -> Self {
+        let needed = teeth.map(|(bend, room)| bend.abs() * TOLD_POINTS / f64::from(room.max(1.0)));
+        let least = needed.fold(0.0, f64::max);
         Self { deg: if least > FINEST_DEG { nice_step(least, 1) } else { FINEST_DEG } }
     }
 

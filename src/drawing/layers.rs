@@ -127,6 +127,11 @@ impl Layer {
         }
     }
 
+    /// The values that a scale counts: none for origins, which have no range.
+    fn values_along(self, table: &Table, base: Option<&Table>) -> Vec<f64> {
+        if self == Self::Origin { Vec::new() } else { self.values_of(table, base) }
+    }
+
     /// Checks a range that a user wants.
     ///
     /// # Errors
@@ -203,8 +208,20 @@ impl LayerScale {
     /// The scale of a table in a layer: over a range that the user has fixed, otherwise over what there is, rounded
     /// outwards.
     pub fn over(layer: Layer, table: &Table, base: Option<&Table>, fixed: Option<(f64, f64)>) -> Self {
-        let values = if layer == Layer::Origin { Vec::new() } else { layer.values_of(table, base) };
-        Self::of_values(layer, &values, HeightScale::over(table), fixed)
+        Self::of_values(layer, &layer.values_along(table, base), HeightScale::over(table), fixed)
+    }
+
+    /// The same scale for another table: it says anew what lies beyond its ends and whether some values are not known.
+    #[must_use]
+    pub fn kept_for(&self, table: &Table, base: Option<&Table>) -> Self {
+        self.telling(&self.layer.values_along(table, base))
+    }
+
+    fn telling(self, values: &[f64]) -> Self {
+        let (low, high) = self.range;
+        let is_there = |is: &dyn Fn(f64) -> bool| self.layer.has_range() && values.iter().any(|&value| is(value));
+        let beyond = (is_there(&|value| value < low), is_there(&|value| value > high));
+        Self { beyond, has_unknown: values.iter().any(|value| value.is_nan()), ..self }
     }
 
     /// The scale of differences in degrees.
@@ -234,15 +251,8 @@ impl LayerScale {
             Layer::Curvature => full(LEAST_CURVED, CURVED_SHARE),
             Layer::Origin => (0.0, 0.0),
         });
-        let beyond = |is: &dyn Fn(f64) -> bool| layer.has_range() && values.iter().any(|&value| is(value));
-        Self {
-            layer,
-            range,
-            is_fixed: fixed.is_some(),
-            beyond: (beyond(&|value| value < range.0), beyond(&|value| value > range.1)),
-            has_unknown: values.iter().any(|value| value.is_nan()),
-            heights,
-        }
+        let is_fixed = fixed.is_some();
+        Self { layer, range, is_fixed, beyond: (false, false), has_unknown: false, heights }.telling(values)
     }
 
     /// The heights behind a scale of advance: its contour lines.

@@ -1,7 +1,8 @@
 //! A slice: one row or one column of a table as a curve that can be dragged.
 
 use super::chart::{CHART, ChartFrame, ChartSpec, Handle, handle_radius, nearest, round_range, spaced};
-use super::{Comb, Look, Palette, Point, Rect, Scene, SlicePoint};
+use super::comb::LEAST_ROOM;
+use super::{Comb, CombScale, Look, Palette, Point, Rect, Scene, SlicePoint};
 use crate::wording::Unit;
 
 /// A curve with less rise than this, in degrees, is not stretched to the full height.
@@ -78,6 +79,15 @@ impl Slice {
         frame.along.name_start();
         let points = spec.points.iter().map(|&point| frame.place(point)).collect();
         Some(Self { frame, points })
+    }
+
+    /// The scale at which the longest tooth of the comb nearly fills `room`, in points, and every tooth ends within the plot
+    /// unless its point all but touches the edge.
+    pub fn comb_scale(&self, bends: &[f64], room: f32) -> CombScale {
+        let (bottom, top) = self.frame.up.screen;
+        let free = |foot: &Point, bend: f64| if bend < 0.0 { foot.y - top } else { bottom - foot.y };
+        let teeth = self.points.iter().zip(bends);
+        CombScale::within(teeth.map(|(foot, &bend)| (bend, free(foot, bend).max(LEAST_ROOM).min(room))))
     }
 
     /// Index of the point nearest to a place, if one is at most `radius` points away.
@@ -325,6 +335,29 @@ mod tests {
         };
         assert_eq!(places(palette.comb).len(), 5, "two teeth, and from end to end along their tips");
         assert!(places(palette.comb).last() < places(palette.ink).first());
+    }
+
+    /// A hump high in the plot: its tooth had the length of any other, and was cut at the edge.
+    #[test]
+    fn the_longest_tooth_ends_within_the_plot() {
+        let humped = [(500.0, 20.0), (2000.0, 20.0), (4200.0, 36.0), (7500.0, 20.0)];
+        let spec = SliceSpec { points: &humped, ..spec(&[]) };
+        let slice = Slice::new(&spec).unwrap();
+        let (_, top) = slice.frame.up.screen;
+        let free = slice.points[2].y - top;
+        assert!((LEAST_ROOM..40.0).contains(&free), "{free}");
+        let bends = [0.0, 1.0, -6.0, 0.0];
+        let teeth = |scale| {
+            let mut scene = Scene::default();
+            slice.draw_with(&spec, &SliceMarks { comb: Some(Comb { bends: &bends, scale }), kept: &[] }, &mut scene);
+            let highest = |shape: &Shape| match *shape {
+                Shape::Line { from, to, color, .. } if color == Look::Light.palette().comb => Some(from.y.min(to.y)),
+                _ => None,
+            };
+            scene.shapes.iter().filter_map(highest).fold(f32::MAX, f32::min)
+        };
+        assert_eq!(teeth(CombScale::fitting(&bends, 40.0)), top, "cut");
+        assert!(teeth(slice.comb_scale(&bends, 40.0)) > top);
     }
 
     #[test]

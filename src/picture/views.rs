@@ -207,7 +207,7 @@ fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
     let base = spec.base.ok_or(PictureError::NoBase)?;
     let delta = Delta::between(base.project, spec.project)?;
     let scale = LayerScale::of_differences(delta.deg(), spec.range);
-    let full_deg = scale.full();
+    let range = scale.range;
     let (table, base_table) = (spec.project.advance.table(), base.project.advance.table());
     let is_fine = BaseStyle::wire_hides(base_table);
     let shown = if is_fine { "solid" } else { "net" };
@@ -222,8 +222,8 @@ fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         base: Some(base_table),
         model: ModelBox::around(table, Some(base_table)),
         look: spec.look,
-        fill: Fill::Difference { full_deg },
-        base_style: if is_fine { BaseStyle::Difference { full_deg } } else { BaseStyle::Wire },
+        fill: Fill::Difference { range },
+        base_style: if is_fine { BaseStyle::Difference { range } } else { BaseStyle::Wire },
         levels: None,
         load_unit: spec.project.sensors.load.unit(),
     });

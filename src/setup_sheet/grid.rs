@@ -12,7 +12,7 @@ use super::views::LOOK;
 use crate::checks::{Finding, Severity, worst_by_cell};
 use crate::compare::changed_cells;
 use crate::drawing::{
-    CellSpace, ColorMap, Ground, HeightScale, Levels, Point, Rect, break_around, joined_lines, nice_step,
+    CellMarks, CellSpace, ColorMap, Ground, HeightScale, Levels, Point, Rect, break_around, joined_lines, nice_step,
     reads_as_minus,
 };
 use crate::project::{MeasuredPoint, Parts, Project};
@@ -41,9 +41,10 @@ pub(super) const MINOR: (f32, u8) = (0.5, 90);
 /// What counts of an outline that digits break: a contour with its width.
 const DIGITS_BESIDE: f32 = sizes::CLEAR + MAJOR.0 / 2.0;
 
-/// The largest mark of a cell, how clear of the digits it stays, and the size of a dot as a share of it.
+/// The largest mark of a cell, how clear of digits and of the cell's sides it stays, and the size of a dot as a share of it.
 const LARGEST_MARK: f32 = 4.8;
 const MARK_CLEAR: f32 = 0.5;
+const MARK_INSET: f32 = 0.5;
 pub(super) const DOT: f32 = 0.55;
 
 /// A table with more rows or columns than this has fewer contours, so that they do not hide its digits.
@@ -177,7 +178,9 @@ pub(super) fn grid(project: &Project, marks: &PrintedMarks, (room, height): (f32
         let top = piece.height;
         let mut band = Band { table, texts: &texts, layout: &layout, columns, top, piece: &mut piece };
         band.tints();
-        let mut boxes = [band.digits(), band.marks(marks)].concat();
+        let digits = band.digits();
+        let clear = |digits: &Rect| around(*digits, (DIGITS_BESIDE, DIGITS_BESIDE));
+        let mut boxes: Vec<Rect> = [digits.iter().map(clear).collect(), band.marks(marks, &digits)].concat();
         boxes.extend(band.points(marks, &boxes));
         band.contours(&levels, &boxes);
         band.heads(unit);
@@ -243,7 +246,7 @@ impl Band<'_> {
         }
     }
 
-    /// Writes the cells; returns what contours keep clear of.
+    /// Writes the cells; returns what their digits cover.
     fn digits(&mut self) -> Vec<Rect> {
         let size = self.layout.digits;
         let widest = Texts::widest(&self.texts.cells) * size;
@@ -255,8 +258,7 @@ impl Band<'_> {
             let middle = y + self.layout.cell.1 / 2.0;
             self.piece.text_to((right, middle - half_line(size)), text, size, ink().ink);
         }
-        let written = self.piece.texts.iter().skip(begun);
-        written.map(|text| around(letters(text), (DIGITS_BESIDE, DIGITS_BESIDE))).collect()
+        self.piece.texts.iter().skip(begun).map(letters).collect()
     }
 
     fn contours(&mut self, levels: &Levels, boxes: &[Rect]) {
@@ -305,27 +307,28 @@ impl Band<'_> {
         Point::new(self.layout.heads + (column - first + 0.5) * width, self.top + (rows - 0.5 - row) * height)
     }
 
-    /// Held cells have a filled corner at the upper left, changed ones a dot at the upper right, and what was found is
-    /// at the lower right, all of them above or below the digits; returns the boxes of the marks.
-    fn marks(&mut self, marks: &PrintedMarks) -> Vec<Rect> {
+    /// What the digits of each cell leave room for: [`CellMarks`] says where; returns the boxes of the marks.
+    fn marks(&mut self, marks: &PrintedMarks, digits: &[Rect]) -> Vec<Rect> {
         let (width, height) = self.layout.cell;
-        // What is free above the digits, and as much below them.
-        let free = (height - crate::lettering::CAPITAL * self.layout.digits) / 2.0 - BETWEEN_CELLS;
-        let side = (free - MARK_CLEAR).clamp(0.0, LARGEST_MARK);
-        let dot = side * DOT;
         let mut boxes = Vec::new();
-        for cell in self.cells() {
+        for (cell, digits) in self.cells().into_iter().zip(digits) {
             let (x, y) = self.corner(cell);
             let (left, top) = (x + BETWEEN_CELLS / 2.0, y + BETWEEN_CELLS / 2.0);
-            let (right, bottom) = (x + width - BETWEEN_CELLS - 0.4, y + height - BETWEEN_CELLS);
+            let whole = Rect { left, top, width: width - BETWEEN_CELLS, height: height - BETWEEN_CELLS };
+            let places = CellMarks { cell: whole, digits: around(*digits, (MARK_CLEAR, MARK_CLEAR)) };
+            let found_at = places.found(LARGEST_MARK, MARK_INSET);
             let found = marks.found.binary_search_by_key(&cell, |(cell, _)| *cell).ok();
             let found = found.and_then(|at| marks.found.get(at)).map(|(_, severity)| CellSign::Found(*severity));
+            let [corner, across, _] = places.held(LARGEST_MARK);
             let at = |left: f32, top: f32, side: f32| Rect { left, top, width: side, height: side };
+            // As large beside the others as in the key.
+            let radius = found_at.width * DOT / 2.0;
+            let dot = places.changed(radius, LARGEST_MARK + MARK_INSET, MARK_INSET);
             let is_changed = marks.changed.as_ref().is_some_and(|changed| changed.contains(cell));
             let signs = [
-                marks.held.contains(cell).then(|| (CellSign::Corner, at(left, top, side))),
-                is_changed.then(|| (CellSign::Dot, at(right - dot - 0.4, top + 0.8, dot))),
-                found.map(|sign| (sign, at(right - side, bottom - side, side))),
+                marks.held.contains(cell).then(|| (CellSign::Corner, at(corner.x, corner.y, across.x - corner.x))),
+                is_changed.then(|| (CellSign::Dot, at(dot.x - radius, dot.y - radius, 2.0 * radius))),
+                found.map(|sign| (sign, found_at)),
             ];
             for (sign, rect) in signs.into_iter().flatten() {
                 self.piece.scene.shapes.extend(sign.shapes(rect, ink().ink));
@@ -493,6 +496,36 @@ mod tests {
             .filter(|shape| matches!(shape, Shape::Triangle { colors, .. } if colors[0] == ink().ink));
         // Six for an octagon, which only the key has here, and one for a triangle and for a corner.
         assert_eq!(triangles.count(), warnings + 1 + 6 + marks.held.count() + 1);
+    }
+
+    /// As in the window: a filled corner at the upper left, a dot right of it, what was found at the upper right.
+    #[test]
+    fn marks_have_the_places_of_the_window() {
+        let project = SAMPLES[3].project().unwrap();
+        let base = project.snapshots.last().unwrap();
+        let marks = PrintedMarks::of(&project, Some(&base.state), &run(&project));
+        let layout = GridLayout::fitting(&project, ROOM);
+        let texts = Texts::of(&project);
+        let (mut piece, table) = (Piece::default(), project.advance.table());
+        let columns = 0..layout.band;
+        let mut band = Band { table, texts: &texts, layout: &layout, columns, top: 0.0, piece: &mut piece };
+        let (cells, digits) = (band.cells(), band.digits());
+        let middles: Vec<Point> = cells.iter().map(|&cell| band.corner(cell)).map(|(x, y)| Point::new(x, y)).collect();
+        let mut seen = [0; 3];
+        let drawn = band.marks(&marks, &digits);
+        let mut drawn = drawn.iter().map(Rect::center);
+        for (cell, corner) in cells.iter().zip(middles) {
+            let share = |at: Point| ((at.x - corner.x) / layout.cell.0, (at.y - corner.y) / layout.cell.1);
+            let is_found = marks.found.iter().any(|(found, _)| found == cell);
+            let has = [marks.held.contains(*cell), marks.changed.as_ref().unwrap().contains(*cell), is_found];
+            for (place, _) in has.into_iter().enumerate().filter(|(_, has)| *has) {
+                seen[place] += 1;
+                let (across, down) = share(drawn.next().unwrap());
+                assert!(down < 0.5, "{place}: {down}");
+                assert_eq!(across > 0.5, place == 2, "{place}: {across}");
+            }
+        }
+        assert!(drawn.next().is_none() && seen.iter().all(|count| *count > 0), "{seen:?}");
     }
 
     #[test]

@@ -170,6 +170,32 @@ fn the_tick_of_a_bar_is_the_threshold_and_can_be_dragged() {
     assert!(window.query_by_label_contains("Relax to ").is_some());
 }
 
+/// Two thresholds of the over-speed limit are 50 rpm; the tick is of the one that the bar is held against.
+#[test]
+fn a_bar_has_a_tick_though_two_thresholds_of_its_check_have_one_value() {
+    let near = sample("tarn-special").edit(|parts| {
+        parts.limits.over_speed.fires_again_below_rpm = parts.limits.over_speed.cuts_at_rpm - 60.0;
+    });
+    let window = opened(near.unwrap());
+    window.get_by_role_and_label(Role::Slider, "Fires again below the cut by");
+}
+
+/// With Shift a tick follows by the same share as whatever else is dragged.
+#[test]
+fn shift_makes_a_tick_follow_by_a_fifth() {
+    let dragged = |held: Modifiers| {
+        let mut window = opened(sample("wren-four"));
+        window.event(Event::ModifiersChanged(held));
+        let mut value = 0.0;
+        drag_tick(&mut window, "Stands out, warning from", -14.0, |window| {
+            value = project(window).checks.thresholds["stands_out_deg"];
+        });
+        2.5 - value
+    };
+    let (whole, fine) = (dragged(Modifiers::NONE), dragged(Modifiers::SHIFT));
+    assert!(whole > 0.4 && (fine / whole - 0.2).abs() < 0.04, "{whole} {fine}");
+}
+
 /// While its tick is dragged a row stays where it is, though its check finds something by now.
 #[test]
 fn the_tick_of_a_check_that_passed_can_be_dragged_until_it_finds_something() {

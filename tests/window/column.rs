@@ -28,15 +28,30 @@ fn opened(name: &str, (width, height): (f32, f32), look: Look) -> Window {
     window
 }
 
-/// The texts that are painted, each with its place and what of it is seen.
-fn texts(window: &Window) -> Vec<(String, Rect, Rect, bool)> {
-    fn gather(shape: &Shape, clip: Rect, found: &mut Vec<(String, Rect, Rect, bool)>) {
+/// A text that is painted.
+pub struct Seen {
+    /// The text.
+    pub text: String,
+    /// Its place.
+    pub place: Rect,
+    /// Where it can be seen.
+    pub clip: Rect,
+    /// Whether its end was left out for want of room.
+    pub is_elided: bool,
+}
+
+/// Words that end so because more follows, not because they are cut.
+const GOES_ON: [&str; 2] = ["breakpoints\u{2026}", "Checking\u{2026}"];
+
+/// The texts that are painted.
+pub fn texts(window: &Window) -> Vec<Seen> {
+    fn gather(shape: &Shape, clip: Rect, found: &mut Vec<Seen>) {
         match shape {
             Shape::Vec(shapes) => shapes.iter().for_each(|shape| gather(shape, clip, found)),
             Shape::Text(TextShape { galley, .. }) => {
-                let place = shape.visual_bounding_rect();
+                let (text, place) = (galley.text().to_owned(), shape.visual_bounding_rect());
                 if place.is_positive() {
-                    found.push((galley.text().to_owned(), place, clip, galley.elided));
+                    found.push(Seen { text, place, clip, is_elided: galley.elided });
                 }
             }
             _ => {}
@@ -49,28 +64,30 @@ fn texts(window: &Window) -> Vec<(String, Rect, Rect, bool)> {
     found
 }
 
-/// Words that end so because more follows, not because they are cut.
-const GOES_ON: [&str; 2] = ["breakpoints\u{2026}", "Checking\u{2026}"];
-
-/// What is cut, or stands upon other text, of the texts that `is_meant`.
-fn faults(window: &Window, is_meant: impl Fn(Rect) -> bool) -> Vec<String> {
-    let texts: Vec<_> = texts(window).into_iter().filter(|(_, place, clip, _)| place.intersects(*clip)).collect();
-    let texts: Vec<_> = texts.into_iter().filter(|(_, place, ..)| is_meant(*place)).collect();
+/// What stands upon other text.
+pub fn upon_another(texts: &[&Seen]) -> Vec<String> {
     let mut faults = Vec::new();
-    for (at, (text, place, clip, is_elided)) in texts.iter().enumerate() {
-        let is_short = *is_elided || text.contains('\u{2026}') && !GOES_ON.contains(&text.as_str());
-        if is_short || !clip.expand(1.0).contains_rect(*place) {
-            faults.push(format!("'{text}' is cut at {place:?}, seen in {clip:?}"));
-        }
-        let place = place.shrink(0.8);
-        for (other, its, ..) in &texts[..at] {
-            // Emphasised text is painted twice.
-            if other != text && its.shrink(0.8).intersects(place) {
-                faults.push(format!("'{text}' stands upon '{other}' at {place:?}"));
-            }
+    for (at, Seen { text, place, .. }) in texts.iter().enumerate() {
+        let shrunk = place.shrink(0.8);
+        // Emphasised text is painted twice.
+        let others = texts[..at].iter().filter(|other| other.text != *text);
+        for other in others.filter(|other| other.place.shrink(0.8).intersects(shrunk)) {
+            faults.push(format!("'{text}' stands upon '{}' at {place:?}", other.text));
         }
     }
     faults
+}
+
+/// What is cut, or stands upon other text, of the texts that `is_meant`.
+fn faults(window: &Window, is_meant: impl Fn(Rect) -> bool) -> Vec<String> {
+    let texts = texts(window);
+    let texts: Vec<&Seen> =
+        texts.iter().filter(|text| text.place.intersects(text.clip) && is_meant(text.place)).collect();
+    let is_short =
+        |seen: &Seen| seen.is_elided || seen.text.contains('\u{2026}') && !GOES_ON.contains(&seen.text.as_str());
+    let cut = texts.iter().filter(|seen| is_short(seen) || !seen.clip.expand(1.0).contains_rect(seen.place));
+    let cut = cut.map(|Seen { text, place, clip, .. }| format!("'{text}' is cut at {place:?}, seen in {clip:?}"));
+    cut.chain(upon_another(&texts)).collect()
 }
 
 /// The inspector's area: from its first button to the right edge.
@@ -120,7 +137,7 @@ fn what_a_sample_is_stays_within_its_line() {
             for sample in SAMPLES {
                 let line = window.get_by_label(&format!("Open {}", sample.name)).rect();
                 let texts = texts(&window);
-                let (_, place, clip, _) = texts.iter().find(|(text, ..)| text == sample.description).unwrap();
+                let Seen { place, clip, .. } = texts.iter().find(|seen| seen.text == sample.description).unwrap();
                 assert!(
                     line.contains_rect(*place) && clip.contains_rect(*place),
                     "{look:?} {size:?}: {place:?} {line:?}"

@@ -157,7 +157,7 @@ fn work_is_not_lost_unasked() {
     click(&mut window, "Open wren-four");
     assert_eq!(window.state().document().title(), "wren-four");
     click(&mut window, "Close tarn-special");
-    assert!(has(&window, "'tarn-special' has unsaved changes. Before closing it:"));
+    assert!(has(&window, "'tarn-special' has unsaved changes. Before closing the project:"));
     click(&mut window, "Don't save");
     assert_eq!(window.state().document().title(), "wren-four");
     // Its copy is given up too.

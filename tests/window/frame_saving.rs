@@ -82,7 +82,7 @@ fn leaving_waits_for_the_file_and_asks_only_about_what_came_after() {
     assert!(on_disk(&place).notes.ends_with('.') && !has(&window, "unsaved changes"));
     let mut window = changed(&place);
     ask(&mut window, vec![save(), edit(), leave()]);
-    wait_until(&mut window, |window| has(window, "Before closing it"));
+    wait_until(&mut window, |window| has(window, "Before closing the project"));
     assert!(on_disk(&place).notes.ends_with('.') && window.state().document().project().notes.ends_with(" later"));
 }
 
@@ -93,9 +93,9 @@ fn an_answer_that_meets_anothers_change_is_remembered() {
     let mine = window.state().document().project().clone();
     std::fs::write(place.path("a.ron"), write(&sample("copse-eight")).unwrap()).unwrap();
     window.state_mut().ask(leave());
-    wait_until(&mut window, |window| has(window, "Before closing it"));
+    wait_until(&mut window, |window| has(window, "Before closing the project"));
     window.state_mut().ask(Action::File(FileAction::SaveAndGoOn));
-    wait_until(&mut window, |window| has(window, "Overwrite theirs") && !has(window, "Before closing it"));
+    wait_until(&mut window, |window| has(window, "Overwrite theirs") && !has(window, "Before closing the project"));
     assert!(window.state().document().path().is_some());
     click(&mut window, "Overwrite theirs");
     wait_until(&mut window, |window| window.state().document().path().is_none());

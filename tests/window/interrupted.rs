@@ -185,7 +185,7 @@ fn an_export_is_remembered_in_its_own_project_once_that_is_shown_again() {
     assert!(!window.state().screen().export.is_busy);
     // Nor can it be closed before what was written is remembered.
     click(&mut window, "Close a");
-    assert!(notice(&window).contains("is being read or written") || window.state().document().is_changed());
+    assert!(notice(&window).contains("is still reading or writing a file") || window.state().document().is_changed());
     wait_until(&mut window, |window| window.state().document().project().last_export.is_some());
     assert!(window.state().document().path().is_some());
 }

@@ -9,9 +9,12 @@ use image::RgbaImage;
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::drawing::Layer;
 use sparkloft::project::Project;
+use sparkloft::shaping::Tool;
+use sparkloft::table::{Cell, Selection};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::compare_state::{BaseChoice, CompareMessage};
 use sparkloft::window::state::layer_state::{LayerMessage, command_row};
+use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{ScreenMessage, Sheet};
 use sparkloft::window::tasks::settings_file::SettingsFile;
 use sparkloft::window::workbench::{Surroundings, Workbench};
@@ -199,6 +202,44 @@ fn compare_has_the_scale_of_differences_and_the_same_range() {
     window.state_mut().ask(ScreenMessage::Show(Sheet::Advance));
     window.run();
     assert_eq!(scale(&window), expected);
+}
+
+/// Cells of Compare that are lower than the shorter end of an uneven range have that end's tint, like those at it.
+#[test]
+fn no_cell_of_compare_is_tinted_beyond_the_shorter_end_of_a_fixed_range() {
+    let mut window = window(new_project(8, 8));
+    window.run();
+    let table = window.state().document().project().advance.table().clone();
+    for (load, deg) in [(2, -2.0), (4, -6.0), (6, -1.0)] {
+        let cell = Selection::cell(&table, Cell::new(load, 3));
+        window.state_mut().ask(Action::Shape(Tool::Add { deg }, cell));
+        window.run();
+    }
+    window.state_mut().ask(ScreenMessage::Show(Sheet::Compare));
+    window.state_mut().ask(LayerMessage::Range(Layer::Difference, (-2.0, 8.0)));
+    window.run();
+    window.run();
+    let picture = window.render().unwrap();
+    let [at, beyond, within] = ["2.0", "6.0", "1.0"].map(|deg| {
+        let cell = window.get_by_label_contains(&format!("lowered {deg} degrees")).rect();
+        // Beside its number, clear of the region's number and outline.
+        *picture.get_pixel(cell.right() as u32 - 6, cell.center().y as u32 - 6)
+    });
+    assert_eq!(beyond, at);
+    assert_ne!(within, at);
+}
+
+#[test]
+fn the_palette_finds_a_layer_by_its_name_before_what_only_has_that_word() {
+    for layer in Layer::ALL {
+        let mut window = window(new_project(8, 8));
+        window.state_mut().ask(Command::Finder);
+        window.run();
+        window.get_by_label("Search commands").type_text(layer.name());
+        window.run();
+        press(&mut window, "Enter");
+        assert_eq!(window.state().screen().layers.layer, layer);
+    }
 }
 
 fn remembering(settings: &Path) -> Window {

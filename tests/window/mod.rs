@@ -65,5 +65,6 @@ mod sunlight;
 mod surface;
 mod surface_pictures;
 mod taken_first;
+mod texts;
 mod trims;
 mod typed_changes;

@@ -2,8 +2,9 @@
 //! a start finds again, and what goes from one to another.
 
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
 
-use eframe::egui::{Event, Modifiers, OutputCommand, PointerButton, ViewportCommand, ViewportEvent, ViewportId};
+use eframe::egui::{Event, Modifiers, OutputCommand, PointerButton, Role, ViewportCommand, ViewportEvent, ViewportId};
 use egui_kittest::kittest::Queryable;
 use sparkloft::document::{Document, Recovery};
 use sparkloft::drawing::Look;
@@ -14,7 +15,8 @@ use sparkloft::window::state::Sheet;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::file_jobs::Next;
 use sparkloft::window::state::outbox::{Action, FileAction};
-use sparkloft::window::state::screen::ScreenMessage;
+use sparkloft::window::state::screen::{Screen, ScreenMessage};
+use sparkloft::window::tasks::picture_clipboard::PictureClipboard;
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{run, wait_until};
@@ -189,7 +191,7 @@ fn closing_asks_about_changes_and_the_last_leaves_a_sample() {
     }
     window.run();
     assert_eq!((title(&window).as_str(), notice(&window).as_str()), ("b", ""));
-    assert!(has(&window, "'b' has unsaved changes. Before closing it:"));
+    assert!(has(&window, "'b' has unsaved changes. Before closing the project:"));
     click(&mut window, "a");
     assert!(title(&window) == "b" && notice(&window).contains("Answer the question above first"));
     click(&mut window, "Cancel");
@@ -303,7 +305,11 @@ fn the_next_start_opens_the_same_files_and_tells_once_of_one_that_is_gone() {
     let held = Document::open_in(&place.data(), &c).unwrap();
     let mut window = place.window(Document::open_in(&place.data(), &b).unwrap(), place.surroundings());
     wait_until(&mut window, |window| has(window, "Not opened"));
-    assert!(has(&window, "a.ron") && notice(&window).contains("keeps them: c.ron"), "{}", notice(&window));
+    assert!(
+        has(&window, "a.ron") && notice(&window).contains("another window has them open: c.ron"),
+        "{}",
+        notice(&window)
+    );
     assert!(title(&window) == "b" && !has(&window, "Close b"));
     drop(held);
 }
@@ -422,28 +428,81 @@ fn cells_and_whole_tables_go_to_another_project_each_as_one_step() {
     assert!(notice(&window).contains("no whole table"), "{}", notice(&window));
 }
 
+/// A project that waits is asked about before the window closes if its file is gone, as the one shown is.
 #[test]
-fn views_go_to_the_clipboard_as_pictures() {
+fn quitting_asks_about_a_waiting_project_whose_file_is_gone() {
     let place = Place::new();
-    let mut window = place.window(place.untitled(), place.surroundings());
+    let (mut window, [a, _]) = two(&place);
+    window.run_ok();
+    std::fs::remove_file(&a).unwrap();
+    wait_until(&mut window, |window| has(window, "a, unsaved"));
+    assert_eq!(title(&window), "b");
+    close_window(&mut window);
+    assert!(title(&window) == "a" && has(&window, "'a' has unsaved changes. Before closing the window:"));
+    window.get_all_by_label("Save").find(|button| button.is_focused()).unwrap().click();
+    wait_until(&mut window, |_| a.exists());
+    assert_eq!(on_disk(&a), sample("tarn-special"));
+}
+
+/// A number half typed on one project stays there when a slow file leads to another: the fields of both are alike.
+#[test]
+fn a_half_typed_number_never_reaches_another_project() {
+    let place = Place::new();
+    let (mut window, [a, b]) = two(&place);
+    for (sheet, field) in [(Sheet::Checks, "Zero offset, at most"), (Sheet::Compare, "Regions from, degrees")] {
+        for path in [&a, &b] {
+            open(&mut window, path);
+            window.state_mut().ask(ScreenMessage::Show(sheet));
+            window.run();
+        }
+        let of_a = |window: &Window| {
+            let id = window.state().projects().with_path(&a).unwrap();
+            assert_eq!(window.state().projects().shown_id(), Some(id));
+            (window.state().document().steps().len(), window.state().screen().compare.region_threshold_deg)
+        };
+        window.get_by_role_and_label(Role::SpinButton, field).click();
+        window.run();
+        press(&mut window, "Ctrl+A");
+        window.event(Event::Text("4".into()));
+        window.run();
+        open(&mut window, &a);
+        let untouched = Screen::new(sample("tarn-special").advance.table()).compare.region_threshold_deg;
+        window.run();
+        window.run();
+        assert_eq!(of_a(&window), (1, untouched), "{sheet:?}");
+    }
+}
+
+/// The system's clipboard compresses what it gets, so it must not get it in a frame.
+#[test]
+fn views_go_to_the_clipboard_as_pictures_off_the_frame() {
+    let place = Place::new();
+    let copied = Arc::new(Mutex::new(Vec::new()));
+    let into = Arc::clone(&copied);
+    let pictures: PictureClipboard = Arc::new(move |picture| {
+        into.lock().unwrap().push((std::thread::current().id(), picture.size));
+        Ok(())
+    });
+    let mut window = place.window(place.untitled(), Surroundings { pictures, ..place.surroundings() });
     window.run();
     let mut copy = |command| {
         window.state_mut().ask(Action::Run(command));
-        for _ in 0..4000 {
-            window.step();
-            let picture = commands(&window).iter().find_map(|command| match command {
-                OutputCommand::CopyImage(picture) => Some(picture.size),
-                _ => None,
-            });
-            if let Some(size) = picture {
-                assert!(notice(&window).contains("is on the clipboard as a picture"), "{}", notice(&window));
-                return size;
-            }
-            std::thread::sleep(std::time::Duration::from_millis(5));
-        }
-        panic!("{command:?}: {}", notice(&window));
+        wait_until(&mut window, |window| notice(window).contains("is on the clipboard as a picture"));
+        let (thread, size) = copied.lock().unwrap().pop().unwrap();
+        assert_ne!(thread, std::thread::current().id());
+        size
     };
     assert_eq!(copy(Command::PictureOfSurface), [1800, 1280]);
     assert_eq!(copy(Command::PictureOfRow), [1440, 800]);
     assert!(copy(Command::PictureOfGrid)[0] > 700);
+}
+
+#[test]
+fn a_clipboard_that_takes_no_picture_is_told() {
+    let place = Place::new();
+    let mut window = place.window(place.untitled(), place.surroundings());
+    window.run();
+    window.state_mut().ask(Action::Run(Command::PictureOfGrid));
+    let told = "There is no picture of the table: there is no clipboard";
+    wait_until(&mut window, |window| notice(window).contains(told));
 }

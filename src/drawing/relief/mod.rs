@@ -41,10 +41,10 @@ pub use self::tint::{Tint, TintMap};
 pub enum Fill<'a> {
     /// By a layer of values, one for each cell of the table.
     Layer(Tint<'a>),
-    /// By its difference from the base; `full_deg` (above 0) has the strongest colour.
+    /// By its difference from the base.
     Difference {
-        /// The difference with the strongest colour, degrees.
-        full_deg: f64,
+        /// The differences at the ends of the colours, in degrees: below 0 and above it.
+        range: (f64, f64),
     },
     /// Plain paper with shading.
     Paper,
@@ -58,10 +58,10 @@ pub enum BaseStyle {
     Wire,
     /// As plain paper with shading.
     Solid,
-    /// Coloured by the table's difference from it; `full_deg` (above 0) has the strongest colour.
+    /// Coloured by the table's difference from it.
     Difference {
-        /// The difference with the strongest colour, degrees.
-        full_deg: f64,
+        /// The differences at the ends of the colours, in degrees: below 0 and above it.
+        range: (f64, f64),
     },
 }
 
@@ -199,7 +199,7 @@ impl Relief {
                 }
             }
             Fill::Paper => self.front.shade(|_, _| sunk(map.diverging_lab(0.0))),
-            Fill::Difference { full_deg } => self.front.shade(difference_color(map, &differences, full_deg)),
+            Fill::Difference { range } => self.front.shade(difference_color(map, &differences, range)),
         }
         let Some(base) = &mut self.base else {
             return;
@@ -207,7 +207,7 @@ impl Relief {
         match spec.base_style {
             BaseStyle::Wire => {}
             BaseStyle::Solid => base.shade(|_, _| sunk(map.diverging_lab(0.0))),
-            BaseStyle::Difference { full_deg } => base.shade(difference_color(map, &differences, full_deg)),
+            BaseStyle::Difference { range } => base.shade(difference_color(map, &differences, range)),
         }
     }
 
@@ -332,9 +332,13 @@ fn over_table(p: DVec3) -> bool {
     (0.0..=1.0).contains(&p.x) && (0.0..=1.0).contains(&p.y)
 }
 
-fn difference_color(map: &ColorMap, differences: &[f64], full_deg: f64) -> impl Fn(usize, f64) -> super::color::Oklab {
+fn difference_color(
+    map: &ColorMap,
+    differences: &[f64],
+    range: (f64, f64),
+) -> impl Fn(usize, f64) -> super::color::Oklab {
     move |index, _| {
-        let share = differences.get(index).copied().unwrap_or(0.0) / full_deg;
-        sunk(map.diverging_lab(share))
+        let deg = differences.get(index).copied().unwrap_or(0.0);
+        sunk(TintMap::Diverging.lab(map, range, deg))
     }
 }

@@ -475,3 +475,11 @@ fn swatches_meet_at_edges_and_do_not_blend() {
         assert!(seen.iter().all(|count| *count > 100), "{seen:?}");
     }
 }
+
+#[test]
+fn no_difference_has_a_colour_beyond_the_shorter_end_of_its_range() {
+    let map = ColorMap::new(Look::Light, Ground::Surface);
+    let color = difference_color(&map, &[-6.0, -2.0, -1.0], (-2.0, 8.0));
+    assert_eq!(color(0, 0.0), color(1, 0.0));
+    assert_ne!(color(1, 0.0), color(2, 0.0));
+}

@@ -44,6 +44,16 @@ impl Entry {
         }
     }
 
+    /// Whether that is its whole name, or that of the layer or the sheet that it shows.
+    fn is_called(&self, typed: &str) -> bool {
+        let shown = match self {
+            Self::Command(Command::Layer(layer)) => Some(layer.name()),
+            Self::Command(Command::Sheet(sheet)) => Some(sheet.row().name),
+            _ => None,
+        };
+        shown.is_some_and(|name| name.to_lowercase() == typed) || self.text().to_lowercase() == typed
+    }
+
     fn told(&self) -> String {
         match self {
             Self::Command(command) => command.tooltip().to_owned(),
@@ -77,10 +87,11 @@ impl Entry {
     }
 }
 
-/// The rows for the typed text: those with all its words in their name, then those with all its words in name
-/// or tooltip.
+/// The rows for the typed text: what is called so, then those with all its words in their name, then those with all its
+/// words in name or tooltip.
 fn entries(view: &View<'_>, typed: &str) -> Vec<Entry> {
     let words: Vec<String> = typed.split_whitespace().map(str::to_lowercase).collect();
+    let called = words.join(" ");
     let commands = Command::ALL.iter().filter(|&&command| command != Command::Finder);
     let files = view.dialogs.recent.iter().cloned().map(Entry::File);
     let others = || view.projects.others().cloned();
@@ -90,7 +101,11 @@ fn entries(view: &View<'_>, typed: &str) -> Vec<Entry> {
     let rank = |entry: &Entry| {
         let text = entry.text().to_lowercase();
         let whole = format!("{text} {}", entry.told().to_lowercase());
-        if has_all(&text) { Some(0) } else { has_all(&whole).then_some(1) }
+        match () {
+            () if entry.is_called(&called) => Some(0),
+            () if has_all(&text) => Some(1),
+            () => has_all(&whole).then_some(2),
+        }
     };
     let mut ranked: Vec<(u8, Entry)> = all.filter_map(|entry| Some((rank(&entry)?, entry))).collect();
     ranked.sort_by_key(|(rank, _)| *rank);

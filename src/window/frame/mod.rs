@@ -59,7 +59,10 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, sheets: &mu
             });
     }
     let sheet = ui.available_rect_before_wrap();
-    CentralPanel::no_frame().frame(paper).show(ui, |ui| sheets.show(ui, view, outbox));
+    CentralPanel::no_frame().frame(paper).show(ui, |ui| {
+        // Fields of the same name in two projects are two fields: a half-typed number stays where it was typed.
+        ui.push_id(view.projects.shown_id(), |ui| sheets.show(ui, view, outbox));
+    });
     bars::show(ui.ctx(), view, outbox, sheet);
     panels::show(ui.ctx(), view, outbox);
     finder::show(ui.ctx(), view, outbox);

@@ -49,7 +49,7 @@ impl Next {
             Self::Recover(_) => "opening the recovery copy".to_owned(),
             Self::Locked(_) => "making the locked-timing copy".to_owned(),
             Self::Show(_) => "going to another project".to_owned(),
-            Self::Close(_) => "closing it".to_owned(),
+            Self::Close(_) => "closing the project".to_owned(),
             Self::Quit => "closing the window".to_owned(),
         }
     }

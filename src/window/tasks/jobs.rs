@@ -3,10 +3,10 @@
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-use eframe::egui::{self, ColorImage};
+use eframe::egui;
 
 use super::task::{Fault, Same, Task};
-use crate::document::{CheckDone, Document, ReadDone, SaveDone};
+use crate::document::{CheckDone, CheckJob, Document, ReadDone, SaveDone};
 use crate::window::state::dialogs::ReadTable;
 use crate::window::state::export_state::{CompareFound, ImageRead, WrittenFiles};
 use crate::window::state::file_jobs::{FileJob, Request};
@@ -142,8 +142,8 @@ pub enum News {
     Looked(CheckDone),
     /// The project's file was read again.
     Reread(Box<ReadDone>),
-    /// A view was painted for the clipboard: which, and its pixels.
-    Painted(&'static str, Result<Box<ColorImage>, Refusal>),
+    /// A view was painted and put on the clipboard: which.
+    Painted(&'static str, Result<(), Refusal>),
     /// What a crash left behind.
     Leftovers(Leftovers),
     /// A recovery copy was deleted: its name, and why not.
@@ -207,13 +207,28 @@ struct Going {
 impl Jobs {
     /// Starts a job. Work that panics, or for which there is no thread, results in a fault.
     pub fn start(&mut self, ctx: &egui::Context, job: Job, work: impl FnOnce() -> News + Send + 'static) {
+        self.start_for(ctx, self.shown, job, work);
+    }
+
+    /// Looks at the file of a project that waits.
+    pub fn look_for(&mut self, ctx: &egui::Context, waiting: ProjectId, look: CheckJob) {
+        self.start_for(ctx, waiting, Job::Looking, move || News::Looked(look.run()));
+    }
+
+    fn start_for(
+        &mut self,
+        ctx: &egui::Context,
+        project: ProjectId,
+        job: Job,
+        work: impl FnOnce() -> News + Send + 'static,
+    ) {
         let mut task = Task::default();
         task.ask(&job, ctx, job.name(), move |_| Ok(work()));
         if task.working().is_none() {
             // There is no thread, which is reported in the next frame.
             ctx.request_repaint();
         }
-        self.going.push(Going { job, project: self.shown, task });
+        self.going.push(Going { job, project, task });
     }
 
     /// Asks the system for a path.
@@ -247,6 +262,11 @@ impl Jobs {
         self.going.iter().any(|going| going.project == project && is_work(going.job))
     }
 
+    /// Whether the file of a project is being looked at, and what was seen has not been taken in yet.
+    pub fn is_looking_for(&self, project: ProjectId) -> bool {
+        self.going.iter().any(|going| going.project == project && going.job == Job::Looking)
+    }
+
     /// Forgets what is in progress for a project that was closed: nobody waits for it any more.
     pub fn forget(&mut self, project: ProjectId) {
         self.going.retain(|going| going.project != project || going.job.is_of_window());
@@ -273,6 +293,19 @@ impl Jobs {
         let is_ended = |going: &Going| going.task.working().is_none() && self.is_here(going);
         let ended = self.going.iter().enumerate().filter(move |(_, going)| is_ended(going));
         ended.map(|(place, going)| (place, going.task.newest().map(|(_, news)| &**news)))
+    }
+
+    /// Takes what was seen of the files of projects that wait; the project shown takes its own in turn.
+    pub fn take_looks_elsewhere(&mut self) -> Vec<(ProjectId, CheckDone)> {
+        let is_elsewhere = |going: &Going| going.job == Job::Looking && !self.is_here(going);
+        let ended = |going: &Going| is_elsewhere(going) && going.task.working().is_none();
+        let places: Vec<usize> = (0..self.going.len()).rev().filter(|&place| ended(&self.going[place])).collect();
+        let taken = places.into_iter().map(|place| self.going.remove(place));
+        let seen = taken.filter_map(|mut going| match going.task.take_answer() {
+            Some(Ok(News::Looked(done))) => Some((going.project, done)),
+            _ => None,
+        });
+        seen.collect()
     }
 
     /// Removes a job that has a result.

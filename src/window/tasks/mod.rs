@@ -6,6 +6,7 @@ pub mod exchange_files;
 pub mod jobs;
 pub mod leftovers;
 pub mod paths;
+pub mod picture_clipboard;
 pub mod pictures;
 pub mod preview;
 pub mod rig_files;

@@ -1,8 +1,6 @@
 //! Whether a command can run now, and if not, why not.
 
-use crate::compare::{Threshold, region_at};
 use crate::document::ReadOnly;
-use crate::table::Selection;
 use crate::window::state::commands::Command;
 use crate::window::state::screen::Sheet;
 use crate::window::views::measured;
@@ -108,18 +106,12 @@ fn may_take_back_region(view: &View<'_>) -> Availability {
     if view.screen.sheet != Sheet::Compare || view.screen.compare.merging.is_some() {
         return Availability::Not("go to the Compare sheet: its regions of change are taken back");
     }
-    if region_under_cursor(view).is_empty() {
+    if view.region_here.cells(view).is_empty() {
         return Availability::Not(
             "the cursor is in no region of change: choose one in the list, in the grid or on the surface",
         );
     }
     Availability::Available
-}
-
-/// The cells of the region of change that the cursor is in.
-pub fn region_under_cursor(view: &View<'_>) -> Selection {
-    let threshold = Threshold::new(view.screen.compare.region_threshold_deg).unwrap_or_default();
-    region_at(&view.base.project, view.document.project(), threshold, view.screen.selection.cursor)
 }
 
 impl Command {

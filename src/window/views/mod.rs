@@ -10,6 +10,7 @@ pub mod inspector;
 pub mod layers;
 pub mod measured;
 pub mod notable;
+pub mod region_here;
 pub mod scales;
 pub mod slices;
 pub mod surface;

@@ -41,15 +41,19 @@ impl<'a> Scaled<'a> {
         Self { table, base: base.project.advance.table(), is_comparable, layers, measured }
     }
 
+    /// The base, if rows of it mean the same.
+    fn compared(&self) -> Option<&'a Table> {
+        self.is_comparable.then_some(self.base)
+    }
+
     fn scales(&self) -> Scales {
         let Self { table, base, layers, measured, .. } = *self;
         let ((low, high), (base_low, base_high)) = (table.extremes(), base.extremes());
         let (least, most) = measured.unwrap_or((low, high));
         let fixed = layers.fixed(Layer::Advance);
-        let compared = self.is_comparable.then_some(base);
         Scales {
             heights: LayerScale::over(Layer::Advance, table, None, fixed).heights(),
-            layer: LayerScale::over(layers.layer, table, compared, layers.fixed(layers.layer)),
+            layer: LayerScale::over(layers.layer, table, self.compared(), layers.fixed(layers.layer)),
             model: ModelBox::around_with(table, Some(base), measured),
             extremes: fixed.unwrap_or((low.min(base_low).min(least), high.max(base_high).max(most))),
         }
@@ -86,6 +90,8 @@ impl Key {
 pub(in crate::window) struct ScaleKeeper {
     scales: Scales,
     key: Key,
+    /// The table for which the scale of the layer says what lies beyond its ends.
+    told_for: Table,
     /// The state that resulted from a drag: for this one the scales stay as they were before it.
     kept_for: Option<Revision>,
 }
@@ -93,7 +99,7 @@ pub(in crate::window) struct ScaleKeeper {
 impl ScaleKeeper {
     /// The scales of a table and its base.
     pub(in crate::window) fn new(of: &Scaled<'_>) -> Self {
-        Self { scales: of.scales(), key: Key::of(of), kept_for: None }
+        Self { scales: of.scales(), key: Key::of(of), told_for: of.table.clone(), kept_for: None }
     }
 
     /// The present scales.
@@ -120,14 +126,56 @@ impl ScaleKeeper {
         let is_held = dragged || self.kept_for == Some(revision);
         let key = Key::of(of);
         if is_held && same_axes && (Key { table: self.key.table.clone(), ..Key::of(of) }) == self.key {
-            return;
+            return self.tell_for(of);
         }
         if !dragged {
             self.kept_for = None;
         }
         if key != self.key || !same_axes {
             self.scales = of.scales();
+            self.told_for = of.table.clone();
             self.key = key;
         }
+    }
+
+    /// The range stays, but not what lies beyond it.
+    fn tell_for(&mut self, of: &Scaled<'_>) {
+        if self.told_for != *of.table {
+            self.scales.layer = self.scales.layer.kept_for(of.table, of.compared());
+            self.told_for = of.table.clone();
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::{DataFolder, Document};
+    use crate::project::SAMPLES;
+
+    #[test]
+    fn a_kept_scale_says_what_lies_beyond_it_during_and_after_a_drag() {
+        let project = SAMPLES[0].project().unwrap();
+        let revision = Document::untitled_in(&DataFolder::none(), project.clone(), "trial").revision();
+        let base = project.advance.table();
+        let by = |by_deg: f64| base.with_values(base.values().iter().map(|deg| deg + by_deg).collect()).unwrap();
+        let layers = LayerState::default();
+        let scaled = |table| Scaled { table, base, is_comparable: true, layers: &layers };
+        let mut keeper = ScaleKeeper::new(&scaled(base));
+        let range = keeper.scales().layer.range;
+        let [less, more] = [by(-30.0), by(30.0)];
+        let settle = |keeper: &mut ScaleKeeper, table, dragged| {
+            keeper.settle(&scaled(table), revision, dragged);
+            assert_eq!(keeper.scales().layer.range, range);
+            keeper.scales().layer.beyond
+        };
+        assert_eq!(settle(&mut keeper, &more, true), (false, true));
+        assert_eq!(settle(&mut keeper, base, true), (false, false));
+        assert_eq!(settle(&mut keeper, &less, true), (true, false));
+        keeper.keep_for(revision);
+        assert_eq!(settle(&mut keeper, &less, false), (true, false));
+        keeper.let_go();
+        keeper.settle(&scaled(&less), revision, false);
+        assert_eq!((keeper.scales().layer.beyond, keeper.scales().layer.range.0 < range.0), ((false, false), true));
     }
 }

@@ -15,6 +15,7 @@ use crate::window::state::selection::CellSelection;
 use crate::window::tasks::base::Base;
 use crate::window::tasks::checking::{Checked, Cured};
 use crate::window::tasks::preview::Outcome;
+use crate::window::views::region_here::RegionHere;
 use crate::window::views::scales::Scales;
 use crate::wording::{fixed, step_decimals, true_minus};
 
@@ -59,6 +60,8 @@ pub struct View<'a> {
     pub flashed: Option<Flashed<'a>>,
     /// The fields of `project`, computed when they are first needed.
     pub fields: &'a OnceCell<Tree>,
+    /// The region of change under the cursor.
+    pub region_here: &'a RegionHere,
 }
 
 /// The table as the unit will have it.

@@ -14,6 +14,7 @@ use crate::document::{DataFolder, Document, ReadOnly, RecentFiles, write_pending
 use crate::project::SAMPLES;
 use crate::window::state::settings::WindowPlace;
 use crate::window::tasks::paths::{Chooser, system_chooser};
+use crate::window::tasks::picture_clipboard::{PictureClipboard, no_pictures, system_pictures};
 use crate::window::tasks::settings_file::SettingsFile;
 use crate::window::workbench::trace::Trace;
 use crate::window::workbench::{Workbench, window_place};
@@ -231,6 +232,8 @@ pub struct Surroundings {
     pub settings: SettingsFile,
     /// How a path is asked for.
     pub chooser: Chooser,
+    /// Where copied pictures go.
+    pub pictures: PictureClipboard,
     /// What time it is.
     pub clock: fn() -> Timestamp,
     /// Where every message that is carried out is written down.
@@ -244,13 +247,15 @@ impl Surroundings {
     pub fn standard() -> Self {
         let (data, settings) = (DataFolder::standard(), SettingsFile::standard());
         let trace = Trace::from_environment();
-        Self { data, settings, chooser: system_chooser(), clock: Timestamp::now, trace, greets: true }
+        let (chooser, pictures) = (system_chooser(), system_pictures());
+        Self { data, settings, chooser, pictures, clock: Timestamp::now, trace, greets: true }
     }
 
     /// Nothing: nothing is kept, no dialogs, no greeting, and a fixed clock.
     pub fn none() -> Self {
         let (data, settings) = (DataFolder::none(), SettingsFile::none());
-        Self { data, settings, chooser: Arc::new(|_| None), clock: still_clock, trace: Trace::none(), greets: false }
+        let (chooser, pictures): (Chooser, _) = (Arc::new(|_| None), no_pictures());
+        Self { data, settings, chooser, pictures, clock: still_clock, trace: Trace::none(), greets: false }
     }
 }
 

@@ -34,6 +34,7 @@ impl Workbench {
         }
         self.screen.export.is_busy = self.files.is_at(Job::Image);
         self.files.mind_file(ctx, &self.document);
+        self.shelf.mind_files(ctx, &mut self.files);
     }
 
     fn go_on(&mut self, ctx: &egui::Context, onward: Option<Onward>) {

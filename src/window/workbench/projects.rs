@@ -116,8 +116,7 @@ impl Workbench {
         }
         self.show_project(ctx, id);
         if is_at_work {
-            self.screen
-                .complain("A file of this project is being read or written; close the project when that is done");
+            self.screen.complain("This project is still reading or writing a file; close it when that is done");
             return None;
         }
         Some(id == self.shelf.shown())

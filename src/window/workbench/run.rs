@@ -233,10 +233,10 @@ impl Workbench {
 
     /// Has a view painted for the clipboard.
     fn copy_picture(&mut self, ctx: &egui::Context, command: Command) {
-        let look = self.theme.palette.look;
+        let (look, clipboard) = (self.theme.palette.look, &self.surroundings.pictures);
         if command == Command::PictureOfRig {
             return match pictures::rig(&self.screen.rig, self.document.project(), look) {
-                Ok(paint) => self.files.paint(ctx, &mut self.screen, "the rig", paint),
+                Ok(paint) => self.files.paint(ctx, clipboard, &mut self.screen, "the rig", paint),
                 Err(why) => self.screen.complain(format!("There is no picture of the rig: {why}")),
             };
         }
@@ -256,7 +256,7 @@ impl Workbench {
         let shows_points = !matches!(painted, Painted::Surface(_)) || beside == Beside::Points;
         let shows_base = is_drawn || layer == Layer::Difference;
         let base = shows_base.then(|| (self.shown.base().name.clone(), self.shown.base().project.clone()));
-        self.files.paint(ctx, &mut self.screen, painted.name(), move || {
+        self.files.paint(ctx, clipboard, &mut self.screen, painted.name(), move || {
             let base = base.as_ref().map(|(name, project)| (name.as_str(), project));
             pictures::paint(&painted, &project, base, look, tint, shows_points)
         });

@@ -1,6 +1,8 @@
 //! The open projects besides the one that is shown: each waits with its document, its screen and what [`Files`] knows of
 //! it, and keeps its lock and its recovery copy.
 
+use eframe::egui;
+
 use super::files::{Files, Known};
 use crate::document::{Document, Revision};
 use crate::project::Project;
@@ -175,6 +177,18 @@ impl Shelf {
     /// A document that waits.
     pub(super) fn parked(&mut self, id: ProjectId) -> Option<&mut Document> {
         self.parked.iter_mut().find(|parked| parked.id == id).map(|parked| &mut parked.document)
+    }
+
+    /// Minds the files of the projects that wait.
+    pub(super) fn mind_files(&mut self, ctx: &egui::Context, files: &mut Files) {
+        for (id, done) in files.looks_at_waiting_files() {
+            if let Some(document) = self.parked(id) {
+                document.finish_check(done);
+            }
+        }
+        for Parked { id, document, known, .. } in &mut self.parked {
+            files.mind_waiting_file(ctx, *id, document, known);
+        }
     }
 
     /// The state of a project that waits, and its name.

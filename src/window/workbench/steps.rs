@@ -15,7 +15,6 @@ use crate::window::state::export_state::{ImageRead, ImageValues, WrittenFiles};
 use crate::window::state::file_jobs::file_name;
 use crate::window::state::inspector_state::Proposal;
 use crate::window::state::screen::Sheet;
-use crate::window::views::availability::region_under_cursor;
 use crate::wording::Refusal;
 
 impl Workbench {
@@ -154,7 +153,8 @@ impl Workbench {
 
     /// Takes back the region of change that the cursor is in.
     pub(super) fn take_back_region(&mut self) {
-        let cells = region_under_cursor(&self.view());
+        let view = self.view();
+        let cells = view.region_here.cells(&view);
         self.take_back(&cells);
     }
 

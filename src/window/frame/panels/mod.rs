@@ -101,8 +101,8 @@ fn floating(
     add: impl FnOnce(&mut egui::Ui, &mut Outbox),
 ) {
     let at = place(ctx, view);
-    let area =
-        Area::new(Id::unique("floating").with(title)).order(Order::Foreground).pivot(Align2::CENTER_TOP).fixed_pos(at);
+    let id = Id::unique("floating").with((title, view.projects.shown_id()));
+    let area = Area::new(id).order(Order::Foreground).pivot(Align2::CENTER_TOP).fixed_pos(at);
     area.show(ctx, |ui| {
         Frame::window(&ctx.global_style()).inner_margin(PANEL_MARGIN).show(ui, |ui| {
             ui.set_width(PANEL_WIDTH);

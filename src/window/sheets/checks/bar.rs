@@ -11,13 +11,12 @@ use crate::window::kit::slider::Slider;
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::{color, severity_ink};
 use crate::window::state::outbox::{Action, Outbox};
+use crate::window::views::grip::FINE_SHARE;
 use crate::window::views::view::View;
 use crate::wording::{quantity, rounded};
 
 /// The scale reaches so far beyond the larger of both numbers, as a share of it.
 const BEYOND: f64 = 0.25;
-/// How much slower the tick follows with Shift.
-const FINE: f64 = 0.1;
 /// A step of the tick as a share of the threshold's default.
 const STEP_SHARE: f64 = 0.02;
 
@@ -55,9 +54,8 @@ fn settled(threshold: &Threshold, value: f64, step: f64) -> f64 {
 
 /// One bar.
 pub(super) struct Bar {
+    /// The threshold that sets its bound is what the tick sets; without one it has no handle.
     pub(super) margin: Margin,
-    /// What its tick sets; `None` where the bound is no threshold of its own.
-    pub(super) threshold: Option<&'static Threshold>,
     /// The ink of what was found; of a check that passed it is the usual one.
     pub(super) found: Option<Severity>,
     /// Tells the bars of one threshold apart.
@@ -76,8 +74,8 @@ impl Bar {
     ) {
         let held = drag.as_ref().filter(|drag| drag.id == self.id);
         let scale = held.map_or_else(|| self.scale(), |held| held.scale);
-        // While it is dragged, what was found is that of an earlier value, by which the threshold is not known.
-        let threshold = held.map_or(self.threshold, |held| Some(held.threshold));
+        // While it is dragged, what comes nearest may be held against another threshold.
+        let threshold = held.map_or(self.margin.set_by, |held| Some(held.threshold));
         let allowed = threshold.map_or(self.margin.allowed, |threshold| thresholds::shown(view, threshold));
         let x = |value: f64| along(rect, scale, value);
         self.paint(ui, view, rect, [x(0.0_f64.clamp(scale.0, scale.1)), x(self.margin.value), x(allowed)]);
@@ -131,10 +129,10 @@ impl Bar {
         drag.is_shown = is_shown;
         let is_fine = ui.input(|input| input.modifiers.shift);
         let per_point = (drag.scale.1 - drag.scale.0) / f64::from(rect.width().max(1.0));
-        let by = f64::from(response.drag_delta().x) * per_point * if is_fine { FINE } else { 1.0 };
+        let by = f64::from(response.drag_delta().x) * per_point * if is_fine { FINE_SHARE } else { 1.0 };
         if by != 0.0 {
             drag.value = (drag.value + by).clamp(threshold.low, threshold.high);
-            let step = if is_fine { step * FINE } else { step };
+            let step = if is_fine { step * FINE_SHARE } else { step };
             thresholds::changed(view, threshold, settled(threshold, drag.value, step), true, outbox);
         }
         let told = quantity(thresholds::shown(view, threshold), threshold.unit_in(view.document.project()));

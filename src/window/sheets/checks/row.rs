@@ -4,7 +4,7 @@ use eframe::egui::{self, Align, Color32, EventFilter, Id, Rect, Role, Sense, Wid
 
 use super::bar::{Bar, TickDrag};
 use super::detail::go_to;
-use crate::checks::{Finding, Looked, Margin, Threshold};
+use crate::checks::{Finding, Looked, Margin};
 use crate::project::Looser;
 use crate::window::kit::marks;
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
@@ -44,14 +44,14 @@ pub(super) fn id(key: &FindingKey) -> Id {
 }
 
 /// What was measured for a finding; `None` if its numbers only distinguish states.
-fn margin_of(finding: &Finding, threshold: Option<&Threshold>) -> Option<Margin> {
-    let Finding { value, threshold: allowed, unit, .. } = *finding;
+fn margin_of(finding: &Finding) -> Option<Margin> {
+    let Finding { value, threshold: allowed, unit, set_by, .. } = *finding;
     // Where the bound is no threshold, the value is on the side that is not allowed.
     let side = if value > allowed { Looser::Above } else { Looser::Below };
-    let looser = threshold.map_or(side, |threshold| threshold.looser);
+    let looser = set_by.map_or(side, |threshold| threshold.looser);
     // A bound on how far a value is from nothing holds on both sides.
     let value = if looser == Looser::Above && value < 0.0 && allowed >= 0.0 { -value } else { value };
-    (!unit.is_none()).then_some(Margin { value, allowed, unit, looser })
+    (!unit.is_none()).then_some(Margin { value, allowed, unit, looser, set_by })
 }
 
 /// A finding; a click or an arrow key chooses it, a double click or Enter goes to its place.
@@ -80,16 +80,15 @@ pub(super) fn finding(
     let ink = severity_ink(theme, finding.severity);
     ui.painter().add(marks::severity(places.mark, finding.severity, color(ink)));
     let weak = if finding.is_open() { palette.ink } else { palette.ink_secondary };
-    let threshold = finding.threshold_set(view.document.project());
-    let margin = margin_of(finding, threshold);
-    let told_figures = margin.as_ref().map(|margin| match threshold {
+    let margin = margin_of(finding);
+    let told_figures = margin.as_ref().map(|margin| match margin.set_by {
         Some(_) => figures(margin),
         // What it was held against may be the only value that is right.
         None => margin.figures().join(" against "),
     });
     words(ui, view, places.words, (title(finding), color(weak)), &finding.place.words, told_figures.as_deref());
     if let Some(margin) = margin {
-        let bar = Bar { margin, threshold, found: Some(finding.severity), id: id(&key).with("tick") };
+        let bar = Bar { margin, found: Some(finding.severity), id: id(&key).with("tick") };
         bar.show(ui, view, places.bar, drag, outbox);
     }
     if response.double_clicked() {
@@ -140,8 +139,7 @@ pub(super) fn passed(
     );
     match &looked.margin {
         Some(margin) => {
-            let threshold = looked.threshold(view.document.project());
-            let bar = Bar { margin: *margin, threshold, found: None, id: Id::unique(("tick of a check", check.id)) };
+            let bar = Bar { margin: *margin, found: None, id: Id::unique(("tick of a check", check.id)) };
             bar.show(ui, view, places.bar, drag, outbox);
         }
         None => {

@@ -58,8 +58,6 @@ pub(super) struct Compared {
     region_of: Vec<Option<usize>>,
     /// The scale of the tints.
     pub(super) scale: LayerScale,
-    /// The difference with the strongest tint, degrees.
-    pub(super) full_deg: f64,
 }
 
 impl Compared {
@@ -75,7 +73,7 @@ impl Compared {
                 region.points.iter().for_each(|point| region_of[point.load * columns + point.speed] = Some(number));
             }
         }
-        Ok(Self { key, comparison, region_of, scale, full_deg: scale.full() })
+        Ok(Self { key, comparison, region_of, scale })
     }
 
     /// The base it was made from.

@@ -205,7 +205,7 @@ impl Contents for DeltaCells<'_> {
         // Numbers with more decimals than the others would misalign the decimal points.
         let is_usual = text == signed(deg, step_decimals(self.step_deg()));
         let text = if is_usual { Text::Number(text) } else { Text::Word(text) };
-        Look { text, fill: Some(color(self.map.diverging(deg / self.compared.full_deg))) }
+        Look { text, fill: Some(color(self.compared.scale.color(&self.map, deg))) }
     }
 
     fn told(&self, point: Cell) -> Told {

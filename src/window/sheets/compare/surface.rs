@@ -231,14 +231,14 @@ fn both(compared: &Compared, style: Style) -> Relief {
     let (edited, base) = (compared.edited(), compared.base());
     let table = edited.advance.table();
     let base_table = compared.table().map(|_| base.advance.table());
-    let full_deg = compared.full_deg;
+    let range = compared.scale.range;
     Relief::new(&ReliefSpec {
         table,
         base: base_table,
         model: ModelBox::around(table, base_table),
         look: style.look,
-        fill: Fill::Difference { full_deg },
-        base_style: if style.base_solid { BaseStyle::Difference { full_deg } } else { BaseStyle::Wire },
+        fill: Fill::Difference { range },
+        base_style: if style.base_solid { BaseStyle::Difference { range } } else { BaseStyle::Wire },
         levels: None,
         load_unit: edited.sensors.load.unit(),
     })
@@ -267,7 +267,7 @@ fn difference(compared: &Compared, style: Style) -> Result<Relief, Refusal> {
         .delta;
     let table = delta_table(delta, compared.edited().advance.table())?;
     let zero = table.with_values(vec![0.0; table.values().len()])?;
-    let full_deg = compared.full_deg;
+    let full_deg = compared.scale.full();
     let value = widened(-full_deg, full_deg, nice_step(full_deg * 2.0, 5));
     let (speed, load) = (table.speed(), table.load());
     let model = ModelBox { speed: (speed.first(), speed.last()), load: (load.first(), load.last()), value };
@@ -276,7 +276,7 @@ fn difference(compared: &Compared, style: Style) -> Result<Relief, Refusal> {
         base: Some(&zero),
         model,
         look: style.look,
-        fill: Fill::Difference { full_deg },
+        fill: Fill::Difference { range: compared.scale.range },
         base_style: BaseStyle::Wire,
         levels: None,
         load_unit: compared.edited().sensors.load.unit(),

@@ -121,7 +121,7 @@ pub(super) fn parts(
     }
     let bound = if given.clamp < 0.0 { Source::Ceiling } else { Source::Floor };
     let others = [
-        (Source::Blend, given.blend, "ramps from cranking to the table"),
+        (Source::Blend, given.blend, "from cranking to table"),
         (Source::Launch, given.launch, "held back by launch"),
         (Source::OverSpeed, given.over_speed, "eased off below the limit"),
         (Source::Margin, given.margin, "kept apart from the table"),

@@ -59,11 +59,12 @@ impl Curve {
         let top = heading_line.bottom();
         let rect = Rect::from_min_max(pos2(rect.left(), top), rect.max - vec2(0.0, view.theme.gap));
         let line = Line::new(self.along, view);
-        let comb = self.comb(&line, rect.height(), view);
+        let spec = line.spec(self.along, view, rect);
+        let slice = Slice::new(&spec);
+        let comb = slice.as_ref().and_then(|slice| self.comb((&line, slice), rect.height(), view));
         let remarks = Self::remarks(comb.as_ref(), view);
         heading_with_any(ui, heading_line, &self.title(view), &remarks.each_ref().map(String::as_str), view.theme);
-        let spec = line.spec(self.along, view, rect);
-        let Some(slice) = Slice::new(&spec) else {
+        let Some(slice) = slice else {
             return;
         };
         let mut ui = ui.new_child(UiBuilder::new().id_salt(self.along).max_rect(rect));
@@ -97,11 +98,11 @@ impl Curve {
     }
 
     /// The comb behind the line, unless it is hidden.
-    fn comb<'a>(&mut self, line: &'a Line, height: f32, view: &View<'_>) -> Option<Comb<'a>> {
+    fn comb<'a>(&mut self, (line, slice): (&'a Line, &Slice), height: f32, view: &View<'_>) -> Option<Comb<'a>> {
         let cursor = view.screen.selection.cursor;
         let at = if self.along == Along::Speed { cursor.load } else { cursor.speed };
         let shows = !view.screen.slices.hides_comb;
-        shows.then(|| Comb { bends: &line.bends, scale: self.comb.scale(line, at, height, view) })
+        shows.then(|| Comb { bends: &line.bends, scale: self.comb.scale((line, slice), at, height, view) })
     }
 
     /// How long the comb is, what a drag does, and that the line is only proposed, if it is; then the same with fewer words

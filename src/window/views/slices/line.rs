@@ -2,7 +2,7 @@
 
 use eframe::egui::Rect;
 
-use crate::drawing::{CombScale, SlicePoint, SliceSpec, points_near};
+use crate::drawing::{CombScale, Slice, SlicePoint, SliceSpec, points_near};
 use crate::shaping::{Along, bends};
 use crate::table::{Cell, Table};
 use crate::window::kit::scene_painter::viewport;
@@ -101,7 +101,13 @@ pub(super) struct CombFit {
 
 impl CombFit {
     /// The scale for a line at index `at`, in a slice so high.
-    pub(super) fn scale(&mut self, line: &Line, at: usize, height: f32, view: &View<'_>) -> CombScale {
+    pub(super) fn scale(
+        &mut self,
+        (line, slice): (&Line, &Slice),
+        at: usize,
+        height: f32,
+        view: &View<'_>,
+    ) -> CombScale {
         let stands = view.document.gesture_open() || view.proposed.is_some();
         if let Some((scale, of, room)) = self.fitted
             && stands
@@ -109,7 +115,7 @@ impl CombFit {
         {
             return scale;
         }
-        let scale = CombScale::fitting(&line.bends, (height * SLICES_SIZES.comb_share).min(SLICES_SIZES.most_comb));
+        let scale = slice.comb_scale(&line.bends, (height * SLICES_SIZES.comb_share).min(SLICES_SIZES.most_comb));
         self.fitted = Some((scale, at, height));
         scale
     }

@@ -1,6 +1,7 @@
 //! Image files: written, compared, read. Pages to print.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use eframe::egui::{self, ColorImage};
 
@@ -15,6 +16,7 @@ use crate::window::state::file_jobs::file_name;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::tasks::exchange_files;
 use crate::window::tasks::jobs::{Job, News};
+use crate::window::tasks::picture_clipboard::PictureClipboard;
 use crate::wording::{Refusal, capital};
 
 impl Files {
@@ -77,29 +79,24 @@ impl Files {
         None
     }
 
-    /// Has a thread paint a view for the clipboard.
+    /// Has a thread paint a view and put it on the clipboard.
     pub(in crate::window::workbench) fn paint(
         &mut self,
         ctx: &egui::Context,
+        clipboard: &PictureClipboard,
         screen: &mut Screen,
         what: &'static str,
         paint: impl FnOnce() -> Result<ColorImage, Refusal> + Send + 'static,
     ) {
+        let clipboard = Arc::clone(clipboard);
         screen.say(format!("Painting {what}…"));
-        self.jobs.start(ctx, Job::Painting, move || News::Painted(what, paint().map(Box::new)));
+        self.jobs
+            .start(ctx, Job::Painting, move || News::Painted(what, paint().and_then(|picture| clipboard(picture))));
     }
 
-    pub(super) fn painted(
-        ctx: &egui::Context,
-        screen: &mut Screen,
-        what: &str,
-        painted: Result<Box<ColorImage>, Refusal>,
-    ) {
+    pub(super) fn painted(screen: &mut Screen, what: &str, painted: Result<(), Refusal>) {
         match painted {
-            Ok(picture) => {
-                ctx.copy_image(*picture);
-                screen.say(format!("{} is on the clipboard as a picture", capital(what)));
-            }
+            Ok(()) => screen.say(format!("{} is on the clipboard as a picture", capital(what))),
             Err(why) => screen.complain(format!("There is no picture of {what}: {why}")),
         }
     }

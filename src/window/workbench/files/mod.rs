@@ -93,6 +93,7 @@ pub(super) struct Known {
     conflict: Option<Conflict>,
     note_put_away: Option<String>,
     real_project: Option<Next>,
+    watcher: WatcherKeeper,
 }
 
 /// A path that is being looked up.
@@ -203,12 +204,13 @@ impl Files {
     /// Puts away what is known of the project shown, and takes out what is known of the one that is shown now.
     pub(super) fn change_places(&mut self, shown: ProjectId, known: &mut Known) {
         self.jobs.turn_to(shown);
-        let Known { panel, conflict, note_put_away, real_project } = known;
+        let Known { panel, conflict, note_put_away, real_project, watcher } = known;
         self.dialogs.panel.take_if(|panel| !panel.is_of_project());
         std::mem::swap(&mut self.dialogs.panel, panel);
         std::mem::swap(&mut self.dialogs.conflict, conflict);
         std::mem::swap(&mut self.dialogs.note_put_away, note_put_away);
         std::mem::swap(&mut self.dialogs.real_project, real_project);
+        std::mem::swap(&mut self.watcher, watcher);
         // What was to be done after saving is not done out of the blue when the project is shown again.
         if let Some(conflict) = conflict {
             conflict.then = None;

@@ -105,7 +105,7 @@ impl Files {
             (News::Sweeps(news), _) => self.hear_of_sweeps(document, screen, news),
             (News::Rig(news), _) => self.hear_of_rig(screen, news),
             (News::Reopened(reopened), _) => return Some(Onward::Reopened(reopened)),
-            (News::Painted(what, painted), _) => Self::painted(ctx, screen, what, painted),
+            (News::Painted(what, painted), _) => Self::painted(screen, what, painted),
             (News::Saved(done), _) => return Some(Onward::SaveEnded(done)),
             (News::Looked(done), _) => self.looked(ctx, document, screen, done),
             (News::Reread(done), _) => self.reread(document, screen, *done),

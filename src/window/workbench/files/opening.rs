@@ -111,7 +111,7 @@ impl Files {
         let all: Vec<String> = told.clone().into_iter().chain(others).collect();
         self.dialogs.not_opened = (!all.is_empty()).then(|| all.join("; "));
         if !elsewhere.is_empty() {
-            screen.say(format!("Another window has these files open, and keeps them: {}", elsewhere.join(", ")));
+            screen.say(format!("Not opened again, since another window has them open: {}", elsewhere.join(", ")));
         }
     }
 

@@ -23,6 +23,7 @@ use crate::window::state::selection::CellSelection;
 use crate::window::tasks::base::{Base, BaseKeeper};
 use crate::window::tasks::checking::{Checked, Checker, Cured, Outcome};
 use crate::window::tasks::preview::Previewer;
+use crate::window::views::region_here::RegionHere;
 use crate::window::views::scales::{ScaleKeeper, Scaled};
 use crate::window::views::view::Proposed;
 use crate::window::views::view::View;
@@ -55,6 +56,7 @@ pub(super) struct Shown {
     keyed: Option<(Revision, u64, u64, (Sheet, bool))>,
     /// The fields of the project that `content_key` stands for, once they were asked for.
     fields: OnceCell<Tree>,
+    region_here: RegionHere,
 }
 
 /// What views can read besides the project shown and its screen.
@@ -99,6 +101,7 @@ impl Shown {
             content_key: 0,
             keyed: None,
             fields: OnceCell::new(),
+            region_here: RegionHere::default(),
         }
     }
 
@@ -133,6 +136,7 @@ impl Shown {
             keys,
             flashed: None,
             fields: &self.fields,
+            region_here: &self.region_here,
         }
     }
 
