@@ -10,8 +10,9 @@ use std::time::Instant;
 
 use sparkloft::project::{Advance, LoadKind, NewProject, Origin, SAMPLES};
 use sparkloft::rig::{Rig, Row, Run, Settings};
-use sparkloft::shaping::{Smoother, smooth};
+use sparkloft::shaping::{Demands, Fairer, Smoother, smooth};
 use sparkloft::table::{Axis, Cell, Lookup, Selection, Table};
+use sparkloft::watch::Watch;
 
 #[path = "figures/frame.rs"]
 #[cfg(feature = "window")]
@@ -22,6 +23,7 @@ fn main() {
     let mut figures = Vec::new();
     lookup(quick, &mut figures);
     smoothing(quick, &mut figures);
+    fairing(quick, &mut figures);
     rig(quick, &mut figures);
     rig_with_everything(quick, &mut figures);
     #[cfg(feature = "window")]
@@ -104,6 +106,32 @@ fn smoothing(quick: bool, figures: &mut Figures) {
     );
     let held = advance.with_held(&some, true);
     figures.push(("smooth_tenth_held", median(runs, || drop(black_box(smooth(&held, &all, 2.0))))));
+}
+
+/// Fairing under demands: within ±1.5° of today and no steeper than the table is without its bumps, from nothing and, as in
+/// a live preview, from where fairing within ±1.4° ended.
+fn fairing(quick: bool, figures: &mut Figures) {
+    let sizes = [(16, "fair_16", "fair_16_near"), (32, "fair_32", "fair_32_near"), (64, "fair_64", "fair_64_near")];
+    for (size, cold, near) in sizes {
+        let runs = if quick { 1 } else { 11 };
+        let advance = table(size);
+        let all = Selection::all(advance.table());
+        let demands = |within_deg: f64| Demands {
+            within_deg: Some(within_deg),
+            max_slope_per_1000rpm: Some(14.0),
+            max_slope_per_load: Some(0.4),
+            ..Demands::default()
+        };
+        let (before, now) = (demands(1.4), demands(1.5));
+        let unseen = |_: &[f64]| {};
+        let fair = |demands: &Demands, start| {
+            let fairer = Fairer::new(&advance, &all, demands).expect("demands");
+            fairer.fair(start, Watch::NOBODY, &unseen).expect("demands that can be kept")
+        };
+        let (_, start) = fair(&before, None);
+        figures.push((cold, median(runs, || drop(black_box(fair(&now, None))))));
+        figures.push((near, median(runs, || drop(black_box(fair(&now, Some(&start)))))));
+    }
 }
 
 /// A run to 8000 rpm with 36−1 summed up: ten minutes of it are 2.8 million edges.

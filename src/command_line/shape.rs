@@ -1,5 +1,7 @@
 //! `shape`: applies one tool to a selection of the advance table.
 
+mod told;
+
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -14,8 +16,9 @@ use super::{Answer, Failure};
 use crate::command_line::values::number;
 use crate::project::{LoadKind, Project};
 use crate::shaping;
-use crate::shaping::{Argument, Deviation, Given, OPERATIONS, OperationError, Shaped, Takes, Tool, Word};
+use crate::shaping::{Argument, Deviation, Given, OPERATIONS, OperationError, Shaped, ShapingError, Takes, Tool, Word};
 use crate::table::Selection;
+use told::{Beside, contradicted};
 use crate::wording::{Unit, count, point, settle, signed_quantity};
 
 /// Reshape the advance table with one tool
@@ -23,12 +26,15 @@ use crate::wording::{Unit, count, point, settle, signed_quantity};
 #[command(subcommand_value_name = "OP", subcommand_help_heading = "OP, the tool to use")]
 #[command(after_help = "\
 Without --speed and --load the whole table is selected. Held and unselected cells keep their value
-to the bit. Nothing is rounded to the project's step unless round is used. A result outside
--60..90° is refused, never clamped.
+to the bit. Nothing is rounded to the project's step unless round or fair --step is used. A result
+outside -60..90° is refused, never clamped. Demands of fair that cannot all be kept are exit code 1,
+with --json {short_by_deg, demands [{kind, cells [{speed_rpm, load}], words, remedy}]}: none of them
+is to spare, and nothing is written.
 
 Examples:
   sparkloft shape P.ron -o OUT.ron --speed 2800..3700 --load 40..66 add -1.5
   sparkloft shape P.ron -o P.ron --load 60..100 smooth 2
+  sparkloft shape P.ron -o P.ron fair --within 1 --not-rising-above 60 --step 0.5 --leave-idle
   sparkloft shape P.ron -o OUT.ron lift 3200 50 2 3
   sparkloft shape P.ron -o OUT.ron --load 100..100 repeat --offset -1.5
   sparkloft shape P.ron -o OUT.ron axes --new-speed 500,1000,2000,4000,8000 --keep surface")]
@@ -66,6 +72,8 @@ struct Done {
     largest_change_deg: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     largest_change: Option<Largest>,
+    #[serde(flatten)]
+    beside: Beside,
 }
 
 #[derive(Serialize)]
@@ -86,7 +94,10 @@ impl Shape {
         let table = project.advance.table();
         let selection = Selection::ranges(table, self.speed.map(|range| range.0), self.load.map(|range| range.0))?;
         let tool = self.operation.tool(&project, &selection, self.load.is_some())?;
-        let shaped = tool.apply(&project.advance, &selection)?;
+        let shaped = match tool.apply(&project.advance, &selection) {
+            Err(ShapingError::Contradiction(told)) => return contradicted(self.format, table, &told),
+            shaped => shaped?,
+        };
         let reshaped = project.with_advance(shaped.advance.clone())?;
         let files = save_project(output, &reshaped, rewrite)?;
         let notes = pinned_note(&project, &reshaped).into_iter().collect();
@@ -109,6 +120,7 @@ impl Done {
             held_lost: axes_change.then_some(shaped.held_lost),
             largest_change_deg: shaped.largest_change.map(|change| settle(change.deg.abs())),
             largest_change: shaped.largest_change.map(largest),
+            beside: Beside::of(shaped.advance.table(), tool, shaped.faired.as_deref(), shaped.fitted.as_deref()),
         }
     }
 
@@ -125,7 +137,7 @@ impl Done {
         if let Some(largest) = &self.largest_change {
             text += &format!("\n{}", largest.text(project.sensors.load));
         }
-        format!("{text}\nwrote {file}\n")
+        format!("{text}\n{}wrote {file}\n", self.beside.text(project))
     }
 }
 

@@ -154,6 +154,22 @@ pub enum ShapingError {
     /// Idle is left alone, and nothing else is selected.
     #[error("every selected cell is one in which the engine idles; select others, or let idle cells move as well")]
     AllIdle,
+    /// Nothing to fit to.
+    #[error("there is no measured point to fit to; add some")]
+    NoPoints,
+    /// Two readings at one place that cannot both be right.
+    #[error(
+        "two readings at {}, load {} disagree by {}; leave one of them out, or measure there again",
+        quantity(*.speed_rpm, Unit::Rpm), given_load(*.load), quantity(*.by_deg, Unit::Degree)
+    )]
+    ReadingsDisagree {
+        /// Their speed.
+        speed_rpm: f64,
+        /// Their load, % or kPa.
+        load: f64,
+        /// By how much, degrees.
+        by_deg: f64,
+    },
     /// A measured point lies beyond the table.
     #[error(
         "the measured point at {}, load {} lies outside the table's axes; leave it out, or extend the table",

@@ -16,6 +16,7 @@ mod draw;
 mod error;
 mod extend;
 mod fair;
+mod fit;
 mod hold;
 mod interpolate;
 mod lift;
@@ -41,6 +42,7 @@ pub use extend::extend;
 pub use fair::{
     Ceiling, Clash, Contradiction, DemandKind, Demands, Faired, Fairer, Near, Standing, Target, TargetBound, fair, points_of,
 };
+pub use fit::{Fitted, Reading, RestsOn, Sure, fit};
 pub use hold::{hold, release};
 pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
 pub use lift::{LIFT_RADIUS, lift, lift_share, nearest_cell};
@@ -96,6 +98,7 @@ pub const OPERATIONS: &[Operation] = &[
     interpolate::INTERPOLATE,
     smooth::SMOOTH,
     fair::FAIR,
+    fit::FIT,
     lift::LIFT,
     draw::DRAW,
     hold::HOLD,
@@ -166,6 +169,7 @@ impl Tool {
             Self::Interpolate(way) => way.apply(advance, selection),
             Self::Smooth { strength, most_deg } => smooth_within(advance, selection, (strength, most_deg), watch),
             Self::Fair { ref demands } => fair(advance, selection, demands, watch),
+            Self::Fit { ref points } => fit(advance, selection, points, watch),
             Self::Lift { centre, amount_deg, radius_cells, step_deg } => {
                 lift(advance, selection, centre, amount_deg, radius_cells, step_deg)
             }
@@ -201,6 +205,7 @@ impl Tool {
             Self::Interpolate(way) => way.label(&scope()),
             Self::Smooth { strength, most_deg } => smooth::label(strength, most_deg, &scope()),
             Self::Fair { ref demands } => fair::label(demands, &scope()),
+            Self::Fit { ref points } => fit::label(points, &scope()),
             Self::Lift { centre, amount_deg, radius_cells, .. } => {
                 lift::lift_label(done, centre, amount_deg, radius_cells)
             }
@@ -231,6 +236,7 @@ impl Tool {
         match self {
             Self::Smooth { .. } => smooth::MANNER,
             Self::Fair { .. } => fair::MANNER,
+            Self::Fit { .. } => fit::MANNER,
             Self::LimitSlope { .. } => slope::MANNER,
             Self::Hold { .. } => hold::HOLDS,
             Self::Release => hold::RELEASES,

@@ -1,6 +1,6 @@
 //! The result of a tool.
 
-use super::{Faired, Place, ShapingError};
+use super::{Faired, Fitted, Place, ShapingError};
 use crate::project::{Advance, AdvanceError, Origin};
 use crate::table::{Cell, Selection, Table};
 
@@ -29,6 +29,8 @@ pub struct Shaped {
     pub largest_change: Option<Deviation>,
     /// What fairing under demands came to.
     pub faired: Option<Box<Faired>>,
+    /// What a fit came to.
+    pub fitted: Option<Box<Fitted>>,
 }
 
 /// A difference and where it is.
@@ -59,7 +61,7 @@ impl Shaped {
 
     /// A result with only the counts that every tool has.
     pub(super) const fn plain(advance: Advance, selected: usize, changed: usize, held: usize) -> Self {
-        Self { advance, selected, changed, held, into_held: false, held_lost: 0, largest_change: None, faired: None }
+        Self { advance, selected, changed, held, into_held: false, held_lost: 0, largest_change: None, faired: None, fitted: None }
     }
 }
 

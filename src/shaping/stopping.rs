@@ -5,7 +5,7 @@ use std::cell::RefCell;
 use proptest::prelude::*;
 
 use super::sample::{advance, all, any_advance, held};
-use super::{Shaped, ShapingError, Tool};
+use super::{Demands, Shaped, ShapingError, Tool};
 use crate::project::Advance;
 use crate::table::Cell;
 use crate::watch::{Stopped, Watch, stopped_after};
@@ -24,12 +24,14 @@ fn bumpy(held_every: usize) -> Advance {
     held(&start, &cells)
 }
 
-fn long_tools() -> [(Tool, Advance); 3] {
+fn long_tools() -> [(Tool, Advance); 4] {
     let limit = Tool::LimitSlope { per_1000rpm: 200.0, per_load_unit: 0.3 };
+    let fair = Tool::Fair { demands: Demands { within_deg: Some(2.0), ..Demands::default() } };
     [
         (Tool::Smooth { strength: 10.0, most_deg: 150.0 }, bumpy(10)),
         (Tool::Smooth { strength: 0.8, most_deg: 150.0 }, bumpy(211)),
         (limit, advance(64, 64, |x, y| 20.0 + 8.0 * (x * 1.3).sin() * (y * 0.7).cos())),
+        (fair, advance(16, 16, |x, y| 20.0 + 8.0 * (x * 1.3).sin() * (y * 0.7).cos())),
     ]
 }
 
@@ -56,7 +58,7 @@ fn long_work_has_many_rounds_and_tells_how_far_it_is() {
         shares.borrow_mut().extend(share);
         true
     };
-    let [(smooth, start), _, (limit, steep)] = long_tools();
+    let [(smooth, start), _, (limit, steep), _] = long_tools();
     smooth.apply_watched(&start, &all(&start), Watch::new(&goes_on)).unwrap();
     assert!(shares.borrow().len() >= 64 * 64 * 9 / 10 / 4, "{}", shares.borrow().len());
     assert!(shares.borrow().is_sorted());

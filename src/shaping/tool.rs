@@ -1,6 +1,6 @@
 //! The tools with their parameters.
 
-use super::{Along, Demands, Side};
+use super::{Along, Demands, Side, Target};
 use crate::table::{Axis, Cell};
 
 /// What a selection is interpolated between.
@@ -82,6 +82,11 @@ pub enum Tool {
     Fair {
         /// What the table must keep to.
         demands: Demands,
+    },
+    /// [`super::fit`].
+    Fit {
+        /// The measured points.
+        points: Vec<Target>,
     },
     /// [`super::lift`].
     Lift {

@@ -4,6 +4,7 @@ mod bench;
 mod check;
 mod compare;
 mod coverage;
+mod fair;
 mod frozen;
 mod golden;
 mod images;

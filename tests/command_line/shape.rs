@@ -6,10 +6,10 @@ use sparkloft::table::{Axis, Cell, Selection};
 
 use super::bench::{Bench, SAMPLE};
 
-type Ends = Option<(f64, f64)>;
+pub(super) type Ends = Option<(f64, f64)>;
 
 /// Uses the tool itself and the job; both must come to the same.
-fn same(bench: &Bench, (speed, load): (Ends, Ends), words: &str, tool: &Tool) {
+pub(super) fn same(bench: &Bench, (speed, load): (Ends, Ends), words: &str, tool: &Tool) {
     let project = bench.project(SAMPLE);
     let selection = Selection::ranges(project.advance.table(), speed, load).unwrap();
     let shaped = tool.apply(&project.advance, &selection).unwrap();

@@ -68,7 +68,11 @@ impl Posed<'_> {
         let short_by_deg = shortfall_deg(&rows, &solution.correction);
         let most = solution.forces.iter().map(|force| force.abs()).fold(0.0, f64::max);
         let members = least.into_iter().zip(&solution.forces);
-        let members = members.map(|(candidate, force)| Member { share: force.abs() / most, ..candidate.member });
+        let members = members.map(|(Candidate { member, .. }, force)| {
+            // What stays is in the way on the side from which it is pushed.
+            let is_upper = if self.has_both_sides(&member) { *force > 0.0 } else { member.is_upper };
+            Member { share: force.abs() / most, is_upper, ..member }
+        });
         Ok(LeastSet { short_by_deg, members: members.collect() })
     }
 
@@ -96,6 +100,11 @@ impl Posed<'_> {
             }
         }
         (cells.len(), candidates)
+    }
+
+    /// Whether it says where a cell stays.
+    fn has_both_sides(&self, member: &Member) -> bool {
+        member.cells.iter().any(|&at| self.stays[at] == Some(member.of))
     }
 
     /// The cells of a limit with their weights.

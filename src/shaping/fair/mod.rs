@@ -69,6 +69,19 @@ pub fn fair(
     Ok(Fairer::new(advance, selection, demands)?.fair(None, watch, &unseen)?.0)
 }
 
+/// Refuses points that cannot all be kept.
+pub(super) fn refused_limits(
+    advance: &Advance,
+    selection: &Selection,
+    limits: &Demands,
+    watch: Watch<'_>,
+) -> Result<(), ShapingError> {
+    if limits.points.is_empty() {
+        return Ok(());
+    }
+    Fairer::new(advance, selection, limits)?.solved(None, watch, &unseen).map(|_| ())
+}
+
 /// Fairing prepared for a table, a selection and demands: for live previews.
 #[derive(Clone, Debug)]
 pub struct Fairer<'a> {
@@ -124,7 +137,9 @@ impl<'a> Fairer<'a> {
         see: &dyn Fn(&[f64]),
     ) -> Result<(Shaped, Near), ShapingError> {
         self.refuse_contradictions()?;
-        let attempt = self.solved(near, watch, see)?;
+        // Nobody can tell how many factorisations it takes.
+        let goes_on = |_: Option<f64>| watch.next().is_ok();
+        let attempt = self.solved(near, Watch::new(&goes_on), see)?;
         let values = self.values(&attempt)?;
         let faired = Faired {
             standing: self.standing(&attempt),

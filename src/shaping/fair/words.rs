@@ -33,8 +33,9 @@ impl Posed<'_> {
 /// Members that read as one demand: all of a slope, equal cells that stay.
 fn grouped(members: &[Member]) -> Vec<Vec<&Member>> {
     let mut groups: Vec<Vec<&Member>> = Vec::new();
-    // The two ends first, then what lies between them.
-    let (between, ends): (Vec<&Member>, Vec<&Member>) = members.iter().partition(|member| member.span > 0.0);
+    // The two ends first, the lower row and column before the higher, then what lies between them.
+    let (between, mut ends): (Vec<&Member>, Vec<&Member>) = members.iter().partition(|member| member.span > 0.0);
+    ends.sort_by(|one, other| one.cells.first().cmp(&other.cells.first()).then(one.of.cmp(&other.of)));
     for member in ends.into_iter().chain(between) {
         match groups.iter_mut().find(|group| group.first().is_some_and(|first| is_alike(first, member))) {
             Some(group) => group.push(member),
