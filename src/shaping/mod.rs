@@ -43,10 +43,6 @@ pub use fair::{
     Ceiling, Clash, Contradiction, DemandKind, Demands, Faired, Fairer, Near, Standing, Target, TargetBound, fair,
     points_of,
 };
-pub use fair::{
-    NOT_RISING as FAIR_NOT_RISING, SLOPE_LOAD as FAIR_SLOPE_LOAD, SLOPE_SPEED as FAIR_SLOPE_SPEED, STEP as FAIR_STEP,
-    WITHIN as FAIR_WITHIN,
-};
 pub use fit::{Fitted, Reading, RestsOn, Sure, fit};
 pub use hold::{hold, release};
 pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
