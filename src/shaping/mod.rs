@@ -43,6 +43,10 @@ pub use fair::{
     Ceiling, Clash, Contradiction, DemandKind, Demands, Faired, Fairer, Near, Standing, Target, TargetBound, fair,
     points_of,
 };
+pub use fair::{
+    NOT_RISING as FAIR_NOT_RISING, SLOPE_LOAD as FAIR_SLOPE_LOAD, SLOPE_SPEED as FAIR_SLOPE_SPEED, STEP as FAIR_STEP,
+    WITHIN as FAIR_WITHIN,
+};
 pub use fit::{Fitted, Reading, RestsOn, Sure, fit};
 pub use hold::{hold, release};
 pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
@@ -81,7 +85,9 @@ pub const SENTENCES: &[Sentence] = &[
     hold::RELEASE_SENTENCE,
     interpolate::FILL_SENTENCE,
     interpolate::INTERPOLATE_SENTENCE,
-    smooth::FAIR_SENTENCE,
+    fair::SENTENCE,
+    fit::SENTENCE,
+    smooth::SMOOTH_SENTENCE,
     lift::LIFT_SENTENCE,
     slope::SLOPE_SENTENCE,
     lines::REPEAT_SENTENCE,
@@ -117,7 +123,8 @@ pub const DEEDS: &[Deed] = &[
     interpolate::FILL_BETWEEN_DEED,
     interpolate::ROW_DEED,
     interpolate::COLUMN_DEED,
-    smooth::FAIR,
+    fair::DEED,
+    fit::DEED,
     hold::TOGGLE_HOLD,
 ];
 
@@ -267,8 +274,8 @@ mod tests {
             (Tool::Add { deg: 1.0 }, 12, "Raise 12 cells by 1.0°"),
             (Tool::Add { deg: -0.25 }, 1, "Lower 1 cell by 0.25°"),
             (Tool::Add { deg: 2.0 / 3.0 }, 2, "Raise 2 cells by 0.667°"),
-            (Tool::Smooth { strength: 2.0, most_deg: 150.0 }, 12, "Fair 12 cells, strength 2.0"),
-            (Tool::Smooth { strength: 2.0, most_deg: 0.25 }, 12, "Fair 12 cells, strength 2.0, within 0.25°"),
+            (Tool::Smooth { strength: 2.0, most_deg: 150.0 }, 12, "Smooth 12 cells, strength 2.0"),
+            (Tool::Smooth { strength: 2.0, most_deg: 0.25 }, 12, "Smooth 12 cells, strength 2.0, within 0.25°"),
             (Tool::Set { deg: 77.0 }, 3, "Set 3 cells to 77.0°"),
             (Tool::Type { deg: 77.0 }, 3, "Type 77.0° into 3 cells"),
             (Tool::Scale { percent: 10.0 }, 4, "Scale 3 cells by +10 %"),

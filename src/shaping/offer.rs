@@ -7,7 +7,7 @@ use std::hash::{Hash, Hasher};
 use super::error::within;
 use super::operation::{Argument, Takes};
 use super::{ShapingError, Tool};
-use crate::project::{Advance, LoadKind};
+use crate::project::{Advance, LoadKind, Parts};
 use crate::table::{Cell, Selection};
 use crate::wording::Unit;
 
@@ -202,7 +202,9 @@ pub struct Sentence {
 
 /// What a sentence decides by: the table, the cells, and its numbers and choices.
 pub struct Asked<'a> {
-    /// The present table.
+    /// The present project.
+    pub project: &'a Parts,
+    /// Its table.
     pub advance: &'a Advance,
     /// The selected cells.
     pub selected: &'a Selection,

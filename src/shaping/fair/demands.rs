@@ -1,6 +1,6 @@
 //! What is demanded of a faired table, as data, and what comes from a project for it.
 
-use crate::project::Parts;
+use crate::project::{MeasuredPoint, Parts, PointBound};
 use crate::table::{Cell, Selection, Table};
 
 /// No tolerance of a measured point is narrower than this, degrees: nobody reads timing more closely.
@@ -103,6 +103,17 @@ pub enum TargetBound {
 }
 
 impl Target {
+    /// A measured point as fairing and fitting go by it.
+    fn of(point: &MeasuredPoint) -> Self {
+        let bound = match point.bound {
+            PointBound::About => TargetBound::About { tolerance_deg: point.tolerance_deg() },
+            PointBound::AtMost => TargetBound::AtMost,
+            PointBound::AtLeast => TargetBound::AtLeast,
+        };
+        let MeasuredPoint { speed_rpm, load, advance_deg, .. } = *point;
+        Self { speed_rpm, load, advance_deg, sd_deg: point.sigma_deg(), bound }
+    }
+
     /// The cells that its value in the table comes from, as indices into the table's values, with the share of each.
     pub(in crate::shaping) fn shares(&self, table: &Table) -> [(usize, f64); 4] {
         let (column, row) = (table.speed().locate(self.speed_rpm), table.load().locate(self.load));
@@ -124,7 +135,7 @@ impl Target {
     }
 }
 
-/// The measured points of a project.
-pub fn points_of(_: &Parts) -> Vec<Target> {
-    Vec::new()
+/// The measured points of a project that are in use.
+pub fn points_of(project: &Parts) -> Vec<Target> {
+    project.evidence.points.iter().filter(|point| point.in_use).map(|point| Target::of(point)).collect()
 }

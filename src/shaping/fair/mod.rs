@@ -27,7 +27,7 @@ use crate::table::{Cell, Selection};
 use crate::watch::Watch;
 use crate::wording::settle;
 pub use demands::{Ceiling, Demands, Target, TargetBound, points_of};
-pub(super) use operation::{FAIR, MANNER, label};
+pub(super) use operation::{DEED, FAIR, MANNER, SENTENCE, label};
 pub use outcome::{Clash, Contradiction, DemandKind, Faired, Standing};
 use posed::{Form, Posed, RowOf};
 pub use ranges::{NOT_RISING, SLOPE_LOAD, SLOPE_SPEED, STEP, WITHIN};

@@ -3,7 +3,7 @@
 use super::ranges::{NOT_RISING, SLOPE_LOAD, SLOPE_SPEED, STEP, WITHIN};
 use super::{Ceiling, Demands, points_of};
 use crate::shaping::Tool;
-use crate::shaping::offer::{Manner, Number};
+use crate::shaping::offer::{Asked, Deed, Does, Group, Manner, Number, Part, Sentence, WhyNot, fits_any};
 use crate::shaping::operation::{Argument, Given, Operation, OperationError, Takes};
 use crate::wording::{Unit, count, given_load, quantity};
 
@@ -40,6 +40,43 @@ pub(in crate::shaping) const FAIR: Operation = Operation {
     takes_whole_table: false,
     tool: |given| Ok(Tool::Fair { demands: demands(given)? }),
 };
+
+/// Fairing by the usual demands in the inspector; the panel of demands has the others.
+pub(in crate::shaping) const SENTENCE: Sentence = Sentence {
+    key: "fair",
+    group: Group::Fair,
+    verb: "Fair within ±",
+    parts: &[Part::Number(&WITHIN)],
+    more: None,
+    tip: "Makes the selected cells, or the whole table when one is selected, as smooth as they can be when none moves \
+          further than this from where it is; held cells and those in which the engine idles stay. 'demands' above has more \
+          to ask for.",
+    widens: true,
+    deed: |_| Some(&DEED),
+    refusal,
+    tool: |asked| Tool::Fair {
+        demands: Demands {
+            within_deg: Some(asked.number(&WITHIN)),
+            idle: Some(asked.project.idle_cells()),
+            ..Demands::default()
+        },
+    },
+};
+
+/// The same as a command.
+pub(in crate::shaping) const DEED: Deed = Deed {
+    id: "Fair",
+    text: "Fair",
+    tooltip: "Fair the selected cells, or the whole table when one cell is selected, within the inspector's limit; held and \
+              idle cells stay.",
+    unfit: fits_any,
+    does: Does::Sentence("fair"),
+};
+
+fn refusal(asked: &Asked<'_>) -> Option<WhyNot> {
+    let idle = asked.project.idle_cells();
+    asked.cells.cells().all(|cell| idle.contains(cell)).then_some(WhyNot::ALL_IDLE)
+}
 
 /// What was demanded; the usual demands if nothing was.
 fn demands(given: &Given<'_>) -> Result<Demands, OperationError> {

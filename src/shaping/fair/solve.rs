@@ -218,8 +218,7 @@ impl Search<'_> {
             let now = self.forces(way);
             stalled = if now.size_deg < 0.9 * least_deg { 0 } else { stalled + 1 };
             least_deg = least_deg.min(now.size_deg);
-            let is_kept =
-                way.kept.as_ref().is_some_and(|kept| kept.pulls == now.pulls && kept.kappa == way.kappa);
+            let is_kept = way.kept.as_ref().is_some_and(|kept| kept.pulls == now.pulls && kept.kappa == way.kappa);
             let is_done = now.size_deg <= aim_deg && (!is_kept || now.size_deg > 0.1 * before_deg);
             let is_stalled = stalled >= LONG_STALLED || (stalled >= STALLED && now.size_deg <= ALLOWED_DEG);
             if now.size_deg.is_nan() || now.size_deg == 0.0 || is_done || is_stalled {
@@ -352,7 +351,8 @@ impl Search<'_> {
             }
         }
         let (missed_deg, x, mut forces) = best;
-        let is_least = missed_deg <= POLISHED_DEG && self.is_within(pulling, &forces, &x) && self.push_back(way, &mut forces);
+        let is_least =
+            missed_deg <= POLISHED_DEG && self.is_within(pulling, &forces, &x) && self.push_back(way, &mut forces);
         Ok(is_least.then_some((missed_deg, x, forces)))
     }
 

@@ -394,7 +394,8 @@ fn two_held_cells_too_steep_are_told_as_the_slope_limit_tells_them() {
     // What a remedy says suffices, and not much less does.
     let allowed = |deg| Demands { max_slope_per_1000rpm: Some(deg), ..Demands::default() };
     // The slope goes on beyond the two, to where no cell may be; that is another refusal.
-    let is_told = |deg| matches!(fair(&start, &all(&start), &allowed(deg), Watch::NOBODY), Err(ShapingError::Contradiction(_)));
+    let is_told =
+        |deg| matches!(fair(&start, &all(&start), &allowed(deg), Watch::NOBODY), Err(ShapingError::Contradiction(_)));
     assert!(is_told(14.6) && !is_told(14.7));
 }
 
@@ -549,9 +550,8 @@ fn numbers_out_of_range_and_points_beyond_the_table_are_refused() {
 #[test]
 fn a_large_table_is_solved_in_few_steps() {
     let axis = |step: f64| (1..=32).map(|i| f64::from(i) * step).collect::<Vec<_>>();
-    let bumpy = |x: f64, y: f64| {
-        20.0 + x * 0.001 - 0.1 * y + 1.5 * (x * 0.013).sin() * (y * 0.7).cos() + (x * y * 0.01).sin()
-    };
+    let bumpy =
+        |x: f64, y: f64| 20.0 + x * 0.001 - 0.1 * y + 1.5 * (x * 0.013).sin() * (y * 0.7).cos() + (x * y * 0.01).sin();
     let start = over(&axis(250.0), &axis(3.0), bumpy);
     let cells: Vec<Cell> = start.table().cells().step_by(97).collect();
     let start = held(&start, &cells);

@@ -11,7 +11,7 @@ mod tests;
 use super::fair::rows::{FreeCells, Row};
 use super::fair::solve::{Search, unseen};
 use super::fair::{Demands, Target, TargetBound, points_of, refused_limits};
-use super::offer::Manner;
+use super::offer::{Deed, Does, Group, Manner, Part, Sentence, WhyNot, fits_any};
 use super::operation::{Operation, OperationError};
 use super::shaped::{check, free, unless_dust};
 use super::smooth::Penalty;
@@ -44,6 +44,35 @@ pub(super) const FIT: Operation = Operation {
         }
         Ok(Tool::Fit { points })
     },
+};
+
+/// Fitting in the inspector.
+pub(super) const SENTENCE: Sentence = Sentence {
+    key: "fit",
+    group: Group::Fair,
+    verb: "Fit to",
+    parts: &[Part::Word("measured points")],
+    more: None,
+    tip: "Bends the selected cells, or the whole table when one is selected, smoothly towards the project's measured points; \
+          cells that no point tells of stay as they are, and so do held ones.",
+    widens: true,
+    deed: |_| Some(&DEED),
+    refusal: |asked| points_of(asked.project).is_empty().then_some(UNMEASURED),
+    tool: |asked| Tool::Fit { points: points_of(asked.project) },
+};
+
+const UNMEASURED: WhyNot = WhyNot {
+    short: "no points",
+    long: "The project has no measured points in use: take some from sweeps on the Evidence sheet, or bring them in.",
+};
+
+/// Fitting as a command.
+pub(super) const DEED: Deed = Deed {
+    id: "Fit",
+    text: "Fit to measured points",
+    tooltip: "Bend the selected cells, or the whole table when one cell is selected, smoothly towards the measured points.",
+    unfit: fits_any,
+    does: Does::Sentence("fit"),
 };
 
 /// What fitting is called in the history.
@@ -212,13 +241,7 @@ impl Fit<'_> {
         Ok(cells)
     }
 
-    fn reading(
-        &self,
-        (number, point): (usize, &Target),
-        values: &[f64],
-        free: &FreeCells,
-        model: &Model,
-    ) -> Reading {
+    fn reading(&self, (number, point): (usize, &Target), values: &[f64], free: &FreeCells, model: &Model) -> Reading {
         let residual_deg = point.advance_deg - self.at(point, values);
         let mut share = vec![0.0; free.order.len()];
         for (at, of) in point.shares(self.table()) {

@@ -20,7 +20,7 @@ mod product;
 use super::amounts::AMOUNT_RANGE_DEG;
 use super::fair::factor::Factor;
 use super::fair::rows::{FreeCells, System, Weights};
-use super::offer::{Deed, Does, Group, Manner, Number, Part, Sentence, Step, fits_any, never_refused};
+use super::offer::{Group, Manner, Number, Part, Sentence, Step, never_refused, no_deed};
 use super::operation::{Argument, Operation, Takes};
 use super::shaped::{check, free};
 use super::{Shaped, ShapingError, Tool, Watch};
@@ -33,7 +33,7 @@ use product::{Product, Solution};
 
 /// At strength s, a spike about 1.4·s cells wide is reduced to half its height.
 const STRENGTH: Number = Number {
-    name: "fairing strength",
+    name: "smoothing strength",
     called: "strength",
     unit: |_| Unit::None,
     range: (0.0, 10.0),
@@ -82,38 +82,27 @@ pub(super) const SMOOTH: Operation = Operation {
     },
 };
 
-/// Fairing in the inspector.
-pub(super) const FAIR_SENTENCE: Sentence = Sentence {
-    key: "fair",
+/// Plain smoothing in the inspector.
+pub(super) const SMOOTH_SENTENCE: Sentence = Sentence {
+    key: "smooth",
     group: Group::Fair,
-    verb: "Fair, strength",
+    verb: "Smooth, strength",
     parts: &[Part::Number(&STRENGTH)],
-    more: Some(&[Part::Word("within"), Part::Number(&WITHIN)]),
-    tip: "Takes bumps out of the selected cells, or of the whole table when one is selected; strength 0 changes nothing, \
-          10 leaves little of them. Moves no cell by more than the limit, and leaves held cells and those in which the \
-          engine idles alone.",
+    more: None,
+    tip: "Takes bumps out of the selected cells, or of the whole table when one is selected, however far they move; \
+          strength 0 changes nothing, 10 leaves little of them. Leaves held cells and those in which the engine idles alone.",
     widens: true,
-    deed: |_| Some(&FAIR),
+    deed: no_deed,
     refusal: never_refused,
-    tool: |asked| Tool::Smooth { strength: asked.number(&STRENGTH), most_deg: asked.number(&WITHIN) },
+    tool: |asked| Tool::Smooth { strength: asked.number(&STRENGTH), most_deg: ANY_DEG },
 };
 
-/// Fairing as a command.
-pub(super) const FAIR: Deed = Deed {
-    id: "Fair",
-    text: "Fair",
-    tooltip: "Fair the selected cells, or the whole table when one cell is selected, with the inspector's strength and \
-              limit; held and idle cells stay.",
-    unfit: fits_any,
-    does: Does::Sentence("fair"),
-};
-
-/// What fairing is called in the history. The strength reads as in the sentence: with at least one decimal, as
+/// What smoothing is called in the history. The strength reads as in the sentence: with at least one decimal, as
 /// degrees do.
 pub(super) fn label(strength: f64, most_deg: f64, scope: &str) -> String {
     let within =
         if most_deg < ANY_DEG { format!(", within {}", quantity(most_deg, Unit::Degree)) } else { String::new() };
-    format!("Fair {scope}, strength {}{within}", given(strength, Unit::Degree))
+    format!("Smooth {scope}, strength {}{within}", given(strength, Unit::Degree))
 }
 
 /// The gradient of the minimised sum must be this small, or the tool refuses.

@@ -106,7 +106,8 @@ pub fn sentences(view: &View<'_>) -> Vec<SentenceNow> {
         let whole_table = of.widens && is_single;
         let cells = if whole_table { &all } else { selected };
         let cursor = view.selection.cursor;
-        let asked = |cells| Asked { advance, selected, cells, cursor, number: &number, choice: &choice };
+        let project = view.document.project();
+        let asked = |cells| Asked { project, advance, selected, cells, cursor, number: &number, choice: &choice };
         let reached = reached(of, cells, &idle, &asked);
         let tool = if reached.is_empty() { Err(WhyNot::ALL_IDLE) } else { of.plan(&asked(&reached)) };
         let asked = asked(cells);
