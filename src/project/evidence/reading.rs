@@ -135,7 +135,7 @@ mod tests {
     #[test]
     fn a_kilowatt_is_torque_times_speed() {
         // 100 kW at 9549.296586 rpm are 100 Nm.
-        assert!((TorqueKind::PowerKw.torque(100.0, 9549.296_586) - 100.0).abs() < 1e-7);
+        assert!((TorqueKind::PowerKw.torque(100.0, 9_549.296_586) - 100.0).abs() < 1e-7);
         assert_eq!(TorqueKind::TorqueNm.torque(123.0, 3000.0), 123.0);
         assert_eq!(TorqueKind::Brake.torque(12.5, 3000.0), 12.5);
         for kind in TorqueKind::ALL {
