@@ -160,7 +160,7 @@ mod tests {
         let base = project.advance.table();
         let by = |by_deg: f64| base.with_values(base.values().iter().map(|deg| deg + by_deg).collect()).unwrap();
         let layers = LayerState::default();
-        let scaled = |table| Scaled { table, base, is_comparable: true, layers: &layers };
+        let scaled = |table| Scaled { table, base, is_comparable: true, layers: &layers, measured: None };
         let mut keeper = ScaleKeeper::new(&scaled(base));
         let range = keeper.scales().layer.range;
         let [less, more] = [by(-30.0), by(30.0)];
