@@ -9,7 +9,7 @@ use super::marks::AskMark;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::DecimalMark;
 use super::records::{DelimitedError, Record, read_records};
-use super::row_checks::{LoadColumn, OtherLoadUnit, RowFault, in_range, text_fits};
+use super::row_checks::{LoadColumn, OtherLoadUnit, RowFault, Unfit, out_of_range, too_long};
 use crate::project::{Fault, LoadKind, MOST_POINTS, MeasuredPoint, PointBound, PointKind};
 use crate::wording::shortest;
 
@@ -127,16 +127,20 @@ pub fn read_measured_as(
     for record in &rows {
         let values = numbers.numbers(record, how)?;
         for (index, (value, column)) in values.iter().zip(names).enumerate() {
-            in_range(*value, (column, &format!("evidence.points[].{}", plain(column))), load)
-                .map_err(|reason| RowFault::new(numbers.line_of(record, index), column, reason))?;
+            let pattern = format!("evidence.points[].{}", plain(column));
+            if let Some(reason) = out_of_range(*value, (column, &pattern), load) {
+                return Err(RowFault::new(numbers.line_of(record, index), column, reason).into());
+            }
         }
         let words = texts.texts(record);
-        let refused = |(column, reason): (&'static str, String)| {
+        let refused = |Unfit { column, reason }: Unfit| {
             let index = TEXTS.iter().position(|text| *text == column).unwrap_or_default();
             RowFault::new(texts.line_of(record, index), column, reason)
         };
         for (column, text) in TEXTS.into_iter().zip(words) {
-            text_fits(text, &format!("evidence.points[].{column}")).map_err(|reason| refused((column, reason)))?;
+            if let Some(reason) = too_long(text, &format!("evidence.points[].{column}")) {
+                return Err(refused(Unfit { column, reason }).into());
+            }
         }
         let point = point(values, words).map_err(refused)?;
         if let Some(Fault { path, message, hint }) = point.fault("") {
@@ -173,7 +177,7 @@ fn with_all_columns(error: ColumnsError) -> ColumnsError {
 fn point(
     [speed_rpm, load, advance_deg, low_deg, high_deg, sd_deg]: [Option<f64>; NUMBERS],
     [name, bound, kind, source, taken_at, note, in_use]: [&str; TEXTS.len()],
-) -> Result<MeasuredPoint, (&'static str, String)> {
+) -> Result<MeasuredPoint, Unfit> {
     let kind = word("kind", kind, PointKind::ALL.map(|kind| (kind.name(), kind)))?.unwrap_or_default();
     let bound = word("bound", bound, PointBound::ALL.map(|bound| (bound.name(), bound)))?;
     let usual_bound = || match (kind, low_deg, high_deg) {
@@ -200,11 +204,7 @@ fn point(
 }
 
 /// What a word means; `None` where there is none.
-fn word<T: Copy, const N: usize>(
-    column: &'static str,
-    text: &str,
-    known: [(&str, T); N],
-) -> Result<Option<T>, (&'static str, String)> {
+fn word<T: Copy, const N: usize>(column: &'static str, text: &str, known: [(&str, T); N]) -> Result<Option<T>, Unfit> {
     if text.is_empty() {
         return Ok(None);
     }
@@ -213,7 +213,7 @@ fn word<T: Copy, const N: usize>(
         Some((_, value)) => Ok(Some(*value)),
         None => {
             let names = known.map(|(name, _)| name).join(", ");
-            Err((column, format!("'{}' is none of {names}", super::table_file::shown(text))))
+            Err(Unfit { column, reason: format!("'{}' is none of {names}", super::table_file::shown(text)) })
         }
     }
 }

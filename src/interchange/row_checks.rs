@@ -24,6 +24,13 @@ impl RowFault {
     }
 }
 
+/// A field that cannot be used, before its line is known.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Unfit {
+    pub(super) column: &'static str,
+    pub(super) reason: String,
+}
+
 /// Loads in a unit that is not the project's.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 #[error(
@@ -88,20 +95,18 @@ impl LoadColumn {
     }
 }
 
-/// Refuses a text that is too long for the field with that pattern.
-pub(super) fn text_fits(text: &str, pattern: &str) -> Result<(), String> {
-    let refusal = field(pattern).and_then(|field| field.kind.refusal(&Tree::Text(text.to_owned())));
-    refusal.map_or(Ok(()), Err)
+/// Why a text does not fit the field with that pattern.
+pub(super) fn too_long(text: &str, pattern: &str) -> Option<String> {
+    field(pattern)?.kind.refusal(&Tree::Text(text.to_owned()))
 }
 
-/// Refuses a number outside the range of the field with that pattern; a load's range is that of its kind.
-pub(super) fn in_range(value: Option<f64>, (column, pattern): (&str, &str), load: LoadKind) -> Result<(), String> {
+/// Why a number does not fit the field with that pattern; a load's range is that of its kind.
+pub(super) fn out_of_range(value: Option<f64>, (column, pattern): (&str, &str), load: LoadKind) -> Option<String> {
     let kind = if LoadColumn::is_one(column) {
         let (low, high) = load.range();
         Some(FieldKind::Number { unit: load.unit(), low, high })
     } else {
         field(pattern).map(|field| field.kind)
     };
-    let refusal = kind.zip(value).and_then(|(kind, value)| kind.refusal(&Tree::Number(value)));
-    refusal.map_or(Ok(()), Err)
+    kind.zip(value).and_then(|(kind, value)| kind.refusal(&Tree::Number(value)))
 }

@@ -6,7 +6,7 @@ use super::marks::AskMark;
 use super::named_columns::{ColumnsError, NamedColumns};
 use super::number::DecimalMark;
 use super::records::{DelimitedError, Record, read_records};
-use super::row_checks::{LoadColumn, OtherLoadUnit, RowFault, in_range, text_fits};
+use super::row_checks::{LoadColumn, OtherLoadUnit, RowFault, out_of_range, too_long};
 use crate::project::{LoadKind, SweepReading, TorqueKind};
 
 /// The columns of readings. Speed, load and advance are mandatory, and exactly one of `torque_nm`, `power_kw` and `brake`.
@@ -146,14 +146,16 @@ pub fn read_sweep_as(
     for record in rows.iter().filter(|record| !record.is_blank()) {
         let values = numbers.numbers(record, how)?;
         for (index, (value, (column, pattern))) in values.iter().zip(names.iter().zip(&patterns)).enumerate() {
-            let checked = match load {
-                None if LoadColumn::is_one(column) => Ok(()),
-                load => in_range(*value, (column, pattern), load.unwrap_or(LoadKind::Throttle)),
+            let refusal = match load {
+                None if LoadColumn::is_one(column) => None,
+                load => out_of_range(*value, (column, pattern), load.unwrap_or(LoadKind::Throttle)),
             };
-            checked.map_err(|reason| RowFault::new(numbers.line_of(record, index), column, reason))?;
+            if let Some(reason) = refusal {
+                return Err(RowFault::new(numbers.line_of(record, index), column, reason).into());
+            }
         }
         let [point] = texts.texts(record);
-        if let Err(reason) = text_fits(point, "evidence.sweeps[].readings[].point") {
+        if let Some(reason) = too_long(point, "evidence.sweeps[].readings[].point") {
             return Err(RowFault::new(texts.line_of(record, 0), "point", reason).into());
         }
         let reading = reading(values, point);

@@ -71,7 +71,7 @@ fn a_file_that_is_wrong_is_refused_with_its_line() {
         (FILE.replace("24.5", "99"), "bad.csv: line 2: advance_deg: 99 is outside"),
         (FILE.replace(",load,", ",load_kpa,"), "bad.csv: line 1: the loads of 'load_kpa' are in kPa"),
         (FILE.replace("P2,", "P1,"), "bad.csv: line 3: the point 'P1' stands in line 2 already"),
-        (FILE.replace(',', ";").replace("3000", "3,000"), "--decimal-mark point"),
+        ("name;speed_rpm;load;advance_deg\nP1;3,000;60;24\n".into(), "--decimal-mark point"),
     ] {
         bench.put("bad.csv", &file);
         let refused = bench.failed(&format!("points {SAMPLE} -o bad.ron --add bad.csv"));

@@ -121,7 +121,7 @@ fn wrong_paths_and_values_write_nothing() {
 fn a_file_of_an_older_version_is_read_and_that_is_said_beside_the_report() {
     let bench = Bench::new();
     bench.put("old.ron", include_str!("../frozen/v1/all-accepted-boosted-six.ron"));
-    let note = "note: old.ron: The file has format version 1; when it is saved, it gets version 3.\n";
+    let note = "note: old.ron: The file has format version 1; when it is saved, it gets version 4.\n";
     let shown = bench.run(["show", "old.ron"]);
     assert_eq!((shown.code, shown.err.as_str()), (Some(0), note));
     let same = bench.run(["set", "old.ron", "-o", "new.ron", "step_deg=0.25"]);

@@ -2,6 +2,8 @@
 //! sweeps that such points come from. Facts of the engine: whatever is kept of a project keeps them.
 
 mod bring;
+#[cfg(test)]
+mod file_proofs;
 mod point;
 mod reading;
 
