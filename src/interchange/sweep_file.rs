@@ -146,11 +146,11 @@ pub fn read_sweep_as(
     for record in rows.iter().filter(|record| !record.is_blank()) {
         let values = numbers.numbers(record, how)?;
         for (index, (value, (column, pattern))) in values.iter().zip(names.iter().zip(&patterns)).enumerate() {
-            let fault = match load {
+            let refusal = match load {
                 None if LoadColumn::is_one(column) => None,
                 load => out_of_range(*value, (column, pattern), load.unwrap_or(LoadKind::Throttle)),
             };
-            if let Some(reason) = fault {
+            if let Some(reason) = refusal {
                 return Err(RowFault::new(numbers.line_of(record, index), column, reason).into());
             }
         }

@@ -55,10 +55,9 @@ fn of_torque(point: &SweepPoint, choice: SweepChoice) -> Counts {
         _ => true,
     };
     let (is_above, is_below) = (curve.best_deg > high_deg, curve.best_deg < low_deg);
+    let is_barred = is_open || is_below || is_above && is_beyond;
     match (deg, low, high) {
-        (Some(deg), Some(low_deg), Some(high_deg)) if !is_open && !is_below && !(is_above && is_beyond) => {
-            Counts::About { deg, low_deg, high_deg }
-        }
+        (Some(deg), Some(low_deg), Some(high_deg)) if !is_barred => Counts::About { deg, low_deg, high_deg },
         (_, Some(low), high) if is_above || high.is_none() => Counts::AtLeast(low),
         (_, _, Some(high)) => Counts::AtMost(high),
         _ => Counts::Nothing,

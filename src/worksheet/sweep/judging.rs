@@ -14,6 +14,9 @@ use crate::worksheet::least_squares::Outlier;
 const LEFT_OUT: f64 = 0.01;
 /// And shown as doubtful at once in twenty.
 const DOUBTFUL: f64 = 0.05;
+/// No limit lies below this: it is that of six readings (5 %, two-sided, shared among them) if their scatter were known.
+/// Smaller residuals need no quantile, which costs more than the fit.
+const LEAST_LIMIT: f64 = 2.6;
 /// At least so many readings remain when one is left out.
 const LEAST_LEFT: usize = 5;
 /// Residuals smaller than this share of the top are rounding errors.
@@ -110,12 +113,11 @@ fn judge(samples: &[Sample], candidates: &[usize], rows: &[usize], window: f64) 
     let curve = curve::fit(samples, candidates, Shape::SHAPED, Some(window))?;
     let nobody = |curve| Judged { curve, other: None, left_out: None, doubtful: None };
     let linear = curve.linear();
-    let worst = linear.worst(NOTHING * curve.top).filter(|_| curve.used.len() >= LEAST_FOR_MORE);
-    let (Some(worst), Some(sure), Some(likely)) =
-        (worst, linear.outlier_limit(LEFT_OUT), linear.outlier_limit(DOUBTFUL))
-    else {
-        return Ok(nobody(curve));
-    };
+    let worst = linear
+        .worst(NOTHING * curve.top)
+        .filter(|worst| worst.studentised.abs() > LEAST_LIMIT && curve.used.len() >= LEAST_FOR_MORE);
+    let limits = worst.map(|worst| (worst, linear.outlier_limit(LEFT_OUT), linear.outlier_limit(DOUBTFUL)));
+    let Some((worst, Some(sure), Some(likely))) = limits else { return Ok(nobody(curve)) };
     let Some(&at) = curve.used.get(worst.row).filter(|_| worst.studentised.abs() > likely) else {
         return Ok(nobody(curve));
     };

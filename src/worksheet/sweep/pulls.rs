@@ -182,7 +182,7 @@ mod tests {
         let reading = SweepReading { torque: 20.0, torque_sd: Some(0.2), pull: None, ..row(1, 3000.0, 0.0) };
         let (taken, read) = take(&[reading], &SweepSetting::new(TorqueKind::PowerKw)).unwrap();
         assert_abs_diff_eq!(taken[0].torque, 63.661_977, epsilon = 1e-6);
-        assert_abs_diff_eq!(taken[0].torque_sd.unwrap(), 0.636_620, epsilon = 1e-6);
+        assert_abs_diff_eq!(taken[0].torque_sd.unwrap(), taken[0].torque / 100.0, epsilon = 1e-9);
         assert_eq!(read, PullsRead::default());
     }
 
