@@ -133,9 +133,9 @@ pub fn draw_cross(at: Point, ink: Color, rim: Color, scene: &mut Scene) {
 /// Radius of the dot in the ring of a measured point, as a share of its height.
 const MEASURED_DOT: f32 = 0.18;
 /// How many pieces the ring of one that is not in use is broken into, and the share of it that is drawn.
-const BROKEN_RING: (u8, f32) = (4, 0.56);
+const BROKEN_RING: (u8, f32) = (3, 0.68);
 /// A piece of it is drawn in so many straight lines.
-const ARC_LINES: u8 = 4;
+const ARC_LINES: u8 = 6;
 
 /// The mark of a measured point: a ring with a dot in its middle, and a broken ring without one for a point that nothing
 /// goes by. A whole ring without a dot is a note's. `ground` is inside, and around it for `rim` points.
@@ -166,7 +166,7 @@ pub fn draw_measured_lined(
     let turn = std::f32::consts::TAU / f32::from(pieces);
     for piece in 0..pieces {
         let corner = |step: u8| {
-            let along = (f32::from(step) / f32::from(ARC_LINES) - 0.5) * share;
+            let along = (f32::from(step) / f32::from(ARC_LINES) - 0.5) * share - 0.25;
             let (sine, cosine) = ((f32::from(piece) + along) * turn).sin_cos();
             Point::new(at.x + radius * cosine, at.y + radius * sine)
         };

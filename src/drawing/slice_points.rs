@@ -9,7 +9,7 @@ use crate::shaping::Along;
 use crate::table::{Axis, Table};
 
 /// Side of the mark of a point: it is seen round the handle of a cell that has just these degrees.
-const SIDE: f32 = 11.0;
+const SIDE: f32 = 10.0;
 const RIM: f32 = 0.8;
 /// A point so far from the line of a slice, in rows or columns, is still shown with it.
 const NEAR: f64 = 0.5;

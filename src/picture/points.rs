@@ -10,7 +10,7 @@ use crate::wording::count;
 
 /// Side of a mark among numbers.
 const SIDE: f32 = 8.0;
-/// What numbers keep clear at their sides.
+/// What numbers keep clear at their sides, and above and below where there is room.
 const AIR: f32 = 1.0;
 
 impl<'a> PictureSpec<'a> {
@@ -58,9 +58,11 @@ pub(super) fn among_numbers(spec: &PictureSpec<'_>, plate: &mut Plate, cells: Re
             Rect { left: bounds.left - AIR, top, width: bounds.width + 2.0 * AIR, height: tall }
         })
         .collect();
-    let tallest = numbers.iter().map(|number| number.height).fold(0.0, f32::max);
-    let side = SIDE.min(cell.1 - tallest);
-    let mut places = PointPlaces::new(side, cells, numbers, Vec::new());
+    let between = cell.1 - numbers.iter().map(|number| number.height).fold(0.0, f32::max);
+    let side = SIDE.min(between);
+    let air = ((between - side) / 2.0).clamp(0.0, AIR);
+    let airy = |number: Rect| Rect { top: number.top - air, height: number.height + 2.0 * air, ..number };
+    let mut places = PointPlaces::new(side, cells, numbers.into_iter().map(airy).collect(), Vec::new());
     let (space, palette) = (CellSpace::new(table), spec.look.palette());
     for point in over {
         let (column, row) = space.from_axes((point.speed_rpm, point.load));

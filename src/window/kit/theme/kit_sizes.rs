@@ -167,6 +167,8 @@ pub(in crate::window) const HELD_MARK: f32 = 6.0;
 /// Side of the mark of a finding in a cell and at a breakpoint, and its distance from the sides of the cell.
 pub(in crate::window) const FOUND_MARK: f32 = 8.0;
 pub(in crate::window) const FOUND_INSET: f32 = 1.0;
+/// Air between digits and the ring of a measured point above or below them, where cells are high enough.
+pub(in crate::window) const POINT_AIR: f32 = 1.5;
 /// Half the height of digits as a share of the size of their font.
 pub(in crate::window) const HALF_DIGITS: f32 = 0.36;
 /// Between the running point and its ring.

@@ -1,12 +1,12 @@
 //! The rings of measured points among the cells: at their places between the breakpoints, clear of digits and marks.
 
-use eframe::egui::{Pos2, Rect, Shape};
+use eframe::egui::{Pos2, Rect, Shape, vec2};
 
 use crate::drawing::{self, CellSpace, PointPlaces, Scene, draw_measured};
 use crate::table::Cell;
 use crate::window::kit::grid::Layout;
 use crate::window::kit::scene_painter::{self, point, to_egui, viewport};
-use crate::window::kit::theme::kit_sizes::{FOUND_MARK, HAIRLINE};
+use crate::window::kit::theme::kit_sizes::{FOUND_MARK, HAIRLINE, POINT_AIR};
 use crate::window::views::view::View;
 
 /// The rings that are seen, and of which point each is.
@@ -23,14 +23,13 @@ pub(super) fn rings(
     if points.is_empty() {
         return (Vec::new(), Vec::new());
     }
+    let written: Vec<Rect> = layout.visible_cells().filter_map(digits).collect();
+    let tallest = written.iter().map(Rect::height).fold(0.0, f32::max);
+    let between = layout.cell_size().y - tallest;
+    let side = FOUND_MARK.min(between);
+    let air = ((between - side) / 2.0).clamp(0.0, POINT_AIR);
     // Digits of selected cells are a little wider.
-    let kept: Vec<_> = layout
-        .visible_cells()
-        .filter_map(digits)
-        .map(|rect| viewport(rect.expand2(eframe::egui::vec2(HAIRLINE, 0.0))))
-        .collect();
-    let tallest = kept.iter().map(|digits| digits.height).fold(0.0, f32::max);
-    let side = FOUND_MARK.min(layout.cell_size().y - tallest);
+    let kept = written.iter().map(|rect| viewport(rect.expand2(vec2(HAIRLINE, air)))).collect();
     // Above the first row there is as much room as the strip of breakpoints leaves.
     let within = layout.cells.with_min_y(layout.cells.top() - FOUND_MARK / 2.0);
     let mut places = PointPlaces::new(side, viewport(within), kept, marked);
