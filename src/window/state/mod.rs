@@ -173,7 +173,7 @@ sheets! {
         key: Key::Num5,
         shows_cells: false,
         sections: &[Section::Evidence],
-        marks: &[],
+        marks: &[MarksPlace::Measured],
     };
     /// The simulated bench rig.
     Rig: SheetRow {

@@ -1,13 +1,13 @@
-//! The table from above with a ring at the place of every sweep; filled once its point is taken.
+//! The table from above with a ring at the place of every sweep; with a dot once its point is taken.
 
-use eframe::egui::{self, Id, Mesh, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Id, Mesh, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
 
 use super::frames::point;
 use super::keeper::{Frame, Kept};
-use crate::drawing::{CHART, ChartSpec, ColorMap, Ground};
+use crate::drawing::{CHART, ChartSpec, ColorMap, Ground, Scene, draw_measured};
 use crate::table::Cell;
 use crate::window::kit::chart::Chart;
-use crate::window::kit::scene_painter::viewport;
+use crate::window::kit::scene_painter::{self, viewport};
 use crate::window::kit::theme::color;
 use crate::window::kit::theme::evidence_sizes::EVIDENCE_SIZES;
 use crate::window::kit::theme::kit_sizes::STRONG;
@@ -27,7 +27,7 @@ pub(super) fn show(
 ) {
     let theme = view.theme;
     let line = rect.with_max_y(rect.top() + theme.small_target);
-    heading(ui, line, "Where they lie", "filled once taken", theme);
+    heading(ui, line, "Where they lie", "with a dot once taken", theme);
     let table = view.table();
     let spec = ChartSpec {
         rect: viewport(Rect::from_min_max(line.left_bottom(), rect.max)),
@@ -100,13 +100,20 @@ fn ring(ui: &mut Ui, chart: &Chart<'_>, frame: &Frame, is_chosen: bool, view: &V
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_chosen, frame.name_words(view, state.choice)));
     let is_lit = response.hovered() || state.pointed.as_ref() == Some(&frame.key);
     let (ink, paper) = (color(palette.ink), color(palette.paper));
-    let fill = if frame.is_taken(view) { ink } else { paper };
-    ui.painter().circle(at, EVIDENCE_SIZES.ring, fill, Stroke::new(CHART.main, ink));
-    if frame.is_limited_by_knock() {
-        let half = EVIDENCE_SIZES.ring * 0.5;
-        let stroke = Stroke::new(CHART.thin, if frame.is_taken(view) { paper } else { ink });
-        for up in [half, -half] {
-            ui.painter().line_segment([pos2(at.x - half, at.y - up), pos2(at.x + half, at.y + up)], stroke);
+    let place = Rect::from_center_size(at, Vec2::splat(2.0 * EVIDENCE_SIZES.ring));
+    let rejected = frame.rejected(view).is_some();
+    if frame.is_taken(view) || rejected {
+        let mut scene = Scene::default();
+        draw_measured(&viewport(place), !rejected, palette.ink, palette.paper, 1.0, &mut scene);
+        scene_painter::paint(ui.painter(), &scene, theme);
+    } else {
+        ui.painter().circle(at, EVIDENCE_SIZES.ring, paper, Stroke::new(CHART.main, ink));
+        if frame.is_limited_by_knock() {
+            let half = EVIDENCE_SIZES.ring * 0.5;
+            for up in [half, -half] {
+                let ends = [pos2(at.x - half, at.y - up), pos2(at.x + half, at.y + up)];
+                ui.painter().line_segment(ends, Stroke::new(CHART.thin, ink));
+            }
         }
     }
     if is_chosen || is_lit {
