@@ -5,6 +5,7 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::project::{SweepReading, TorqueKind};
+use crate::wording::{fixed, signed};
 use crate::worksheet::{Gravity, Verdict};
 
 fn reading(advance_deg: f64, torque: f64) -> SweepReading {
@@ -389,8 +390,10 @@ fn intervals_hold_the_truth_as_often_as_they_say() {
         let share = |count: u32| f64::from(count) / f64::from(SWEEPS);
         let (best, flat) = (share(best), share(flat));
         let (bounded, width) = (share(bounded), width / f64::from(bounded.max(1)));
+        let [best_told, flat_told, bounded_told] = [best, flat, bounded].map(|share| fixed(share, 3));
+        let (bias, width) = (signed(bias, 2), fixed(width, 2));
         println!(
-            "{name}: best torque {best:.3}, flat low {flat:.3}, bias {bias:+.2}, bounded {bounded:.3}, width {width:.2}"
+            "{name}: holds best torque {best_told}, flat low {flat_told}, bias {bias}, bounded {bounded_told}, width {width}"
         );
         let is_of_that_shape = (skew - 0.008).abs() < 1e-9;
         let least = if is_of_that_shape { 0.925 } else { 0.85 };
@@ -417,7 +420,8 @@ fn readings_are_accused_as_seldom_as_they_should() {
             found += u32::from(point(&sweep).other.is_some_and(|other| other.row == at + 1));
         }
         let [accused, found] = [accused, found].map(|number| f64::from(number) / f64::from(SWEEPS));
-        println!("{count} readings: accused without a slip {accused:.3}, slip found {found:.3}");
+        let told = [accused, found].map(|share| fixed(share, 3));
+        println!("{count} readings: accused without a slip {}, slip found {}", told[0], told[1]);
         assert!(accused < 0.06 && found > least_found, "{count}");
     }
 }
