@@ -21,7 +21,7 @@ from math import cos, log, pi, sqrt
 from pathlib import Path
 from random import Random
 
-SEED = 1_911
+SEED = 1_913
 SKEW = 0.010
 NOISE = 0.003
 DRIFT = 0.006

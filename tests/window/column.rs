@@ -181,12 +181,10 @@ fn nothing_moves_when_a_proposal_or_a_finding_arrives() {
         checked(&mut window);
         assert!(has(&window, "No findings at these cells"));
         let before = places(&window);
-        assert!(before.contains_key("Fair, strength 2.0 within 1.0, whole table"), "{before:#?}");
+        assert!(before.contains_key("Fair within ± 1.0, whole table"), "{before:#?}");
         // In a small window the list scrolls.
         let seen = if size.0 < 1000.0 { 2 } else { 3 };
-        for sentence in
-            &["Raise or lower by 8.0", "Hold as measured", "Fair, strength 2.0 within 1.0, whole table"][..seen]
-        {
+        for sentence in &["Raise or lower by 8.0", "Hold as measured", "Fair within ± 1.0, whole table"][..seen] {
             window.get_by_label(sentence).hover();
             window.run();
             for _ in 0..200 {

@@ -48,7 +48,7 @@ fn looks_right_in_every_look() {
         let mut window = selected(Cell::new(8, 7), Cell::new(11, 9));
         change_screen(&mut window, in_look(look));
         window.run();
-        window.get_by_label_contains("Fair, strength").hover();
+        window.get_by_label_contains("Fair within").hover();
         window.run();
         pictured(&mut window, &format!("inspector-{name}"));
     }
@@ -139,11 +139,11 @@ fn amounts_take_a_comma_and_enter_applies_them() {
 #[test]
 fn a_bad_amount_is_told_and_changes_nothing() {
     let mut window = twelve();
-    window.get_by_label("fairing strength").focus();
+    window.get_by_label("smoothing strength").focus();
     window.run();
-    window.get_by_label("fairing strength").type_text("11");
+    window.get_by_label("smoothing strength").type_text("11");
     window.run();
-    assert!(window.query_by_label("fairing strength 11 is outside 0..10").is_some());
+    assert!(window.query_by_label("smoothing strength 11 is outside 0..10").is_some());
     assert!(window.state().screen().proposals.shown.is_none());
     // Nor is what it read as one key before.
     window.key_press(Key::Enter);
@@ -198,7 +198,7 @@ fn held_cells_stay_and_it_is_said() {
 fn one_cell_means_the_whole_table_where_it_says_so() {
     let mut window = twelve();
     select(&mut window, Cell::new(5, 5), Cell::new(5, 5));
-    window.get_by_label("Fair, strength 2.0 within 1.0, whole table").click();
+    window.get_by_label("Fair within ± 1.0, whole table").click();
     window.run();
     let label = last_step(&window);
     assert!(label.starts_with("Fair ") && label.ends_with(" cells, strength 2.0, within 1.0°"), "{label}");

@@ -157,7 +157,7 @@ fn keys_and_sentence_are_one_command_with_one_scope() {
     let one = Cell::new(5, 5);
     let mut by_sentence = four();
     select(&mut by_sentence, one, one);
-    by_sentence.get_by_label("Fair, strength 2.0 within 1.0, whole table").click();
+    by_sentence.get_by_label("Fair within ± 1.0, whole table").click();
     by_sentence.run();
     let mut by_keys = four();
     select(&mut by_keys, one, one);

@@ -83,7 +83,7 @@ fn the_sentence_says_what_fairing_keeps_to() {
     let (idle, count) = (project.idle_cells(), project.advance.table().values().len());
     let mut window = window(project);
     window.run();
-    window.get_by_label("Fair, strength 2.0 within 1.0, whole table").hover();
+    window.get_by_label("Fair within ± 1.0, whole table").hover();
     super::harness::checked(&mut window);
     let told = format!("Leaves {} idle cells alone; moves no cell by more than 1.0°.", idle.count());
     assert!(window.query_all_by_label_contains(&told).next().is_some(), "{told}");
