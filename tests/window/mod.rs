@@ -17,6 +17,7 @@ mod engine;
 mod engine_form;
 mod engine_pictures;
 mod every_picture;
+mod evidence;
 mod export;
 mod export_as_flashed;
 mod export_pictures;

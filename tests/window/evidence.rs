@@ -1,0 +1,197 @@
+//! The Evidence sheet: from readings to points, and from points into the table.
+
+use eframe::egui::accesskit::Role;
+use eframe::egui::{Event, Key, Modifiers};
+use egui_kittest::kittest::{NodeT, Queryable};
+use sparkloft::project::{Origin, PointKind, Project};
+use sparkloft::table::Selection;
+use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::evidence_state::{EvidenceMessage, SweptPoint};
+use sparkloft::window::state::inspector_state::{FairClause, InspectorMessage};
+use sparkloft::window::state::outbox::Action;
+use sparkloft::window::state::screen::{ScreenMessage, Sheet};
+use sparkloft::window::state::selection::CellSelection;
+
+use super::harness::{Window, at_rest, message, new_project, sample, save, sized_window, window};
+
+const DAY: &str = include_str!("../../sample-projects/dyno-day.csv");
+
+fn ask(window: &mut Window, action: impl Into<Action>) {
+    window.state_mut().ask(action);
+    assert!(at_rest(window));
+}
+
+/// The sheet of a project, once its sweeps are judged.
+fn evidence(project: Project) -> Window {
+    let mut window = window(project);
+    ask(&mut window, ScreenMessage::Show(Sheet::Evidence));
+    window
+}
+
+fn project(window: &Window) -> &Project {
+    window.state().document().project()
+}
+
+fn paste(window: &mut Window, text: &str) {
+    window.event(Event::Paste(text.into()));
+    assert!(at_rest(window));
+}
+
+fn frames(window: &Window) -> Vec<String> {
+    let named = |node: &egui_kittest::Node<'_>| node.accesskit_node().label().unwrap_or_default();
+    let all = window.query_all_by_role(Role::Button).map(|node| named(&node));
+    let mut frames: Vec<String> = all.filter(|name| name.starts_with("Sweep at ")).collect();
+    frames.sort();
+    frames.dedup();
+    frames
+}
+
+#[test]
+fn an_empty_sheet_says_how_to_begin_and_pasted_rows_begin_it() {
+    let mut window = evidence(new_project(12, 12));
+    assert!(window.query_by_label_contains("Hold speed and load on the brake").is_some());
+    paste(&mut window, DAY);
+    assert!(window.query_by_label_contains("14 points: 11 known, 2 limited by knock, 1 open").is_some());
+    assert_eq!(frames(&window).len(), 14);
+    assert_eq!(project(&window).evidence.sweeps[0].readings.len(), 196);
+    assert!(window.query_by_label_contains("Best torque at").is_some(), "the first is shown in words");
+    window.state_mut().ask(Command::Undo);
+    assert!(at_rest(&mut window));
+    assert!(project(&window).evidence.is_empty());
+}
+
+#[test]
+fn what_is_no_sweep_is_refused_and_changes_nothing() {
+    let mut window = evidence(new_project(12, 12));
+    let before = project(&window).clone();
+    for (text, why) in [
+        ("hello", "column"),
+        ("speed_rpm,load,advance_deg,torque_nm\n3000,60,20,0\n", "torque_nm"),
+        ("speed_rpm,load_kpa,advance_deg,torque_nm\n3000,60,20,90\n", "nothing converts"),
+        ("speed_rpm,load,advance_deg\n3000,60,20\n", "torque"),
+        ("speed_rpm,load,advance_deg,torque_nm\n3000,sixty,20,90\n", "sixty"),
+    ] {
+        paste(&mut window, text);
+        assert!(message(&window).contains(why), "{text}: {}", message(&window));
+        assert!(project(&window).is_same(&before));
+    }
+}
+
+#[test]
+fn a_reading_is_left_out_by_a_click_and_counts_again() {
+    let mut window = evidence(sample("tarn-special"));
+    let reading = |window: &Window| project(window).evidence.sweeps[0].readings[2].left_out.clone();
+    let row = "Reading 3: 16.0°";
+    window.get_by_label_contains(row).click();
+    assert!(at_rest(&mut window));
+    assert_eq!(reading(&window).as_deref(), Some("left out by hand"));
+    window.get_by_label_contains(row).click();
+    assert!(at_rest(&mut window));
+    assert_eq!(reading(&window), None);
+}
+
+#[test]
+fn frames_are_reached_by_keys() {
+    let mut window = evidence(sample("tarn-special"));
+    let first = frames(&window).into_iter().next().unwrap();
+    window.get_all_by_label(&first).next().unwrap().focus();
+    window.run();
+    window.key_press(Key::ArrowRight);
+    window.run();
+    let chosen = window.state().screen().evidence.chosen.clone().unwrap();
+    assert!(!first.contains(&chosen.point), "{chosen:?}");
+    window.key_press(Key::Space);
+    window.run();
+    assert_eq!(window.state().screen().evidence.gathered.len(), 1);
+    window.get_by_label_contains("Take 1 into the points").click();
+    assert!(at_rest(&mut window));
+    assert!(!project(&window).evidence.points.is_empty());
+    assert!(window.state().screen().evidence.gathered.is_empty());
+}
+
+/// Twelve sweeps and two more: one is rejected with its reason, the others are taken; the table is fitted, then faired
+/// under three demands; a contradiction is met and ended; all of it is undone and done again.
+#[test]
+fn from_readings_to_a_faired_table_and_back() {
+    let mut window = evidence(new_project(16, 16));
+    let start = project(&window).clone();
+    paste(&mut window, DAY);
+    let rejected = SweptPoint { sweep: "pasted readings".into(), point: "5700 rpm, 94 %".into() };
+    ask(&mut window, EvidenceMessage::Look(rejected.clone()));
+    ask(&mut window, EvidenceMessage::Reject(Some("the oil was too hot".into())));
+    window.get_by_label("Reject").click();
+    assert!(at_rest(&mut window));
+    let point = project(&window).evidence.point(&rejected.point).unwrap();
+    assert_eq!((point.in_use, point.note.as_str()), (false, "the oil was too hot"));
+    window.get_by_label("Take 13 into the points").click();
+    assert!(at_rest(&mut window));
+    let points = &project(&window).evidence.points;
+    let in_use = points.iter().filter(|point| point.in_use).count();
+    assert_eq!((points.len() - in_use, points.iter().filter(|point| point.kind == PointKind::Knock).count()), (1, 2));
+    assert_eq!(project(&window).advance, start.advance, "no point is a cell");
+
+    ask(&mut window, ScreenMessage::Show(Sheet::Advance));
+    let table = project(&window).advance.table().clone();
+    let all = Selection::all(&table);
+    ask(&mut window, ScreenMessage::Select(CellSelection { cells: all, ..CellSelection::default() }));
+    window.get_by_label_contains("Fit to measured points").click();
+    assert!(at_rest(&mut window));
+    let fitted = project(&window).advance.clone();
+    let count = |origin: Origin| fitted.origins().iter().filter(|own| **own == origin).count();
+    assert!((40..256).contains(&count(Origin::Fitted)), "{}", count(Origin::Fitted));
+
+    ask(&mut window, Command::Fairing);
+    for clause in [FairClause::NotRising, FairClause::SlopeSpeed] {
+        ask(&mut window, InspectorMessage::SwitchClause(clause));
+    }
+    assert!(window.query_by_label_contains("never rising with load above").is_some());
+    ask(&mut window, InspectorMessage::SetClause(FairClause::SlopeSpeed, &sparkloft::shaping::FAIR_SLOPE_SPEED, 0.5));
+    assert!(at_rest(&mut window));
+    assert!(window.query_by_label_contains("cannot all be kept").is_some(), "half a degree is too flat");
+    assert_eq!(project(&window).advance, fitted, "nothing is relaxed in silence");
+    ask(&mut window, InspectorMessage::SetClause(FairClause::SlopeSpeed, &sparkloft::shaping::FAIR_SLOPE_SPEED, 60.0));
+    window.get_by_role_and_label(Role::Button, "Fair").click();
+    assert!(at_rest(&mut window));
+    let faired = project(&window).clone();
+    assert_ne!(faired.advance, fitted);
+    let (was, is) = (fitted.table(), faired.advance.table());
+    let moved = was.cells().map(|cell| (is.at(cell) - was.at(cell)).abs()).fold(0.0, f64::max);
+    assert!(moved <= 1.0 + 1e-9, "{moved}");
+
+    for _ in 0..10 {
+        ask(&mut window, Command::Undo);
+    }
+    assert_eq!(*project(&window), start);
+    for _ in 0..10 {
+        ask(&mut window, Command::Redo);
+    }
+    assert_eq!(*project(&window), faired);
+}
+
+#[test]
+fn every_size_has_its_picture() {
+    for (name, size) in [("900", (900.0, 560.0)), ("1280", (1280.0, 800.0)), ("1920", (1920.0, 1080.0))] {
+        let mut window = sized_window(sample("tarn-special"), size.into(), 1.0);
+        ask(&mut window, ScreenMessage::Show(Sheet::Evidence));
+        assert_eq!(frames(&window).len(), 14, "{name}");
+        save(&mut window, &format!("evidence-{name}"));
+    }
+}
+
+#[test]
+fn a_file_dropped_on_the_sheet_is_read_as_readings() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("may.csv");
+    std::fs::write(&path, DAY).unwrap();
+    let mut window = evidence(new_project(12, 12));
+    window.state_mut().ask(Action::File(sparkloft::window::state::outbox::FileAction::Do(
+        sparkloft::window::state::file_jobs::FileJob::ReadSweeps,
+        path,
+    )));
+    assert!(at_rest(&mut window));
+    assert_eq!(project(&window).evidence.sweeps[0].name, "may.csv");
+    assert!(message(&window).contains("196 readings kept"), "{}", message(&window));
+    window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    assert!(at_rest(&mut window));
+    assert!(project(&window).evidence.is_empty());
+}
