@@ -18,8 +18,8 @@ use crate::project::{LoadKind, Project};
 use crate::shaping;
 use crate::shaping::{Argument, Deviation, Given, OPERATIONS, OperationError, Shaped, ShapingError, Takes, Tool, Word};
 use crate::table::Selection;
-use told::{Beside, contradicted};
 use crate::wording::{Unit, count, point, settle, signed_quantity};
+use told::{Beside, contradicted};
 
 /// Reshape the advance table with one tool
 #[derive(Debug, clap::Args)]

@@ -40,7 +40,8 @@ pub use draw::{draw, passed};
 pub use error::{Place, ShapingError};
 pub use extend::extend;
 pub use fair::{
-    Ceiling, Clash, Contradiction, DemandKind, Demands, Faired, Fairer, Near, Standing, Target, TargetBound, fair, points_of,
+    Ceiling, Clash, Contradiction, DemandKind, Demands, Faired, Fairer, Near, Standing, Target, TargetBound, fair,
+    points_of,
 };
 pub use fit::{Fitted, Reading, RestsOn, Sure, fit};
 pub use hold::{hold, release};

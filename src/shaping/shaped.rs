@@ -61,7 +61,17 @@ impl Shaped {
 
     /// A result with only the counts that every tool has.
     pub(super) const fn plain(advance: Advance, selected: usize, changed: usize, held: usize) -> Self {
-        Self { advance, selected, changed, held, into_held: false, held_lost: 0, largest_change: None, faired: None, fitted: None }
+        Self {
+            advance,
+            selected,
+            changed,
+            held,
+            into_held: false,
+            held_lost: 0,
+            largest_change: None,
+            faired: None,
+            fitted: None,
+        }
     }
 }
 

@@ -161,7 +161,8 @@ impl Beside {
             *by_demand.entry(standing.demand).or_default() += 1;
         }
         if !by_demand.is_empty() {
-            let list: Vec<String> = by_demand.iter().map(|(demand, cells)| format!("{cells} at {}", words(demand))).collect();
+            let list: Vec<String> =
+                by_demand.iter().map(|(demand, cells)| format!("{cells} at {}", words(demand))).collect();
             text += &format!("cells that stand at a demand: {}\n", list.join(", "));
         }
         for out in self.points_out.iter().flatten() {

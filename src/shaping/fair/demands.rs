@@ -108,12 +108,7 @@ impl Target {
         let (column, row) = (table.speed().locate(self.speed_rpm), table.load().locate(self.load));
         let (s, t) = (column.fraction, row.fraction);
         let at = |load: usize, speed: usize| table.index(Cell::new(row.index + load, column.index + speed));
-        [
-            (at(0, 0), (1.0 - t) * (1.0 - s)),
-            (at(0, 1), (1.0 - t) * s),
-            (at(1, 0), t * (1.0 - s)),
-            (at(1, 1), t * s),
-        ]
+        [(at(0, 0), (1.0 - t) * (1.0 - s)), (at(0, 1), (1.0 - t) * s), (at(1, 0), t * (1.0 - s)), (at(1, 1), t * s)]
     }
 
     /// What the table's value there may be.

@@ -10,6 +10,7 @@ mod elastic;
 pub(super) mod factor;
 mod operation;
 mod outcome;
+mod polish;
 mod posed;
 mod ranges;
 mod rounding;
@@ -36,6 +37,8 @@ use solve::{Search, Solution, Start, unseen};
 
 /// λ of fairing: a bump of 40 cells is halved, so that what is left of the bends is what the demands ask for.
 const BEND: f64 = 1e6;
+/// How much narrower the tolerances of points are tried, so that rounding finds room in them, in steps.
+const ROOMS: [f64; 3] = [0.5, 0.25, 0.0];
 /// A cell that would not move further than this if a limit alone gave way does not stand at it, degrees.
 const AT_LIMIT_DEG: f64 = 1e-6;
 
@@ -109,11 +112,7 @@ impl<'a> Fairer<'a> {
     ///
     /// # Errors
     /// [`ShapingError`] when a number is out of range or the selection is of no use.
-    pub fn new(
-        advance: &'a Advance,
-        selection: &Selection,
-        demands: &'a Demands,
-    ) -> Result<Self, ShapingError> {
+    pub fn new(advance: &'a Advance, selection: &Selection, demands: &'a Demands) -> Result<Self, ShapingError> {
         check(advance, selection)?;
         let table = advance.table();
         demands.check(table)?;
@@ -167,28 +166,24 @@ impl<'a> Fairer<'a> {
     /// as much as there is.
     fn solved(&self, near: Option<&Near>, watch: Watch<'_>, see: &dyn Fn(&[f64])) -> Result<Attempt, ShapingError> {
         let step_deg = self.posed.demands.step_deg;
-        let rooms: &[f64] = if step_deg.is_some() && !self.posed.points.is_empty() { &[0.5, 0.25, 0.0] } else { &[0.0] };
-        let mut last = None;
-        for room in rooms {
-            let form = Form { step_deg, narrower_deg: room * step_deg.unwrap_or(0.0) };
-            let attempt = self.attempt(form, near, watch, see)?;
-            if !self.falls_short(&attempt) {
-                return Ok(attempt);
-            }
-            last = Some(attempt);
-        }
-        // On steps a point may be out of reach that can be passed otherwise: then it is told beside the table.
-        let plain = match (last, step_deg) {
-            (Some(last), None) => last,
-            (Some(last), Some(_)) => {
-                let plain = self.attempt(Form::default(), near, watch, &unseen)?;
-                if !self.falls_short(&plain) {
-                    return Ok(last);
+        if let Some(step_deg) = step_deg.filter(|_| !self.posed.points.is_empty()) {
+            for room in ROOMS {
+                let form = Form { step_deg: Some(step_deg), narrower_deg: room * step_deg, ..Form::default() };
+                match self.attempt(form, near, watch, see) {
+                    Ok(attempt) if !self.falls_short(&attempt) => return Ok(attempt),
+                    Ok(_) | Err(ShapingError::FairUnsolved { .. }) => {}
+                    Err(error) => return Err(error),
                 }
-                plain
             }
-            (None, _) => self.attempt(Form::default(), near, watch, &unseen)?,
-        };
+        }
+        let has_points = !self.posed.points.is_empty();
+        let form = if has_points { Form::default() } else { Form { step_deg, ..Form::default() } };
+        let plain = self.attempt(form, near, watch, see)?;
+        if !self.falls_short(&plain) {
+            // On steps a point may be out of reach that can be passed otherwise: then it is told beside the table.
+            let freed = Form { step_deg, frees_points: true, ..Form::default() };
+            return if step_deg.is_some() && has_points { self.attempt(freed, near, watch, see) } else { Ok(plain) };
+        }
         let set = self.posed.least_set(&self.out_of_reach(&plain), (&plain.of, &plain.solution), plain.cap, watch)?;
         Err(ShapingError::Contradiction(Box::new(self.posed.told(&set))))
     }
@@ -225,13 +220,17 @@ impl<'a> Fairer<'a> {
         };
         let weights = Weights { stay: 1.0, bend: self.bend };
         let system = System::new(&self.penalty, &free, weights, &[], &rows, gradient);
-        let cap = if self.posed.points.is_empty() { f64::INFINITY } else { elastic::price(&system) };
+        let is_elastic = !self.posed.points.is_empty() && !form.frees_points;
+        let cap = if is_elastic { elastic::price(&system) } else { f64::INFINITY };
+        let is_free = |of: &RowOf| form.frees_points && matches!(of, RowOf::Point(_));
+        let kept = rows.iter().zip(&of).map(|(row, of)| if is_free(of) { row.open() } else { *row });
+        let kept: Vec<Row> = kept.collect();
         let start = near.map(|near| Start {
             correction: free.order.iter().map(|&at| near.values[at] - values[at]).collect(),
             forces: of.iter().map(|&of| near.forces.get(&self.key(of)).copied().unwrap_or(0.0)).collect(),
         });
         let shown = |correction: &[f64]| see(&moved(&values, &free, correction));
-        let solution = Search { system: &system, rows: &rows, cap, see: &shown }.run(start.as_ref(), watch)?;
+        let solution = Search { system: &system, rows: &kept, cap, see: &shown }.run(start.as_ref(), watch)?;
         Ok(Attempt { form, values, free, system, rows, of, solution, cap })
     }
 

@@ -12,8 +12,7 @@ const THROUGH_POINTS: &str = "through-points";
 const LEAVE_IDLE: &str = "leave-idle";
 
 /// As for plain smoothing; 256 cells take two milliseconds.
-pub(in crate::shaping) const MANNER: Manner =
-    Manner { at_once_cells: 256, minds_crowding: true, ..Manner::PLAIN };
+pub(in crate::shaping) const MANNER: Manner = Manner { at_once_cells: 256, minds_crowding: true, ..Manner::PLAIN };
 
 const fn number(of: &Number, value_name: &'static str) -> Argument {
     Argument { name: of.argument, value_name, help: of.help, takes: Takes::NumberIfGiven }
@@ -73,7 +72,8 @@ pub(in crate::shaping) fn label(demands: &Demands, scope: &str) -> String {
     let mut clauses = Vec::new();
     clauses.extend(demands.within_deg.map(|deg| format!("within ±{}", quantity(deg, Unit::Degree))));
     clauses.extend(demands.not_rising_above.map(|load| format!("never rising above load {}", given_load(load))));
-    clauses.extend(demands.max_slope_per_1000rpm.map(|deg| format!("at most {}", quantity(deg, Unit::DegreePer1000Rpm))));
+    clauses
+        .extend(demands.max_slope_per_1000rpm.map(|deg| format!("at most {}", quantity(deg, Unit::DegreePer1000Rpm))));
     clauses.extend(
         demands.max_slope_per_load.map(|deg| format!("at most {} per unit of load", quantity(deg, Unit::Degree))),
     );

@@ -76,6 +76,8 @@ pub(super) struct Form {
     pub(super) step_deg: Option<f64>,
     /// Tolerances of points are narrower by this, degrees.
     pub(super) narrower_deg: f64,
+    /// Whether points are let go.
+    pub(super) frees_points: bool,
 }
 
 impl Form {

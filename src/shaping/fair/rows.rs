@@ -40,6 +40,11 @@ impl Row {
         row
     }
 
+    /// The same sum without limits.
+    pub(super) const fn open(self) -> Self {
+        Self { low: f64::NEG_INFINITY, high: f64::INFINITY, ..self }
+    }
+
     /// Its cells, by their place among the free ones, with their weights.
     pub(in crate::shaping) fn entries(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
         self.cells.iter().copied().zip(self.weights.iter().copied()).take(self.count)
@@ -80,7 +85,8 @@ impl FreeCells {
     /// The marked cells of a table with that many rows and columns.
     pub(in crate::shaping) fn new(mask: &[bool], (rows, columns): (usize, usize)) -> Self {
         let used_rows = mask.chunks(columns).filter(|row| row.contains(&true)).count();
-        let used_columns = (0..columns).filter(|&column| mask.iter().skip(column).step_by(columns).any(|&is| is)).count();
+        let used_columns =
+            (0..columns).filter(|&column| mask.iter().skip(column).step_by(columns).any(|&is| is)).count();
         let by_row = 0..rows * columns;
         let by_column = (0..columns).flat_map(|column| (0..rows).map(move |row| row * columns + column));
         let order: Vec<usize> = if used_columns <= used_rows {
@@ -154,7 +160,8 @@ impl System {
     }
 
     fn of_lists(lists: &[Vec<(usize, f64)>], rows: &[Row], gradient: Vec<f64>) -> Self {
-        let least = |(place, list): (usize, &Vec<(usize, f64)>)| list.iter().map(|entry| entry.0).fold(place, usize::min);
+        let least =
+            |(place, list): (usize, &Vec<(usize, f64)>)| list.iter().map(|entry| entry.0).fold(place, usize::min);
         let mut firsts: Vec<usize> = lists.iter().enumerate().map(least).collect();
         for row in rows {
             let first = row.entries().map(|(cell, _)| cell).min().unwrap_or(0);

@@ -42,12 +42,9 @@ fn assert_least(
     let penalty = dense_penalty(table);
     let n = free.order.len();
     let bent = &penalty * DVector::from_column_slice(values);
-    let h = DMatrix::from_fn(n, n, |i, j| {
-        bend * penalty[(free.order[i], free.order[j])] + f64::from(u8::from(i == j))
-    });
+    let h = DMatrix::from_fn(n, n, |i, j| bend * penalty[(free.order[i], free.order[j])] + f64::from(u8::from(i == j)));
     let delta = DVector::from_column_slice(&solution.correction);
-    let mut gradient: Vec<f64> =
-        (&h * &delta).iter().zip(&free.order).map(|(hd, &at)| hd + bend * bent[at]).collect();
+    let mut gradient: Vec<f64> = (&h * &delta).iter().zip(&free.order).map(|(hd, &at)| hd + bend * bent[at]).collect();
     let largest = free.order.iter().map(|&at| (bend * bent[at]).abs()).fold(1.0, f64::max);
     let largest = solution.forces.iter().map(|force| force.abs()).fold(largest, f64::max);
     for (row, &force) in rows.iter().zip(&solution.forces) {
@@ -79,7 +76,7 @@ fn uneven(gaps: &[f64], low: f64, high: f64) -> Axis {
 
 /// A table that meets every limit that is made for it, and dice for those.
 fn any_truth() -> impl Strategy<Value = (Table, Vec<f64>)> {
-    let gaps = || proptest::collection::vec(-2.0..2.0_f64, 2..14);
+    let gaps = || proptest::collection::vec(-2.0..2.0_f64, 2..13);
     (gaps(), gaps(), proptest::collection::vec(0.0..1.0_f64, 3000)).prop_map(|(speed, load, dice)| {
         let (speed, load) = (uneven(&speed, 500.0, 7000.0), uneven(&load, 0.0, 100.0));
         let truth = |x: f64, y: f64| 10.0 + x * 0.003 - y * 0.05 + 5.0 * (x / 900.0 + y / 25.0).sin();
@@ -99,8 +96,7 @@ fn any_problem(truth: &Table, mut dice: impl Iterator<Item = f64>) -> (Vec<f64>,
     let mut rows = Vec::new();
     let mut push = |entries: &[(usize, f64)], slack: (f64, f64)| {
         let sum: f64 = entries.iter().map(|&(at, weight)| weight * truth.values()[at]).sum();
-        let there: f64 =
-            entries.iter().filter(|(at, _)| !mask[*at]).map(|&(at, weight)| weight * values[at]).sum();
+        let there: f64 = entries.iter().filter(|(at, _)| !mask[*at]).map(|&(at, weight)| weight * values[at]).sum();
         let moving = entries.iter().filter_map(|&(at, weight)| Some((free.place(at)?, weight)));
         let row = Row::new(moving, (sum - slack.0 - there, sum + slack.1 - there), |place| values[free.order[place]]);
         if row.entries().next().is_some() {
@@ -144,7 +140,7 @@ fn any_problem(truth: &Table, mut dice: impl Iterator<Item = f64>) -> (Vec<f64>,
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(80))]
+    #![proptest_config(ProptestConfig::with_cases(40))]
 
     #[test]
     fn any_problem_that_can_be_solved_is_solved((truth, dice) in any_truth(), power in -2.0..6.0_f64) {
@@ -262,7 +258,7 @@ fn assert_least_set(set: &LeastSet, posed: &Posed<'_>) -> Result<(), TestCaseErr
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(128))]
+    #![proptest_config(ProptestConfig::with_cases(96))]
 
     #[test]
     fn demands_are_kept_or_a_least_set_of_them_is_told(
@@ -386,7 +382,8 @@ fn two_held_cells_too_steep_are_told_as_the_slope_limit_tells_them() {
          at most 12.0°/1000 rpm between them (18.0° over 1500 rpm). Any one of these ends it: release it, or move it by at \
          least 4.0°; allow at least 14.7°/1000 rpm"
     );
-    let Err(ShapingError::SlopeForbidden { from, to, .. }) = crate::shaping::limit_slope(&start, &all(&start), 12.0, 1e6)
+    let Err(ShapingError::SlopeForbidden { from, to, .. }) =
+        crate::shaping::limit_slope(&start, &all(&start), 12.0, 1e6)
     else {
         panic!("the slope limit knows of no contradiction")
     };
@@ -397,7 +394,8 @@ fn two_held_cells_too_steep_are_told_as_the_slope_limit_tells_them() {
     // What a remedy says suffices, and not much less does.
     let allowed = |deg| Demands { max_slope_per_1000rpm: Some(deg), ..Demands::default() };
     // The slope goes on beyond the two, to where no cell may be; that is another refusal.
-    let is_told = |deg| matches!(fair(&start, &all(&start), &allowed(deg), Watch::NOBODY), Err(ShapingError::Contradiction(_)));
+    let is_told =
+        |deg| matches!(fair(&start, &all(&start), &allowed(deg), Watch::NOBODY), Err(ShapingError::Contradiction(_)));
     assert!(is_told(14.6) && !is_told(14.7));
 }
 
@@ -468,7 +466,10 @@ fn a_held_cell_above_the_ceiling_or_a_point_beyond_the_reach_is_told() {
     // Cells that stay because they may not move at all.
     let points = vec![about(2000.0, 50.0, 30.0, 1.0)];
     let told = contradiction(&sloping(), &Demands { within_deg: Some(0.0), points, ..Demands::default() });
-    assert_eq!(told.demands.iter().map(|demand| demand.kind).collect::<Vec<_>>(), [DemandKind::Within, DemandKind::Point]);
+    assert_eq!(
+        told.demands.iter().map(|demand| demand.kind).collect::<Vec<_>>(),
+        [DemandKind::Within, DemandKind::Point]
+    );
     assert!((told.short_by_deg - 21.0).abs() < 1e-5, "{told}");
     assert_eq!(told.demands[0].remedy, "allow at least ±21.0° of today");
 }
@@ -477,7 +478,10 @@ fn a_held_cell_above_the_ceiling_or_a_point_beyond_the_reach_is_told() {
 fn where_only_the_step_forbids_it_other_steps_are_named() {
     let start = with_cells(&sloping(), &[(5, 3, 20.5), (5, 5, 20.5)]);
     let demands = |step_deg| Demands {
-        max_slope_per_1000rpm: Some(0.6), max_slope_per_load: None, step_deg, ..Demands::default()
+        max_slope_per_1000rpm: Some(0.6),
+        max_slope_per_load: None,
+        step_deg,
+        ..Demands::default()
     };
     let chosen = block(start.table(), 5..6, 3..6);
     assert!(fair(&start, &chosen, &demands(None), Watch::NOBODY).is_ok());
@@ -546,14 +550,15 @@ fn numbers_out_of_range_and_points_beyond_the_table_are_refused() {
 #[test]
 fn a_large_table_is_solved_in_few_steps() {
     let axis = |step: f64| (1..=32).map(|i| f64::from(i) * step).collect::<Vec<_>>();
-    let bumpy = |x: f64, y: f64| {
-        20.0 + x * 0.001 - 0.1 * y + 1.5 * (x * 0.013).sin() * (y * 0.7).cos() + (x * y * 0.01).sin()
-    };
+    let bumpy =
+        |x: f64, y: f64| 20.0 + x * 0.001 - 0.1 * y + 1.5 * (x * 0.013).sin() * (y * 0.7).cos() + (x * y * 0.01).sin();
     let start = over(&axis(250.0), &axis(3.0), bumpy);
     let cells: Vec<Cell> = start.table().cells().step_by(97).collect();
     let start = held(&start, &cells);
     let demands = Demands {
-        within_deg: Some(2.0), max_slope_per_1000rpm: Some(30.0), max_slope_per_load: Some(3.0),
+        within_deg: Some(2.0),
+        max_slope_per_1000rpm: Some(30.0),
+        max_slope_per_load: Some(3.0),
         ..Demands::default()
     };
     let everything = all(&start);

@@ -113,7 +113,10 @@ impl Told<'_> {
         let side = if first.is_upper { "at most" } else { "at least" };
         let deg = quantity(first.deg, Unit::Degree);
         let within = quantity(within_deg, Unit::Degree);
-        (format!("within ±{within} of today {place} ({side} {deg} there)"), format!("allow at least ±{allowed} of today"))
+        (
+            format!("within ±{within} of today {place} ({side} {deg} there)"),
+            format!("allow at least ±{allowed} of today"),
+        )
     }
 
     fn not_rising(&self, members: &[&Member]) -> (String, String) {
@@ -125,7 +128,8 @@ impl Told<'_> {
             .map(|(one, other)| (one.min(other), one.max(other)))
             .collect();
         ends.sort_unstable();
-        let load = |row: Option<usize>| row.and_then(|row| loads.get(row)).map_or_else(String::new, |load| given_load(*load));
+        let load =
+            |row: Option<usize>| row.and_then(|row| loads.get(row)).map_or_else(String::new, |load| given_load(*load));
         let (first, last) = (ends.first().map(|ends| ends.0), ends.last().map(|ends| ends.1));
         // Of limits that follow one another, any one makes room; of others, only all.
         let is_chain = self.set.members.iter().all(|member| member.point.is_none());

@@ -212,13 +212,7 @@ impl Fit<'_> {
         Ok(cells)
     }
 
-    fn reading(
-        &self,
-        (number, point): (usize, &Target),
-        values: &[f64],
-        free: &FreeCells,
-        model: &Model,
-    ) -> Reading {
+    fn reading(&self, (number, point): (usize, &Target), values: &[f64], free: &FreeCells, model: &Model) -> Reading {
         let residual_deg = point.advance_deg - self.at(point, values);
         let mut share = vec![0.0; free.order.len()];
         for (at, of) in point.shares(self.table()) {

@@ -37,7 +37,8 @@ impl Dice {
 fn a_reading_pulls_the_cells_around_it_and_no_others() {
     let start = today();
     let at = Cell::new(5, 5);
-    let shaped = fit(&start, &all(&start), &[reading(3000.0, 30.0, start.table().at(at) + 3.0)], Watch::NOBODY).unwrap();
+    let shaped =
+        fit(&start, &all(&start), &[reading(3000.0, 30.0, start.table().at(at) + 3.0)], Watch::NOBODY).unwrap();
     let moved = |cell: Cell| shaped.advance.table().at(cell) - start.table().at(cell);
     assert!(moved(at) > 2.5 && moved(at) < 3.0, "{}", moved(at));
     assert_eq!(shaped.advance.origin(at), Origin::Fitted);
@@ -126,7 +127,8 @@ fn it_agrees_with_dense_matrices() {
     let fit = Fit { advance: &start, points: &points, penalty: penalty.clone() };
     let pulls = fit.pulls(&free);
     let model = Model::new(&penalty, &free, 0.5, (&pulls, &[]), Watch::NOBODY).unwrap();
-    let dense = |i: usize, j: usize| penalty.entry(free.order[i], free.order[j]) / 0.25 + f64::from(u8::from(i == j)) / 25.0;
+    let dense =
+        |i: usize, j: usize| penalty.entry(free.order[i], free.order[j]) / 0.25 + f64::from(u8::from(i == j)) / 25.0;
     let mut h = DMatrix::from_fn(144, 144, dense);
     let mut b = DVector::zeros(144);
     for pull in &pulls {
@@ -173,7 +175,8 @@ fn about_nine_cells_in_ten_lie_within_twice_what_is_said() {
         let shaped = fit(&start, &all(&start), &points, Watch::NOBODY).unwrap();
         let fitted = shaped.fitted.unwrap();
         for (cell, sure) in start.table().cells().zip(&fitted.cells) {
-            let (x, y) = (start.table().speed().breakpoints()[cell.speed], start.table().load().breakpoints()[cell.load]);
+            let (x, y) =
+                (start.table().speed().breakpoints()[cell.speed], start.table().load().breakpoints()[cell.load]);
             let sure = sure.unwrap();
             let error = shaped.advance.table().at(cell) - start.table().at(cell) - off(x, y);
             let is_within = f64::from(u8::from(error.abs() <= 2.0 * sure.sd_deg));
