@@ -95,10 +95,14 @@ impl Search<'_> {
         Left { gradient, gaps, size_deg }
     }
 
-    /// Whether all other sums are within their limits; those whose force has come to the cap need not be.
+    /// Whether all other sums are within their limits, and those whose force has come to the cap beyond them.
     fn is_within(&self, pulling: &[bool], forces: &[f64], x: &[f64]) -> bool {
         let mut rows = self.rows.iter().zip(pulling).zip(forces);
-        rows.all(|((row, pulling), force)| *pulling || force.abs() >= self.cap || row.beyond(row.of(x)) <= AIM_DEG)
+        rows.all(|((row, pulling), &force)| {
+            let sum = row.of(x);
+            let is_beyond = if force > 0.0 { sum >= row.high - AIM_DEG } else { sum <= row.low + AIM_DEG };
+            *pulling || if force.abs() >= self.cap { is_beyond } else { row.beyond(sum) <= AIM_DEG }
+        })
     }
 
     /// Whether every force still pushes back from the limit where it began; one that is next to nothing becomes nothing.

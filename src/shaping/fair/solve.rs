@@ -15,8 +15,8 @@ use crate::watch::Watch;
 
 /// Rounds of multipliers, steps in each, and trials of a step's length: more than any table has needed.
 const ROUNDS: usize = 60;
-const STEPS: usize = 60;
-const TRIALS: usize = 12;
+const STEPS: usize = 100;
+const TRIALS: usize = 60;
 /// A limit counts as kept, and a force as explained, to within this.
 pub(super) const AIM_DEG: f64 = 5e-10;
 /// The search refuses beyond this.
