@@ -97,7 +97,9 @@ fn a_step_that_alone_forbids_it_is_told_with_others() {
     bench.done(&format!("shape a.ron -o a.ron {} hold", over(first, first)));
     bench.done(&format!("shape a.ron -o a.ron {} hold", over(last, last)));
     let slope = format!("--max-slope-speed {}", 100.0 / (middle - first));
-    let fair = |step: &str| bench.say(&format!("shape a.ron -o b.ron {} --json fair {slope} --step {step}", over(first, last)));
+    let fair = |step: &str| {
+        bench.say(&format!("shape a.ron -o b.ron {} --json fair {slope} --step {step}", over(first, last)))
+    };
     let run = fair("1");
     let told = document(&run.out);
     assert_eq!((run.code, &told["only_on_step_deg"]), (Some(1), &1.0.into()), "{told}");

@@ -10,6 +10,9 @@ const RESISTANCE_TO_POLISH: (f64, f64) = (1e2, 1e8);
 /// A polished minimum is missed by no more than this.
 const POLISHED_DEG: f64 = 1e-10;
 
+/// By how much a minimum is missed in degrees, the corrections and the forces.
+type Polished = (f64, Vec<f64>, Vec<f64>);
+
 /// What is left of the equations of a minimum with some sums at their limits.
 struct Left {
     gradient: Vec<f64>,
@@ -35,7 +38,7 @@ impl Search<'_> {
         way: &mut Way,
         pulling: &[bool],
         watch: Watch<'_>,
-    ) -> Result<Option<(f64, Vec<f64>, Vec<f64>)>, ShapingError> {
+    ) -> Result<Option<Polished>, ShapingError> {
         let (least, most) = RESISTANCE_TO_POLISH;
         let kappa = if pulling.contains(&true) { way.kappa.clamp(least, most) } else { way.kappa };
         let sides = self.rows.iter().zip(&way.multipliers);
@@ -46,7 +49,6 @@ impl Search<'_> {
             let factor = self.factor(way, pulling, watch);
             way.kappa = kappa_of_rounds;
             way.kept = Some(Kept { factor: factor?, pulls: pulling.to_vec(), kappa });
-            way.factors += 1;
         }
         let Some(kept) = &way.kept else { return Ok(None) };
         let (mut x, mut forces) = (way.x.clone(), way.multipliers.clone());

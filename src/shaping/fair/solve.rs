@@ -51,8 +51,6 @@ pub(in crate::shaping) struct Solution {
     pub(in crate::shaping) correction: Vec<f64>,
     /// The force of every row: above zero where it stands at its upper limit, below zero at the lower one.
     pub(in crate::shaping) forces: Vec<f64>,
-    /// How often the matrix was factorised.
-    pub(in crate::shaping) factors: usize,
 }
 
 /// A search for the minimum of a system within the limits of rows.
@@ -77,7 +75,6 @@ pub(super) struct Way {
     pub(super) stiffness: Vec<f64>,
     pub(super) kappa: f64,
     pub(super) kept: Option<Kept>,
-    pub(super) factors: usize,
 }
 
 /// A factor and what it is for.
@@ -120,11 +117,10 @@ impl Search<'_> {
             }
             let pulling = self.pulling(&way);
             let is_last = out_deg <= AIM_DEG && aim_deg <= last_deg;
-            if is_last || (pulling == pulling_before && out_deg <= WORTH_POLISHING_DEG) {
-                if let Some(polished) = self.polished(&mut way, &pulling, watch)? {
-                    best = polished;
-                    break;
-                }
+            let is_worth_it = is_last || (pulling == pulling_before && out_deg <= WORTH_POLISHING_DEG);
+            if is_worth_it && let Some(polished) = self.polished(&mut way, &pulling, watch)? {
+                best = polished;
+                break;
             }
             if is_last {
                 break;
@@ -139,7 +135,7 @@ impl Search<'_> {
         // NaN is never the best.
         let (missed_deg, correction, forces) = best;
         if missed_deg <= ALLOWED_DEG {
-            return Ok(Solution { correction, forces, factors: way.factors });
+            return Ok(Solution { correction, forces });
         }
         Err(ShapingError::FairUnsolved { missed_deg, allowed_deg: ALLOWED_DEG })
     }
@@ -158,7 +154,6 @@ impl Search<'_> {
             stiffness: self.rows.iter().map(stiff).collect(),
             kappa: if start.is_some() { RESISTANCE_NEAR } else { RESISTANCE },
             kept: None,
-            factors: 0,
         };
         self.refresh(&mut way);
         way
@@ -217,7 +212,6 @@ impl Search<'_> {
                 watch.next()?;
                 let factor = self.factor(way, &now.pulls, watch)?;
                 way.kept = Some(Kept { factor, pulls: now.pulls.clone(), kappa: way.kappa });
-                way.factors += 1;
             }
             let Some(kept) = &way.kept else { break };
             let against: Vec<f64> = now.gradient.iter().map(|g| -g).collect();
