@@ -102,7 +102,7 @@ fn a_step_that_alone_forbids_it_is_told_with_others() {
     };
     let run = fair("1");
     let told = document(&run.out);
-    assert_eq!((run.code, &told["only_on_step_deg"]), (Some(1), &1.0.into()), "{told}");
+    assert_eq!((run.code, &told["only_on_step_deg"]), (Some(1), &1.into()), "{told}");
     let demand = told["demands"].as_array().unwrap().last().unwrap();
     assert_eq!((&demand["kind"], &demand["cells"]), (&"step".into(), &Value::Array(Vec::new())));
     assert_eq!(demand["remedy"], "take the step 0.2° or 0.1°, or leave it out", "{told}");
