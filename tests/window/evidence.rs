@@ -4,7 +4,7 @@ use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Origin, PointKind, Project};
-use sparkloft::table::Selection;
+use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::evidence_state::{EvidenceMessage, SweptPoint};
 use sparkloft::window::state::inspector_state::{FairClause, InspectorMessage};
@@ -132,8 +132,8 @@ fn from_readings_to_a_faired_table_and_back() {
 
     ask(&mut window, ScreenMessage::Show(Sheet::Advance));
     let table = project(&window).advance.table().clone();
-    let all = Selection::all(&table);
-    ask(&mut window, ScreenMessage::Select(CellSelection { cells: all, ..CellSelection::default() }));
+    let (first, last) = (Cell::new(0, 0), Cell::new(table.load().len() - 1, table.speed().len() - 1));
+    ask(&mut window, ScreenMessage::Select(CellSelection::block(&table, first, last)));
     window.get_by_label_contains("Fit to measured points").click();
     assert!(at_rest(&mut window));
     let fitted = project(&window).advance.clone();

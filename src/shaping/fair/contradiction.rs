@@ -183,10 +183,10 @@ fn highest(edges: &Edges, cells: usize) -> (Vec<f64>, Vec<Option<&Edge>>) {
         }
     }
     for edge in &edges.upper {
-        if let End::Cell(at) = edge.to {
-            if edge.deg < most_deg[at] {
-                (most_deg[at], by[at]) = (edge.deg, Some(edge));
-            }
+        if let End::Cell(at) = edge.to
+            && edge.deg < most_deg[at]
+        {
+            (most_deg[at], by[at]) = (edge.deg, Some(edge));
         }
     }
     let mut queue: VecDeque<usize> = (0..cells).filter(|&at| most_deg[at].is_finite()).collect();

@@ -73,8 +73,8 @@ impl Panels {
             let products = products(&left[from - start..], theirs);
             for column in 0..FOUR {
                 let mut entries = difference(right[column], products[column]);
-                for before in 0..column {
-                    subtract(&mut entries, right[before], diagonal[before][column]);
+                for (theirs, ours) in diagonal.iter().zip(&right[..column]) {
+                    subtract(&mut entries, *ours, theirs[column]);
                 }
                 right[column] = entries.map(|entry| entry * diagonal[column][column]);
             }

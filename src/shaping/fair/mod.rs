@@ -10,6 +10,7 @@ mod elastic;
 pub(super) mod factor;
 mod operation;
 mod outcome;
+mod polish;
 mod posed;
 mod ranges;
 mod rounding;

@@ -15,19 +15,16 @@ use crate::watch::Watch;
 
 /// Rounds of multipliers, steps in each, and trials of a step's length: more than any table has needed.
 const ROUNDS: usize = 60;
-const STEPS: usize = 60;
-const TRIALS: usize = 12;
+const STEPS: usize = 100;
+const TRIALS: usize = 60;
 /// A limit counts as kept, and a force as explained, to within this.
-const AIM_DEG: f64 = 5e-10;
+pub(super) const AIM_DEG: f64 = 5e-10;
 /// The search refuses beyond this.
 const ALLOWED_DEG: f64 = 1e-6;
-/// A polished minimum is missed by no more than this.
-const POLISHED_DEG: f64 = 1e-10;
-/// The last rounds bring the gradient down to this, measured by how far a cell would move alone.
-const LAST_DEG: f64 = 1e-10;
-/// So many steps without a gain end a round where rounding error may be all that is left, and so many everywhere.
+/// The last rounds bring the gradient down to this share of the first, measured by how far a cell would move alone.
+const LAST_SHARE: f64 = 1e-11;
+/// So many steps without a gain end a round where rounding error may be all that is left.
 const STALLED: usize = 4;
-const LONG_STALLED: usize = 20;
 /// By how much each round brings the gradient further down.
 const SHARE_OF_ROUND: f64 = 0.03;
 /// A trial is good enough when the slope has fallen to this share.
@@ -36,12 +33,9 @@ const SLOPE_SHARE: f64 = 0.05;
 /// and at most.
 const RESISTANCE: f64 = 0.1;
 const RESISTANCE_NEAR: f64 = 10.0;
-const MOST_RESISTANCE: f64 = 1e6;
+const MOST_RESISTANCE: f64 = 1e8;
 /// Where nothing lies farther beyond its limit than this, the sums at their limits may be the final ones.
 const WORTH_POLISHING_DEG: f64 = 1e-2;
-/// Corrections of what is left, at most, and the resistance for them.
-const POLISHES: usize = 40;
-const RESISTANCE_TO_POLISH: (f64, f64) = (1e2, 1e6);
 
 /// Where a search begins: corrections and forces.
 #[derive(Clone, Debug)]
@@ -57,8 +51,6 @@ pub(in crate::shaping) struct Solution {
     pub(in crate::shaping) correction: Vec<f64>,
     /// The force of every row: above zero where it stands at its upper limit, below zero at the lower one.
     pub(in crate::shaping) forces: Vec<f64>,
-    /// How often the matrix was factorised.
-    pub(in crate::shaping) factors: usize,
 }
 
 /// A search for the minimum of a system within the limits of rows.
@@ -72,34 +64,24 @@ pub(in crate::shaping) struct Search<'a> {
 }
 
 /// A search on its way.
-struct Way {
-    x: Vec<f64>,
+pub(super) struct Way {
+    pub(super) x: Vec<f64>,
     /// Aᵀx.
-    sums: Vec<f64>,
+    pub(super) sums: Vec<f64>,
     /// H x.
-    image: Vec<f64>,
-    multipliers: Vec<f64>,
+    pub(super) image: Vec<f64>,
+    pub(super) multipliers: Vec<f64>,
     /// The resistance of each row at κ = 1.
-    stiffness: Vec<f64>,
-    kappa: f64,
-    kept: Option<Kept>,
-    factors: usize,
+    pub(super) stiffness: Vec<f64>,
+    pub(super) kappa: f64,
+    pub(super) kept: Option<Kept>,
 }
 
 /// A factor and what it is for.
-struct Kept {
-    factor: Factor,
-    pulls: Vec<bool>,
-    kappa: f64,
-}
-
-/// What is left of the equations of a minimum with some sums at their limits.
-struct Left {
-    gradient: Vec<f64>,
-    /// How far each of those sums lies beyond its limit.
-    gaps: Vec<f64>,
-    /// How far a cell would move if it alone could, or a sum is off its limit, at most.
-    size_deg: f64,
+pub(super) struct Kept {
+    pub(super) factor: Factor,
+    pub(super) pulls: Vec<bool>,
+    pub(super) kappa: f64,
 }
 
 /// The forces of all rows at a point.
@@ -120,7 +102,8 @@ impl Search<'_> {
     /// [`ShapingError::FairUnsolved`] when the minimum is missed.
     pub(in crate::shaping) fn run(&self, start: Option<&Start>, watch: Watch<'_>) -> Result<Solution, ShapingError> {
         let mut way = self.begin(start);
-        let mut aim_deg = 1e-2 * self.forces(&way).size_deg.max(1.0);
+        let first_deg = self.forces(&way).size_deg.max(1.0);
+        let (mut aim_deg, last_deg) = (1e-2 * first_deg, LAST_SHARE * first_deg);
         let mut out_before_deg = f64::INFINITY;
         let mut best = (f64::INFINITY, Vec::new(), Vec::new());
         let mut pulling_before = Vec::new();
@@ -133,31 +116,32 @@ impl Search<'_> {
                 best = (out_deg.max(size_deg), way.x.clone(), way.multipliers.clone());
             }
             let pulling = self.pulling(&way);
-            if pulling == pulling_before && out_deg <= WORTH_POLISHING_DEG {
-                if let Some(polished) = self.polished(&mut way, &pulling, watch)? {
-                    best = polished;
-                    break;
-                }
+            let is_last = out_deg <= AIM_DEG && aim_deg <= last_deg;
+            let is_worth_it = is_last || (pulling == pulling_before && out_deg <= WORTH_POLISHING_DEG);
+            if is_worth_it && let Some(polished) = self.polished(&mut way, &pulling, watch)? {
+                best = polished;
+                break;
+            }
+            if is_last {
+                break;
             }
             pulling_before = pulling;
             if out_deg > 0.1 * out_before_deg && way.kappa < MOST_RESISTANCE {
                 way.kappa *= 10.0;
             }
             out_before_deg = out_deg;
-            aim_deg = (SHARE_OF_ROUND * aim_deg).max(LAST_DEG);
+            aim_deg = (SHARE_OF_ROUND * aim_deg).max(last_deg);
         }
         // NaN is never the best.
         let (missed_deg, correction, forces) = best;
         if missed_deg <= ALLOWED_DEG {
-            return Ok(Solution { correction, forces, factors: way.factors });
+            return Ok(Solution { correction, forces });
         }
         Err(ShapingError::FairUnsolved { missed_deg, allowed_deg: ALLOWED_DEG })
     }
 
     fn begin(&self, start: Option<&Start>) -> Way {
-        // What yields most of its cells decides how hard a sum is to move.
-        let yielding = |(cell, weight): (usize, f64)| weight * weight / self.system.diagonal[cell];
-        let stiff = |row: &Row| 1.0 / row.entries().map(yielding).fold(f64::MIN_POSITIVE, f64::max);
+        let stiff = |row: &Row| row.entries().map(|(cell, _)| self.system.diagonal[cell]).fold(0.0, f64::max);
         let (x, multipliers) = match start {
             Some(start) => (start.correction.clone(), start.forces.clone()),
             None => (vec![0.0; self.system.size()], vec![0.0; self.rows.len()]),
@@ -170,7 +154,6 @@ impl Search<'_> {
             stiffness: self.rows.iter().map(stiff).collect(),
             kappa: if start.is_some() { RESISTANCE_NEAR } else { RESISTANCE },
             kept: None,
-            factors: 0,
         };
         self.refresh(&mut way);
         way
@@ -220,7 +203,7 @@ impl Search<'_> {
             least_deg = least_deg.min(now.size_deg);
             let is_kept = way.kept.as_ref().is_some_and(|kept| kept.pulls == now.pulls && kept.kappa == way.kappa);
             let is_done = now.size_deg <= aim_deg && (!is_kept || now.size_deg > 0.1 * before_deg);
-            let is_stalled = stalled >= LONG_STALLED || (stalled >= STALLED && now.size_deg <= ALLOWED_DEG);
+            let is_stalled = stalled >= STALLED && now.size_deg <= ALLOWED_DEG;
             if now.size_deg.is_nan() || now.size_deg == 0.0 || is_done || is_stalled {
                 return Ok(now.size_deg);
             }
@@ -229,7 +212,6 @@ impl Search<'_> {
                 watch.next()?;
                 let factor = self.factor(way, &now.pulls, watch)?;
                 way.kept = Some(Kept { factor, pulls: now.pulls.clone(), kappa: way.kappa });
-                way.factors += 1;
             }
             let Some(kept) = &way.kept else { break };
             let against: Vec<f64> = now.gradient.iter().map(|g| -g).collect();
@@ -240,7 +222,7 @@ impl Search<'_> {
         Ok(self.forces(way).size_deg)
     }
 
-    fn factor(&self, way: &Way, pulls: &[bool], watch: Watch<'_>) -> Result<Factor, ShapingError> {
+    pub(super) fn factor(&self, way: &Way, pulls: &[bool], watch: Watch<'_>) -> Result<Factor, ShapingError> {
         let mut matrix = self.system.matrix.clone();
         for ((row, stiffness), _) in self.rows.iter().zip(&way.stiffness).zip(pulls).filter(|(_, pulls)| **pulls) {
             row.add_square_to(&mut matrix, way.kappa * stiffness);
@@ -296,99 +278,6 @@ impl Search<'_> {
         }
         // Where rounding hides the slope, the whole step is as good as any.
         if length.is_finite() { length } else { 1.0 }
-    }
-
-    /// Which sums stand at a limit and still resist.
-    fn pulling(&self, way: &Way) -> Vec<bool> {
-        way.multipliers.iter().map(|force| *force != 0.0 && force.abs() < self.cap).collect()
-    }
-
-    /// The minimum with just these sums at their limits, if it is the one that is sought: by how far it is missed,
-    /// corrections and forces.
-    ///
-    /// Corrections and forces are improved together by what is left of both their equations, so that the rounding error of
-    /// sums, which resistance makes great, does not come into the forces.
-    fn polished(
-        &self,
-        way: &mut Way,
-        pulling: &[bool],
-        watch: Watch<'_>,
-    ) -> Result<Option<(f64, Vec<f64>, Vec<f64>)>, ShapingError> {
-        let (least, most) = RESISTANCE_TO_POLISH;
-        let kappa = if pulling.contains(&true) { way.kappa.clamp(least, most) } else { way.kappa };
-        let sides = self.rows.iter().zip(&way.multipliers);
-        let limits: Vec<f64> = sides.map(|(row, force)| if *force > 0.0 { row.high } else { row.low }).collect();
-        if !way.kept.as_ref().is_some_and(|kept| kept.pulls == pulling && kept.kappa == kappa) {
-            watch.next()?;
-            let kappa_of_rounds = std::mem::replace(&mut way.kappa, kappa);
-            let factor = self.factor(way, pulling, watch);
-            way.kappa = kappa_of_rounds;
-            way.kept = Some(Kept { factor: factor?, pulls: pulling.to_vec(), kappa });
-            way.factors += 1;
-        }
-        let Some(kept) = &way.kept else { return Ok(None) };
-        let (mut x, mut forces) = (way.x.clone(), way.multipliers.clone());
-        let mut best = (f64::INFINITY, Vec::new(), Vec::new());
-        for _ in 0..POLISHES {
-            let left = self.left((pulling, &limits), &x, &forces);
-            // NaN ends it too.
-            let is_better = left.size_deg < 0.9 * best.0;
-            if left.size_deg < best.0 {
-                best = (left.size_deg, x.clone(), forces.clone());
-            }
-            if !is_better || left.size_deg == 0.0 {
-                break;
-            }
-            let mut against: Vec<f64> = left.gradient.iter().map(|g| -g).collect();
-            let pulled = self.rows.iter().zip(&way.stiffness).zip(&left.gaps).zip(pulling);
-            for (((row, stiffness), gap), _) in pulled.filter(|(_, pulling)| **pulling) {
-                row.add_to(&mut against, -kappa * stiffness * gap);
-            }
-            let by = kept.factor.solve(&against);
-            x.iter_mut().zip(&by).for_each(|(x, by)| *x += by);
-            for (at, row) in self.rows.iter().enumerate().filter(|(at, _)| pulling[*at]) {
-                forces[at] += kappa * way.stiffness[at] * (row.of(&by) + left.gaps[at]);
-            }
-        }
-        let (missed_deg, x, mut forces) = best;
-        let is_least =
-            missed_deg <= POLISHED_DEG && self.is_within(pulling, &forces, &x) && self.push_back(way, &mut forces);
-        Ok(is_least.then_some((missed_deg, x, forces)))
-    }
-
-    /// What is left of the equations of the minimum with these sums at their limits.
-    fn left(&self, (pulling, limits): (&[bool], &[f64]), x: &[f64], forces: &[f64]) -> Left {
-        let mut gradient: Vec<f64> =
-            self.system.apply(x).iter().zip(&self.system.gradient).map(|(h, g)| h + g).collect();
-        let mut gaps = vec![0.0; self.rows.len()];
-        for (at, row) in self.rows.iter().enumerate() {
-            row.add_to(&mut gradient, forces[at]);
-            if pulling[at] {
-                gaps[at] = row.of(x) - limits[at];
-            }
-        }
-        let alone = gradient.iter().zip(&self.system.diagonal).map(|(g, h)| g.abs() / h);
-        let all = alone.chain(gaps.iter().map(|gap| gap.abs()));
-        let size_deg = all.fold(0.0, |most: f64, deg| if deg.is_nan() { f64::NAN } else { most.max(deg) });
-        Left { gradient, gaps, size_deg }
-    }
-
-    /// Whether all other sums are within their limits; those whose force has come to the cap need not be.
-    fn is_within(&self, pulling: &[bool], forces: &[f64], x: &[f64]) -> bool {
-        let mut rows = self.rows.iter().zip(pulling).zip(forces);
-        rows.all(|((row, pulling), force)| *pulling || force.abs() >= self.cap || row.beyond(row.of(x)) <= AIM_DEG)
-    }
-
-    /// Whether every force still pushes back from the limit where it began; one that is next to nothing becomes nothing.
-    fn push_back(&self, way: &Way, forces: &mut [f64]) -> bool {
-        let mut is_right = true;
-        for ((force, before), stiffness) in forces.iter_mut().zip(&way.multipliers).zip(&way.stiffness) {
-            if *force * before < 0.0 {
-                is_right &= force.abs() <= AIM_DEG * stiffness;
-                *force = 0.0;
-            }
-        }
-        is_right
     }
 
     /// How far a sum lies beyond its limits, or away from the limit that its force speaks of, at most; rows whose force has
