@@ -132,10 +132,8 @@ pub fn draw_cross(at: Point, ink: Color, rim: Color, scene: &mut Scene) {
 
 /// Radius of the dot in the ring of a measured point, as a share of its height.
 const MEASURED_DOT: f32 = 0.18;
-/// How many pieces the ring of one that is not in use is broken into, and the share of it that is drawn.
-const BROKEN_RING: (u8, f32) = (3, 0.68);
-/// A piece of it is drawn in so many straight lines.
-const ARC_LINES: u8 = 6;
+/// Into how many pieces the ring of one that is not in use is broken, and the width of a gap as a share of its height.
+const BROKEN_RING: (u8, f32) = (4, 0.27);
 
 /// The mark of a measured point: a ring with a dot in its middle, and a broken ring without one for a point that nothing
 /// goes by. A whole ring without a dot is a note's. `ground` is inside, and around it for `rim` points.
@@ -157,21 +155,17 @@ pub fn draw_measured_lined(
         scene.shapes.push(Shape::Dot { at, radius, fill, outline, outline_width });
     };
     dot(radius + line / 2.0 + rim, ground, ground, 0.0);
+    dot(radius, ground, ink, line);
     if is_in_use {
-        dot(radius, ground, ink, line);
         dot(MEASURED_DOT * rect.width.min(rect.height), ink, ink, 0.0);
         return;
     }
-    let (pieces, share) = BROKEN_RING;
-    let turn = std::f32::consts::TAU / f32::from(pieces);
+    // Gaps are drawn over the ring: short lines along an arc would be pale.
+    let (pieces, gap) = BROKEN_RING;
     for piece in 0..pieces {
-        let corner = |step: u8| {
-            let along = (f32::from(step) / f32::from(ARC_LINES) - 0.5) * share - 0.25;
-            let (sine, cosine) = ((f32::from(piece) + along) * turn).sin_cos();
-            Point::new(at.x + radius * cosine, at.y + radius * sine)
-        };
-        let arc: Vec<Point> = (0..=ARC_LINES).map(corner).collect();
-        scene.polyline(&arc, line, ink);
+        let turned = (f32::from(piece) + 0.5) * std::f32::consts::TAU / f32::from(pieces);
+        let along = |radius: f32| Point::new(at.x + radius * turned.cos(), at.y + radius * turned.sin());
+        scene.line(along(radius - line), along(radius + line / 2.0 + rim), gap * rect.height, ground);
     }
 }
 
@@ -275,19 +269,27 @@ mod tests {
         });
         let [dot] = dots.collect::<Vec<_>>()[..] else { panic!("one dot") };
         assert!(dot > 1.2 && inner - dot > 1.2, "a pixel and more of ground between dot and ring: {dot} {inner}");
-        let arcs: f32 = drawn(false)
+        let gaps: Vec<f32> = drawn(false)
             .iter()
-            .map(|shape| match shape {
-                Shape::Line { from, to, .. } => from.distance(*to),
-                Shape::Dot { outline_width, .. } => {
-                    assert_eq!(*outline_width, 0.0, "no whole ring");
-                    0.0
+            .filter_map(|shape| match *shape {
+                Shape::Line { from, to, width, color } => {
+                    let reach = [from, to].map(|end| end.distance(rect.center()));
+                    assert!(
+                        reach[0] < inner && reach[1] > 3.99 && color == ground,
+                        "through the whole ring: {reach:?}"
+                    );
+                    Some(width)
                 }
-                Shape::Triangle { .. } => 0.0,
+                Shape::Dot { fill, .. } => {
+                    assert_ne!(fill, ink, "no dot");
+                    None
+                }
+                Shape::Triangle { .. } => None,
             })
-            .sum();
-        let gap = (std::f32::consts::TAU * MarkShape::radius(&rect) - arcs) / f32::from(BROKEN_RING.0);
-        assert!(gap > 2.0 && arcs > 4.0 * 2.5, "gaps are seen, and so is the ring: {gap} {arcs}");
+            .collect();
+        let piece = std::f32::consts::TAU * MarkShape::radius(&rect) / f32::from(BROKEN_RING.0) - gaps[0];
+        assert_eq!(gaps.len(), usize::from(BROKEN_RING.0));
+        assert!(gaps[0] > 2.0 && piece > 2.5, "gaps are seen, and so is the ring: {gaps:?} {piece}");
     }
 
     fn touch(one: &Rect, other: &Rect) -> bool {

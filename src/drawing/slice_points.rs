@@ -154,7 +154,7 @@ mod tests {
         let drawn: Vec<Shape> = shapes(&points).into_iter().filter(|shape| !bare.contains(shape)).collect();
         let marks =
             drawn.iter().filter(|shape| matches!(shape, Shape::Dot { outline_width, .. } if *outline_width > 0.0));
-        assert_eq!(marks.count(), 0, "none of the points is in use");
+        assert_eq!(marks.count(), 2, "one ring for each that the slice shows");
         let plot = slice.frame.plot();
         for shape in &drawn {
             if let Shape::Line { from, to, .. } = shape {
