@@ -27,6 +27,8 @@ const MORE_WITH_TOOLS: &[More] = &[
     ("InsertBreakpoint", "window/views/inspector/breakpoints/plans.rs", "the panel of breakpoints"),
     ("DeleteBreakpoint", "window/views/inspector/breakpoints/plans.rs", "the panel of breakpoints"),
     ("MoveBreakpoint", "window/views/inspector/breakpoints/plans.rs", "the panel of breakpoints"),
+    ("Fair", "window/views/inspector/fairing/mod.rs", "the panel of demands"),
+    ("Fair", "command_line/shape/told.rs", "what it came to, as JSON"),
 ];
 
 /// Sheets to which something leads, or where keys, commands and files mean something of their own.
@@ -47,6 +49,9 @@ const MORE_WITH_SHEETS: &[More] = &[
     ("Compare", "window/views/availability.rs", "its regions are taken back there"),
     ("Compare", "window/workbench/shown/bases.rs", "merging leads there"),
     ("Compare", "window/workbench/run.rs", "merging leads there"),
+    ("Evidence", "window/workbench/files/asking.rs", "a dropped table holds readings"),
+    ("Evidence", "window/workbench/files/sweeps.rs", "readings lead there"),
+    ("Evidence", "window/workbench/steps.rs", "sample readings lead there"),
     ("Rig", "window/frame/status_line.rs", "what the run came to"),
     ("Rig", "window/views/availability.rs", "commands of the run"),
     ("Rig", "window/workbench/files/asking.rs", "a dropped table is a run"),

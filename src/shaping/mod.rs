@@ -87,7 +87,6 @@ pub const SENTENCES: &[Sentence] = &[
     interpolate::INTERPOLATE_SENTENCE,
     fair::SENTENCE,
     fit::SENTENCE,
-    smooth::SMOOTH_SENTENCE,
     lift::LIFT_SENTENCE,
     slope::SLOPE_SENTENCE,
     lines::REPEAT_SENTENCE,
@@ -235,6 +234,7 @@ impl Tool {
     pub const fn most_deg(&self) -> Option<f64> {
         match self {
             Self::Smooth { most_deg, .. } => Some(*most_deg),
+            Self::Fair { demands } => demands.within_deg,
             _ => None,
         }
     }

@@ -126,7 +126,7 @@ fn a_file_of_an_older_version_is_read_and_that_is_said_beside_the_report() {
     assert_eq!((shown.code, shown.err.as_str()), (Some(0), note));
     let same = bench.run(["set", "old.ron", "-o", "new.ron", "step_deg=0.25"]);
     assert_eq!((same.code, same.err.as_str()), (Some(0), note));
-    assert!(bench.text("new.ron").starts_with("(\n    format: 3,\n"));
+    assert!(bench.text("new.ron").starts_with("(\n    format: 4,\n"));
     assert_eq!(bench.project("new.ron"), bench.project("old.ron"));
     assert_eq!(bench.run(["show", "new.ron"]).err, "");
     bench.put("later.ron", &bench.text("new.ron").replacen("format: 3", "format: 4", 1));

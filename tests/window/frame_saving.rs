@@ -166,7 +166,7 @@ fn a_file_of_an_older_version_is_told_at_opening_and_at_saving() {
     let document = Document::open_in(&place.data(), &place.path("a.ron")).unwrap();
     assert!(!document.is_changed(), "to be read is no change");
     let mut window = place.window(document, place.surroundings());
-    assert!(has(&window, "The file has format version 1; when it is saved, it gets version 3."));
+    assert!(has(&window, "The file has format version 1; when it is saved, it gets version 4."));
     ask(&mut window, vec![save()]);
     wait_until(&mut window, is_saved);
     let told = notice(&window);

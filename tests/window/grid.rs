@@ -496,9 +496,9 @@ fn the_window_comes_to_rest_with_the_editor_open() {
 fn a_digit_with_alt_is_a_command_and_types_nothing() {
     let mut window = window(new_project(4, 3));
     window.run();
-    let key = |pressed, modifiers| Event::Key { key: Key::Num6, physical_key: None, pressed, repeat: false, modifiers };
+    let key = |pressed, modifiers| Event::Key { key: Key::Num7, physical_key: None, pressed, repeat: false, modifiers };
     window.input_mut().events.push(key(true, Modifiers::ALT));
-    window.input_mut().events.push(Event::Text("6".into()));
+    window.input_mut().events.push(Event::Text("7".into()));
     window.input_mut().events.push(key(false, Modifiers::NONE));
     window.run();
     assert_eq!(window.state().screen().sheet, Sheet::Compare);

@@ -139,17 +139,17 @@ fn amounts_take_a_comma_and_enter_applies_them() {
 #[test]
 fn a_bad_amount_is_told_and_changes_nothing() {
     let mut window = twelve();
-    window.get_by_label("smoothing strength").focus();
+    window.get_by_label("fair within").focus();
     window.run();
-    window.get_by_label("smoothing strength").type_text("11");
+    window.get_by_label("fair within").type_text("151");
     window.run();
-    assert!(window.query_by_label("smoothing strength 11 is outside 0..10").is_some());
+    assert!(window.query_by_label("fair within 151 is outside 0..150").is_some());
     assert!(window.state().screen().proposals.shown.is_none());
     // Nor is what it read as one key before.
     window.key_press(Key::Enter);
     window.run();
     assert_eq!(steps(&window), 1);
-    assert!(window.query_by_label_contains("Fairing strength 11 is outside 0..10").is_some());
+    assert!(window.query_by_label_contains("Fair within 151 is outside 0..150").is_some());
 }
 
 #[test]
@@ -201,7 +201,7 @@ fn one_cell_means_the_whole_table_where_it_says_so() {
     window.get_by_label("Fair within ± 1.0, whole table").click();
     window.run();
     let label = last_step(&window);
-    assert!(label.starts_with("Fair ") && label.ends_with(" cells, strength 2.0, within 1.0°"), "{label}");
+    assert!(label.starts_with("Fair ") && label.ends_with(" cells within ±1.0°, idle left alone"), "{label}");
     assert!(window.query_by_label("Raise or lower by 1.0").is_some());
 }
 

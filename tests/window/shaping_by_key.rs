@@ -74,7 +74,7 @@ fn fairing_leaves_idle_alone_and_keeps_to_its_limit() {
     assert!(moved.iter().all(|&(cell, by)| by <= 1.0 + 1e-9 && (by == 0.0 || !idle.contains(cell))));
     assert!(moved.iter().any(|&(_, by)| by > 0.99));
     let label = window.state().document().undo_label().unwrap();
-    assert!(label.starts_with("Fair ") && label.ends_with(" cells, strength 2.0, within 1.0°"), "{label}");
+    assert!(label.starts_with("Fair ") && label.ends_with(" cells within ±1.0°, idle left alone"), "{label}");
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use super::ranges::{NOT_RISING, SLOPE_LOAD, SLOPE_SPEED, STEP, WITHIN};
 use super::{Ceiling, Demands, points_of};
 use crate::shaping::Tool;
-use crate::shaping::offer::{Asked, Deed, Does, Group, Manner, Number, Part, Sentence, WhyNot, fits_any};
+use crate::shaping::offer::{Deed, Does, Group, Manner, Number, Part, Sentence, fits_any, never_refused};
 use crate::shaping::operation::{Argument, Given, Operation, OperationError, Takes};
 use crate::wording::{Unit, count, given_load, quantity};
 
@@ -12,7 +12,8 @@ const THROUGH_POINTS: &str = "through-points";
 const LEAVE_IDLE: &str = "leave-idle";
 
 /// As for plain smoothing; 256 cells take two milliseconds.
-pub(in crate::shaping) const MANNER: Manner = Manner { at_once_cells: 256, minds_crowding: true, ..Manner::PLAIN };
+pub(in crate::shaping) const MANNER: Manner =
+    Manner { at_once_cells: 256, minds_crowding: true, spares_idle: true, ..Manner::PLAIN };
 
 const fn number(of: &Number, value_name: &'static str) -> Argument {
     Argument { name: of.argument, value_name, help: of.help, takes: Takes::NumberIfGiven }
@@ -53,7 +54,7 @@ pub(in crate::shaping) const SENTENCE: Sentence = Sentence {
           to ask for.",
     widens: true,
     deed: |_| Some(&DEED),
-    refusal,
+    refusal: never_refused,
     tool: |asked| Tool::Fair {
         demands: Demands {
             within_deg: Some(asked.number(&WITHIN)),
@@ -72,11 +73,6 @@ pub(in crate::shaping) const DEED: Deed = Deed {
     unfit: fits_any,
     does: Does::Sentence("fair"),
 };
-
-fn refusal(asked: &Asked<'_>) -> Option<WhyNot> {
-    let idle = asked.project.idle_cells();
-    asked.cells.cells().all(|cell| idle.contains(cell)).then_some(WhyNot::ALL_IDLE)
-}
 
 /// What was demanded; the usual demands if nothing was.
 fn demands(given: &Given<'_>) -> Result<Demands, OperationError> {

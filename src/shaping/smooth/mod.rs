@@ -20,7 +20,7 @@ mod product;
 use super::amounts::AMOUNT_RANGE_DEG;
 use super::fair::factor::Factor;
 use super::fair::rows::{FreeCells, System, Weights};
-use super::offer::{Group, Manner, Number, Part, Sentence, Step, never_refused, no_deed};
+use super::offer::{Manner, Number, Step};
 use super::operation::{Argument, Operation, Takes};
 use super::shaped::{check, free};
 use super::{Shaped, ShapingError, Tool, Watch};
@@ -80,21 +80,6 @@ pub(super) const SMOOTH: Operation = Operation {
         let (strength, most_deg) = (given.number(STRENGTH.argument)?, given.number(WITHIN.argument)?);
         Ok(Tool::Smooth { strength, most_deg })
     },
-};
-
-/// Plain smoothing in the inspector.
-pub(super) const SMOOTH_SENTENCE: Sentence = Sentence {
-    key: "smooth",
-    group: Group::Fair,
-    verb: "Smooth, strength",
-    parts: &[Part::Number(&STRENGTH)],
-    more: None,
-    tip: "Takes bumps out of the selected cells, or of the whole table when one is selected, however far they move; \
-          strength 0 changes nothing, 10 leaves little of them. Leaves held cells and those in which the engine idles alone.",
-    widens: true,
-    deed: no_deed,
-    refusal: never_refused,
-    tool: |asked| Tool::Smooth { strength: asked.number(&STRENGTH), most_deg: ANY_DEG },
 };
 
 /// What smoothing is called in the history. The strength reads as in the sentence: with at least one decimal, as

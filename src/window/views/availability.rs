@@ -3,7 +3,6 @@
 use crate::document::ReadOnly;
 use crate::window::state::commands::Command;
 use crate::window::state::screen::Sheet;
-use crate::window::views::measured;
 use crate::window::views::view::View;
 
 /// Whether a command can run now.
@@ -74,13 +73,7 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
         Command::GoHeld => {
             unless(!view.settled().advance.held().is_empty(), "no cell is held: hold those that were really measured")
         }
-        Command::GoMeasured => {
-            unless(!measured::by_cell(view.settled()).is_empty(), "no point was measured within the axes of the table")
-        }
-        Command::SelectMeasured => unless(
-            view.settled().points_in_use().any(|point| point.is_over(view.settled().advance.table())),
-            "no measured point within the axes of the table is in use",
-        ),
+        Command::GoMeasured | Command::SelectMeasured => of_measured(command, view),
         Command::InsertSpeed | Command::InsertLoad => unless(
             view.project.locked_timing_deg.is_none(),
             "the table of a locked-timing copy is fixed; open the real project",
@@ -98,6 +91,21 @@ pub fn availability(command: Command, view: &View<'_>) -> Availability {
             view.screen.selection.cells.as_block().is_some(),
             "the selection is no block: select a rectangle of cells",
         ),
+        _ => Availability::Available,
+    }
+}
+
+/// Going to measured points needs some within the axes, selecting by them some that are in use as well.
+fn of_measured(command: Command, view: &View<'_>) -> Availability {
+    let project = view.settled();
+    let mut over = project.evidence.points.iter().filter(|point| point.is_over(project.advance.table()));
+    match command {
+        Command::SelectMeasured if !over.any(|point| point.in_use) => {
+            Availability::Not("no measured point within the axes of the table is in use")
+        }
+        Command::GoMeasured if over.next().is_none() => {
+            Availability::Not("no point was measured within the axes of the table")
+        }
         _ => Availability::Available,
     }
 }

@@ -16,12 +16,13 @@ use crate::table::{Selection, Table};
 use crate::window::sheets::checks;
 use crate::window::sheets::export::files_to_write;
 use crate::window::state::commands::Command::{
-    self, ArmLift, BoxSelect, CloseProject, CompareImage, CopyColumn, CopyRow, CopyTable, DrawOnSlice, ImportTable,
-    LookDark, LookLight, LookSunlight, LookSystem, Lower, LowerTen, NextProject, Open, PasteColumn, PasteRow,
-    PasteTable, PictureOfColumn, PictureOfGrid, PictureOfRig, PictureOfRow, PictureOfSurface, PreviousProject, Raise,
-    RaiseTen, ReadImage, ReadSweeps, RigDropEdge, RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge,
-    RigNoFaults, RigPlay, RigReadRun, RigRows, RigShowPoint, SaveAs, SetupSheet, SetupSheetLetter, ToggleComb,
-    ViewFront, ViewPlan, ViewSide, ViewThreeQuarter,
+    self, ArmLift, BoxSelect, CloseProject, CompareImage, CopyColumn, CopyRow, CopyTable, DrawOnSlice, GoHeld,
+    GoHighest, GoLowest, GoMeasured, GoMostBent, GoSteepest, ImportTable, LookDark, LookLight, LookSunlight,
+    LookSystem, Lower, LowerTen, NextProject, Open, PasteColumn, PasteRow, PasteTable, PictureOfColumn, PictureOfGrid,
+    PictureOfRig, PictureOfRow, PictureOfSurface, PreviousProject, Raise, RaiseTen, ReadImage, ReadSweeps, RigDropEdge,
+    RigExportEvents, RigExportPicture, RigExportRun, RigExtraEdge, RigNoFaults, RigPlay, RigReadRun, RigRows,
+    RigShowPoint, SaveAs, SelectMeasured, SetupSheet, SetupSheetLetter, ToggleComb, ViewFront, ViewPlan, ViewSide,
+    ViewThreeQuarter,
 };
 use crate::window::state::compare_state::SnapshotForm;
 use crate::window::state::dialogs::Floating;
@@ -68,13 +69,9 @@ impl Workbench {
             Command::PasteAdd => paste_changes(ctx, &mut self.screen, PasteAs::Added),
             Command::PastePercent => paste_changes(ctx, &mut self.screen, PasteAs::PerCent),
             Command::ShowBase => self.show_base(ctx),
-            Command::GoHighest
-            | Command::GoLowest
-            | Command::GoSteepest
-            | Command::GoMostBent
-            | Command::GoHeld
-            | Command::GoMeasured
-            | Command::SelectMeasured => self.go_to_notable(command),
+            GoHighest | GoLowest | GoSteepest | GoMostBent | GoHeld | GoMeasured | SelectMeasured => {
+                self.go_to_notable(command);
+            }
             Command::InsertSpeed => self.insert_beside_cursor(Along::Speed),
             Command::InsertLoad => self.insert_beside_cursor(Along::Load),
             Command::CellMenu => self.screen.menu = Some(Menu { of: self.screen.menu_of_cells(), at: None, row: 0 }),

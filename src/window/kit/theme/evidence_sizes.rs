@@ -42,6 +42,16 @@ pub(in crate::window) struct EvidenceSizes {
     pub whisker: f32,
     /// Room for the two lines of places below the lollipops.
     pub places_height: f32,
+    /// Radius of a lollipop's head, and where the two lines of its place begin below the plot.
+    pub head: f32,
+    pub place_lines: (f32, f32),
+    /// How far the ring round what is chosen or pointed at is from its ring.
+    pub around: f32,
+    /// The width of a sweep's name in the first line, and of the sentences before there is any.
+    pub name_width: f32,
+    pub begin_width: f32,
+    /// Where each column of the readings ends, as a share of the width.
+    pub reading_ends: [f32; 6],
     /// The widest column of a lollipop, and the least in which its place is written.
     pub lollipop: (f32, f32),
 }
@@ -69,5 +79,11 @@ pub(in crate::window) const EVIDENCE_SIZES: EvidenceSizes = EvidenceSizes {
     ring: 4.0,
     whisker: 3.0,
     places_height: 30.0,
+    head: 4.0,
+    place_lines: (2.0, 14.0),
+    around: 3.0,
+    name_width: 130.0,
+    begin_width: 520.0,
+    reading_ends: [0.2, 0.37, 0.55, 0.71, 0.85, 1.0],
     lollipop: (44.0, 31.0),
 };

@@ -3,13 +3,11 @@
 use eframe::egui::{self, Rect, Ui, UiBuilder, vec2};
 
 use crate::window::kit::theme::color;
+use crate::window::kit::theme::evidence_sizes::EVIDENCE_SIZES;
 use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
-
-/// So wide are the sentences at most.
-const WIDTH: f32 = 520.0;
 
 const BEGIN: &str = "Hold speed and load on the brake, move the advance step by step, and write torque down at each: one row a \
                      reading, with the columns speed_rpm, load, advance_deg, torque_nm and, if you listened, knock. Read \
@@ -18,7 +16,10 @@ const BEGIN: &str = "Hold speed and load on the brake, move the advance step by 
 
 pub(super) fn show(ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
-    let place = Rect::from_min_size(rect.min + vec2(0.0, theme.margin), vec2(WIDTH.min(rect.width()), rect.height()));
+    let place = Rect::from_min_size(
+        rect.min + vec2(0.0, theme.margin),
+        vec2(EVIDENCE_SIZES.begin_width.min(rect.width()), rect.height()),
+    );
     let mut ui = ui.new_child(UiBuilder::new().max_rect(place).id_salt("no sweeps yet"));
     ui.add(egui::Label::new(BEGIN).wrap().selectable(false));
     ui.add_space(theme.margin);

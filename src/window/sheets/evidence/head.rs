@@ -3,6 +3,7 @@
 use eframe::egui::{self, Align, Layout, Rect, RichText, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
 use super::keeper::Kept;
+use crate::window::kit::theme::evidence_sizes::EVIDENCE_SIZES;
 use crate::window::kit::theme::{color, shortened, strong_label};
 use crate::window::state::commands::Command;
 use crate::window::state::edits::EvidenceEdit;
@@ -13,9 +14,6 @@ use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
 use crate::wording::count;
 use crate::worksheet::SweepChoice;
-
-/// A name of a sweep is shortened to this width.
-const NAME_WIDTH: f32 = 130.0;
 
 pub(super) fn show(ui: &mut Ui, line: Rect, kept: Option<&Kept>, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
@@ -59,7 +57,7 @@ const fn tip(choice: SweepChoice) -> &'static str {
 /// The name of a kept sweep with a cross that gives it up.
 fn sweep_button(ui: &mut Ui, name: &str, readings: usize, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
-    let shown = shortened(ui, name, NAME_WIDTH, &theme.body_font());
+    let shown = shortened(ui, name, EVIDENCE_SIZES.name_width, &theme.body_font());
     let label = ui.add(egui::Label::new(RichText::new(&shown)).selectable(false));
     label.on_hover_text(format!("{name}: {} in the project.", count(readings, "reading")));
     let (rect, response) = ui.allocate_exact_size(vec2(theme.cross, theme.cross), Sense::click());

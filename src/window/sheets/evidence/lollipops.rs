@@ -130,7 +130,7 @@ fn lollipop(
     whisker(ui, x, plot, (stick, full), view);
     let is_open = frame.is_open();
     let fill = if is_open { paper } else { ink };
-    ui.painter().circle(pos2(x, at(stick.off_deg)), EVIDENCE_SIZES.dot + 1.0, fill, Stroke::new(CHART.outline, ink));
+    ui.painter().circle(pos2(x, at(stick.off_deg)), EVIDENCE_SIZES.head, fill, Stroke::new(CHART.outline, ink));
     if frame.is_limited_by_knock() {
         ui.painter().text(
             pos2(x, at(stick.off_deg)),
@@ -144,7 +144,8 @@ fn lollipop(
         let lines = [quantity(rounded(frame.speed_rpm, 0), Unit::None), quantity(rounded(frame.load, 0), Unit::None)];
         let ink = color(if is_chosen { palette.ink } else { palette.ink_secondary });
         for (line, text) in lines.into_iter().enumerate() {
-            let top = plot.bottom() + if line == 0 { 2.0 } else { theme.small + 3.0 };
+            let (first, second) = EVIDENCE_SIZES.place_lines;
+            let top = plot.bottom() + if line == 0 { first } else { second };
             ui.painter().text(pos2(column.center().x, top), Align2::CENTER_TOP, text, theme.small_font(), ink);
         }
     }

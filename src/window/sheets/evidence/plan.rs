@@ -118,7 +118,7 @@ fn ring(ui: &mut Ui, chart: &Chart<'_>, frame: &Frame, is_chosen: bool, view: &V
     }
     if is_chosen || is_lit {
         let stroke = Stroke::new(STRONG, color(if is_chosen { palette.accent } else { palette.ink_secondary }));
-        ui.painter().circle_stroke(at, EVIDENCE_SIZES.ring + STRONG + 1.0, stroke);
+        ui.painter().circle_stroke(at, EVIDENCE_SIZES.ring + EVIDENCE_SIZES.around, stroke);
     }
     if response.hovered() {
         point(view, Some((frame, frame.choice_deg(state.choice))), outbox);

@@ -12,9 +12,6 @@ use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::{Unit, fixed, quantity, signed, with_unit};
 
-/// The columns: heading, and where each ends as a share of the width.
-const ENDS: [f32; 6] = [0.2, 0.37, 0.55, 0.71, 0.85, 1.0];
-
 /// Draws the readings into a rectangle; a click leaves one out or lets it count again.
 pub(super) fn show(ui: &mut Ui, rect: Rect, frame: &Frame, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
@@ -40,8 +37,9 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, frame: &Frame, view: &View<'_>, outb
 }
 
 fn place(row: Rect, column: usize) -> Rect {
-    let start = column.checked_sub(1).and_then(|before| ENDS.get(before)).copied().unwrap_or(0.0);
-    let end = ENDS.get(column).copied().unwrap_or(1.0);
+    let start =
+        column.checked_sub(1).and_then(|before| EVIDENCE_SIZES.reading_ends.get(before)).copied().unwrap_or(0.0);
+    let end = EVIDENCE_SIZES.reading_ends.get(column).copied().unwrap_or(1.0);
     let at = |share: f32| row.left() + share * row.width();
     row.with_min_x(at(start)).with_max_x(at(end))
 }

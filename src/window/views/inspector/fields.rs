@@ -113,10 +113,7 @@ mod tests {
 
     #[test]
     fn a_number_out_of_range_names_field_and_range() {
-        assert_eq!(
-            field("smoothing strength").read("11").unwrap_err().to_string(),
-            "smoothing strength 11 is outside 0..10"
-        );
+        assert_eq!(field("fair within").read("151").unwrap_err().to_string(), "fair within 151 is outside 0..150");
         assert_eq!(
             field("set to").read("x").unwrap_err().to_string(),
             "set to: not a number; digits with one decimal mark are wanted"
