@@ -116,7 +116,7 @@ fn from_readings_to_a_faired_table_and_back() {
     let mut window = evidence(new_project(16, 16));
     let start = project(&window).clone();
     paste(&mut window, DAY);
-    let rejected = SweptPoint { sweep: "pasted readings".into(), point: "5700 rpm, 94 %".into() };
+    let rejected = SweptPoint { sweep: "pasted readings".into(), point: "5697 rpm, 94 %".into() };
     ask(&mut window, EvidenceMessage::Look(rejected.clone()));
     ask(&mut window, EvidenceMessage::Reject(Some("the oil was too hot".into())));
     window.get_by_label("Reject").click();
