@@ -29,6 +29,7 @@ const MORE_WITH_TOOLS: &[More] = &[
     ("MoveBreakpoint", "window/views/inspector/breakpoints/plans.rs", "the panel of breakpoints"),
     ("Fair", "window/views/inspector/fairing/mod.rs", "the panel of demands"),
     ("Fair", "command_line/shape/told.rs", "what it came to, as JSON"),
+    ("Release", "window/views/inspector/fairing/clash.rs", "a remedy in the panel of demands"),
 ];
 
 /// Sheets to which something leads, or where keys, commands and files mean something of their own.

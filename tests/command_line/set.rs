@@ -129,6 +129,6 @@ fn a_file_of_an_older_version_is_read_and_that_is_said_beside_the_report() {
     assert!(bench.text("new.ron").starts_with("(\n    format: 4,\n"));
     assert_eq!(bench.project("new.ron"), bench.project("old.ron"));
     assert_eq!(bench.run(["show", "new.ron"]).err, "");
-    bench.put("later.ron", &bench.text("new.ron").replacen("format: 3", "format: 4", 1));
+    bench.put("later.ron", &bench.text("new.ron").replacen("format: 4", "format: 5", 1));
     assert!(bench.failed("show later.ron").contains("a newer Sparkloft wrote it"));
 }

@@ -170,9 +170,9 @@ fn a_file_of_an_older_version_is_told_at_opening_and_at_saving() {
     ask(&mut window, vec![save()]);
     wait_until(&mut window, is_saved);
     let told = notice(&window);
-    assert!(told.ends_with("; the file had format version 1 and has version 3 now"), "{told}");
+    assert!(told.ends_with("; the file had format version 1 and has version 4 now"), "{told}");
     assert!(!has(&window, "format version 1; when"), "it was told");
-    assert!(std::fs::read_to_string(place.path("a.ron")).unwrap().starts_with("(\n    format: 3,\n"));
+    assert!(std::fs::read_to_string(place.path("a.ron")).unwrap().starts_with("(\n    format: 4,\n"));
     assert_eq!(on_disk(&place), read(old.as_bytes()).unwrap());
     change(&mut window, "Later");
     ask(&mut window, vec![save()]);

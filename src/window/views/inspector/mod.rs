@@ -108,7 +108,7 @@ pub fn leave(view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// How many cells are selected, and at the right end the ways to their breakpoints and to fairing under demands.
+/// How many cells are selected, and at the right end the way to their breakpoints.
 fn show_heading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect) {
     let theme = view.theme;
     let text = facts::heading(view);
@@ -118,15 +118,14 @@ fn show_heading(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: R
     strong_text(ui.painter(), rect.left_center(), Align2::LEFT_CENTER, text, theme.heading_font(), ink);
     let layout = Layout::right_to_left(Align::Center);
     let mut part = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout));
-    let ways = [
-        (Command::Breakpoints, "breakpoints\u{2026}", "Breakpoints\u{2026}"),
-        (Command::Fairing, "demands\u{2026}", "Fair under demands\u{2026}"),
-    ];
-    for (command, text, name) in ways {
-        let tooltip = view.keys.tooltip(command);
-        if quiet_button(&mut part, theme, text, name, false, &tooltip).clicked() {
-            outbox.run(command);
-        }
+    way(&mut part, view, outbox, Command::Breakpoints, ["breakpoints\u{2026}", "Breakpoints\u{2026}"]);
+}
+
+/// Words that lead to a panel.
+fn way(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, command: Command, [text, name]: [&str; 2]) {
+    let tooltip = view.keys.tooltip(command);
+    if quiet_button(ui, view.theme, text, name, false, &tooltip).clicked() {
+        outbox.run(command);
     }
 }
 
@@ -187,7 +186,7 @@ fn show_list(
     let mut wanted = (Interest::None, None);
     for item in items {
         match item {
-            Item::Caption(group, place) => caption(ui, view, *group, place.translate(origin.to_vec2())),
+            Item::Caption(group, place) => caption(ui, view, outbox, *group, place.translate(origin.to_vec2())),
             Item::Sentence(at, place, is_tall) => {
                 let Some(sentence) = sentences.get(*at) else { continue };
                 let place = place.translate(origin.to_vec2());
@@ -201,15 +200,22 @@ fn show_list(
     wanted
 }
 
-/// The name of a group, with a rule to the right edge.
-fn caption(ui: &egui::Ui, view: &View<'_>, group: Group, rect: Rect) {
+/// The name of a group, with a rule to the right edge; that of fairing leads to its demands.
+fn caption(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, group: Group, rect: Rect) {
     let theme = view.theme;
     let response = ui.interact(rect, Id::unique(("group of sentences", group.name())), egui::Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Heading, true, group.name()));
     let ink = color(theme.palette.ink_secondary);
     let at = pos2(rect.left(), rect.center().y);
     let written = ui.painter().text(at, Align2::LEFT_CENTER, group.name(), theme.small_font(), ink);
-    let line = written.right() + theme.gap..=rect.right();
+    let mut end = rect.right();
+    if group == Group::Fair {
+        let layout = Layout::right_to_left(Align::Center);
+        let mut part = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout).id_salt("demands"));
+        way(&mut part, view, outbox, Command::Fairing, ["demands\u{2026}", "Fair under demands\u{2026}"]);
+        end = part.min_rect().left() - theme.gap;
+    }
+    let line = written.right() + theme.gap..=end;
     let y = ui.painter().round_to_pixel_center(rect.center().y + HAIRLINE);
     ui.painter().hline(line, y, hairline(color(theme.palette.rule)));
 }
