@@ -46,5 +46,7 @@ pub fn read_marked(path: PathBuf, bytes: Arc<[u8]>, mark: Option<DecimalMark>, l
 /// The readings under the name of their file.
 fn kept(path: &Path, found: ReadSweep) -> KeptSweep {
     let ReadSweep { torque_kind, readings, .. } = found;
-    KeptSweep { name: file_name(path), torque_kind, readings, ..KeptSweep::default() }
+    // Names stand in brackets and quotes in the paths of fields.
+    let name = file_name(path).replace(['[', ']', '"'], "_");
+    KeptSweep { name, torque_kind, readings, ..KeptSweep::default() }
 }

@@ -7,6 +7,8 @@ use eframe::egui;
 
 use crate::drawing::{ReadingMark, SweepLines};
 use crate::project::{KeptSweep, MeasuredPoint, Project, TorqueKind};
+use crate::table::Axis;
+use crate::window::state::edits::free_name;
 use crate::window::state::evidence_state::SweptPoint;
 use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
@@ -35,12 +37,32 @@ const CURVE_STEP_DEG: f64 = 0.25;
 struct Key {
     sweeps: Vec<Arc<KeptSweep>>,
     step_deg: f64,
+    /// The speeds at which pulls are read off.
+    speeds: Axis,
+    /// The names of points that come from elsewhere.
+    others: Vec<String>,
+}
+
+impl Key {
+    fn of(project: &Project) -> Self {
+        let sweeps = project.evidence.sweeps.clone();
+        let is_of_sweep = |point: &&Arc<MeasuredPoint>| sweeps.iter().any(|sweep| sweep.name == point.source);
+        let others = project.evidence.points.iter().filter(|point| !is_of_sweep(point));
+        Self {
+            others: others.map(|point| point.name.clone()).collect(),
+            step_deg: project.step_deg,
+            speeds: project.advance.table().speed().clone(),
+            sweeps,
+        }
+    }
 }
 
 impl Same for Key {
     fn is_same(&self, other: &Self) -> bool {
         let same = |(a, b): (&Arc<KeptSweep>, &Arc<KeptSweep>)| Arc::ptr_eq(a, b) || a == b;
         self.step_deg == other.step_deg
+            && self.speeds == other.speeds
+            && self.others == other.others
             && self.sweeps.len() == other.sweeps.len()
             && self.sweeps.iter().zip(&other.sweeps).all(same)
     }
@@ -117,7 +139,7 @@ pub(super) struct Keeper {
 impl Keeper {
     /// What the sweeps of the project come to; while that is being found, what the former ones came to.
     pub(super) fn get(&mut self, view: &View<'_>, ctx: &egui::Context) -> Option<Arc<Kept>> {
-        let key = Key { sweeps: view.project.evidence.sweeps.clone(), step_deg: view.project.step_deg };
+        let key = Key::of(view.project);
         self.task.receive();
         let project = view.project.clone();
         self.task.ask(&key, ctx, JUDGING, move |link| judge(&project, &|| !link.is_stopped()));
@@ -126,20 +148,20 @@ impl Keeper {
 
     /// Why there is no answer.
     pub(super) fn fault(&self, view: &View<'_>) -> Option<String> {
-        let key = Key { sweeps: view.project.evidence.sweeps.clone(), step_deg: view.project.step_deg };
-        self.task.fault_of(&key).map(ToString::to_string)
+        self.task.fault_of(&Key::of(view.project)).map(ToString::to_string)
     }
 }
 
 fn judge(project: &Project, goes_on: &dyn Fn() -> bool) -> Result<Kept, Refusal> {
     let mut kept = Kept::default();
+    let others = Key::of(project).others;
     for sweep in &project.evidence.sweeps {
         if !goes_on() {
             return Err(Refusal::new("nobody waits for it any more"));
         }
         let setting = SweepSetting::of(project, sweep.torque_kind);
         match SweepAnswer::of(&sweep.readings, &setting) {
-            Ok(answer) => kept.take(sweep, &answer),
+            Ok(answer) => kept.take(sweep, &answer, &others),
             Err(why) => kept.remarks.push(format!("{}: {why}.", sweep.name)),
         }
     }
@@ -148,7 +170,8 @@ fn judge(project: &Project, goes_on: &dyn Fn() -> bool) -> Result<Kept, Refusal>
 }
 
 impl Kept {
-    fn take(&mut self, sweep: &KeptSweep, answer: &SweepAnswer) {
+    /// A point is called by its place, and where that name is another's, by its sweep as well: points of two days stay two.
+    fn take(&mut self, sweep: &KeptSweep, answer: &SweepAnswer, others: &[String]) {
         self.remarks.extend(answer.notes.iter().map(|note| format!("{}: {}", sweep.name, note.words())));
         for point in &answer.points {
             let only = [answer.name_of(point)];
@@ -157,7 +180,17 @@ impl Kept {
                 answer.measured_points(&SweepKeeping { name, taken_at, readings, choice, only: &only })
             });
             let [name] = only;
-            self.frames.push(Frame::of(sweep, name, point.clone(), measured));
+            let is_taken =
+                |name: &String| others.contains(name) || self.frames.iter().any(|frame| frame.key.point == *name);
+            let of_day = format!("{name}, {}", sweep.name);
+            let own =
+                if is_taken(&name) { free_name(&of_day, |name| is_taken(&name.to_owned())) } else { name.clone() };
+            let measured = measured.map(|points| {
+                let renamed =
+                    |point: MeasuredPoint| MeasuredPoint { name: point.name.replacen(&name, &own, 1), ..point };
+                points.into_iter().map(renamed).collect()
+            });
+            self.frames.push(Frame::of(sweep, own, point.clone(), measured));
         }
     }
 
@@ -305,13 +338,17 @@ impl Frame {
 
     /// Whether its point is among the project's and in use.
     pub(super) fn is_taken(&self, view: &View<'_>) -> bool {
-        view.project.evidence.point(&self.key.point).is_some_and(|point| point.in_use)
+        self.own_point(view).is_some_and(|point| point.in_use)
     }
 
     /// Why it was rejected, if it was.
     pub(super) fn rejected<'a>(&self, view: &View<'a>) -> Option<&'a str> {
-        let point = view.project.evidence.point(&self.key.point).filter(|point| !point.in_use)?;
-        Some(&point.note)
+        self.own_point(view).filter(|point| !point.in_use).map(|point| point.note.as_str())
+    }
+
+    /// The point of the project that was taken from it.
+    fn own_point<'a>(&self, view: &View<'a>) -> Option<&'a MeasuredPoint> {
+        view.project.evidence.point(&self.key.point).filter(|point| point.source == self.key.sweep)
     }
 
     /// 'Sweep at 4200 rpm, 75 %: known, 25°'.

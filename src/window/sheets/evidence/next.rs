@@ -17,7 +17,10 @@ use crate::wording::{Unit, count, quantity};
 pub(super) fn show(ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
     let line = rect.with_max_y(rect.top() + theme.small_target);
-    heading(ui, line, "Read next", "never above what was clean", theme);
+    // Where knock was heard, nothing above what was clean is proposed; elsewhere nobody knows.
+    let is_unheard = kept.frames.iter().any(|frame| !frame.next_deg.is_empty() && frame.lines.knock_from.is_none());
+    let remark = if is_unheard { "listen for knock at every step" } else { "never above what was clean" };
+    heading(ui, line, "Read next", remark, theme);
     let button = Rect::from_min_max(rect.left_bottom() - vec2(0.0, theme.field_height), rect.max);
     let list = Rect::from_min_max(line.left_bottom(), button.right_top() - vec2(0.0, theme.gap));
     lines(ui, list, kept, view, outbox);
@@ -65,11 +68,15 @@ fn lines(ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Out
 /// The sweeps whose points the sentence takes: the gathered ones, or all that were not rejected.
 fn to_take<'a>(kept: &'a Kept, view: &View<'_>) -> Vec<&'a Frame> {
     let state = &view.screen.evidence;
-    let is_meant = |frame: &&Frame| {
-        if state.gathered.is_empty() { frame.rejected(view).is_none() } else { state.gathered.contains(&frame.key) }
-    };
+    let gathers = gathered(kept, view) > 0;
+    let is_meant = |frame: &&Frame| frame.rejected(view).is_none() && (!gathers || state.gathered.contains(&frame.key));
     let meant = kept.frames.iter().filter(is_meant).filter(|frame| !frame.measured(state.choice).is_empty());
     meant.collect()
+}
+
+/// How many of the sweeps that are there are gathered.
+fn gathered(kept: &Kept, view: &View<'_>) -> usize {
+    view.screen.evidence.gathered.iter().filter(|key| kept.frame(key).is_some()).count()
 }
 
 fn take(ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Outbox) {
@@ -98,7 +105,7 @@ fn take(ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Outb
         outbox.send(EvidenceMessage::GatherNone);
     }
     let beside = Rect::from_min_max(ui.cursor().min, rect.max);
-    let words = match (state.gathered.len(), out) {
+    let words = match (gathered(kept, view), out) {
         (0, 0) => String::new(),
         (0, out) => format!("{out} stay out"),
         (gathered, _) => format!("{gathered} gathered"),

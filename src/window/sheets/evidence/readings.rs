@@ -70,7 +70,11 @@ fn reading(ui: &mut Ui, height: f32, (frame, row): (&Frame, &ReadingRow), view: 
     if response.hovered() {
         point(view, Some((frame, Some(row.advance_deg))), outbox);
     }
-    if response.clicked() {
+    if response.clicked() && row.knocked() && !row.is_by_hand {
+        let words = "A reading that knocked is not left out by a click: it limits the advance. If that was no knock, reject the \
+                     sweep with that reason, or mend its file";
+        outbox.complain(words);
+    } else if response.clicked() {
         let why = match row.used {
             Use::LeftOut(_) if row.is_by_hand => None,
             _ => Some("left out by hand".to_owned()),

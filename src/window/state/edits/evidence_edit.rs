@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::project::{KeptSweep, MeasuredPoint, OnTwin, Project};
+use crate::project::{KeptSweep, MeasuredPoint, OnTwin, Project, SweepReading};
 use crate::wording::Refusal;
 
 /// A change to the evidence of the project.
@@ -29,8 +29,10 @@ pub enum EvidenceEdit {
 
 impl EvidenceEdit {
     pub(super) fn apply(&self, project: &Project) -> Result<Project, Refusal> {
-        if let Self::Put(points) = self {
-            return put(project, points);
+        match self {
+            Self::Put(points) => return put(project, points),
+            Self::Keep(sweep) if is_kept(project, sweep) => return Ok(project.clone()),
+            _ => {}
         }
         let edited = project.edit(|parts| {
             let evidence = &mut parts.evidence;
@@ -57,10 +59,33 @@ impl EvidenceEdit {
 
 /// Points replace those that were taken from the same source before; anybody else's of the same name are left alone.
 fn put(project: &Project, points: &[MeasuredPoint]) -> Result<Project, Refusal> {
+    let is_twice = |at: usize, point: &MeasuredPoint| points.iter().take(at).any(|other| other.name == point.name);
+    if let Some((_, point)) = points.iter().enumerate().find(|(at, point)| is_twice(*at, point)) {
+        let why = format!("two of these points are called '{}'", point.name);
+        return Err(Refusal::new(why).remedy("take them one after the other, or name them in the file"));
+    }
     let twin = |point: &MeasuredPoint| project.evidence.point(&point.name);
     let is_own = |point: &MeasuredPoint| twin(point).is_none_or(|twin| twin.source == point.source);
     let on_twin = if points.iter().all(is_own) { OnTwin::Replace } else { OnTwin::Refuse };
-    Ok(project.with_points(points.to_vec(), on_twin)?.0)
+    // What another choice took of the same sweep beside its point, such as what knock allowed, goes with that choice.
+    let of_former_choice = |own: &MeasuredPoint| {
+        let is_beside = |point: &MeasuredPoint| {
+            own.source == point.source && own.name.strip_prefix(&*point.name).is_some_and(|rest| rest == ", knock")
+        };
+        points.iter().any(is_beside) && points.iter().all(|point| point.name != own.name)
+    };
+    let without = project.edit(|parts| parts.evidence.points.retain(|own| !of_former_choice(own)))?;
+    Ok(without.with_points(points.to_vec(), on_twin)?.0)
+}
+
+/// Whether the project has the readings of a sweep already, whatever was left out of them since.
+fn is_kept(project: &Project, sweep: &KeptSweep) -> bool {
+    let plain = |sweep: &KeptSweep| -> Vec<SweepReading> {
+        sweep.readings.iter().map(|reading| SweepReading { left_out: None, ..reading.clone() }).collect()
+    };
+    let readings = plain(sweep);
+    let is_same = |kept: &KeptSweep| kept.torque_kind == sweep.torque_kind && plain(kept) == readings;
+    project.evidence.sweeps.iter().any(|kept| is_same(kept))
 }
 
 /// The name, or the first of 'name 2', 'name 3' … that is free.
@@ -88,9 +113,13 @@ mod tests {
     }
 
     #[test]
-    fn a_sweep_of_the_same_name_gets_another() {
+    fn a_sweep_of_the_same_name_gets_another_and_the_same_readings_are_kept_once() {
         let keep = EvidenceEdit::Keep(sweep());
-        let twice = keep.apply(&keep.apply(&project()).unwrap()).unwrap();
+        let once = keep.apply(&project()).unwrap();
+        assert!(keep.apply(&once).unwrap().is_same(&once));
+        let mut other = sweep();
+        other.readings[0].torque = 91.0;
+        let twice = EvidenceEdit::Keep(other).apply(&once).unwrap();
         let names: Vec<&str> = twice.evidence.sweeps.iter().map(|sweep| &*sweep.name).collect();
         assert_eq!(names, ["day", "day 2"]);
         let left = EvidenceEdit::GiveUp("day".into()).apply(&twice).unwrap();
@@ -114,6 +143,10 @@ mod tests {
         let again = EvidenceEdit::Put(vec![point("a", 25.0)]).apply(&both).unwrap();
         let degs: Vec<f64> = again.evidence.points.iter().map(|point| point.advance_deg).collect();
         assert_eq!(degs, [25.0, 21.0]);
+        assert!(EvidenceEdit::Put(vec![point("c", 20.0), point("c", 21.0)]).apply(&project()).is_err());
+        let limited = EvidenceEdit::Put(vec![point("a", 20.0), point("a, knock", 18.0)]).apply(&project()).unwrap();
+        let best = EvidenceEdit::Put(vec![point("a", 24.0)]).apply(&limited).unwrap();
+        assert_eq!(best.evidence.points.len(), 1, "what knock allowed went with the other choice");
         let none = EvidenceEdit::Remove(vec!["a".into(), "b".into()]).apply(&again).unwrap();
         assert!(none.evidence.is_empty());
         assert!(EvidenceEdit::Put(vec![point("a", 200.0)]).apply(&project()).is_err());

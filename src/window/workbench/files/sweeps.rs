@@ -28,7 +28,8 @@ impl Files {
                 let (name, readings) = (file_name(&path), count(sweep.readings.len(), "reading"));
                 let edit = DocumentEdit::from(EvidenceEdit::Keep(sweep));
                 match document.apply(format!("Read {name}: {readings}"), None, |project| edit.apply(project)) {
-                    Ok(_) => {
+                    Ok(false) => screen.complain(format!("{name}: the project has these readings already")),
+                    Ok(true) => {
                         screen.go_to(Sheet::Evidence);
                         screen.say(format!("{name}: {readings} kept in the project"));
                     }
