@@ -62,6 +62,32 @@ fn layers_tint_surface_and_plan_over_the_range_asked_for() {
 }
 
 #[test]
+fn how_sure_cells_are_is_drawn_for_a_project_with_points_alone() {
+    let bench = Bench::new();
+    let sure = |project: &str| format!("picture {project} --view plan --layer how-sure -o sure.svg");
+    let error = bench.failed(&sure(SAMPLE));
+    assert!(error.contains("no measured point that is in use lies within the table's axes"), "{error}");
+    let mut parts = (*sparkloft::project::read(&bench.text(SAMPLE)).unwrap()).clone();
+    let point = sparkloft::project::MeasuredPoint {
+        name: "P1".into(),
+        speed_rpm: 2100.0,
+        load: 40.0,
+        advance_deg: 24.0,
+        ..Default::default()
+    };
+    parts.evidence.points.push(point.into());
+    let measured = sparkloft::project::Project::new(parts).unwrap();
+    bench.write("measured.ron", &sparkloft::project::write(&measured).unwrap());
+    bench.done(&sure("measured.ron"));
+    let told = bench.text("sure.svg");
+    assert!(told.contains("how sure the cells are: \u{b1} of a fit, about nine times in ten"));
+    bench.done(&format!("{} --range 0..4", sure("measured.ron")));
+    assert!(bench.text("sure.svg").contains("fixed range"));
+    let error = bench.failed(&format!("{} --range -4..4", sure("measured.ron")));
+    assert!(error.contains("outside"), "{error}");
+}
+
+#[test]
 fn a_slice_has_its_comb_if_asked() {
     let bench = Bench::new();
     bench.done(&format!("picture {SAMPLE} --view slice --load 40 -o plain.svg"));

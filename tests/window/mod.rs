@@ -34,6 +34,7 @@ mod harness;
 mod inspector;
 mod inspector_breakpoints;
 mod interrupted;
+mod how_sure;
 mod layers;
 mod limits;
 mod limits_edges;

@@ -2,6 +2,7 @@ use super::*;
 use crate::shaping::DemandKind;
 use crate::shaping::sample::{all, any_advance, any_selection, farthest, held, over, untouched_keep_bits};
 use crate::table::Cell;
+use crate::watch::{Stopped, stopped_after};
 use nalgebra::{DMatrix, DVector};
 use proptest::prelude::*;
 
@@ -74,6 +75,65 @@ fn a_reading_that_the_others_contradict_stands_apart() {
     // It pulls at the table, so that one beside it may stand apart too, but no more.
     assert!(readings.iter().filter(|reading| reading.stands_apart()).count() <= 3);
     assert!(readings[40].residual_deg < -1.0, "{:?}", readings[40]);
+}
+
+#[test]
+fn how_sure_cells_are_is_told_without_moving_any() {
+    let start = today();
+    let points = [reading(3000.0, 30.0, 27.0), reading(4200.0, 22.0, 21.0)];
+    let sure = how_sure(&start, &points, Watch::NOBODY).unwrap();
+    assert_eq!(sure, fit(&start, &all(&start), &points, Watch::NOBODY).unwrap().fitted.unwrap().cells);
+    // What lies beyond the axes, and what only bounds the table, tells nothing more.
+    let far = reading(9000.0, 30.0, 20.0);
+    let bound = Target { bound: TargetBound::AtMost, ..reading(1500.0, 20.0, 40.0) };
+    assert_eq!(how_sure(&start, &[far, points[0], bound, points[1]], Watch::NOBODY).unwrap(), sure);
+    for none in [&[][..], &[far], &[bound]] {
+        assert_eq!(how_sure(&start, none, Watch::NOBODY).unwrap_err(), ShapingError::NoPoints);
+        assert!(!has_readings(start.table(), none));
+    }
+    assert!(has_readings(start.table(), &[far, points[0]]));
+    let fixed = held(&start, &[Cell::new(0, 0), Cell::new(5, 5)]);
+    let sure = how_sure(&fixed, &points, Watch::NOBODY).unwrap();
+    for (cell, sure) in start.table().cells().zip(sure) {
+        assert_eq!(sure.is_none(), fixed.held().contains(cell), "{cell:?}");
+    }
+    let none_is_free = start.with_held(&all(&start), true);
+    assert_eq!(how_sure(&none_is_free, &points, Watch::NOBODY).unwrap(), vec![None; 144]);
+    let wrong = Target { advance_deg: f64::NAN, ..points[0] };
+    assert!(matches!(how_sure(&start, &[wrong], Watch::NOBODY), Err(error) if error != ShapingError::NoPoints));
+}
+
+#[test]
+fn how_sure_stops_in_the_round_in_which_it_is_told_to() {
+    let start = today();
+    let points = [reading(3000.0, 30.0, 27.0)];
+    let (rounds, _) = stopped_after(usize::MAX, |watch| how_sure(&start, &points, watch));
+    assert!(rounds > 20, "{rounds}");
+    for most in [0, 5, rounds - 1] {
+        let (asked, answer) = stopped_after(most, |watch| how_sure(&start, &points, watch));
+        assert_eq!((asked, answer), (most + 1, Err(ShapingError::Stopped(Stopped))));
+    }
+}
+
+/// Once fitted, a table differs little from its points: that makes no cell surer of what nobody measured.
+#[test]
+fn a_fit_makes_the_next_one_no_surer() {
+    let start = today();
+    let at = |x: f64, y: f64, by: f64| reading(x, y, start.table().lookup(x, y) + by);
+    let points = [
+        at(2500.0, 25.0, 3.0),
+        at(3000.0, 30.0, -3.0),
+        at(3500.0, 25.0, 4.0),
+        at(2500.0, 35.0, -2.0),
+        at(4000.0, 40.0, 3.0),
+        at(4500.0, 20.0, -3.0),
+    ];
+    let first = fit(&start, &all(&start), &points, Watch::NOBODY).unwrap();
+    let fitted = first.fitted.unwrap();
+    let again = how_sure(&first.advance, &points, Watch::NOBODY).unwrap();
+    let on = |cells: &[Option<Sure>], what: RestsOn| cells.iter().flatten().filter(|sure| sure.rests_on == what).count();
+    eprintln!("bend {} today {} -> {}", fitted.bend_deg, on(&fitted.cells, RestsOn::Today), on(&again, RestsOn::Today));
+    assert!(on(&again, RestsOn::Today) > 60, "{}", on(&again, RestsOn::Today));
 }
 
 #[test]
