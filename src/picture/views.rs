@@ -460,6 +460,7 @@ mod tests {
             speed_rpm: speeds[place],
             load: loads[place],
             advance_deg: table.at(Cell::new(place, place)) + 2.0,
+            in_use: true,
             ..MeasuredPoint::default()
         };
         let points = [("P1", 4), ("P2", 9)].map(|(name, place)| Arc::new(at(name, place)));

@@ -67,17 +67,8 @@ fn how_sure_cells_are_is_drawn_for_a_project_with_points_alone() {
     let sure = |project: &str| format!("picture {project} --view plan --layer how-sure -o sure.svg");
     let error = bench.failed(&sure(SAMPLE));
     assert!(error.contains("no measured point that is in use lies within the table's axes"), "{error}");
-    let mut parts = (*sparkloft::project::read(&bench.text(SAMPLE)).unwrap()).clone();
-    let point = sparkloft::project::MeasuredPoint {
-        name: "P1".into(),
-        speed_rpm: 2100.0,
-        load: 40.0,
-        advance_deg: 24.0,
-        ..Default::default()
-    };
-    parts.evidence.points.push(point.into());
-    let measured = sparkloft::project::Project::new(parts).unwrap();
-    bench.write("measured.ron", &sparkloft::project::write(&measured).unwrap());
+    bench.put("points.csv", "name,speed_rpm,load,advance_deg\nP1,3000,60,24\n");
+    bench.done(&format!("points {SAMPLE} -o measured.ron --add points.csv"));
     bench.done(&sure("measured.ron"));
     let told = bench.text("sure.svg");
     assert!(told.contains("how sure the cells are: \u{b1} of a fit, about nine times in ten"));

@@ -96,7 +96,7 @@ fn with_points_every_cell_tells_how_sure_it_is_and_what_it_rests_on() {
 /// Found on a thread: the first frame has no answer yet, and after an edit the former one stays until the next is there.
 #[test]
 fn it_is_never_found_in_the_frame() {
-    let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 64, loads: 64 };
+    let new = NewProject { name: "trial".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 32, loads: 32 };
     let mut window = window(with_points(&new.create().unwrap()));
     window.run();
     window.state_mut().ask(LayerMessage::Choose(Layer::Sure));
@@ -106,7 +106,7 @@ fn it_is_never_found_in_the_frame() {
     until_known(&mut window);
     let before = scale(&window);
     assert!(!before.contains("hatched"), "{before}");
-    let one = Selection::cell(window.state().document().project().advance.table(), Cell::new(60, 60));
+    let one = Selection::cell(window.state().document().project().advance.table(), Cell::new(30, 30));
     window.state_mut().ask(Action::Shape(sparkloft::shaping::Tool::Hold { measured: false }, one));
     window.step();
     window.step();

@@ -241,6 +241,7 @@ fn the_marks_have_a_legend_on_every_sheet() {
             Sheet::Export => &["differs from the file compared with"],
             Sheet::Trims => &["the trims change nothing here", "assumed: nobody has confirmed it"],
             Sheet::Limits => &["assumed: nobody has confirmed it"],
+            Sheet::Evidence => &["measured, but not in use"],
             Sheet::Checks => &["a cell as it would be", "what is allowed: its foot points to what is not; drag it"],
         };
         for words in own.iter().chain(&["a warning: probably wrong, look into it"]) {

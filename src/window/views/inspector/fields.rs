@@ -114,8 +114,8 @@ mod tests {
     #[test]
     fn a_number_out_of_range_names_field_and_range() {
         assert_eq!(
-            field("fairing strength").read("11").unwrap_err().to_string(),
-            "fairing strength 11 is outside 0..10"
+            field("smoothing strength").read("11").unwrap_err().to_string(),
+            "smoothing strength 11 is outside 0..10"
         );
         assert_eq!(
             field("set to").read("x").unwrap_err().to_string(),
