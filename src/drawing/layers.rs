@@ -86,13 +86,12 @@ impl Layer {
         }
     }
 
-    /// The words for the lower side, the middle and the upper side of a scale that needs them.
+    /// The words for what is below zero, at zero and above it, of a layer with a zero.
     pub const fn sides(self) -> Option<[&'static str; 3]> {
         match self {
             Self::Difference => Some(["less", "as in the base", "more"]),
             Self::Curvature => Some(["hollow", "straight", "bump"]),
-            Self::Sure => Some(["surest", "", "least"]),
-            Self::Advance | Self::Origin => None,
+            Self::Advance | Self::Origin | Self::Sure => None,
         }
     }
 
@@ -383,8 +382,7 @@ impl LayerScale {
                 words.push_str(&format!(": {below} {low}, 0 {zero}, {above} {high}"));
             }
             TintMap::Fading => {
-                let [low_side, _, high_side] = self.layer.sides().unwrap_or_default();
-                words.push_str(&format!(": {low_side} {low}, {high_side} {high}, {SURE_MEANS}"));
+                words.push_str(&format!(": {low} to {high}, {SURE_MEANS}"));
             }
         }
         if self.layer == Layer::Curvature {

@@ -349,7 +349,11 @@ mod tests {
         let bends = [0.0, 1.0, -6.0, 0.0];
         let teeth = |scale| {
             let mut scene = Scene::default();
-            slice.draw_with(&spec, &SliceMarks { comb: Some(Comb { bends: &bends, scale }), kept: &[], points: &[] }, &mut scene);
+            slice.draw_with(
+                &spec,
+                &SliceMarks { comb: Some(Comb { bends: &bends, scale }), kept: &[], points: &[] },
+                &mut scene,
+            );
             let highest = |shape: &Shape| match *shape {
                 Shape::Line { from, to, color, .. } if color == Look::Light.palette().comb => Some(from.y.min(to.y)),
                 _ => None,

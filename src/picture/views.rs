@@ -6,8 +6,9 @@ use super::heading::{self, Key};
 use super::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
-    Against, BaseStyle, Camera, Comb, CombScale, Fill, FiringSpec, HowSure, Layer, LayerScale, Look, ModelBox, Point, Rect, Relief,
-    ReliefSpec, Scene, Slice, SliceMarks, SliceSpec, View, WheelDrawing, WheelSpec, draw_firing, points_near,
+    Against, BaseStyle, Camera, Comb, CombScale, Fill, FiringSpec, HowSure, Layer, LayerScale, Look, ModelBox, Point,
+    Rect, Relief, ReliefSpec, Scene, Slice, SliceMarks, SliceSpec, View, WheelDrawing, WheelSpec, draw_firing,
+    points_near,
 };
 use crate::lettering::wrapped;
 use crate::project::Project;
@@ -500,7 +501,7 @@ mod tests {
         assert_eq!(of(&project).unwrap_err(), PictureError::NoPoints);
         let known = measured(&project);
         let told = of(&known).unwrap().description;
-        assert!(told.contains("\u{b1} of a fit, about nine times in ten"), "{told}");
+        assert!(told.contains("a fit's \u{b1}, about nine times in ten"), "{told}");
         let beyond = known.edit(|parts| {
             for point in &mut parts.evidence.points {
                 Arc::make_mut(point).speed_rpm = 20_000.0;

@@ -75,7 +75,8 @@ fn with_points_every_cell_tells_how_sure_it_is_and_what_it_rests_on() {
     let [measured, leaning, today] = [", measured", ", leans on measurements", ", today's table"].map(with);
     assert!(measured > 0 && leaning > 0 && today > 100, "{measured} {leaning} {today}");
     let told = scale(&window);
-    for words in ["about nine times in ten", "hatched: held", "lines in pairs: today's table", "dots: leans on", "plain: measured"]
+    for words in
+        ["about nine times in ten", "hatched: held", "dots: today's table", "lines: leans on", "plain: measured"]
     {
         assert!(told.contains(words), "{words}: {told}");
     }
@@ -161,5 +162,9 @@ fn a_fit_tells_its_cells_its_largest_residual_and_lists_the_others() {
     pictured(&mut window, "how-sure-fit");
     window.get_by_label_contains("Fit to measured points").click();
     window.run();
-    assert!(message(&window).starts_with("Fit ") && message(&window).contains("; largest residual "), "{}", message(&window));
+    assert!(
+        message(&window).starts_with("Fit ") && message(&window).contains("; largest residual "),
+        "{}",
+        message(&window)
+    );
 }

@@ -427,7 +427,13 @@ fn what_sheets_compute_and_breaks_off_is_shown_so_until_something_changes() {
 
 #[test]
 fn how_sure_cells_are_is_told_as_unknown_when_it_breaks_off_until_something_changes() {
-    let point = MeasuredPoint { name: "P1".into(), speed_rpm: 3000.0, load: 40.0, advance_deg: 24.0, ..MeasuredPoint::default() };
+    let point = MeasuredPoint {
+        name: "P1".into(),
+        speed_rpm: 3000.0,
+        load: 40.0,
+        advance_deg: 24.0,
+        ..MeasuredPoint::default()
+    };
     let point = MeasuredPoint { in_use: true, ..point };
     let project = project(8).edit(|parts| parts.evidence.points = vec![point.into()]).unwrap();
     let mut trial = Trial::saved(project);
@@ -436,7 +442,7 @@ fn how_sure_cells_are_is_told_as_unknown_when_it_breaks_off_until_something_chan
     trial.until_shown("hatched: not known yet; how sure the cells are broke off; any change tries again");
     assert!(was_taken());
     trial.edit();
-    trial.until("what cells rest on", |trial| trial.has("lines in pairs: today's table"));
+    trial.until("what cells rest on", |trial| trial.has("dots: today's table"));
     assert!(!trial.has("broke off"));
 }
 

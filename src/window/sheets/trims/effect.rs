@@ -134,7 +134,8 @@ impl EffectGrid {
         let tip = pos2(shown.layout.cells.right(), places.line.top() + GRID_HEADING_MIDDLE);
         axis_name(&ui, view.theme, &spec.speeds, tip, left);
         shown.response.on_hover_text("Click a cell, or go with the arrow keys, to read what its advance is made of.");
-        let legend = Legend { scale: cells.scale, origins: Vec::new(), base: None, beyond: None, sure: SureLegend::default() };
+        let legend =
+            Legend { scale: cells.scale, origins: Vec::new(), base: None, beyond: None, sure: SureLegend::default() };
         layers::legend(&mut ui, view, outbox, places.scale, &legend);
         shown.hovered
     }

@@ -7,22 +7,33 @@ use crate::wording::{Unit, count, point, signed, with_unit};
 /// So many readings that stand apart are named.
 const MOST_NAMED: usize = 2;
 
-/// 'Fits 14 points: 9 cells measured, 60 lean on measurements; largest residual +0.8° at P3; P7 stands apart.'
+/// 'Fits 14 points: 9 cells measured, 60 lean; largest residual +0.8° at P3; P7 stands apart.'
 pub(in crate::window) fn proposed(project: &Parts, fitted: &Fitted) -> String {
-    format!("Fits {}: {}.", count(fitted.readings.len(), "point"), came_to(project, fitted))
+    let points = count(fitted.readings.len(), "point");
+    format!("Fits {points}: {}{}.", resting(fitted), residuals(project, &fitted.readings))
 }
 
-/// The same without how many points there are.
+/// '9 cells measured, 60 lean on measurements; largest residual +0.8° at P3; P7 stands apart'
 pub(in crate::window) fn came_to(project: &Parts, fitted: &Fitted) -> String {
+    format!("{} on measurements{}", resting(fitted), residuals(project, &fitted.readings))
+}
+
+fn resting(fitted: &Fitted) -> String {
     let on = |what: RestsOn| fitted.cells.iter().flatten().filter(|sure| sure.rests_on == what).count();
     let leaning = on(RestsOn::Leaning);
     let lean = if leaning == 1 { "leans" } else { "lean" };
-    let measured = count(on(RestsOn::Measured), "cell");
-    let residual = largest(&fitted.readings).map_or_else(String::new, |reading| {
-        format!("; largest residual {} at {}", residual(reading), name(project, reading))
-    });
-    let apart = apart(project, &fitted.readings).map_or_else(String::new, |words| format!("; {words}"));
-    format!("{measured} measured, {leaning} {lean} on measurements{residual}{apart}")
+    format!("{} measured, {leaning} {lean}", count(on(RestsOn::Measured), "cell"))
+}
+
+fn residuals(project: &Parts, readings: &[Reading]) -> String {
+    let Some(largest) = largest(readings) else { return String::new() };
+    let told = format!("; largest residual {} at {}", residual(largest), name(project, largest));
+    let mut apart = readings.iter().filter(|reading| reading.stands_apart());
+    match (apart.next(), apart.next()) {
+        (Some(alone), None) if alone.point == largest.point => format!("{told}, which stands apart"),
+        (None, _) => told,
+        _ => format!("{told}; {}", apart_words(project, readings)),
+    }
 }
 
 /// Every reading with its place, its residual and what is to be said of it, one a line.
@@ -50,18 +61,16 @@ fn name<'a>(project: &'a Parts, reading: &Reading) -> &'a str {
     points_in_use(project).nth(reading.point).map_or("a point", |of: &MeasuredPoint| &of.name)
 }
 
-/// 'P7 stands apart', 'P7, P9 and 2 more stand apart'; nothing if none does.
-fn apart(project: &Parts, readings: &[Reading]) -> Option<String> {
+/// 'P7 stands apart', 'P7, P9 and 2 more stand apart', of those that do.
+fn apart_words(project: &Parts, readings: &[Reading]) -> String {
     let names: Vec<&str> =
         readings.iter().filter(|reading| reading.stands_apart()).map(|reading| name(project, reading)).collect();
     let more = names.len().saturating_sub(MOST_NAMED);
-    let told = match names.as_slice() {
-        [] => return None,
-        [one] => return Some(format!("{one} stands apart")),
-        [one, other] => format!("{one} and {other}"),
-        [first @ .., _] => format!("{} and {more} more", first.get(..MOST_NAMED).unwrap_or(first).join(", ")),
-    };
-    Some(format!("{told} stand apart"))
+    match names.as_slice() {
+        [one] => format!("{one} stands apart"),
+        [one, other] => format!("{one} and {other} stand apart"),
+        _ => format!("{} and {more} more stand apart", names.get(..MOST_NAMED).unwrap_or(&names).join(", ")),
+    }
 }
 
 #[cfg(test)]
@@ -75,10 +84,17 @@ mod tests {
     /// Points P1 to P4, of which P2 is not in use.
     fn project() -> Project {
         let at = |name: &str, speed_rpm: f64, in_use: bool| {
-            let point = MeasuredPoint { name: name.into(), speed_rpm, load: 40.0, advance_deg: 24.0, ..MeasuredPoint::default() };
+            let point = MeasuredPoint {
+                name: name.into(),
+                speed_rpm,
+                load: 40.0,
+                advance_deg: 24.0,
+                ..MeasuredPoint::default()
+            };
             Arc::new(MeasuredPoint { in_use, ..point })
         };
-        let points = vec![at("P1", 2000.0, true), at("P2", 2500.0, false), at("P3", 3000.0, true), at("P4", 3500.0, true)];
+        let points =
+            vec![at("P1", 2000.0, true), at("P2", 2500.0, false), at("P3", 3000.0, true), at("P4", 3500.0, true)];
         SAMPLES[0].project().unwrap().edit(|parts| parts.evidence.points = points).unwrap()
     }
 
@@ -103,10 +119,16 @@ mod tests {
         let told = |residuals| proposed(&project, &fitted(residuals));
         assert_eq!(
             told([(0.2, 0.5), (-0.84, -1.0), (0.4, 0.9)]),
-            "Fits 3 points: 1 cell measured, 1 leans on measurements; largest residual \u{2212}0.8\u{b0} at P3."
+            "Fits 3 points: 1 cell measured, 1 leans; largest residual \u{2212}0.8\u{b0} at P3."
         );
         let apart = |residuals| told(residuals).rsplit("; ").next().unwrap_or_default().to_owned();
-        assert_eq!(apart([(0.2, 0.5), (0.1, 0.2), (2.0, 3.5)]), "P4 stands apart.");
+        assert_eq!(apart([(0.2, 0.5), (2.5, 0.2), (2.0, 3.5)]), "P4 stands apart.");
+        assert_eq!(
+            apart([(0.2, 0.5), (0.1, 0.2), (2.0, 3.5)]),
+            "largest residual +2.0\u{b0} at P4, which stands apart."
+        );
+        let all = came_to(&project, &fitted([(0.2, 0.5), (-0.84, -1.0), (0.4, 0.9)]));
+        assert!(all.starts_with("1 cell measured, 1 leans on measurements; "), "{all}");
         assert_eq!(apart([(2.0, 3.5), (0.1, 0.2), (-2.0, -3.5)]), "P1 and P4 stand apart.");
         assert_eq!(apart([(2.0, 3.5), (-3.0, -5.0), (2.0, 3.5)]), "P1, P3 and 1 more stand apart.");
     }

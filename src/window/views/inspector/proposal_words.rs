@@ -76,7 +76,8 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
 /// What a fit came to; how many cells it changes and every residual have no room.
 fn fit(view: &View<'_>, fitted: &Fitted, told: &str) -> Words {
     let project = view.settled();
-    let more = format!("{told}\n{}", fit_words::readings(project, fitted));
+    let (cells, readings) = (fit_words::came_to(project, fitted), fit_words::readings(project, fitted));
+    let more = format!("{told}\n{cells}.\n{readings}");
     Words { more: Some(more), ..Words::plain(fit_words::proposed(project, fitted)) }
 }
 

@@ -81,8 +81,17 @@ impl SureLegend {
 const fn pattern_words(rests_on: RestsOn) -> &'static str {
     match rests_on {
         RestsOn::Measured => "plain",
-        RestsOn::Leaning => "dots",
-        RestsOn::Today => "lines in pairs",
+        RestsOn::Leaning => "lines",
+        RestsOn::Today => "dots",
+    }
+}
+
+/// What a cell rests on, in the strip.
+const fn brief_rest(rests_on: RestsOn) -> &'static str {
+    match rests_on {
+        RestsOn::Measured => "measured",
+        RestsOn::Leaning => "leaning",
+        RestsOn::Today => "today's table",
     }
 }
 
@@ -112,6 +121,10 @@ impl<'a> Legend<'a> {
     /// What is said behind the bar, the first that has room.
     fn remarks(&self) -> Vec<String> {
         let (meaning, unit) = (self.meaning(), self.scale.layer.unit());
+        // Its patterns need the room that is left.
+        if self.scale.layer == Layer::Sure {
+            return vec![meaning];
+        }
         // A unit is never cut: other words go first.
         let needs_unit = self.scale.unit_of_ends() != unit;
         let with_beyond = |words: &str| self.beyond.as_ref().map(|beyond| format!("{words} \u{b7} {beyond}"));
@@ -144,7 +157,8 @@ pub fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rec
         return swatches(ui, view, line, of);
     }
     let sizes = &LEGEND_SIZES;
-    let slot = sizes.slot.min(line.width() / 4.0);
+    // Numbers alone need no more than a box to type them into.
+    let slot = if of.scale.layer.sides().is_some() { sizes.slot } else { sizes.field }.min(line.width() / 4.0);
     let switch = Rect::from_min_max(pos2(line.right() - sizes.switch, line.top()), line.max);
     let beside = if of.scale.has_unknown { sizes.unknown } else { 0.0 };
     let rest = switch.left() - line.left() - 2.0 * (slot + sizes.gap) - beside;
@@ -328,7 +342,7 @@ fn rests(ui: &egui::Ui, view: &View<'_>, line: Rect, rests: &[RestsOn]) {
     let mut line = line;
     for what in rests.iter().filter(|what| **what != RestsOn::Measured) {
         let words = line.with_min_x(line.left() + LEGEND_SIZES.swatch + LEGEND_SIZES.gap);
-        let words = (words.width() > 0.0).then(|| elided(ui, words, what.words(), view.theme.small_font()));
+        let words = (words.width() > 0.0).then(|| elided(ui, words, brief_rest(*what), view.theme.small_font()));
         let Some(words) = words.filter(|words| !words.is_cut()) else { return };
         swatch(ui, view, line, color(palette.paper), (pattern_of_rest(*what), color(palette.pattern)));
         let right = words.paint(ui, Align::Min, color(palette.ink_secondary)).right();

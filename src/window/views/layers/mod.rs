@@ -45,12 +45,12 @@ pub fn rests_on(view: &View<'_>, cell: Cell) -> Option<RestsOn> {
     view.sure.at(view.table(), cell).filter(|_| is_shown).map(|sure| sure.rests_on)
 }
 
-/// The pattern that tells what a cell rests on without its colour: the more it is covered, the less is known.
+/// The pattern that tells what a cell rests on without its colour: what is measured has none.
 pub const fn pattern_of_rest(rests_on: RestsOn) -> Pattern {
     match rests_on {
         RestsOn::Measured => Pattern::Plain,
-        RestsOn::Leaning => Pattern::FewDots,
-        RestsOn::Today => Pattern::FallingPairs,
+        RestsOn::Leaning => Pattern::Level,
+        RestsOn::Today => Pattern::FewDots,
     }
 }
 

@@ -91,7 +91,12 @@ impl Shown {
     /// For a document that was just opened.
     pub(super) fn of(document: &Document) -> Self {
         let base = BaseKeeper::new(document);
-        let scales = ScaleKeeper::new(&Scaled::of(document.project(), base.current(), &LayerState::default(), &SureShown::default()));
+        let scales = ScaleKeeper::new(&Scaled::of(
+            document.project(),
+            base.current(),
+            &LayerState::default(),
+            &SureShown::default(),
+        ));
         Self {
             base,
             theirs: None,
