@@ -216,7 +216,7 @@ pub(super) fn layer_words(spec: &PictureSpec<'_>) -> String {
         (Layer::Advance | Layer::Difference, _) => "Advance, ° before TDC".to_owned(),
         (Layer::Curvature, _) => format!("Advance, tinted by its curvature, {}", Unit::DegreePerSpacing2),
         (Layer::Origin, _) => "Advance, tinted by where the values came from".to_owned(),
-        (Layer::Sure, _) => format!("Advance, tinted by how sure the cells are: {SURE_MEANS}"),
+        (Layer::Sure, _) => format!("Advance, tinted by how sure the cells are of a fit: {SURE_MEANS}"),
     }
 }
 
@@ -501,7 +501,7 @@ mod tests {
         assert_eq!(of(&project).unwrap_err(), PictureError::NoPoints);
         let known = measured(&project);
         let told = of(&known).unwrap().description;
-        assert!(told.contains("a fit's \u{b1}, about nine times in ten"), "{told}");
+        assert!(told.contains("\u{b1} about nine times in ten"), "{told}");
         let beyond = known.edit(|parts| {
             for point in &mut parts.evidence.points {
                 Arc::make_mut(point).speed_rpm = 20_000.0;

@@ -71,7 +71,7 @@ fn how_sure_cells_are_is_drawn_for_a_project_with_points_alone() {
     bench.done(&format!("points {SAMPLE} -o measured.ron --add points.csv"));
     bench.done(&sure("measured.ron"));
     let told = bench.text("sure.svg");
-    assert!(told.contains("how sure the cells are: a fit's \u{b1}, about nine times in ten"));
+    assert!(told.contains("how sure the cells are of a fit: \u{b1} about nine times in ten"));
     bench.done(&format!("{} --range 0..4", sure("measured.ron")));
     assert!(bench.text("sure.svg").contains("fixed range"));
     let error = bench.failed(&format!("{} --range -4..4", sure("measured.ron")));

@@ -76,7 +76,7 @@ fn with_points_every_cell_tells_how_sure_it_is_and_what_it_rests_on() {
     assert!(measured > 0 && leaning > 0 && today > 100, "{measured} {leaning} {today}");
     let told = scale(&window);
     for words in
-        ["about nine times in ten", "hatched: held", "dots: today's table", "lines: leans on", "plain: measured"]
+        ["about nine times in ten", "hatched: held", "falling lines in pairs: today's table", "level lines: leans on", "plain: measured"]
     {
         assert!(told.contains(words), "{words}: {told}");
     }

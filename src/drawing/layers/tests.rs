@@ -102,7 +102,7 @@ fn how_sure_a_cell_is_is_twice_its_deviation_and_a_held_one_has_none() {
     assert!(marks.len() >= 4 && marks.iter().all(|mark| mark.fract() == 0.0 && *mark > 0.0), "{marks:?}");
     assert_eq!(
         scale.words(&[]),
-        "Scale of how sure: 0\u{b0} to \u{b1}10\u{b0}, a fit's \u{b1}, about nine times in ten, hatched: held"
+        "Scale of how sure: 0\u{b0} to \u{b1}10\u{b0}, \u{b1} about nine times in ten, hatched: held"
     );
     let map = ColorMap::new(Look::Light, Ground::Grid);
     let strong = |deg: f64| scale.color(&map, deg).contrast(Look::Light.palette().paper);

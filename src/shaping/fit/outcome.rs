@@ -23,7 +23,7 @@ pub struct Sure {
 }
 
 /// What [`Sure::within_deg`] is, in words.
-pub const SURE_MEANS: &str = "a fit's \u{b1}, about nine times in ten";
+pub const SURE_MEANS: &str = "\u{b1} about nine times in ten";
 
 impl Sure {
     /// Twice its standard deviation, degrees: the ± within which the truth lies about nine times in ten.

@@ -442,7 +442,7 @@ fn how_sure_cells_are_is_told_as_unknown_when_it_breaks_off_until_something_chan
     trial.until_shown("hatched: not known yet; how sure the cells are broke off; any change tries again");
     assert!(was_taken());
     trial.edit();
-    trial.until("what cells rest on", |trial| trial.has("dots: today's table"));
+    trial.until("what cells rest on", |trial| trial.has("falling lines in pairs: today's table"));
     assert!(!trial.has("broke off"));
 }
 

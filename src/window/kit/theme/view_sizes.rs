@@ -139,7 +139,7 @@ pub const LEGEND_SIZES: LegendSizes = LegendSizes {
     bar_height: 14.0,
     bar_share: 0.55,
     most_bar: 240.0,
-    most_bar_beside_rests: 110.0,
+    most_bar_beside_rests: 84.0,
     slot: 84.0,
     field: 46.0,
     switch: 54.0,

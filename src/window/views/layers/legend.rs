@@ -81,8 +81,8 @@ impl SureLegend {
 const fn pattern_words(rests_on: RestsOn) -> &'static str {
     match rests_on {
         RestsOn::Measured => "plain",
-        RestsOn::Leaning => "lines",
-        RestsOn::Today => "dots",
+        RestsOn::Leaning => "level lines",
+        RestsOn::Today => "falling lines in pairs",
     }
 }
 

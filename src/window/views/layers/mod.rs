@@ -50,7 +50,7 @@ pub const fn pattern_of_rest(rests_on: RestsOn) -> Pattern {
     match rests_on {
         RestsOn::Measured => Pattern::Plain,
         RestsOn::Leaning => Pattern::Level,
-        RestsOn::Today => Pattern::FewDots,
+        RestsOn::Today => Pattern::FallingPairs,
     }
 }
 
