@@ -75,9 +75,13 @@ fn with_points_every_cell_tells_how_sure_it_is_and_what_it_rests_on() {
     let [measured, leaning, today] = [", measured", ", leans on measurements", ", today's table"].map(with);
     assert!(measured > 0 && leaning > 0 && today > 100, "{measured} {leaning} {today}");
     let told = scale(&window);
-    for words in
-        ["about nine times in ten", "hatched: held", "falling lines in pairs: today's table", "level lines: leans on", "plain: measured"]
-    {
+    for words in [
+        "about nine times in ten",
+        "hatched: held",
+        "falling lines in pairs: today's table",
+        "level lines: leans on",
+        "plain: measured",
+    ] {
         assert!(told.contains(words), "{words}: {told}");
     }
     let surface = window.get_by_label_contains("surface of advance").accesskit_node().label().unwrap_or_default();
