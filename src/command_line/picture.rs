@@ -61,7 +61,8 @@ pub(super) struct Picture {
     /// A snapshot's name, or a project file, to be shown as the base
     #[arg(long, value_name = "BASE")]
     base: Option<String>,
-    /// What tints surface and plan; difference takes the newest snapshot unless --base says otherwise
+    /// What tints surface and plan; difference takes the newest snapshot unless --base says otherwise, how-sure goes by the
+    /// measured points
     #[arg(long, value_name = "LAYER", value_parser = layer())]
     layer: Option<Layer>,
     /// The range of the colours, or of the degrees of a slice, so that two pictures compare: -5..5 [default: that of the values]
@@ -161,8 +162,8 @@ impl FromStr for Points {
 }
 
 fn layer() -> impl TypedValueParser<Value = Layer> {
-    // Every possible value is a name.
-    PossibleValuesParser::new(Layer::ALL.map(Layer::name)).map(|name| Layer::of_name(&name).unwrap_or_default())
+    // Every possible value is a key.
+    PossibleValuesParser::new(Layer::ALL.map(Layer::key)).map(|key| Layer::of_key(&key).unwrap_or_default())
 }
 
 fn range(text: &str) -> Result<(f64, f64), Refusal> {

@@ -101,14 +101,14 @@ impl Shape {
         let reshaped = project.with_advance(shaped.advance.clone())?;
         let files = save_project(output, &reshaped, rewrite)?;
         let notes = pinned_note(&project, &reshaped).into_iter().collect();
-        let done = Done::of(shown(output), &tool, &shaped);
+        let done = Done::of(shown(output), &project, &tool, &shaped);
         let is_same = reshaped == project;
         Ok(Answer { notes, files, ..self.format.answer(&done, || done.text(&project, is_same))? })
     }
 }
 
 impl Done {
-    fn of(file: String, tool: &Tool, shaped: &Shaped) -> Self {
+    fn of(file: String, project: &Project, tool: &Tool, shaped: &Shaped) -> Self {
         let axes_change = shaped.largest_change.is_some();
         let largest = |Deviation { deg, speed_rpm, load }| Largest { deg: settle(deg), speed_rpm, load };
         Self {
@@ -120,7 +120,7 @@ impl Done {
             held_lost: axes_change.then_some(shaped.held_lost),
             largest_change_deg: shaped.largest_change.map(|change| settle(change.deg.abs())),
             largest_change: shaped.largest_change.map(largest),
-            beside: Beside::of(shaped.advance.table(), tool, shaped.faired.as_deref(), shaped.fitted.as_deref()),
+            beside: Beside::of(project, tool, shaped),
         }
     }
 

@@ -2,11 +2,14 @@
 //!
 //! Every view of a table asks here: grid, surface and pictures have the same values, the same range and the same colours.
 
+#[cfg(test)]
+mod tests;
+
 use super::color::Oklab;
-use super::{Color, ColorMap, HeightScale, LEAST_FULL_DEG, Tint, TintMap};
+use super::{Against, Color, ColorMap, HeightScale, HowSure, LEAST_FULL_DEG, Tint, TintMap};
 use crate::drawing::chart::axis::{multiples, nice_step};
 use crate::project::{ADVANCE_RANGE_DEG, Advance, Origin};
-use crate::shaping::larger_curvature;
+use crate::shaping::{SURE_MEANS, larger_curvature};
 use crate::table::{Cell, Lookup, Table};
 use crate::wording::{Refusal, Unit, bounds, change, fixed, outside, settle, signed, with_unit, written};
 
@@ -22,6 +25,8 @@ pub enum Layer {
     Curvature,
     /// Where the values came from.
     Origin,
+    /// How sure the cells are of a fit to the measured points: the ± within which it is right about nine times in ten.
+    Sure,
 }
 
 /// Whatever is curved less than this is not tinted strongly: rounding to half a degree curves a plane that much.
@@ -36,7 +41,7 @@ const MARKS: usize = 8;
 
 impl Layer {
     /// All layers, in the order in which they are offered.
-    pub const ALL: [Self; 4] = [Self::Advance, Self::Difference, Self::Curvature, Self::Origin];
+    pub const ALL: [Self; 5] = [Self::Advance, Self::Difference, Self::Curvature, Self::Origin, Self::Sure];
 
     /// The word for it.
     pub const fn name(self) -> &'static str {
@@ -45,18 +50,27 @@ impl Layer {
             Self::Difference => "difference",
             Self::Curvature => "curvature",
             Self::Origin => "origin",
+            Self::Sure => "how sure",
         }
     }
 
-    /// The layer of that name.
-    pub fn of_name(name: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|layer| layer.name() == name)
+    /// Its name on the command line and in settings: without spaces.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Sure => "how-sure",
+            Self::Advance | Self::Difference | Self::Curvature | Self::Origin => self.name(),
+        }
+    }
+
+    /// The layer of that key.
+    pub fn of_key(key: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|layer| layer.key() == key)
     }
 
     /// The unit of its values.
     pub const fn unit(self) -> Unit {
         match self {
-            Self::Advance | Self::Difference => Unit::Degree,
+            Self::Advance | Self::Difference | Self::Sure => Unit::Degree,
             Self::Curvature => Unit::DegreePerSpacing2,
             Self::Origin => Unit::None,
         }
@@ -68,6 +82,7 @@ impl Layer {
             Self::Advance => TintMap::Sequential,
             Self::Difference | Self::Curvature => TintMap::Diverging,
             Self::Origin => TintMap::Swatches,
+            Self::Sure => TintMap::Fading,
         }
     }
 
@@ -76,25 +91,17 @@ impl Layer {
         match self {
             Self::Difference => Some(["less", "as in the base", "more"]),
             Self::Curvature => Some(["hollow", "straight", "bump"]),
-            Self::Advance | Self::Origin => None,
+            Self::Advance | Self::Origin | Self::Sure => None,
         }
     }
 
-    /// Why a cell may have no value in it.
-    pub const fn unknown(self) -> &'static str {
+    /// Why a cell may have no value in it, and the same in a word or two.
+    const fn unknown(self, sure: HowSure<'_>) -> [&'static str; 2] {
         match self {
-            Self::Difference => "not in the base",
-            Self::Curvature => "a corner has no chord",
-            Self::Advance | Self::Origin => "unknown",
-        }
-    }
-
-    /// The same in a word or two.
-    pub const fn unknown_briefly(self) -> &'static str {
-        match self {
-            Self::Difference => "no base",
-            Self::Curvature => "corner",
-            Self::Advance | Self::Origin => "unknown",
+            Self::Difference => ["not in the base", "no base"],
+            Self::Curvature => ["a corner has no chord", "corner"],
+            Self::Sure => sure.unknown(),
+            Self::Advance | Self::Origin => ["unknown", "unknown"],
         }
     }
 
@@ -104,32 +111,33 @@ impl Layer {
     }
 
     /// A value for each cell, row by row from the lowest load, in the unit of the layer; NaN where it is not known. An
-    /// origin is its place in [`Origin::ALL`]. `base` has the same kind of load.
-    pub fn values(self, advance: &Advance, base: Option<&Table>) -> Vec<f64> {
+    /// origin is its place in [`Origin::ALL`].
+    pub fn values(self, advance: &Advance, against: Against<'_>) -> Vec<f64> {
         match self {
             Self::Advance => advance.table().values().to_vec(),
             Self::Origin => advance.origins().iter().map(|origin| place_of(*origin)).collect(),
-            Self::Difference | Self::Curvature => self.values_of(advance.table(), base),
+            Self::Difference | Self::Curvature | Self::Sure => self.values_of(advance.table(), against),
         }
     }
 
     /// The same of a table; origins are not known.
-    fn values_of(self, table: &Table, base: Option<&Table>) -> Vec<f64> {
+    fn values_of(self, table: &Table, against: Against<'_>) -> Vec<f64> {
         let none = || vec![f64::NAN; table.values().len()];
         match self {
             Self::Advance => table.values().to_vec(),
-            Self::Difference => base.map_or_else(none, |base| differences(table, base)),
+            Self::Difference => against.base.map_or_else(none, |base| differences(table, base)),
             Self::Curvature => {
                 let deg = |cell: Cell| larger_curvature(table, cell).map_or(f64::NAN, |(deg, _)| settle(deg));
                 table.cells().map(deg).collect()
             }
             Self::Origin => none(),
+            Self::Sure => against.sure.values(table),
         }
     }
 
     /// The values that a scale counts: none for origins, which have no range.
-    fn values_along(self, table: &Table, base: Option<&Table>) -> Vec<f64> {
-        if self == Self::Origin { Vec::new() } else { self.values_of(table, base) }
+    fn values_along(self, table: &Table, against: Against<'_>) -> Vec<f64> {
+        if self == Self::Origin { Vec::new() } else { self.values_of(table, against) }
     }
 
     /// Checks a range that a user wants.
@@ -137,7 +145,11 @@ impl Layer {
     /// # Errors
     /// What is wrong with it, and what would do.
     pub fn check_range(self, (low, high): (f64, f64)) -> Result<(), Refusal> {
-        let limits = if self == Self::Advance { ADVANCE_RANGE_DEG } else { MOST_DIVERGING };
+        let limits = match self {
+            Self::Advance => ADVANCE_RANGE_DEG,
+            Self::Sure => (0.0, MOST_DIVERGING.1),
+            Self::Difference | Self::Curvature | Self::Origin => MOST_DIVERGING,
+        };
         if let Some(wrong) = [low, high].into_iter().find(|deg| !(limits.0..=limits.1).contains(deg)) {
             return Err(Refusal::new(outside(wrong, limits, self.unit())).at("range"));
         }
@@ -201,20 +213,24 @@ pub struct LayerScale {
     pub beyond: (bool, bool),
     /// Whether some values are not known.
     pub has_unknown: bool,
+    /// Why they are not, and the same in a word or two.
+    unknown: [&'static str; 2],
     heights: HeightScale,
 }
 
 impl LayerScale {
     /// The scale of a table in a layer: over a range that the user has fixed, otherwise over what there is, rounded
     /// outwards.
-    pub fn over(layer: Layer, table: &Table, base: Option<&Table>, fixed: Option<(f64, f64)>) -> Self {
-        Self::of_values(layer, &layer.values_along(table, base), HeightScale::over(table), fixed)
+    pub fn over(layer: Layer, table: &Table, against: Against<'_>, fixed: Option<(f64, f64)>) -> Self {
+        let scale = Self::of_values(layer, &layer.values_along(table, against), HeightScale::over(table), fixed);
+        Self { unknown: layer.unknown(against.sure), ..scale }
     }
 
     /// The same scale for another table: it says anew what lies beyond its ends and whether some values are not known.
     #[must_use]
-    pub fn kept_for(&self, table: &Table, base: Option<&Table>) -> Self {
-        self.telling(&self.layer.values_along(table, base))
+    pub fn kept_for(&self, table: &Table, against: Against<'_>) -> Self {
+        let told = self.telling(&self.layer.values_along(table, against));
+        Self { unknown: self.layer.unknown(against.sure), ..told }
     }
 
     fn telling(self, values: &[f64]) -> Self {
@@ -250,9 +266,21 @@ impl LayerScale {
             Layer::Difference => full(LEAST_FULL_DEG, 1.0),
             Layer::Curvature => full(LEAST_CURVED, CURVED_SHARE),
             Layer::Origin => (0.0, 0.0),
+            Layer::Sure => (0.0, full(LEAST_FULL_DEG, 1.0).1),
         });
         let is_fixed = fixed.is_some();
-        Self { layer, range, is_fixed, beyond: (false, false), has_unknown: false, heights }.telling(values)
+        let unknown = layer.unknown(HowSure::NoPoints);
+        Self { layer, range, is_fixed, beyond: (false, false), has_unknown: false, unknown, heights }.telling(values)
+    }
+
+    /// Why some values are not known.
+    pub const fn unknown(&self) -> &'static str {
+        self.unknown[0]
+    }
+
+    /// The same in a word or two.
+    pub const fn unknown_briefly(&self) -> &'static str {
+        self.unknown[1]
     }
 
     /// The heights behind a scale of advance: its contour lines.
@@ -295,7 +323,7 @@ impl LayerScale {
                 let levels = super::Levels::with_step(low, high, self.heights.step());
                 levels.iter().map(|(value, is_major)| ScaleMark { value, share: share(value), is_major }).collect()
             }
-            TintMap::Diverging => {
+            TintMap::Diverging | TintMap::Fading => {
                 let steps = multiples(nice_step(high - low, MARKS), low, high);
                 steps.map(|(_, value)| ScaleMark { value, share: share(value), is_major: true }).collect()
             }
@@ -311,7 +339,11 @@ impl LayerScale {
     /// The numbers at both ends: '8°', '−2°'; '≤ −2°' where there are values beyond.
     pub fn ends(&self) -> [String; 2] {
         let number = |value: f64| {
-            let sign = if self.layer.map() == TintMap::Diverging && value > 0.0 { "+" } else { "" };
+            let sign = match self.layer.map() {
+                TintMap::Diverging if value > 0.0 => "+",
+                TintMap::Fading if value > 0.0 => "\u{b1}",
+                _ => "",
+            };
             with_unit(&format!("{sign}{}", written(settle(value))), self.unit_of_ends())
         };
         let (low, high) = (number(self.range.0), number(self.range.1));
@@ -323,11 +355,12 @@ impl LayerScale {
     /// A value in words: '+1.5°', '−0.84°/spacing²', 'typed'; why there is none where it is not known.
     pub fn value_words(&self, value: f64, decimals: usize) -> String {
         match self.layer {
-            _ if value.is_nan() => self.layer.unknown().to_owned(),
+            _ if value.is_nan() => self.unknown().to_owned(),
             Layer::Advance => with_unit(&fixed(value, decimals), Unit::Degree),
             Layer::Origin => origin_of(value).map_or("unknown", Origin::name).to_owned(),
             Layer::Difference => with_unit(&change(value, decimals), Unit::Degree),
             Layer::Curvature => with_unit(&signed(value, 2), self.layer.unit()),
+            Layer::Sure => format!("\u{b1}{}", with_unit(&fixed(value, 1), Unit::Degree)),
         }
     }
 
@@ -348,6 +381,9 @@ impl LayerScale {
                 let [below, zero, above] = self.layer.sides().unwrap_or_default();
                 words.push_str(&format!(": {below} {low}, 0 {zero}, {above} {high}"));
             }
+            TintMap::Fading => {
+                words.push_str(&format!(": {low} to {high}, {SURE_MEANS}"));
+            }
         }
         if self.layer == Layer::Curvature {
             words.push_str(", in degrees per squared mean spacing of the breakpoints");
@@ -356,7 +392,7 @@ impl LayerScale {
             words.push_str(", fixed range");
         }
         if self.has_unknown {
-            words.push_str(&format!(", hatched: {}", self.layer.unknown()));
+            words.push_str(&format!(", hatched: {}", self.unknown()));
         }
         words
     }
@@ -377,117 +413,4 @@ fn rounded_up(value: f64) -> f64 {
     let rounds = [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0];
     let round = rounds.into_iter().find(|round| round * unit >= value * (1.0 - 1e-12)).unwrap_or(10.0);
     settle(round * unit)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::drawing::{Ground, Look};
-    use crate::table::Axis;
-
-    fn axis(list: &[f64]) -> Axis {
-        Axis::new(list.to_vec()).unwrap()
-    }
-
-    fn table(speeds: &[f64], loads: &[f64], z: impl Fn(f64, f64) -> f64) -> Table {
-        Table::from_fn(axis(speeds), axis(loads), z).unwrap()
-    }
-
-    const SPEEDS: [f64; 4] = [500.0, 1000.0, 3000.0, 6000.0];
-    const LOADS: [f64; 3] = [0.0, 40.0, 100.0];
-
-    fn advance(z: impl Fn(f64, f64) -> f64) -> Advance {
-        Advance::uniform(table(&SPEEDS, &LOADS, z), Origin::Typed).unwrap()
-    }
-
-    #[test]
-    fn a_difference_beyond_the_base_or_without_one_is_unknown() {
-        let now = advance(|x, y| x / 500.0 + y / 10.0 + 1.5);
-        let base = table(&[800.0, 7000.0], &[0.0, 50.0], |x, y| x / 500.0 + y / 10.0);
-        let values = Layer::Difference.values(&now, Some(&base));
-        let known = now.table().cells().map(|cell| cell.speed > 0 && cell.load < 2).collect::<Vec<_>>();
-        for (value, known) in values.iter().zip(known) {
-            if known { assert_eq!(*value, 1.5) } else { assert!(value.is_nan()) }
-        }
-        assert!(Layer::Difference.values(&now, None).iter().all(|value| value.is_nan()));
-        let scale = LayerScale::over(Layer::Difference, now.table(), Some(&base), None);
-        assert!(scale.has_unknown && scale.range == (-1.5, 1.5));
-        assert!(scale.words(&[]).ends_with(", hatched: not in the base"), "{}", scale.words(&[]));
-    }
-
-    #[test]
-    fn corners_alone_have_no_curvature() {
-        let values = Layer::Curvature.values(&advance(|x, y| 30.0 - x / 500.0 + y / 20.0), None);
-        for (cell, value) in table(&SPEEDS, &LOADS, |_, _| 0.0).cells().zip(values) {
-            let is_corner = [0, 3].contains(&cell.speed) && [0, 2].contains(&cell.load);
-            assert_eq!(value.is_nan(), is_corner);
-            assert!(is_corner || value.abs() < 1e-9);
-        }
-    }
-
-    #[test]
-    fn an_origin_comes_back_from_its_value() {
-        for origin in Origin::ALL {
-            let of = Advance::uniform(table(&SPEEDS, &LOADS, |_, _| 20.0), origin).unwrap();
-            assert!(Layer::Origin.values(&of, None).iter().all(|&value| origin_of(value) == Some(origin)));
-        }
-        assert_eq!((origin_of(f64::NAN), origin_of(99.0)), (None, None));
-    }
-
-    #[test]
-    fn ranges_are_round_and_the_users_own_stand() {
-        let rising = table(&SPEEDS, &LOADS, |x, _| 9.0 + x / 250.0);
-        let advance = LayerScale::over(Layer::Advance, &rising, None, None);
-        assert_eq!((advance.range, advance.ends()), ((10.0, 34.0), ["10°", "34°"].map(String::from)));
-        let fixed = LayerScale::over(Layer::Advance, &rising, None, Some((12.0, 40.0)));
-        assert_eq!((fixed.range, fixed.heights().range()), ((12.0, 40.0), (12.0, 40.0)));
-        assert_eq!(fixed.ends(), ["≤ 12°", "40°"]);
-        assert_eq!(fixed.words(&[]), "Scale of advance: ≤ 12° to 40°, contour lines every 2°, fixed range");
-        assert!(fixed.marks().iter().all(|mark| (mark.value / 2.0).fract() == 0.0));
-        let flat = table(&SPEEDS, &LOADS, |_, _| 20.0);
-        assert_eq!(LayerScale::over(Layer::Difference, &flat, Some(&flat), None).range, (-1.0, 1.0));
-        assert_eq!(LayerScale::over(Layer::Curvature, &flat, None, None).range, (-0.5, 0.5));
-        assert_eq!([0.5, 1.2, 2.1, 4.6, 7.0, 9.1, 12.0].map(rounded_up), [0.5, 1.5, 2.5, 5.0, 8.0, 10.0, 15.0]);
-    }
-
-    /// One sharp bend does not pale all others, and the scale says that it is beyond.
-    #[test]
-    fn most_cells_decide_the_range_of_curvature() {
-        let steps: Vec<f64> = (0..=20).map(|k| f64::from(k) * 5.0).collect();
-        let bump = |x: f64, y: f64| if (x, y) == (50.0, 50.0) { 9.0 } else { x * x / 100.0 };
-        let scale = LayerScale::over(Layer::Curvature, &table(&steps, &steps, bump), None, None);
-        assert_eq!((scale.range, scale.beyond), ((-0.5, 0.5), (true, true)));
-        assert_eq!(scale.ends(), ["≤ −0.5", "≥ +0.5"]);
-        let zero = scale.marks().into_iter().find(|mark| mark.value == 0.0).unwrap();
-        assert_eq!(zero.share, 0.5);
-    }
-
-    #[test]
-    fn ranges_that_make_no_scale_are_refused() {
-        let refused = |layer: Layer, range| layer.check_range(range).unwrap_err().to_string();
-        assert!(refused(Layer::Advance, (20.0, 20.0)).contains("no range"));
-        assert!(refused(Layer::Difference, (1.0, 3.0)).contains("leaves out zero"));
-        assert!(refused(Layer::Advance, (f64::NAN, 3.0)).contains("not finite"));
-        assert!(refused(Layer::Advance, (0.0, 400.0)).contains("outside"));
-        assert!(Layer::Advance.check_range((5.0, 45.0)).is_ok() && Layer::Curvature.check_range((-2.0, 3.0)).is_ok());
-    }
-
-    #[test]
-    fn every_layer_is_known_by_its_name_and_tints_a_value() {
-        let advance = advance(|x, y| x / 500.0 + (y / 30.0).sin());
-        let flat = table(&SPEEDS, &LOADS, |_, _| 8.0);
-        for layer in Layer::ALL {
-            assert_eq!(Layer::of_name(layer.name()), Some(layer));
-            let scale = LayerScale::over(layer, advance.table(), Some(&flat), None);
-            for look in Look::ALL {
-                let map = ColorMap::new(look, Ground::Grid);
-                assert_eq!(scale.color(&map, f64::NAN), look.palette().paper);
-                let tints: Vec<Color> =
-                    layer.values(&advance, Some(&flat)).iter().map(|&value| scale.color(&map, value)).collect();
-                let is_plain = look == Look::Sunlight && layer == Layer::Advance;
-                assert_eq!(tints.iter().all(|tint| *tint == look.palette().paper), is_plain, "{look:?} {layer:?}");
-            }
-        }
-        assert_eq!(Layer::of_name("nothing"), None);
-    }
 }

@@ -3,7 +3,7 @@
 
 use super::heading::{self, Key};
 use super::points;
-use super::views::{PictureError, PictureSpec, layer_words, scale, scale_words};
+use super::views::{PictureError, PictureSpec, layer_words, scale_words, tinted};
 use super::{BODY, Lettering, Plate, SMALL};
 use crate::drawing::{CHART, ColorMap, Ground, Point, Rect, Shape};
 use crate::lettering::{self, Weight};
@@ -41,8 +41,7 @@ fn texts(spec: &PictureSpec<'_>) -> Vec<Vec<String>> {
 /// Lays the picture out.
 pub(super) fn grid(spec: &PictureSpec<'_>) -> Result<Plate, PictureError> {
     let table = spec.project.advance.table();
-    let scale = scale(spec)?;
-    let values = spec.layer.values(&spec.project.advance, spec.base.map(|base| base.project.advance.table()));
+    let (scale, values) = tinted(spec)?;
     let unit = spec.project.sensors.load.unit();
     let line = format!(
         "{} · load in {unit} over speed in rpm{}{}",

@@ -6,13 +6,15 @@ use super::heading::{self, Key};
 use super::{Lettering, Plate, SMALL};
 use crate::compare::{Delta, Refusal};
 use crate::drawing::{
-    BaseStyle, Camera, Comb, CombScale, Fill, FiringSpec, Layer, LayerScale, Look, ModelBox, Point, Rect, Relief,
-    ReliefSpec, Scene, Slice, SliceMarks, SliceSpec, View, WheelDrawing, WheelSpec, draw_firing, points_near,
+    Against, BaseStyle, Camera, Comb, CombScale, Fill, FiringSpec, HowSure, Layer, LayerScale, Look, ModelBox, Point,
+    Rect, Relief, ReliefSpec, Scene, Slice, SliceMarks, SliceSpec, View, WheelDrawing, WheelSpec, draw_firing,
+    points_near,
 };
 use crate::lettering::wrapped;
 use crate::project::Project;
-use crate::shaping::{Along, bends};
+use crate::shaping::{Along, SURE_MEANS, ShapingError, Sure, bends, how_sure, points_of};
 use crate::table::Axis;
+use crate::watch::Watch;
 use crate::wording::{Unit, quantity, with_unit, written};
 
 /// Room below and above a slice for the names of its axes.
@@ -101,6 +103,15 @@ pub enum PictureError {
     /// A difference without a base.
     #[error("there is no base to compare with; keep a snapshot in the project, or name a base")]
     NoBase,
+    /// How sure cells are, without a measured point.
+    #[error(
+        "no measured point that is in use lies within the table's axes, so that nothing is known of how sure the cells are; \
+         bring points in"
+    )]
+    NoPoints,
+    /// How sure cells are cannot be told.
+    #[error(transparent)]
+    NotSure(ShapingError),
     /// The base cannot be compared with the project.
     #[error(transparent)]
     NotComparable(#[from] Refusal),
@@ -149,9 +160,9 @@ impl PictureSpec<'_> {
 fn surface(spec: &PictureSpec<'_>, camera: Camera, from: &str) -> Result<Plate, PictureError> {
     let advance = &spec.project.advance;
     let (table, base) = (advance.table(), spec.base.map(|base| base.project.advance.table()));
-    let scale = scale(spec)?;
+    let (scale, values) = tinted(spec)?;
     let fixed = spec.range.filter(|_| spec.layer == Layer::Advance);
-    let levels = LayerScale::over(Layer::Advance, table, None, fixed).heights().levels(table);
+    let levels = LayerScale::over(Layer::Advance, table, Against::default(), fixed).heights().levels(table);
     let against = spec.base.map_or_else(String::new, |base| format!(" · net: base '{}'", base.name));
     let line = format!(
         "{}{from} · contours every {}{against}{}{}",
@@ -160,7 +171,6 @@ fn surface(spec: &PictureSpec<'_>, camera: Camera, from: &str) -> Result<Plate, 
         scale_words(&scale),
         spec.point_words(),
     );
-    let values = spec.layer.values(advance, base);
     let (mut plate, rect) = spec.begin(&line, &Key::of(scale, advance.origins()))?;
     let measured = spec.project.evidence.advances_over(table).filter(|_| spec.shows_points);
     let mut relief = Relief::new(&ReliefSpec {
@@ -177,13 +187,26 @@ fn surface(spec: &PictureSpec<'_>, camera: Camera, from: &str) -> Result<Plate, 
     Ok(plate)
 }
 
-/// The scale of the layer; a difference needs a base.
-pub(super) fn scale(spec: &PictureSpec<'_>) -> Result<LayerScale, PictureError> {
-    if spec.layer == Layer::Difference && spec.base.is_none() {
-        return Err(PictureError::NoBase);
-    }
-    let base = spec.base.map(|base| base.project.advance.table());
-    Ok(LayerScale::over(spec.layer, spec.project.advance.table(), base, spec.range))
+/// The scale of the layer and its values, one for each cell; a difference needs a base, and how sure cells are needs
+/// measured points.
+pub(super) fn tinted(spec: &PictureSpec<'_>) -> Result<(LayerScale, Vec<f64>), PictureError> {
+    let advance = &spec.project.advance;
+    let found = match (spec.layer, spec.base) {
+        (Layer::Difference, None) => return Err(PictureError::NoBase),
+        (Layer::Sure, _) => sure(spec)?,
+        _ => Vec::new(),
+    };
+    let sure = if spec.layer == Layer::Sure { HowSure::Of(&found) } else { HowSure::NoPoints };
+    let against = Against { base: spec.base.map(|base| base.project.advance.table()), sure };
+    let scale = LayerScale::over(spec.layer, advance.table(), against, spec.range);
+    Ok((scale, spec.layer.values(advance, against)))
+}
+
+fn sure(spec: &PictureSpec<'_>) -> Result<Vec<Option<Sure>>, PictureError> {
+    how_sure(&spec.project.advance, &points_of(spec.project), Watch::NOBODY).map_err(|error| match error {
+        ShapingError::NoPoints => PictureError::NoPoints,
+        error => PictureError::NotSure(error),
+    })
 }
 
 /// What the colours are.
@@ -193,13 +216,14 @@ pub(super) fn layer_words(spec: &PictureSpec<'_>) -> String {
         (Layer::Advance | Layer::Difference, _) => "Advance, ° before TDC".to_owned(),
         (Layer::Curvature, _) => format!("Advance, tinted by its curvature, {}", Unit::DegreePerSpacing2),
         (Layer::Origin, _) => "Advance, tinted by where the values came from".to_owned(),
+        (Layer::Sure, _) => format!("Advance, tinted by how sure the cells are of a fit: {SURE_MEANS}"),
     }
 }
 
 /// What else is to be said about a scale.
 pub(super) fn scale_words(scale: &LayerScale) -> String {
     let fixed = if scale.is_fixed { " · fixed range" } else { "" };
-    let unknown = if scale.has_unknown { format!(" · hatched: {}", scale.layer.unknown()) } else { String::new() };
+    let unknown = if scale.has_unknown { format!(" · hatched: {}", scale.unknown()) } else { String::new() };
     format!("{fixed}{unknown}")
 }
 
@@ -373,7 +397,9 @@ fn firing(spec: &PictureSpec<'_>, advance_deg: f64) -> Result<Plate, PictureErro
 mod tests {
     use super::*;
     use crate::picture::{png, svg};
-    use crate::project::SAMPLES;
+    use crate::project::{MeasuredPoint, SAMPLES};
+    use crate::table::Cell;
+    use std::sync::Arc;
 
     fn spec<'a>(project: &'a Project, base: Option<Base<'a>>, subject: Subject) -> PictureSpec<'a> {
         PictureSpec {
@@ -426,9 +452,25 @@ mod tests {
         }
     }
 
+    /// With two measured points.
+    fn measured(project: &Project) -> Project {
+        let table = project.advance.table();
+        let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
+        let at = |name: &str, place: usize| MeasuredPoint {
+            name: name.into(),
+            speed_rpm: speeds[place],
+            load: loads[place],
+            advance_deg: table.at(Cell::new(place, place)) + 2.0,
+            in_use: true,
+            ..MeasuredPoint::default()
+        };
+        let points = [("P1", 4), ("P2", 9)].map(|(name, place)| Arc::new(at(name, place)));
+        project.edit(|parts| parts.evidence.points = points.into()).unwrap()
+    }
+
     #[test]
     fn every_layer_has_its_picture_and_says_what_it_shows() {
-        let project = SAMPLES[0].project().unwrap();
+        let project = measured(&SAMPLES[0].project().unwrap());
         let snapshot = project.snapshots.last().unwrap();
         let base = Some(Base { name: &snapshot.name, project: &snapshot.state });
         let mut seen = Vec::new();
@@ -448,7 +490,24 @@ mod tests {
         let alone = PictureSpec { layer: Layer::Difference, ..spec(&project, None, Subject::Surface(View::Plan)) };
         assert_eq!(plate(&alone).unwrap_err(), PictureError::NoBase);
         let curved = PictureSpec { layer: Layer::Curvature, ..alone };
-        assert!(plate(&curved).unwrap().description.ends_with("hatched: a corner has no chord"));
+        assert!(plate(&curved).unwrap().description.contains("hatched: a corner has no chord"));
+    }
+
+    #[test]
+    fn how_sure_cells_are_needs_a_measured_point_within_the_axes() {
+        let project = SAMPLES[0].project().unwrap();
+        let layer = Layer::Sure;
+        let of = |project: &Project| plate(&PictureSpec { layer, ..spec(project, None, Subject::Surface(View::Plan)) });
+        assert_eq!(of(&project).unwrap_err(), PictureError::NoPoints);
+        let known = measured(&project);
+        let told = of(&known).unwrap().description;
+        assert!(told.contains("\u{b1} about nine times in ten"), "{told}");
+        let beyond = known.edit(|parts| {
+            for point in &mut parts.evidence.points {
+                Arc::make_mut(point).speed_rpm = 20_000.0;
+            }
+        });
+        assert_eq!(of(&beyond.unwrap()).unwrap_err(), PictureError::NoPoints);
     }
 
     #[test]

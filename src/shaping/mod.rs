@@ -41,13 +41,13 @@ pub use error::{Place, ShapingError};
 pub use extend::extend;
 pub use fair::{
     Ceiling, Clash, Contradiction, DemandKind, Demands, Faired, Fairer, Near, Standing, Target, TargetBound, fair,
-    points_of,
+    points_in_use, points_of,
 };
 pub use fair::{
     NOT_RISING as FAIR_NOT_RISING, SLOPE_LOAD as FAIR_SLOPE_LOAD, SLOPE_SPEED as FAIR_SLOPE_SPEED, STEP as FAIR_STEP,
     WITHIN as FAIR_WITHIN,
 };
-pub use fit::{Fitted, Reading, RestsOn, Sure, fit};
+pub use fit::{Fitted, Reading, RestsOn, SURE_MEANS, Sure, fit, has_readings, how_sure};
 pub use hold::{hold, release};
 pub use interpolate::{interpolate, interpolate_corners, interpolate_edges};
 pub use lift::{LIFT_RADIUS, lift, lift_share, nearest_cell};

@@ -62,6 +62,23 @@ fn layers_tint_surface_and_plan_over_the_range_asked_for() {
 }
 
 #[test]
+fn how_sure_cells_are_is_drawn_for_a_project_with_points_alone() {
+    let bench = Bench::new();
+    let sure = |project: &str| format!("picture {project} --view plan --layer how-sure -o sure.svg");
+    let error = bench.failed(&sure(SAMPLE));
+    assert!(error.contains("no measured point that is in use lies within the table's axes"), "{error}");
+    bench.put("points.csv", "name,speed_rpm,load,advance_deg\nP1,3000,60,24\n");
+    bench.done(&format!("points {SAMPLE} -o measured.ron --add points.csv"));
+    bench.done(&sure("measured.ron"));
+    let told = bench.text("sure.svg");
+    assert!(told.contains("how sure the cells are of a fit: \u{b1} about nine times in ten"));
+    bench.done(&format!("{} --range 0..4", sure("measured.ron")));
+    assert!(bench.text("sure.svg").contains("fixed range"));
+    let error = bench.failed(&format!("{} --range -4..4", sure("measured.ron")));
+    assert!(error.contains("outside"), "{error}");
+}
+
+#[test]
 fn a_slice_has_its_comb_if_asked() {
     let bench = Bench::new();
     bench.done(&format!("picture {SAMPLE} --view slice --load 40 -o plain.svg"));

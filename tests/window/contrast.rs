@@ -17,7 +17,7 @@ use sparkloft::window::state::layer_state::LayerMessage;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{ScreenMessage, Sheet};
 
-use super::harness::{Window, checked, in_look, sample, window, with_values};
+use super::harness::{Window, checked, in_look, sample, window, with_points, with_values};
 use super::renderer::SoftwareRenderer;
 
 /// Where a digit, a border or a frame is drawn, and the room beside it.
@@ -175,9 +175,9 @@ fn ground_of(pixels: &[Color]) -> Color {
     *pixels.iter().max_by_key(|color| count(color)).unwrap()
 }
 
-/// A table with every origin and every tint of differences, beside its base in a file.
+/// A table with every origin, every tint of differences and measured points, beside its base in a file.
 fn in_every_layer(folder: &Path) -> (Window, PathBuf) {
-    let project = sample("tarn-special");
+    let project = with_points(&sample("tarn-special"));
     let table = project.advance.table();
     let width = table.speed().len();
     let wave = |load: usize, speed: usize| ((load * width + speed) as f64 * 0.37).sin() * 6.0;
@@ -201,6 +201,18 @@ fn compared_with(window: &mut Window, path: PathBuf) {
         std::thread::sleep(std::time::Duration::from_millis(5));
     }
     panic!("the base never came");
+}
+
+/// Waits until it is known how sure the cells are.
+fn until_sure(window: &mut Window) {
+    for _ in 0..400 {
+        window.run_ok();
+        if window.query_by_label_contains("plain: measured").is_some() {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(5));
+    }
+    panic!("it never became known how sure the cells are");
 }
 
 /// The table as it stands in the window, in every layer: every cell has the ink that its ground needs.
@@ -228,7 +240,10 @@ fn every_cell_of_the_advance_sheet_can_be_read_in_every_layer() {
         assert_eq!(cells.len(), 256);
         for layer in Layer::ALL {
             window.state_mut().ask(LayerMessage::Choose(layer));
-            window.run();
+            window.run_ok();
+            if layer == Layer::Sure {
+                until_sure(&mut window);
+            }
             let picture = window.render().unwrap();
             for rect in &cells {
                 let pixels = pixels(&picture, rect.shrink2(vec2(3.0, 4.0)).round());

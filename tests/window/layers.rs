@@ -170,7 +170,7 @@ fn keys_go_through_the_layers_and_back() {
     let mut window = window(new_project(8, 8));
     window.run();
     let layer = |window: &Window| window.state().screen().layers.layer;
-    for expected in [Layer::Difference, Layer::Curvature, Layer::Origin, Layer::Advance] {
+    for expected in [Layer::Difference, Layer::Curvature, Layer::Origin, Layer::Sure, Layer::Advance] {
         window.key_press(eframe::egui::Key::Y);
         window.run();
         assert_eq!(layer(&window), expected);

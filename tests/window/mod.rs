@@ -32,6 +32,7 @@ mod grid_clipboard;
 mod grid_pictures;
 mod grids;
 mod harness;
+mod how_sure;
 mod inspector;
 mod inspector_breakpoints;
 mod interrupted;

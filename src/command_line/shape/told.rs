@@ -9,7 +9,7 @@ use crate::command_line::Failure;
 use crate::command_line::answer::Answer;
 use crate::command_line::output::Format;
 use crate::project::Project;
-use crate::shaping::{Contradiction, DemandKind, Faired, Fitted, RestsOn, Target, Tool};
+use crate::shaping::{Contradiction, DemandKind, Faired, Fitted, RestsOn, Shaped, Target, Tool, points_in_use};
 use crate::table::{Cell, Table};
 use crate::wording::{Unit, count, point, settle, signed_figure};
 
@@ -104,6 +104,9 @@ struct Fit {
 
 #[derive(Serialize)]
 struct Reading {
+    /// The point's name.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    point: Option<String>,
     speed_rpm: f64,
     load: f64,
     advance_deg: f64,
@@ -124,7 +127,8 @@ struct Sure {
 }
 
 impl Beside {
-    pub(super) fn of(table: &Table, tool: &Tool, faired: Option<&Faired>, fitted: Option<&Fitted>) -> Self {
+    pub(super) fn of(project: &Project, tool: &Tool, shaped: &Shaped) -> Self {
+        let (table, faired, fitted) = (shaped.advance.table(), shaped.faired.as_deref(), shaped.fitted.as_deref());
         let points: &[Target] = match tool {
             Tool::Fair { demands } => &demands.points,
             Tool::Fit { points } => points,
@@ -148,7 +152,7 @@ impl Beside {
         Self {
             standing: faired.map(standing),
             points_out: faired.and_then(out),
-            fit: fitted.map(|fitted| Fit::of(table, points, fitted)),
+            fit: fitted.map(|fitted| Fit::of(table, (project, points), fitted)),
         }
     }
 
@@ -179,10 +183,11 @@ fn words(id: &str) -> String {
 }
 
 impl Fit {
-    fn of(table: &Table, points: &[Target], fitted: &Fitted) -> Self {
+    fn of(table: &Table, (project, points): (&Project, &[Target]), fitted: &Fitted) -> Self {
         let reading = |reading: &crate::shaping::Reading| {
             let Target { speed_rpm, load, advance_deg, .. } = *points.get(reading.point)?;
             Some(Reading {
+                point: points_in_use(project).nth(reading.point).map(|point| point.name.clone()),
                 speed_rpm,
                 load,
                 advance_deg,
@@ -215,7 +220,8 @@ impl Fit {
         for reading in self.readings.iter().take(MOST_LISTED) {
             let residual = signed_figure(reading.residual_deg, Unit::Degree);
             let remark = reading.remark.map(|remark| format!(": {remark}")).unwrap_or_default();
-            text += &format!("{residual} at {}{remark}\n", point(reading.speed_rpm, reading.load, unit));
+            let name = reading.point.as_ref().map(|name| format!("{name}: ")).unwrap_or_default();
+            text += &format!("{name}{residual} at {}{remark}\n", point(reading.speed_rpm, reading.load, unit));
         }
         let left = self.readings.len().saturating_sub(MOST_LISTED);
         if left > 0 { text + &format!("and {} more\n", count(left, "reading")) } else { text }
@@ -225,27 +231,34 @@ impl Fit {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::{LoadKind, NewProject};
-    use crate::shaping::TargetBound;
+    use std::sync::Arc;
+
+    use crate::project::{LoadKind, MeasuredPoint, NewProject};
+    use crate::shaping::points_of;
     use crate::table::Selection;
 
     #[test]
-    fn a_fit_tells_its_readings_and_how_sure_cells_are() {
+    fn a_fit_tells_its_readings_by_name_and_how_sure_cells_are() {
         let new = NewProject { name: "Heron".into(), cylinders: 4, load: LoadKind::Pressure, speeds: 12, loads: 12 };
         let project = new.create().unwrap();
         let table = project.advance.table();
-        let (speed_rpm, load) = (table.speed().breakpoints()[5], table.load().breakpoints()[5]);
-        let bound = TargetBound::About { tolerance_deg: 1.0 };
-        let advance_deg = table.lookup(speed_rpm, load) - 3.0;
-        let points = vec![Target { speed_rpm, load, advance_deg, sd_deg: 0.5, bound }];
-        let tool = Tool::Fit { points };
-        let shaped = tool.apply(&project.advance, &Selection::all(table)).unwrap();
-        let beside = Beside::of(table, &tool, shaped.faired.as_deref(), shaped.fitted.as_deref());
+        let at = |name: &str, place: usize, in_use: bool| {
+            let (speed_rpm, load) = (table.speed().breakpoints()[place], table.load().breakpoints()[place]);
+            let advance_deg = table.lookup(speed_rpm, load) - 3.0;
+            let point = MeasuredPoint { name: name.into(), speed_rpm, load, advance_deg, ..MeasuredPoint::default() };
+            Arc::new(MeasuredPoint { in_use, ..point })
+        };
+        let points = vec![at("P1", 2, false), at("P2", 5, true)];
+        let project = project.edit(|parts| parts.evidence.points = points).unwrap();
+        let tool = Tool::Fit { points: points_of(&project) };
+        let shaped = tool.apply(&project.advance, &Selection::all(project.advance.table())).unwrap();
+        let beside = Beside::of(&project, &tool, &shaped);
         let text = beside.text(&project);
-        assert!(text.contains("nothing nearby checks this reading"), "{text}");
+        assert!(text.contains("\nP2: ") && text.contains("nothing nearby checks this reading"), "{text}");
         assert!(text.contains("measured, ") && text.contains("as in today's table"), "{text}");
         let fit = beside.fit.unwrap();
         assert_eq!((fit.readings.len(), fit.cells.len()), (1, 144));
+        assert_eq!(fit.readings[0].point.as_deref(), Some("P2"));
         assert!(fit.cells.iter().any(|cell| cell.rests_on == "measured"));
     }
 }

@@ -188,7 +188,7 @@ impl Relief {
                 let spread = Spread::new(spec.table, &self.columns, &self.rows);
                 match tint.map {
                     TintMap::Swatches => spread.nearest(tint.values, &mut values),
-                    TintMap::Sequential | TintMap::Diverging => spread.over(tint.values, &mut values),
+                    TintMap::Sequential | TintMap::Diverging | TintMap::Fading => spread.over(tint.values, &mut values),
                 }
                 self.front.shade(|index, _| tint.color(map, values[index]));
                 if tint.map == TintMap::Swatches {

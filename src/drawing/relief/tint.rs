@@ -11,6 +11,8 @@ pub enum TintMap {
     Sequential,
     /// Away from zero on both sides; the larger end of the range by size has the strongest colour.
     Diverging,
+    /// From full strength at the lower end of the range to nothing at the upper one.
+    Fading,
     /// Whole numbers from 0 on, each with a colour of its own; the range means nothing.
     Swatches,
 }
@@ -21,8 +23,10 @@ impl TintMap {
         if value.is_nan() {
             return map.diverging_lab(0.0);
         }
+        let share = (value - low) / if high > low { high - low } else { 1.0 };
         match self {
-            Self::Sequential => map.sequential_lab((value - low) / if high > low { high - low } else { 1.0 }),
+            Self::Sequential => map.sequential_lab(share),
+            Self::Fading => map.diverging_lab(share.clamp(0.0, 1.0) - 1.0),
             Self::Diverging => {
                 let full = low.abs().max(high.abs());
                 // Beyond the shorter end there is no colour that the scale does not show.
@@ -61,7 +65,8 @@ impl<'a> Tint<'a> {
     /// The colour of a value.
     pub(super) fn color(&self, map: &ColorMap, value: f64) -> Oklab {
         let color = self.map.lab(map, self.range, value);
-        if value.is_nan() || self.map == TintMap::Diverging { sunk(color) } else { color }
+        let is_of_paper = value.is_nan() || matches!(self.map, TintMap::Diverging | TintMap::Fading);
+        if is_of_paper { sunk(color) } else { color }
     }
 }
 
@@ -83,5 +88,17 @@ mod tests {
         assert_eq!(lab(-6.0), lab(-2.0));
         assert_eq!(lab(-2.0), map.diverging_lab(-0.25));
         assert_eq!(lab(8.0), map.diverging_lab(1.0));
+    }
+
+    #[test]
+    fn what_fades_is_strongest_at_the_lower_end_and_paper_at_the_upper() {
+        for look in Look::ALL {
+            let map = ColorMap::new(look, Ground::Grid);
+            let lab = |value: f64| TintMap::Fading.lab(&map, (0.0, 4.0), value);
+            assert_eq!((lab(0.0), lab(4.0)), (map.diverging_lab(-1.0), map.diverging_lab(0.0)));
+            assert_eq!((lab(-1.0), lab(9.0)), (lab(0.0), lab(4.0)));
+            let paper = lab(4.0).l;
+            assert!((lab(1.0).l - paper).abs() > (lab(2.0).l - paper).abs(), "{look:?}");
+        }
     }
 }

@@ -1,7 +1,7 @@
 //! What is demanded of a faired table, as data, and what comes from a project for it.
 
 use crate::project::{MeasuredPoint, Parts, PointBound};
-use crate::table::{Cell, Selection, Table};
+use crate::table::{Axis, Cell, Selection, Table};
 
 /// No tolerance of a measured point is narrower than this, degrees: nobody reads timing more closely.
 const LEAST_TOLERANCE_DEG: f64 = 0.01;
@@ -114,6 +114,12 @@ impl Target {
         Self { speed_rpm, load, advance_deg, sd_deg: point.sigma_deg(), bound }
     }
 
+    /// Whether it lies within a table's axes.
+    pub(in crate::shaping) fn is_over(&self, table: &Table) -> bool {
+        let covers = |axis: &Axis, at: f64| (axis.first()..=axis.last()).contains(&at);
+        covers(table.speed(), self.speed_rpm) && covers(table.load(), self.load)
+    }
+
     /// The cells that its value in the table comes from, as indices into the table's values, with the share of each.
     pub(in crate::shaping) fn shares(&self, table: &Table) -> [(usize, f64); 4] {
         let (column, row) = (table.speed().locate(self.speed_rpm), table.load().locate(self.load));
@@ -137,5 +143,10 @@ impl Target {
 
 /// The measured points of a project that are in use.
 pub fn points_of(project: &Parts) -> Vec<Target> {
-    project.evidence.points.iter().filter(|point| point.in_use).map(|point| Target::of(point)).collect()
+    points_in_use(project).map(Target::of).collect()
+}
+
+/// The same with their names, in the same order.
+pub fn points_in_use(project: &Parts) -> impl Iterator<Item = &MeasuredPoint> {
+    project.evidence.points.iter().map(|point| &**point).filter(|point| point.in_use)
 }

@@ -27,7 +27,7 @@ use crate::project::{Advance, Origin};
 use crate::table::{Cell, Selection};
 use crate::watch::Watch;
 use crate::wording::settle;
-pub use demands::{Ceiling, Demands, Target, TargetBound, points_of};
+pub use demands::{Ceiling, Demands, Target, TargetBound, points_in_use, points_of};
 pub(super) use operation::{DEED, FAIR, MANNER, SENTENCE, label};
 pub use outcome::{Clash, Contradiction, DemandKind, Faired, Standing};
 use posed::{Form, Posed, RowOf};

@@ -20,8 +20,8 @@ use crate::project::{Advance, Origin};
 use crate::table::{Selection, Table};
 use crate::watch::Watch;
 use crate::wording::count;
-use model::{Model, Pull, likely_bend};
-pub use outcome::{Fitted, Reading, RestsOn, Sure};
+use model::{Model, Pull, USUAL_BEND_DEG, likely_bend};
+pub use outcome::{Fitted, Reading, RestsOn, SURE_MEANS, Sure};
 
 /// Two readings at one place that differ by more than this many of their standard deviations cannot both be right.
 const MOST_APART: f64 = 6.0;
@@ -109,6 +109,43 @@ pub fn fit(
     Ok(Shaped { fitted: Some(Box::new(fitted)), ..shaped })
 }
 
+/// How sure every cell of a table would be of a fit to measured points, in the order of the table's values; `None` for held
+/// cells. No cell moves. Points beyond the axes tell nothing here, nor do those that only bound the table.
+///
+/// # Errors
+/// [`ShapingError::NoPoints`] without a reading within the axes, and others when a number is out of range or the watch
+/// stops it.
+pub fn how_sure(advance: &Advance, points: &[Target], watch: Watch<'_>) -> Result<Vec<Option<Sure>>, ShapingError> {
+    let table = advance.table();
+    let within: Vec<Target> = points.iter().filter(|point| tells_of(table, point)).copied().collect();
+    within.iter().try_for_each(|point| point.check(table))?;
+    if within.is_empty() {
+        return Err(ShapingError::NoPoints);
+    }
+    let may_move: Vec<bool> = table.cells().map(|cell| !advance.held().contains(cell)).collect();
+    if !may_move.contains(&true) {
+        return Ok(vec![None; may_move.len()]);
+    }
+    let fit = Fit { advance, points: &within, penalty: Penalty::new(table.speed(), table.load()) };
+    let free = FreeCells::new(&may_move, (table.load().len(), table.speed().len()));
+    // Nobody can tell how long the factors take.
+    let goes_on = |_: Option<f64>| watch.next().is_ok();
+    let watch = Watch::new(&goes_on);
+    let pulls = fit.pulls(&free);
+    let bend_deg = fit.bend_deg(&free, &pulls, watch)?;
+    fit.sure(&free, bend_deg, &pulls, watch)
+}
+
+/// Whether [`how_sure`] has anything to go by.
+pub fn has_readings(table: &Table, points: &[Target]) -> bool {
+    points.iter().any(|point| tells_of(table, point))
+}
+
+/// Whether a point is a reading within the axes.
+fn tells_of(table: &Table, point: &Target) -> bool {
+    is_reading(point) && point.is_over(table)
+}
+
 /// Refuses two readings at one place that are too far apart.
 fn refuse_disagreement(points: &[Target]) -> Result<(), ShapingError> {
     for (index, one) in points.iter().enumerate().filter(|(_, point)| is_reading(point)) {
@@ -165,6 +202,14 @@ impl Fit<'_> {
         self.readings().map(pull).filter(|pull| pull.row.entries().next().is_some()).collect()
     }
 
+    /// How far the correction bends. A table that was fitted before lies near the points because of them: that they differ
+    /// by little is no sign that the correction is stiff, so that a usual bend is the least that is assumed then.
+    fn bend_deg(&self, free: &FreeCells, pulls: &[Pull], watch: Watch<'_>) -> Result<f64, ShapingError> {
+        let likely_deg = likely_bend(&self.penalty, free, pulls, watch)?;
+        let is_fitted = self.advance.origins().contains(&Origin::Fitted);
+        Ok(if is_fitted { likely_deg.max(USUAL_BEND_DEG) } else { likely_deg })
+    }
+
     fn fitted(
         &self,
         selection: &Selection,
@@ -174,7 +219,7 @@ impl Fit<'_> {
         let size = (self.table().load().len(), self.table().speed().len());
         let all = FreeCells::new(&may_move, size);
         let pulls = self.pulls(&all);
-        let bend_deg = likely_bend(&self.penalty, &all, &pulls, watch)?;
+        let bend_deg = self.bend_deg(&all, &pulls, watch)?;
         let cells = self.sure(&all, bend_deg, &pulls, watch)?;
         let rests_on_readings = |sure: &Option<Sure>| sure.is_some_and(|sure| sure.rests_on != RestsOn::Today);
         let moving: Vec<bool> = cells.iter().map(rests_on_readings).collect();

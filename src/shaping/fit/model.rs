@@ -16,6 +16,9 @@ const USUAL_DEG: f64 = 5.0;
 /// The bends that are tried, degrees per squared cell: so many between these, evenly in their logarithm.
 const BENDS: (f64, f64) = (0.03, 10.0);
 const BEND_COUNT: u8 = 14;
+/// The bend that is taken at least where readings tell nothing of it, degrees per squared cell: what readings scattered over
+/// bumps of a few degrees speak for, or a little less.
+pub(super) const USUAL_BEND_DEG: f64 = 2.0;
 /// Of bends whose logarithmic likelihood is within this of the best, the largest is taken: it claims least.
 const AS_LIKELY: f64 = 2.0;
 

@@ -22,6 +22,16 @@ pub struct Sure {
     pub rests_on: RestsOn,
 }
 
+/// What [`Sure::within_deg`] is, in words.
+pub const SURE_MEANS: &str = "\u{b1} about nine times in ten";
+
+impl Sure {
+    /// Twice its standard deviation, degrees: the ± within which the truth lies about nine times in ten.
+    pub const fn within_deg(&self) -> f64 {
+        2.0 * self.sd_deg
+    }
+}
+
 /// What a cell rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum RestsOn {
@@ -42,6 +52,9 @@ impl RestsOn {
             _ => Self::Today,
         }
     }
+
+    /// All of them, those that know least first.
+    pub const ALL: [Self; 3] = [Self::Today, Self::Leaning, Self::Measured];
 
     /// In words.
     pub const fn words(self) -> &'static str {

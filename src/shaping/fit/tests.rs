@@ -2,6 +2,7 @@ use super::*;
 use crate::shaping::DemandKind;
 use crate::shaping::sample::{all, any_advance, any_selection, farthest, held, over, untouched_keep_bits};
 use crate::table::Cell;
+use crate::watch::{Stopped, stopped_after};
 use nalgebra::{DMatrix, DVector};
 use proptest::prelude::*;
 
@@ -74,6 +75,71 @@ fn a_reading_that_the_others_contradict_stands_apart() {
     // It pulls at the table, so that one beside it may stand apart too, but no more.
     assert!(readings.iter().filter(|reading| reading.stands_apart()).count() <= 3);
     assert!(readings[40].residual_deg < -1.0, "{:?}", readings[40]);
+}
+
+#[test]
+fn how_sure_cells_are_is_told_without_moving_any() {
+    let start = today();
+    let points = [reading(3000.0, 30.0, 27.0), reading(4200.0, 22.0, 21.0)];
+    let sure = how_sure(&start, &points, Watch::NOBODY).unwrap();
+    assert_eq!(sure, fit(&start, &all(&start), &points, Watch::NOBODY).unwrap().fitted.unwrap().cells);
+    // What lies beyond the axes, and what only bounds the table, tells nothing more.
+    let far = reading(9000.0, 30.0, 20.0);
+    let bound = Target { bound: TargetBound::AtMost, ..reading(1500.0, 20.0, 40.0) };
+    assert_eq!(how_sure(&start, &[far, points[0], bound, points[1]], Watch::NOBODY).unwrap(), sure);
+    for none in [&[][..], &[far], &[bound]] {
+        assert_eq!(how_sure(&start, none, Watch::NOBODY).unwrap_err(), ShapingError::NoPoints);
+        assert!(!has_readings(start.table(), none));
+    }
+    assert!(has_readings(start.table(), &[far, points[0]]));
+    let fixed = held(&start, &[Cell::new(0, 0), Cell::new(5, 5)]);
+    let sure = how_sure(&fixed, &points, Watch::NOBODY).unwrap();
+    for (cell, sure) in start.table().cells().zip(sure) {
+        assert_eq!(sure.is_none(), fixed.held().contains(cell), "{cell:?}");
+    }
+    let none_is_free = start.with_held(&all(&start), true);
+    assert_eq!(how_sure(&none_is_free, &points, Watch::NOBODY).unwrap(), vec![None; 144]);
+    let wrong = Target { advance_deg: f64::NAN, ..points[0] };
+    assert!(matches!(how_sure(&start, &[wrong], Watch::NOBODY), Err(error) if error != ShapingError::NoPoints));
+}
+
+#[test]
+fn how_sure_stops_in_the_round_in_which_it_is_told_to() {
+    let start = today();
+    let points = [reading(3000.0, 30.0, 27.0)];
+    let (rounds, _) = stopped_after(usize::MAX, |watch| how_sure(&start, &points, watch));
+    assert!(rounds > 20, "{rounds}");
+    for most in [0, 5, rounds - 1] {
+        let (asked, answer) = stopped_after(most, |watch| how_sure(&start, &points, watch));
+        assert_eq!((asked, answer), (most + 1, Err(ShapingError::Stopped(Stopped))));
+    }
+}
+
+/// Once fitted, a table differs little from its points; taken for a stiff correction, that would make cells sure that nobody
+/// measured.
+#[test]
+fn a_table_that_was_fitted_is_not_taken_for_one_that_was_right() {
+    let start = today();
+    let mut dice = Dice(5);
+    let points: Vec<Target> = (0..40)
+        .map(|_| {
+            let (x, y) = (700.0 + 2000.0 * dice.roll(), 8.0 + 20.0 * dice.roll());
+            reading(x, y, start.table().lookup(x, y) + 3.0 * (x / 500.0).sin() + 0.3 * dice.normal())
+        })
+        .collect();
+    let first = fit(&start, &all(&start), &points, Watch::NOBODY).unwrap();
+    let as_today =
+        |cells: &[Option<Sure>]| cells.iter().flatten().filter(|sure| sure.rests_on == RestsOn::Today).count();
+    let before = as_today(&first.fitted.unwrap().cells);
+    let again = as_today(&how_sure(&first.advance, &points, Watch::NOBODY).unwrap());
+    let penalty = Penalty::new(start.table().speed(), start.table().load());
+    let fit = Fit { advance: &first.advance, points: &points, penalty };
+    let free = FreeCells::new(&[true; 144], (12, 12));
+    let pulls = fit.pulls(&free);
+    let stiff_deg = likely_bend(&fit.penalty, &free, &pulls, Watch::NOBODY).unwrap();
+    let taken_for_right = as_today(&fit.sure(&free, stiff_deg, &pulls, Watch::NOBODY).unwrap());
+    assert!(stiff_deg < USUAL_BEND_DEG && before > taken_for_right + 20, "{stiff_deg}: {before}, {taken_for_right}");
+    assert!(again > before - 10, "{before}, then {again}");
 }
 
 #[test]

@@ -105,6 +105,11 @@ pub const fn command_row(layer: Layer) -> [&'static str; 3] {
             "Tint grid and surface by where each value came from, or by advance again.",
             "ToggleOrigins",
         ],
+        Layer::Sure => [
+            "Tint by how sure",
+            "Tint grid and surface by how sure the cells are of a fit to the measured points, or by advance again.",
+            "LayerSure",
+        ],
     }
 }
 

@@ -91,11 +91,11 @@ struct RangeForm {
 /// A layer that another version has, or a range that makes no scale, is no reason to refuse the rest.
 fn layers(layer: Option<&str>, ranges: &BTreeMap<String, RangeForm>) -> LayerState {
     let given = |(name, form): (&String, &RangeForm)| {
-        let (layer, ends) = (Layer::of_name(name)?, (form.from, form.to));
+        let (layer, ends) = (Layer::of_key(name)?, (form.from, form.to));
         layer.check_range(ends).ok()?;
         layer.has_range().then_some((layer, GivenRange { ends, is_on: form.is_on }))
     };
-    let layer = layer.and_then(Layer::of_name).unwrap_or_default();
+    let layer = layer.and_then(Layer::of_key).unwrap_or_default();
     LayerState { layer, ranges: ranges.iter().filter_map(given).collect(), typing: None }
 }
 
@@ -205,7 +205,7 @@ pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
     let texts = |command: Command| settings.keys.of(command).iter().map(|shortcut| shortcut.text()).collect();
     let range = |(layer, given): (&Layer, &GivenRange)| {
         let (from, to) = given.ends;
-        (layer.name().to_owned(), RangeForm { from, to, is_on: given.is_on })
+        (layer.key().to_owned(), RangeForm { from, to, is_on: given.is_on })
     };
     let (open, shown) = written_open(&settings.open);
     let form = Form {
@@ -215,7 +215,7 @@ pub(in crate::window) fn write(settings: &Settings) -> Result<String, Refusal> {
         understood: settings.understood.clone(),
         is_welcomed: settings.is_welcomed,
         splits: settings.splits.into(),
-        layer: (settings.layers.layer != Layer::default()).then(|| settings.layers.layer.name().to_owned()),
+        layer: (settings.layers.layer != Layer::default()).then(|| settings.layers.layer.key().to_owned()),
         ranges: settings.layers.ranges.iter().map(range).collect(),
         hides_comb: settings.hides_comb,
         sheet: (settings.sheet != Sheet::default()).then(|| settings.sheet.row().id.to_owned()),

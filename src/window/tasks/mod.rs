@@ -3,6 +3,7 @@
 pub mod base;
 pub mod checking;
 pub mod exchange_files;
+pub mod how_sure;
 pub mod jobs;
 pub mod leftovers;
 pub mod paths;

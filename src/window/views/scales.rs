@@ -2,11 +2,12 @@
 //! dragged or proposed, nor when the drag ends: what is under the pointer must not jump away from it.
 
 use crate::document::Revision;
-use crate::drawing::{HeightScale, Layer, LayerScale, ModelBox};
+use crate::drawing::{Against, HeightScale, Layer, LayerScale, ModelBox};
 use crate::project::Project;
 use crate::table::Table;
 use crate::window::state::layer_state::LayerState;
 use crate::window::tasks::base::Base;
+use crate::window::tasks::how_sure::SureShown;
 
 /// The scales shared by the views of a table.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,20 +31,26 @@ pub(in crate::window) struct Scaled<'a> {
     layers: &'a LayerState,
     /// The least and the greatest degrees that were measured within the axes.
     measured: Option<(f64, f64)>,
+    sure: &'a SureShown,
 }
 
 impl<'a> Scaled<'a> {
     /// Those of a project and its base.
-    pub(in crate::window) fn of(project: &'a Project, base: &'a Base, layers: &'a LayerState) -> Self {
+    pub(in crate::window) fn of(
+        project: &'a Project,
+        base: &'a Base,
+        layers: &'a LayerState,
+        sure: &'a SureShown,
+    ) -> Self {
         let is_comparable = base.project.sensors.load == project.sensors.load;
         let table = project.advance.table();
         let measured = project.evidence.advances_over(table);
-        Self { table, base: base.project.advance.table(), is_comparable, layers, measured }
+        Self { table, base: base.project.advance.table(), is_comparable, layers, measured, sure }
     }
 
-    /// The base, if rows of it mean the same.
-    fn compared(&self) -> Option<&'a Table> {
-        self.is_comparable.then_some(self.base)
+    /// What the layer goes by: the base, if rows of it mean the same, and how sure the cells are.
+    fn against(&self) -> Against<'a> {
+        Against { base: self.is_comparable.then_some(self.base), sure: self.sure.of(self.table) }
     }
 
     fn scales(&self) -> Scales {
@@ -52,8 +59,8 @@ impl<'a> Scaled<'a> {
         let (least, most) = measured.unwrap_or((low, high));
         let fixed = layers.fixed(Layer::Advance);
         Scales {
-            heights: LayerScale::over(Layer::Advance, table, None, fixed).heights(),
-            layer: LayerScale::over(layers.layer, table, self.compared(), layers.fixed(layers.layer)),
+            heights: LayerScale::over(Layer::Advance, table, Against::default(), fixed).heights(),
+            layer: LayerScale::over(layers.layer, table, self.against(), layers.fixed(layers.layer)),
             model: ModelBox::around_with(table, Some(base), measured),
             extremes: fixed.unwrap_or((low.min(base_low).min(least), high.max(base_high).max(most))),
         }
@@ -68,6 +75,8 @@ struct Key {
     is_comparable: bool,
     layer: Layer,
     measured: Option<(f64, f64)>,
+    /// Which answer of how sure the cells are.
+    sure: u64,
     /// The ranges that hold: of the chosen layer, and of advance.
     fixed: [Option<(f64, f64)>; 2],
 }
@@ -81,6 +90,7 @@ impl Key {
             is_comparable: scaled.is_comparable,
             layer: layers.layer,
             measured: scaled.measured,
+            sure: scaled.sure.serial,
             fixed: [layers.layer, Layer::Advance].map(|layer| layers.fixed(layer)),
         }
     }
@@ -141,7 +151,7 @@ impl ScaleKeeper {
     /// The range stays, but not what lies beyond it.
     fn tell_for(&mut self, of: &Scaled<'_>) {
         if self.told_for != *of.table {
-            self.scales.layer = self.scales.layer.kept_for(of.table, of.compared());
+            self.scales.layer = self.scales.layer.kept_for(of.table, of.against());
             self.told_for = of.table.clone();
         }
     }
@@ -159,8 +169,8 @@ mod tests {
         let revision = Document::untitled_in(&DataFolder::none(), project.clone(), "trial").revision();
         let base = project.advance.table();
         let by = |by_deg: f64| base.with_values(base.values().iter().map(|deg| deg + by_deg).collect()).unwrap();
-        let layers = LayerState::default();
-        let scaled = |table| Scaled { table, base, is_comparable: true, layers: &layers, measured: None };
+        let (layers, sure) = (LayerState::default(), SureShown::default());
+        let scaled = |table| Scaled { table, base, is_comparable: true, layers: &layers, measured: None, sure: &sure };
         let mut keeper = ScaleKeeper::new(&scaled(base));
         let range = keeper.scales().layer.range;
         let [less, more] = [by(-30.0), by(30.0)];

@@ -14,6 +14,7 @@ use crate::window::state::screen::Screen;
 use crate::window::state::selection::CellSelection;
 use crate::window::tasks::base::Base;
 use crate::window::tasks::checking::{Checked, Cured};
+use crate::window::tasks::how_sure::SureShown;
 use crate::window::tasks::preview::Outcome;
 use crate::window::views::region_here::RegionHere;
 use crate::window::views::scales::Scales;
@@ -62,6 +63,8 @@ pub struct View<'a> {
     pub fields: &'a OnceCell<Tree>,
     /// The region of change under the cursor.
     pub region_here: &'a RegionHere,
+    /// How sure the cells are of a fit to the measured points, while that tints the table.
+    pub sure: &'a SureShown,
 }
 
 /// The table as the unit will have it.

@@ -11,8 +11,9 @@ use tempfile::TempDir;
 use super::{Surroundings, Workbench};
 use crate::checks::{Change, Cure, SlopeLimit};
 use crate::document::{DataFolder, Document, write_project};
+use crate::drawing::Layer;
 use crate::interchange::{WriteOptions, write_table};
-use crate::project::{LoadKind, NewProject, Project, Snapshot};
+use crate::project::{LoadKind, MeasuredPoint, NewProject, Project, Snapshot};
 use crate::shaping::Tool;
 use crate::table::Selection;
 use crate::window::state::commands::Command;
@@ -24,6 +25,7 @@ use crate::window::state::outbox::{Action, FileAction};
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::tasks::base::READING;
 use crate::window::tasks::checking::{CHECKING, CURING};
+use crate::window::tasks::how_sure::FINDING;
 use crate::window::tasks::jobs::Job;
 use crate::window::tasks::leftovers::READING_RECENT;
 use crate::window::tasks::preview::{self, PREVIEWING};
@@ -421,6 +423,27 @@ fn what_sheets_compute_and_breaks_off_is_shown_so_until_something_changes() {
         }
         trial.until("another answer", |trial| !trial.has("broke off"));
     }
+}
+
+#[test]
+fn how_sure_cells_are_is_told_as_unknown_when_it_breaks_off_until_something_changes() {
+    let point = MeasuredPoint {
+        name: "P1".into(),
+        speed_rpm: 3000.0,
+        load: 40.0,
+        advance_deg: 24.0,
+        ..MeasuredPoint::default()
+    };
+    let point = MeasuredPoint { in_use: true, ..point };
+    let project = project(8).edit(|parts| parts.evidence.points = vec![point.into()]).unwrap();
+    let mut trial = Trial::saved(project);
+    break_next(FINDING);
+    trial.run(Command::Layer(Layer::Sure));
+    trial.until_shown("hatched: not known yet; how sure the cells are broke off; any change tries again");
+    assert!(was_taken());
+    trial.edit();
+    trial.until("what cells rest on", |trial| trial.has("falling lines in pairs: today's table"));
+    assert!(!trial.has("broke off"));
 }
 
 fn some_snapshot() -> Snapshot {

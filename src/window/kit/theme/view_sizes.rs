@@ -112,6 +112,8 @@ pub struct LegendSizes {
     pub bar_share: f32,
     /// Its greatest width.
     pub most_bar: f32,
+    /// The same where patterns are explained beside it.
+    pub most_bar_beside_rests: f32,
     /// Room for the number and the word at each end of the bar.
     pub slot: f32,
     /// Width of a box with an end of the range.
@@ -137,6 +139,7 @@ pub const LEGEND_SIZES: LegendSizes = LegendSizes {
     bar_height: 14.0,
     bar_share: 0.55,
     most_bar: 240.0,
+    most_bar_beside_rests: 84.0,
     slot: 84.0,
     field: 46.0,
     switch: 54.0,

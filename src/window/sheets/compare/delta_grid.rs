@@ -6,7 +6,7 @@
 use eframe::egui::{self, CornerRadius, Shape, Vec2};
 
 use crate::compare::{CHANGED_ABOVE_DEG, TableComparison};
-use crate::drawing::{ColorMap, Ground, Layer, LayerScale};
+use crate::drawing::{Against, ColorMap, Ground, Layer, LayerScale};
 use crate::table::Cell;
 use crate::window::kit::grid::{Axis, Contents, Grid, Layout, Look, Measures, Shown, Spec, Text, Told, outlines};
 use crate::window::kit::theme::{Theme, color};
@@ -75,7 +75,7 @@ impl DeltaGrid {
 pub(super) fn scale(view: &View<'_>, compared: &Compared) -> LayerScale {
     if view.screen.shows_base {
         let fixed = view.screen.layers.fixed(Layer::Advance);
-        return LayerScale::over(Layer::Advance, compared.base().advance.table(), None, fixed);
+        return LayerScale::over(Layer::Advance, compared.base().advance.table(), Against::default(), fixed);
     }
     compared.scale
 }

@@ -35,7 +35,7 @@ use crate::window::state::compare_state::CompareMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::command_buttons::button;
 use crate::window::views::grid::axes;
-use crate::window::views::layers::{self, Legend};
+use crate::window::views::layers::{self, Legend, SureLegend};
 use crate::window::views::view::View;
 use crate::wording::capital;
 
@@ -172,6 +172,7 @@ impl CompareSheet {
             origins: Vec::new(),
             base: Some(&view.base.name),
             beyond: None,
+            sure: SureLegend::default(),
         };
         layers::legend(ui, view, outbox, strip, &legend);
         let at = Rect::from_min_max(pos2(body.left(), strip.bottom() + theme.gap), rest.max);

@@ -16,7 +16,7 @@ use crate::window::kit::theme::view_sizes::GRID_HEADING_MIDDLE;
 use crate::window::state::outbox::Outbox;
 use crate::window::state::trims_state::TrimsState;
 use crate::window::views::grid::{Places, axes, id, show_to_read, theme_in};
-use crate::window::views::layers::{self, Legend};
+use crate::window::views::layers::{self, Legend, SureLegend};
 use crate::window::views::surface::heading;
 use crate::window::views::view::View;
 use crate::wording::{Unit, quantity, signed, step_decimals};
@@ -134,7 +134,8 @@ impl EffectGrid {
         let tip = pos2(shown.layout.cells.right(), places.line.top() + GRID_HEADING_MIDDLE);
         axis_name(&ui, view.theme, &spec.speeds, tip, left);
         shown.response.on_hover_text("Click a cell, or go with the arrow keys, to read what its advance is made of.");
-        let legend = Legend { scale: cells.scale, origins: Vec::new(), base: None, beyond: None };
+        let legend =
+            Legend { scale: cells.scale, origins: Vec::new(), base: None, beyond: None, sure: SureLegend::default() };
         layers::legend(&mut ui, view, outbox, places.scale, &legend);
         shown.hovered
     }

@@ -232,7 +232,7 @@ commands! {{
     ToggleComb: "Curvature comb on the slices", "Show or hide how much the slices bend at each breakpoint, as fairing sees it.", [key(PLAIN, Key::C)];
     DrawOnSlice: "Draw on a slice", "Let a drag over a slice draw its line: the breakpoints passed take the pointer's degrees; held cells stay.", [key(PLAIN, Key::D)];
     SurfaceTab: "Surface or grid", "Show the surface instead of the grid where there is room for one.", [key(PLAIN, Key::F4)];
-    NextLayer: "Next layer", "Tint grid and surface by the next layer: advance, difference, curvature, origin.", [key(PLAIN, Key::Y)];
+    NextLayer: "Next layer", "Tint grid and surface by the next layer: advance, difference, curvature, origin, how sure.", [key(PLAIN, Key::Y)];
     FixRange: "Fixed range of the colours", "Keep the range of the layer's colours as it is, or let it follow the table again.", [];
 } sheets {
     NextFinding: "Next finding", "Go to the next thing that the checks noticed.", [key(PLAIN, Key::F8)];

@@ -46,6 +46,8 @@ struct Key {
     proposed: Option<Selection>,
     found: Vec<(Cell, Severity)>,
     points: Vec<Arc<MeasuredPoint>>,
+    /// Which answer of how sure the cells are.
+    sure: u64,
 }
 
 impl Key {
@@ -62,6 +64,7 @@ impl Key {
             proposed: view.proposed.map(|proposed| proposed.cells.clone()),
             found: view.checked.marked(view.table()).to_vec(),
             points: view.project.evidence.points.clone(),
+            sure: view.sure.serial,
         }
     }
 }
@@ -144,6 +147,7 @@ impl<'a> AdvanceCells<'a> {
         match self.view.scales.layer.layer {
             _ if value.is_nan() => Pattern::Hatch,
             Layer::Origin => origin_of(value).map_or(Pattern::Hatch, layers::pattern),
+            Layer::Sure => layers::rests_on(self.view, cell).map_or(Pattern::Hatch, layers::pattern_of_rest),
             _ => Pattern::Plain,
         }
     }
@@ -217,7 +221,7 @@ impl Contents for AdvanceCells<'_> {
         let found = found.map_or_else(String::new, |severity| format!(", {}", severity.name()));
         // The origin and the degrees are told in any case.
         let is_told = matches!(view.scales.layer.layer, Layer::Advance | Layer::Origin);
-        let layer = layers::value_words(view, self.layer_at(cell)).filter(|_| !is_told);
+        let layer = layers::value_words(view, cell, self.layer_at(cell)).filter(|_| !is_told);
         let layer = layer.map_or_else(String::new, |words| format!(", {words}"));
         let measured = self.measured_words(cell);
         Told { words, description: format!("{origin}{changed}{layer}{measured}{found}") }

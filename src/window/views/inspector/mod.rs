@@ -6,6 +6,7 @@ mod fairing;
 pub mod field;
 pub mod fields;
 mod findings;
+pub(in crate::window) mod fit_words;
 mod hold_buttons;
 mod list;
 pub mod proposal_words;

@@ -2,11 +2,11 @@
 
 use eframe::egui::{self, RichText};
 
-use super::{field, sentences};
+use super::{field, fit_words, sentences};
 use crate::checks::Severity;
 use crate::project::Advance;
 use crate::project::thresholds::CROWDED_PCT;
-use crate::shaping::{Along, Deviation, LIFT_RADIUS, Shaped, Tool, WhyNot};
+use crate::shaping::{Along, Deviation, Fitted, LIFT_RADIUS, Shaped, Tool, WhyNot};
 use crate::table::Cell;
 use crate::window::kit::marks;
 use crate::window::kit::theme::kit_sizes::MARK_GAP;
@@ -24,15 +24,17 @@ pub struct Words {
     pub text: String,
     /// Whether it carries the warning mark.
     pub is_warning: bool,
+    /// What there is no room for: the tooltip, and what a screen reader may read on demand.
+    pub more: Option<String>,
 }
 
 impl Words {
     pub(in crate::window) fn plain(text: impl Into<String>) -> Self {
-        Self { text: text.into(), is_warning: false }
+        Self { text: text.into(), is_warning: false, more: None }
     }
 
     pub(in crate::window) fn warning(text: impl Into<String>) -> Self {
-        Self { text: text.into(), is_warning: true }
+        Self { text: text.into(), is_warning: true, more: None }
     }
 }
 
@@ -67,8 +69,16 @@ fn done_words(view: &View<'_>, proposal: &Proposal, shaped: &Shaped) -> Words {
     match crowded(view) {
         Some(text) if proposal.tool.manner().minds_crowding => Words::warning(format!("{told}; {text}")),
         _ if shaped.held_lost > 0 => Words::warning(told),
-        _ => Words::plain(told),
+        _ => shaped.fitted.as_ref().map_or_else(|| Words::plain(told.clone()), |fitted| fit(view, fitted, &told)),
     }
+}
+
+/// What a fit came to; how many cells it changes and every residual have no room.
+fn fit(view: &View<'_>, fitted: &Fitted, told: &str) -> Words {
+    let project = view.settled();
+    let (cells, readings) = (fit_words::came_to(project, fitted), fit_words::readings(project, fitted));
+    let more = format!("{told}\n{cells}.\n{readings}");
+    Words { more: Some(more), ..Words::plain(fit_words::proposed(project, fitted)) }
 }
 
 /// What a tool would do: how many cells change, how many held ones stay, and by how much the largest change is.
@@ -168,7 +178,11 @@ pub(in crate::window) fn show(ui: &mut egui::Ui, theme: &Theme, words: &Words) {
             warning_mark(ui, theme, rect.center());
             ui.spacing_mut().item_spacing.x = MARK_GAP;
         }
-        ui.add(egui::Label::new(text).wrap());
+        let label = ui.add(egui::Label::new(text).wrap());
+        if let Some(more) = &words.more {
+            ui.ctx().accesskit_node_builder(label.id, |node| node.set_description(more.as_str()));
+            label.on_hover_text(more);
+        }
     });
 }
 

@@ -5,9 +5,10 @@ use eframe::egui::{
     vec2,
 };
 
-use crate::drawing::{ColorMap, Ground, Layer, LayerScale, TintMap};
+use crate::drawing::{ColorMap, Ground, HowSure, Layer, LayerScale, TintMap};
 use crate::interchange::typed_number;
 use crate::project::Origin;
+use crate::shaping::{RestsOn, SURE_MEANS};
 use crate::window::kit::patterns::{self, Pattern};
 use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::view_sizes::{FIELD_PADDING, LEGEND_SIZES};
@@ -15,12 +16,14 @@ use crate::window::kit::theme::{color, elided, hairline};
 use crate::window::state::layer_state::{LayerMessage, RangeEnd};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::form::text_box::{Behind, TextBox};
-use crate::window::views::layers::pattern;
+use crate::window::views::layers::{pattern, pattern_of_rest, rests_on};
 use crate::window::views::measured;
 use crate::window::views::surface::quiet_button;
 use crate::window::views::view::View;
 use crate::wording::{Refusal, capital, settle, written};
 
+/// How to come by points.
+const NO_POINTS: &str = "take points from sweeps on the Evidence sheet, or bring them in";
 /// Pieces that the bar of colours is painted in.
 const PIECES: u16 = 48;
 
@@ -35,6 +38,61 @@ pub struct Legend<'a> {
     pub base: Option<&'a str>,
     /// How many measured points lie beyond the axes, in words; nothing if none does.
     pub beyond: Option<String>,
+    /// For a layer of how sure cells are.
+    pub sure: SureLegend,
+}
+
+/// What a strip explains of how sure the cells are.
+#[derive(Default)]
+pub struct SureLegend {
+    /// What the cells rest on, as far as it occurs.
+    rests: Vec<RestsOn>,
+    /// What is said where it is not known: how to come by points, or what went wrong.
+    instead: Option<String>,
+}
+
+impl SureLegend {
+    fn of(view: &View<'_>) -> Self {
+        if view.scales.layer.layer != Layer::Sure {
+            return Self::default();
+        }
+        let cells: Vec<RestsOn> = view.table().cells().filter_map(|cell| rests_on(view, cell)).collect();
+        let rests = RestsOn::ALL.into_iter().filter(|what| cells.contains(what)).collect();
+        let instead = match (view.sure.has_points(), view.sure.of(view.table())) {
+            _ if view.sure.fault.is_some() => view.sure.fault.clone(),
+            (false, _) => Some(NO_POINTS.to_owned()),
+            (true, HowSure::NotKnown) => Some("being found\u{2026}".to_owned()),
+            (true, _) => None,
+        };
+        Self { rests, instead }
+    }
+
+    /// The patterns in words, and what is said instead.
+    fn words(&self) -> String {
+        let told = |what: &RestsOn| format!("{}: {}", pattern_words(*what), what.words());
+        let rests: Vec<String> = self.rests.iter().map(told).collect();
+        let rests = if rests.is_empty() { String::new() } else { format!("; {}", rests.join(", ")) };
+        let instead = self.instead.as_ref().map_or_else(String::new, |words| format!("; {words}"));
+        format!("{rests}{instead}")
+    }
+}
+
+/// The pattern of what a cell rests on, in a word.
+const fn pattern_words(rests_on: RestsOn) -> &'static str {
+    match rests_on {
+        RestsOn::Measured => "plain",
+        RestsOn::Leaning => "level lines",
+        RestsOn::Today => "falling lines in pairs",
+    }
+}
+
+/// What a cell rests on, in the strip.
+const fn brief_rest(rests_on: RestsOn) -> &'static str {
+    match rests_on {
+        RestsOn::Measured => "measured",
+        RestsOn::Leaning => "leaning",
+        RestsOn::Today => "today's table",
+    }
 }
 
 impl<'a> Legend<'a> {
@@ -42,7 +100,8 @@ impl<'a> Legend<'a> {
     pub fn of(view: &View<'a>) -> Self {
         let found = view.advance().origins();
         let origins = Origin::ALL.into_iter().filter(|origin| found.contains(origin)).collect();
-        Self { scale: view.scales.layer, origins, base: Some(&view.base.name), beyond: measured::beyond_words(view) }
+        let (beyond, sure) = (measured::beyond_words(view), SureLegend::of(view));
+        Self { scale: view.scales.layer, origins, base: Some(&view.base.name), beyond, sure }
     }
 
     /// Whether it explains what the trims add.
@@ -55,13 +114,17 @@ impl<'a> Legend<'a> {
             let [low, high] = self.scale.ends();
             return format!("Scale of the change by the trims: less {low}, 0 as in the table, more {high}");
         }
-        let scale = self.scale.words(&self.origins);
+        let scale = format!("{}{}", self.scale.words(&self.origins), self.sure.words());
         self.beyond.as_ref().map_or_else(|| scale.clone(), |beyond| format!("{scale}; measured: {beyond}"))
     }
 
     /// What is said behind the bar, the first that has room.
     fn remarks(&self) -> Vec<String> {
         let (meaning, unit) = (self.meaning(), self.scale.layer.unit());
+        // Its patterns need the room that is left.
+        if self.scale.layer == Layer::Sure {
+            return vec![meaning];
+        }
         // A unit is never cut: other words go first.
         let needs_unit = self.scale.unit_of_ends() != unit;
         let with_beyond = |words: &str| self.beyond.as_ref().map(|beyond| format!("{words} \u{b7} {beyond}"));
@@ -79,6 +142,7 @@ impl<'a> Legend<'a> {
             Layer::Difference => format!("0: as in {}", self.base.unwrap_or("the table")),
             Layer::Curvature => format!("{}, 0: straight", self.scale.layer.unit()),
             Layer::Origin => String::new(),
+            Layer::Sure => self.sure.instead.clone().unwrap_or_else(|| SURE_MEANS.to_owned()),
         }
     }
 }
@@ -93,11 +157,13 @@ pub fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rec
         return swatches(ui, view, line, of);
     }
     let sizes = &LEGEND_SIZES;
-    let slot = sizes.slot.min(line.width() / 4.0);
+    // Numbers alone need no more than a box to type them into.
+    let slot = if of.scale.layer.sides().is_some() { sizes.slot } else { sizes.field }.min(line.width() / 4.0);
     let switch = Rect::from_min_max(pos2(line.right() - sizes.switch, line.top()), line.max);
     let beside = if of.scale.has_unknown { sizes.unknown } else { 0.0 };
     let rest = switch.left() - line.left() - 2.0 * (slot + sizes.gap) - beside;
-    let width = (rest * sizes.bar_share).clamp(0.0, sizes.most_bar).floor();
+    let most_bar = if of.sure.rests.is_empty() { sizes.most_bar } else { sizes.most_bar_beside_rests };
+    let width = (rest * sizes.bar_share).clamp(0.0, most_bar).floor();
     let left = line.left() + slot + sizes.gap;
     let bar = Rect::from_center_size(pos2(left + width / 2.0, line.center().y), vec2(width, sizes.bar_height)).round();
     paint_bar(ui, view, bar, &of.scale);
@@ -111,7 +177,7 @@ pub fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rec
     );
     let mut from = bar.right() + slot + 2.0 * sizes.gap;
     if of.scale.has_unknown {
-        from = unknown(ui, view, line.with_min_x(from).with_max_x(switch.left()), of.scale.layer);
+        from = unknown(ui, view, line.with_min_x(from).with_max_x(switch.left()), &of.scale);
     }
     let room = line.with_min_x(from).with_max_x(switch.left() - sizes.gap);
     let (font, ink) = (view.theme.small_font(), color(view.theme.palette.ink_secondary));
@@ -119,11 +185,12 @@ pub fn legend(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, line: Rec
         let mut shown = of.remarks().into_iter().map(|words| elided(ui, room, words, font.clone())).peekable();
         while let Some(remark) = shown.next() {
             if !remark.is_cut() || shown.peek().is_none() {
-                remark.paint(ui, Align::Min, ink);
+                from = remark.paint(ui, Align::Min, ink).right() + sizes.apart;
                 break;
             }
         }
     }
+    rests(ui, view, room.with_min_x(from), &of.sure.rests);
     if !of.is_of_trims() {
         fix_switch(ui, view, outbox, switch, &of.scale);
     }
@@ -260,13 +327,27 @@ fn fix_switch(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rec
 }
 
 /// A swatch of the hatch and why cells have one; gives where the rest begins.
-fn unknown(ui: &egui::Ui, view: &View<'_>, line: Rect, layer: Layer) -> f32 {
+fn unknown(ui: &egui::Ui, view: &View<'_>, line: Rect, scale: &LayerScale) -> f32 {
     let palette = view.theme.palette;
     let at = swatch(ui, view, line, color(palette.paper), (Pattern::Hatch, color(palette.hatch)));
     let room = line.with_min_x(at.right() + LEGEND_SIZES.gap);
-    let words = elided(ui, room, layer.unknown_briefly(), view.theme.small_font());
+    let words = elided(ui, room, scale.unknown_briefly(), view.theme.small_font());
     let right = words.paint(ui, Align::Min, color(palette.ink_secondary)).right();
     right + LEGEND_SIZES.apart
+}
+
+/// What the patterns of how sure cells are mean, as far as there is room; cells without one are measured.
+fn rests(ui: &egui::Ui, view: &View<'_>, line: Rect, rests: &[RestsOn]) {
+    let palette = view.theme.palette;
+    let mut line = line;
+    for what in rests.iter().filter(|what| **what != RestsOn::Measured) {
+        let words = line.with_min_x(line.left() + LEGEND_SIZES.swatch + LEGEND_SIZES.gap);
+        let words = (words.width() > 0.0).then(|| elided(ui, words, brief_rest(*what), view.theme.small_font()));
+        let Some(words) = words.filter(|words| !words.is_cut()) else { return };
+        swatch(ui, view, line, color(palette.paper), (pattern_of_rest(*what), color(palette.pattern)));
+        let right = words.paint(ui, Align::Min, color(palette.ink_secondary)).right();
+        line = line.with_min_x(right + LEGEND_SIZES.apart);
+    }
 }
 
 /// A box with a tint and a pattern at the left end of a line.

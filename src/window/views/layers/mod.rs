@@ -4,9 +4,10 @@ mod legend;
 
 use eframe::egui::{self, Align, Layout, Rect, RichText, UiBuilder, vec2};
 
-pub use self::legend::{Legend, legend};
-use crate::drawing::Layer;
+pub use self::legend::{Legend, SureLegend, legend};
+use crate::drawing::{Against, Layer};
 use crate::project::Origin;
+use crate::shaping::RestsOn;
 use crate::table::{Cell, Table};
 use crate::window::kit::patterns::Pattern;
 use crate::window::kit::theme::color;
@@ -25,21 +26,38 @@ pub fn comparable_base<'a>(view: &View<'a>) -> Option<&'a Table> {
 
 /// The values of the chosen layer, one for each cell on show.
 pub fn values(view: &View<'_>) -> Vec<f64> {
-    view.scales.layer.layer.values(view.advance(), comparable_base(view))
+    let against = Against { base: comparable_base(view), sure: view.sure.of(view.table()) };
+    view.scales.layer.layer.values(view.advance(), against)
 }
 
-/// The layer and its value at a cell, for people who read: 'difference +1.5°'; nothing for advance, which is told in any
-/// case.
-pub fn value_words(view: &View<'_>, value: f64) -> Option<String> {
+/// The layer and its value at a cell, for people who read: 'difference +1.5°', 'how sure ±0.9°, measured'; nothing for
+/// advance, which is told in any case.
+pub fn value_words(view: &View<'_>, cell: Cell, value: f64) -> Option<String> {
     let scale = view.scales.layer;
     let words = || scale.value_words(value, step_decimals(view.project.step_deg));
-    (scale.layer != Layer::Advance).then(|| format!("{} {}", scale.layer.name(), words()))
+    let rests_on = rests_on(view, cell).map_or_else(String::new, |what| format!(", {}", what.words()));
+    (scale.layer != Layer::Advance).then(|| format!("{} {}{rests_on}", scale.layer.name(), words()))
+}
+
+/// What a cell rests on, if the layer of it is on show and that is known.
+pub fn rests_on(view: &View<'_>, cell: Cell) -> Option<RestsOn> {
+    let is_shown = view.scales.layer.layer == Layer::Sure;
+    view.sure.at(view.table(), cell).filter(|_| is_shown).map(|sure| sure.rests_on)
+}
+
+/// The pattern that tells what a cell rests on without its colour: what is measured has none.
+pub const fn pattern_of_rest(rests_on: RestsOn) -> Pattern {
+    match rests_on {
+        RestsOn::Measured => Pattern::Plain,
+        RestsOn::Leaning => Pattern::Level,
+        RestsOn::Today => Pattern::FallingPairs,
+    }
 }
 
 /// The same for a cell on show.
 pub fn words_at(view: &View<'_>, cell: Cell) -> Option<String> {
     let values = if view.scales.layer.layer == Layer::Advance { Vec::new() } else { values(view) };
-    value_words(view, values.get(cell.load * view.table().speed().len() + cell.speed).copied()?)
+    value_words(view, cell, values.get(cell.load * view.table().speed().len() + cell.speed).copied()?)
 }
 
 /// The pattern that tells an origin without its colour.
@@ -91,5 +109,12 @@ mod tests {
             assert_ne!(pattern(origin), Pattern::Hatch);
             assert!(Origin::ALL[..place].iter().all(|other| pattern(*other) != pattern(origin)), "{origin:?}");
         }
+    }
+
+    #[test]
+    fn what_a_cell_rests_on_has_a_pattern_of_its_own() {
+        let patterns = RestsOn::ALL.map(pattern_of_rest);
+        assert!(!patterns.contains(&Pattern::Hatch));
+        assert!(patterns[0] != patterns[1] && patterns[1] != patterns[2] && patterns[2] != patterns[0]);
     }
 }

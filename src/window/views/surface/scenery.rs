@@ -40,6 +40,8 @@ struct Content {
     heights: HeightScale,
     layer: LayerScale,
     is_base_comparable: bool,
+    /// Which answer of how sure the cells are.
+    sure: u64,
 }
 
 /// What the shapes depend on, besides the geometry.
@@ -81,6 +83,7 @@ impl Scenery {
                 && content.heights == view.scales.heights
                 && content.layer == view.scales.layer
                 && content.is_base_comparable == is_base_comparable
+                && content.sure == view.sure.serial
                 && content.base == *base
         });
         if !is_same {
@@ -94,6 +97,7 @@ impl Scenery {
                 heights: view.scales.heights,
                 layer: view.scales.layer,
                 is_base_comparable,
+                sure: view.sure.serial,
             });
             self.picture = None;
         }

@@ -9,6 +9,7 @@ use crate::shaping::{Shaped, Tool};
 use crate::table::Selection;
 use crate::window::state::edits::DocumentEdit;
 use crate::window::state::screen::Screen;
+use crate::window::views::inspector::fit_words;
 use crate::wording::{Refusal, count};
 
 impl Gestures {
@@ -36,7 +37,7 @@ impl Gestures {
         shaped: Shaped,
     ) {
         self.end(document, screen);
-        let told = told(tool, &shaped);
+        let told = told(document.project(), tool, &shaped);
         // The selection on the screen, not the cells that the tool worked on: those may be the whole table.
         let selected = Some(screen.selection.cells.clone());
         let label = tool.label(&shaped);
@@ -151,7 +152,7 @@ fn end_tool_drag(document: &mut Document, screen: &mut Screen, tool: &Tool, cell
         Ok(shaped) => {
             let selected = Some(screen.selection.cells.clone());
             if document.finish_gesture(tool.label(&shaped), selected) {
-                screen.say(told(tool, &shaped));
+                screen.say(told(&start, tool, &shaped));
             } else if shaped.held == shaped.selected {
                 // A drag or nudge that returned to where it began needs no message; one that could not move
                 // does.
@@ -181,12 +182,13 @@ fn unchanged(shaped: &Shaped) -> String {
 }
 
 /// What was done, with the held cells that stayed.
-fn told(tool: &Tool, shaped: &Shaped) -> String {
+fn told(project: &Project, tool: &Tool, shaped: &Shaped) -> String {
     let label = tool.label(shaped);
-    match shaped.held {
+    let told = match shaped.held {
         0 => label,
         1 if shaped.into_held => label,
         1 => format!("{label}; 1 held cell stayed"),
         held => format!("{label}; {held} held cells stayed"),
-    }
+    };
+    shaped.fitted.as_ref().map_or_else(|| told.clone(), |fit| format!("{told}: {}", fit_words::came_to(project, fit)))
 }

@@ -6,9 +6,12 @@ mod proposals;
 
 use std::cell::OnceCell;
 
+use eframe::egui;
+
 use self::patience::Patience;
 use crate::checks::Cure;
 use crate::document::{Document, Revision};
+use crate::drawing::Layer;
 use crate::project::{Project, Tree};
 use crate::shaping::{Shaped, Tool};
 use crate::table::Selection;
@@ -22,6 +25,7 @@ use crate::window::state::screen::{Screen, Sheet};
 use crate::window::state::selection::CellSelection;
 use crate::window::tasks::base::{Base, BaseKeeper};
 use crate::window::tasks::checking::{Checked, Checker, Cured, Outcome};
+use crate::window::tasks::how_sure::{SureKeeper, SureShown};
 use crate::window::tasks::preview::Previewer;
 use crate::window::views::region_here::RegionHere;
 use crate::window::views::scales::{ScaleKeeper, Scaled};
@@ -57,6 +61,8 @@ pub(super) struct Shown {
     /// The fields of the project that `content_key` stands for, once they were asked for.
     fields: OnceCell<Tree>,
     region_here: RegionHere,
+    /// How sure the cells are.
+    sure: SureKeeper,
 }
 
 /// What views can read besides the project shown and its screen.
@@ -85,7 +91,12 @@ impl Shown {
     /// For a document that was just opened.
     pub(super) fn of(document: &Document) -> Self {
         let base = BaseKeeper::new(document);
-        let scales = ScaleKeeper::new(&Scaled::of(document.project(), base.current(), &LayerState::default()));
+        let scales = ScaleKeeper::new(&Scaled::of(
+            document.project(),
+            base.current(),
+            &LayerState::default(),
+            &SureShown::default(),
+        ));
         Self {
             base,
             theirs: None,
@@ -102,6 +113,7 @@ impl Shown {
             keyed: None,
             fields: OnceCell::new(),
             region_here: RegionHere::default(),
+            sure: SureKeeper::default(),
         }
     }
 
@@ -110,6 +122,7 @@ impl Shown {
         self.base = BaseKeeper::new(document);
         self.theirs = None;
         self.preview = Previewer::default();
+        self.sure.forget();
         (self.awaited, self.awaited_cure, self.preview_screen, self.keyed) = (None, None, None, None);
     }
 
@@ -137,6 +150,7 @@ impl Shown {
             flashed: None,
             fields: &self.fields,
             region_here: &self.region_here,
+            sure: self.sure.shown(),
         }
     }
 
@@ -202,12 +216,23 @@ impl Shown {
         }
     }
 
+    /// Has it found how sure the cells on show are, if that is looked at. While something is dragged, what was known before
+    /// stays; and so it does under a preview, which is no table of the project's yet.
+    pub(super) fn settle_sure(&mut self, ctx: &egui::Context, document: &Document, screen: &Screen) {
+        if screen.layers.layer != Layer::Sure || document.gesture_open() {
+            return self.sure.leave();
+        }
+        let shows_base = screen.shows_base && screen.sheet == Sheet::Advance;
+        let project = if shows_base { &self.base.current().project } else { document.project() };
+        self.sure.settle(project, ctx);
+    }
+
     /// Updates the scales; they do not change for the state that a drag led to.
     pub(super) fn settle_scales(&mut self, document: &Document, layers: &LayerState, led_to: Option<Revision>) {
         if let Some(revision) = led_to {
             self.scales.keep_for(revision);
         }
-        let of = Scaled::of(document.project(), self.base.current(), layers);
+        let of = Scaled::of(document.project(), self.base.current(), layers, self.sure.shown());
         self.scales.settle(&of, document.revision(), document.gesture_open());
     }
 
