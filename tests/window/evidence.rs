@@ -7,7 +7,7 @@ use sparkloft::project::{Origin, PointKind, Project};
 use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::evidence_state::{EvidenceMessage, SweptPoint};
-use sparkloft::window::state::inspector_state::{FairClause, InspectorMessage};
+use sparkloft::window::state::inspector_state::{FairClause, InspectorMessage, Proposer};
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{ScreenMessage, Sheet};
 use sparkloft::window::state::selection::CellSelection;
@@ -194,4 +194,26 @@ fn a_file_dropped_on_the_sheet_is_read_as_readings() {
     window.key_press_modifiers(Modifiers::COMMAND, Key::Z);
     assert!(at_rest(&mut window));
     assert!(project(&window).evidence.is_empty());
+}
+
+/// A sentence that is pointed at while the panel of demands is open is previewed instead, and the window comes to rest.
+#[test]
+fn the_panel_of_demands_yields_to_a_sentence_that_is_pointed_at() {
+    let mut window = sized_window(sample("tarn-special"), (1920.0, 1080.0).into(), 1.0);
+    window.run();
+    ask(&mut window, Command::Fairing);
+    let proposer = |window: &Window| window.state().screen().proposals.shown.as_ref().map(|shown| shown.by);
+    assert_eq!(proposer(&window), Some(Proposer::Fairing));
+    window.get_by_label("Fair within ± 1.0, whole table").hover();
+    assert!(at_rest(&mut window));
+    assert_eq!(proposer(&window), Some(Proposer::Sentence));
+    window.get_by_label("Fair under demands").hover();
+    assert!(at_rest(&mut window));
+    assert_eq!(proposer(&window), Some(Proposer::Fairing));
+    window.get_by_role_and_label(Role::Button, "Fair").click();
+    assert!(at_rest(&mut window));
+    assert_eq!(window.state().document().steps().len(), 2);
+    window.get_by_label("See it once more").click();
+    assert!(at_rest(&mut window));
+    assert_eq!(proposer(&window), Some(Proposer::Fairing));
 }

@@ -13,7 +13,7 @@ use crate::window::kit::theme::color;
 use crate::window::state::commands::Command;
 use crate::window::state::inspector_state::{Proposal, Proposer};
 use crate::window::state::outbox::{Action, Outbox};
-use crate::window::state::screen::Sheet;
+use crate::window::state::screen::{ScreenMessage, Sheet};
 use crate::window::tasks::preview::Outcome;
 use crate::window::views::command_buttons::panel_head;
 use crate::window::views::inspector::proposal_words::{self, Words};
@@ -41,7 +41,11 @@ pub fn show(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         .id_salt("fairing told")
         .auto_shrink(false)
         .show(ui, |ui| tell(ui, view, proposal.as_ref(), outbox));
-    super::propose(view, outbox, Proposer::Fairing, proposal.filter(|_| view.screen.sheet == Sheet::Advance));
+    // A sentence that is pointed at is previewed instead, until the pointer leaves it.
+    let yields = view.screen.proposals.shown.as_ref().is_some_and(|shown| shown.by == Proposer::Sentence);
+    if !yields {
+        super::propose(view, outbox, Proposer::Fairing, proposal.filter(|_| view.screen.sheet == Sheet::Advance));
+    }
 }
 
 /// The cells that are faired: the selected ones, or all if one is selected.
@@ -63,12 +67,24 @@ fn plan(view: &View<'_>) -> Option<Proposal> {
     Some(Proposal { by: Proposer::Fairing, tool: Tool::Fair { demands }, cells: cells(view) })
 }
 
+/// The button that makes what is seen a step. Once it is one, what is seen is the table itself, and fairing it again moves
+/// it further: that is seen again only when asked for.
 fn apply(ui: &mut egui::Ui, view: &View<'_>, proposal: Option<&Proposal>, outbox: &mut Outbox) {
-    let is_refused = matches!(view.preview, Some(Outcome::Refused { .. })) && is_shown(view);
-    let button = Button::new("Fair").min_size(vec2(ui.available_width(), view.theme.sentence_height));
-    let response = ui.add_enabled(proposal.is_some() && !is_refused, button);
+    let size = vec2(ui.available_width(), view.theme.sentence_height);
+    let proposals = &view.screen.proposals;
+    if proposal.is_some() && proposals.settled.as_ref() == proposal {
+        let again = ui.add(Button::new("See it once more").min_size(size));
+        let told = "Shows what the same demands would do to the table as it is now: 'today' has moved with it.";
+        if again.on_hover_text(told).clicked() {
+            outbox.send(ScreenMessage::Propose(Proposer::Fairing, None));
+        }
+        return;
+    }
+    let is_seen =
+        proposal.is_some() && proposals.shown.as_ref() == proposal && matches!(view.preview, Some(Outcome::Done(_)));
+    let response = ui.add_enabled(is_seen, Button::new("Fair").min_size(size));
     let response = response.on_hover_text("Fairs the cells as shown, as one step.");
-    let response = response.on_disabled_hover_text("Switch a clause on, or mend what cannot all be kept.");
+    let response = response.on_disabled_hover_text("Nothing is shown that could be applied.");
     if let Some(proposal) = proposal.filter(|_| response.clicked()) {
         outbox.send(Action::Commit(proposal.clone()));
     }
@@ -90,6 +106,9 @@ fn tell(ui: &mut egui::Ui, view: &View<'_>, proposal: Option<&Proposal>, outbox:
     let words = match (proposal, proposal_words::of_preview(view, Proposer::Fairing)) {
         (None, _) => Words::plain("Nothing is demanded: switch a clause on."),
         (_, Some(words)) => words,
+        (Some(_), None) if view.screen.proposals.settled.as_ref() == proposal => {
+            Words::plain("Faired, or given up. 'Today' is the table as it is now.")
+        }
         (Some(_), None) => Words::plain("Change a clause to see what it would do."),
     };
     proposal_words::show(ui, view.theme, &words);
