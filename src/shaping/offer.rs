@@ -146,6 +146,11 @@ impl WhyNot {
         long: "Every selected cell is one in which the engine idles, and fairing leaves those alone: select others, or \
                set these by hand.",
     };
+    /// For fitting without anything to fit to; the sentence is not offered then.
+    pub const UNMEASURED: Self = Self {
+        short: "no points",
+        long: "The project has no measured points in use: take some from sweeps on the Evidence sheet, or bring them in.",
+    };
     /// For a tool that moves cells, all of which are held.
     const ALL_HELD: Self = Self { short: "all held", long: "Every cell it would act on is held: release some first." };
 }

@@ -232,7 +232,8 @@ fn all_sentences_are_seen_in_groups_and_the_whole_table_in_a_small_window() {
         let area = inspector(&window);
         let held = window.get_by_label_contains("Hold to lower").rect();
         let mut bottom = held.bottom();
-        for sentence in SENTENCES {
+        // Without measured points there is nothing to fit to.
+        for sentence in SENTENCES.iter().filter(|sentence| sentence.key != "fit") {
             let found = window.query_all_by_label_contains(sentence.verb).map(|node| node.rect());
             let is_it = |rect: &Rect| area.contains_rect(*rect) && rect.top() > held.bottom();
             bottom = found.into_iter().find(is_it).expect(sentence.verb).bottom().max(bottom);

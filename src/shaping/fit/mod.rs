@@ -57,13 +57,8 @@ pub(super) const SENTENCE: Sentence = Sentence {
           cells that no point tells of stay as they are, and so do held ones.",
     widens: true,
     deed: |_| Some(&DEED),
-    refusal: |asked| points_of(asked.project).is_empty().then_some(UNMEASURED),
+    refusal: |asked| points_of(asked.project).is_empty().then_some(WhyNot::UNMEASURED),
     tool: |asked| Tool::Fit { points: points_of(asked.project) },
-};
-
-const UNMEASURED: WhyNot = WhyNot {
-    short: "no points",
-    long: "The project has no measured points in use: take some from sweeps on the Evidence sheet, or bring them in.",
 };
 
 /// Fitting as a command.

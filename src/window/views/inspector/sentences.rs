@@ -93,7 +93,7 @@ pub fn limits(tool: &Tool, spared: usize) -> Option<String> {
     })
 }
 
-/// Every sentence for what is selected now.
+/// Every sentence for what is selected now; fitting only where there is something to fit to.
 pub fn sentences(view: &View<'_>) -> Vec<SentenceNow> {
     let advance = &view.document.project().advance;
     let (selected, all) = (&view.selection.cells, Selection::all(advance.table()));
@@ -121,7 +121,8 @@ pub fn sentences(view: &View<'_>) -> Vec<SentenceNow> {
             plan: tool.map(|tool| Proposal { by: Proposer::Sentence, tool, cells: reached }),
         }
     };
-    SENTENCES.iter().map(now).collect()
+    let is_offered = |sentence: &SentenceNow| sentence.plan.as_ref().err() != Some(&WhyNot::UNMEASURED);
+    SENTENCES.iter().map(now).filter(is_offered).collect()
 }
 
 /// The cells that a sentence acts on: without those in which the engine idles, if its tool leaves them alone.
