@@ -63,11 +63,11 @@ pub(super) fn take(
     let mut read = PullsRead { pulls: pulls.len(), ..PullsRead::default() };
     for rows in pulls.values() {
         let factors = factors(rows, setting, &mut read);
-        for &speed_rpm in &setting.speeds_rpm {
-            let reading = at_speed(rows, &factors, speed_rpm, setting);
-            read.readings += usize::from(reading.is_some());
-            taken.extend(reading);
-        }
+        let at = |&speed_rpm: &f64| at_speed(rows, &factors, speed_rpm, setting);
+        let mut read_off: Vec<Taken> = setting.speeds_rpm.iter().filter_map(at).collect();
+        hear(rows, &mut read_off);
+        read.readings += read_off.len();
+        taken.extend(read_off);
     }
     taken.sort_by_key(|taken| taken.row);
     Ok((taken, read))
@@ -122,12 +122,11 @@ fn at_speed(rows: &[(usize, &SweepReading)], factors: &[f64], speed_rpm: f64, se
         let all: Option<Vec<f64>> = near.iter().map(|(_, reading, _)| value(reading)).collect();
         all.map(|all| median(all.into_iter()))
     };
-    let heard = near.iter().filter_map(|(_, reading, _)| reading.knock);
     let reading = SweepReading {
         speed_rpm,
         load: middle(|reading| reading.load),
         advance_deg: middle(|reading| reading.advance_deg),
-        knock: heard.reduce(f64::max),
+        knock: None,
         lambda: known(|reading| reading.lambda),
         coolant_c: known(|reading| reading.coolant_c),
         air_c: known(|reading| reading.air_c),
@@ -136,6 +135,22 @@ fn at_speed(rows: &[(usize, &SweepReading)], factors: &[f64], speed_rpm: f64, se
     };
     let torque_sd = fit.standard_error(0).filter(|sd| *sd > 0.0);
     (torque > 0.0).then_some(Taken { row, torque, torque_sd, reading })
+}
+
+/// Gives each reading of a pull the knock of all rows that are nearer to its speed than to that of any other reading of
+/// this pull: knock sets in between the speeds of a table as often as at them.
+fn hear(rows: &[(usize, &SweepReading)], read_off: &mut [Taken]) {
+    let speeds: Vec<f64> = read_off.iter().map(|taken| taken.reading.speed_rpm).collect();
+    for taken in read_off {
+        let own_rpm = taken.reading.speed_rpm;
+        let midpoint = |other_rpm: f64| 0.5 * (own_rpm + other_rpm);
+        let below = speeds.iter().copied().filter(|rpm| *rpm < own_rpm).map(midpoint).reduce(f64::max);
+        let above = speeds.iter().copied().filter(|rpm| *rpm > own_rpm).map(midpoint).reduce(f64::min);
+        let span_rpm = below.unwrap_or(f64::NEG_INFINITY)..=above.unwrap_or(f64::INFINITY);
+        let is_meant = |reading: &SweepReading| reading.is_used() && span_rpm.contains(&reading.speed_rpm);
+        let meant = rows.iter().filter(|(_, reading)| is_meant(reading));
+        taken.reading.knock = meant.filter_map(|(_, reading)| reading.knock).reduce(f64::max);
+    }
 }
 
 #[cfg(test)]
@@ -174,6 +189,25 @@ mod tests {
         assert_eq!(taken[0].reading.load, 98.1995);
         let error = take(&pull, &SweepSetting::new(TorqueKind::TorqueNm)).unwrap_err().to_string();
         assert!(error.contains("give the project"), "{error}");
+    }
+
+    /// Knock at 2200 rpm only, where no speed of the table has rows near it, and at 2720 rpm, beyond the last of them.
+    #[test]
+    fn knock_between_the_speeds_of_the_table_counts_at_the_nearest() {
+        let heard = |pull: u32, knocking_rpm: &[f64]| -> Vec<Option<f64>> {
+            let at = |step: u8| 1900.0 + 20.0 * f64::from(step);
+            let knock = |rpm: f64| Some(if knocking_rpm.contains(&rpm) { 3.0 } else { 0.0 });
+            let pull: Vec<SweepReading> = (0..45)
+                .map(at)
+                .map(|rpm| SweepReading { knock: knock(rpm), ..row(pull, rpm, 100.0) })
+                .collect();
+            take(&pull, &setting()).unwrap().0.into_iter().map(|taken| taken.reading.knock).collect()
+        };
+        assert_eq!(heard(1, &[]), [Some(0.0), Some(0.0)]);
+        assert_eq!(heard(1, &[2200.0]), [Some(3.0), Some(0.0)]);
+        assert_eq!(heard(1, &[2260.0]), [Some(0.0), Some(3.0)]);
+        assert_eq!(heard(1, &[2720.0]), [Some(0.0), Some(3.0)]);
+        assert_eq!(heard(1, &[1900.0]), [Some(3.0), Some(0.0)]);
     }
 
     /// 20 kW at 3000 rpm are 63.66 Nm: 20 000 W/(2π·50 /s).
