@@ -36,8 +36,8 @@ a check. Where an advance was read early and late, a drift is fitted too. One re
 others (1 %, Bonferroni) is left out and told.
 
 --choice least: the least advance within 1 % of the top; best: best torque; knock: what was heard
-to be clean, and 2° below what knocked. Never more than knock allows or than was read, and rounded
-down to the project's step, or to 0.5°.
+to be clean, and 2° below what knocked, or nothing where nothing did. Never more than knock allows
+or than was read, and rounded down to the project's step, or to 0.5°.
 
 --apply keeps the readings in the project and adds measured points, where they were measured; no
 cell of the table changes. A point with an open interval counts as at most or at least. Its verdicts

@@ -11,7 +11,7 @@ pub enum SweepChoice {
     Least,
     /// Best torque.
     Best,
-    /// What knock allows, less the margin.
+    /// What knock allows, less the margin; nothing where nothing knocked.
     Knock,
 }
 

@@ -11,7 +11,8 @@ pub(super) fn choose(point: &SweepPoint, choice: SweepChoice, setting: &SweepSet
     let most_deg = point.knock.most_deg(setting.limits.knock_margin_deg);
     let knock_most_deg = most_deg.map(down);
     let counts = match choice {
-        SweepChoice::Knock => most_deg.or(point.knock.clean_to_deg).map_or(Counts::Nothing, Counts::Knock),
+        // What was heard to be clean bounds nothing where nothing knocked.
+        SweepChoice::Knock => most_deg.map_or(Counts::Nothing, Counts::Knock),
         SweepChoice::Least | SweepChoice::Best => of_torque(point, choice),
     };
     let counts = match (counts, most_deg) {

@@ -81,7 +81,7 @@ fn of_knock(point: &SweepPoint, is_limited: bool) -> Vec<SweepVerdict> {
     if !knock.is_heard {
         return vec![SweepVerdict::NotListened];
     }
-    let Some(from_deg) = knock.from_deg else { return Vec::new() };
+    let Some(from_deg) = knock.from_deg else { return heard_up_to(point).into_iter().collect() };
     let mut verdicts = Vec::new();
     if is_limited {
         let best_deg = point.curve.as_ref().map(|curve| curve.best_deg);
@@ -89,6 +89,12 @@ fn of_knock(point: &SweepPoint, is_limited: bool) -> Vec<SweepVerdict> {
     }
     verdicts.extend(knock.out_of_order_deg.map(|clean_deg| SweepVerdict::KnockOrder { from_deg, clean_deg }));
     verdicts
+}
+
+/// How far it was heard to be clean, where nothing knocked and greater advances were read.
+fn heard_up_to(point: &SweepPoint) -> Option<SweepVerdict> {
+    let (heard_deg, (_, read_deg)) = (point.knock.clean_to_deg?, point.read_deg()?);
+    (heard_deg < read_deg).then_some(SweepVerdict::HeardUpTo { heard_deg })
 }
 
 /// What changed that should have stayed, among the readings that count.

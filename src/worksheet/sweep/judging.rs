@@ -162,6 +162,7 @@ fn readings(taken: &[&Taken], samples: &[Sample], judged: Option<&Judged>) -> Ve
     };
     let reading = |(at, (taken, sample)): (usize, (&&Taken, &Sample))| PointReading {
         row: taken.row,
+        rows: taken.rows.clone(),
         advance_deg: taken.reading.advance_deg,
         torque: taken.torque,
         knock: taken.reading.knock,

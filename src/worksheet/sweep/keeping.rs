@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{Counts, SweepAnswer, SweepChoice, SweepPoint};
 use crate::project::{KeptSweep, MeasuredPoint, OnTwin, PointBound, PointKind, Project, SweepReading};
-use crate::wording::{count, rounded, settle};
+use crate::wording::{Unit, count, quantity, rounded, settle};
 use crate::worksheet::WorksheetError;
 
 /// Advances of measured points are kept to a tenth of a degree: none is known better.
@@ -34,10 +34,12 @@ impl SweepAnswer {
         let is_wanted = |point: &&SweepPoint| {
             keeping.only.is_empty() || keeping.only.iter().any(|name| *name == self.name_of(point))
         };
-        self.points.iter().filter(is_wanted).flat_map(|point| self.measured(point, keeping)).collect()
+        self.points.iter().filter(is_wanted).flat_map(|point| self.measured_of(point, keeping)).collect()
     }
 
-    fn measured(&self, point: &SweepPoint, keeping: &SweepKeeping<'_>) -> Vec<MeasuredPoint> {
+    /// The measured points of one operating point of this answer by a choice: none where its readings say nothing that
+    /// counts, two where knock lies below its own advance. Whether [`SweepKeeping::only`] wants it is not asked.
+    pub fn measured_of(&self, point: &SweepPoint, keeping: &SweepKeeping<'_>) -> Vec<MeasuredPoint> {
         let chosen = point.chosen(keeping.choice);
         let plain = MeasuredPoint {
             name: self.name_of(point),
@@ -58,6 +60,7 @@ impl SweepAnswer {
             advance_deg: advance_deg.clamp(RANGE_DEG.0, RANGE_DEG.1),
             bound: PointBound::AtMost,
             kind: PointKind::Knock,
+            note: knocked_throughout(point).unwrap_or_default(),
             ..plain.clone()
         };
         let own = match chosen.counts {
@@ -88,19 +91,27 @@ impl SweepAnswer {
     }
 
     /// The project with the readings kept as one of its sweeps and with the measured points of a choice, and what to
-    /// call that step. A point of an earlier sweep with the same name is replaced; any other of that name is not.
+    /// call that step. A point of an earlier sweep with the same name is replaced; any other of that name is not. What
+    /// somebody decided stays: a point that was rejected remains so, with the reason, and of readings that the project
+    /// has already those that were left out by hand do not count.
     ///
     /// # Errors
     /// [`WorksheetError`] for a point that is wanted and not there, for one whose name is taken, and if the project cannot
     /// hold as many readings.
     pub fn keep(&self, project: &Project, keeping: &SweepKeeping<'_>) -> Result<(Project, String), WorksheetError> {
+        let alike = || project.evidence.sweeps.iter().filter(|sweep| self.is_kept_as(sweep, keeping));
+        let same = alike().find(|sweep| sweep.readings == keeping.readings).or_else(|| alike().next());
+        if let Some(sweep) = same.filter(|sweep| sweep.readings != keeping.readings) {
+            let again = Self::of(&sweep.readings, &self.setting)?;
+            return again.keep(project, &SweepKeeping { readings: &sweep.readings, ..*keeping });
+        }
         let names: Vec<String> = self.points.iter().map(|point| self.name_of(point)).collect();
         if let Some(unknown) = keeping.only.iter().find(|name| !names.contains(name)) {
             let known = names.iter().take(12).cloned().collect::<Vec<_>>().join("; ");
             let message = format!("there is no point '{unknown}' among the readings; there are: {known}");
             return Err(WorksheetError::Contradiction(message));
         }
-        let name = free_name(project, keeping);
+        let name = same.map_or_else(|| free_name(project, keeping), |sweep| sweep.name.clone());
         let kept = KeptSweep {
             name: name.clone(),
             taken_at: keeping.taken_at.to_owned(),
@@ -108,13 +119,14 @@ impl SweepAnswer {
             torque_kind: self.setting.torque_kind,
             readings: keeping.readings.to_vec(),
         };
-        let points = self.measured_points(&SweepKeeping { name: &name, ..*keeping });
+        let mut points = self.measured_points(&SweepKeeping { name: &name, ..*keeping });
+        let rejected = keep_rejected(project, &mut points);
         let is_of_a_sweep = |own: &MeasuredPoint| project.evidence.sweeps.iter().any(|sweep| sweep.name == own.source);
         let twins = points.iter().filter_map(|point| project.evidence.point(&point.name));
         let on_twin = if twins.into_iter().all(is_of_a_sweep) { OnTwin::Replace } else { OnTwin::Refuse };
-        let has_it = project.evidence.sweeps.iter().any(|sweep| sweep.name == name);
+        let is_new = same.is_none();
         let with_readings = project.edit(|parts| {
-            if !has_it {
+            if is_new {
                 parts.evidence.sweeps.push(Arc::new(kept));
             }
         })?;
@@ -125,18 +137,43 @@ impl SweepAnswer {
             0 => format!("Keep {readings} of timing sweeps; none of their points counts"),
             _ => format!("Keep {readings} of timing sweeps and {} from them", count(number, "measured point")),
         };
-        Ok((project, label))
+        let stay = if rejected == 1 { "stays" } else { "stay" };
+        let rest = if rejected == 0 { String::new() } else { format!("; {rejected} {stay} rejected") };
+        Ok((project, label + &rest))
+    }
+
+    /// Whether a sweep has just these readings, whichever of them were left out by hand, and the same kind of torque.
+    fn is_kept_as(&self, sweep: &KeptSweep, keeping: &SweepKeeping<'_>) -> bool {
+        let is_same = |(own, other): (&SweepReading, &SweepReading)| {
+            *own == SweepReading { left_out: own.left_out.clone(), ..other.clone() }
+        };
+        sweep.torque_kind == self.setting.torque_kind
+            && sweep.readings.len() == keeping.readings.len()
+            && sweep.readings.iter().zip(keeping.readings).all(is_same)
     }
 }
 
-/// The name under which the readings are kept: that of a sweep with just these readings if there is one, else the first
-/// that is free.
-fn free_name(project: &Project, keeping: &SweepKeeping<'_>) -> String {
-    let sweeps = &project.evidence.sweeps;
-    if let Some(same) = sweeps.iter().find(|sweep| sweep.readings == keeping.readings) {
-        return same.name.clone();
+/// What to remark on a limit that was not heard to be clean, but lies the margin below what knocked.
+fn knocked_throughout(point: &SweepPoint) -> Option<String> {
+    let from_deg = point.knock.from_deg.filter(|_| point.knock.clean_to_deg.is_none())?;
+    let from = quantity(from_deg, Unit::Degree);
+    Some(format!("knocked at {from}; nothing below was heard to be clean"))
+}
+
+/// Leaves points unused, with the reason, where the project has them rejected; how many.
+fn keep_rejected(project: &Project, points: &mut [MeasuredPoint]) -> usize {
+    let mut rejected = 0;
+    for point in points {
+        let Some(twin) = project.evidence.point(&point.name).filter(|twin| !twin.in_use) else { continue };
+        (point.in_use, point.note) = (false, twin.note.clone());
+        rejected += 1;
     }
-    let is_free = |name: &String| sweeps.iter().all(|sweep| sweep.name != *name);
+    rejected
+}
+
+/// The first name that no sweep has.
+fn free_name(project: &Project, keeping: &SweepKeeping<'_>) -> String {
+    let is_free = |name: &String| project.evidence.sweeps.iter().all(|sweep| sweep.name != *name);
     let numbered = (2_u32..).map(|number| format!("{} {number}", keeping.name));
     std::iter::once(keeping.name.to_owned()).chain(numbered).find(is_free).unwrap_or_default()
 }
@@ -212,6 +249,21 @@ mod tests {
         assert_eq!(told(&after)[1].1, "at most 29.0°");
     }
 
+    /// Nobody heard 12° to be clean: that much is remarked.
+    #[test]
+    fn a_limit_below_knock_that_nobody_heard_clean_says_so() {
+        for choice in SweepChoice::ALL {
+            let (after, _) = kept(&project(), &readings(3000.0, 14.0, 9), choice).unwrap();
+            let at_most = after.evidence.points.last().unwrap();
+            assert_eq!((at_most.advance_deg, at_most.bound), (12.0, PointBound::AtMost));
+            assert_eq!(at_most.note, "knocked at 14.0°; nothing below was heard to be clean");
+        }
+        let (after, _) = kept(&project(), &readings(3000.0, 32.0, 9), SweepChoice::Knock).unwrap();
+        assert_eq!(after.evidence.points[0].note, "");
+        let (_, label) = kept(&project(), &readings(3000.0, 90.0, 9), SweepChoice::Knock).unwrap();
+        assert_eq!(label, "Keep 9 readings of timing sweeps; none of their points counts", "nothing knocked");
+    }
+
     #[test]
     fn an_open_interval_says_at_least() {
         let (after, _) = kept(&project(), &readings(3000.0, 90.0, 5), SweepChoice::Best).unwrap();
@@ -238,6 +290,60 @@ mod tests {
             SweepKeeping { name: "day", taken_at: "", readings: &[], choice: SweepChoice::Least, only: &only };
         let refused = answer.keep(&own, &keeping).unwrap_err().to_string();
         assert!(refused.contains("there is no point '2000 rpm, 60.4 %'"), "{refused}");
+    }
+
+    #[test]
+    fn a_point_that_was_rejected_stays_so() {
+        let (before, _) = kept(&project(), &readings(3000.0, 90.0, 9), SweepChoice::Least).unwrap();
+        let reject = |point: &MeasuredPoint| {
+            let note = "belt slipped".into();
+            MeasuredPoint { in_use: false, note, ..point.clone() }
+        };
+        let rejected = before.evidence.points.iter().map(|point| reject(point)).collect();
+        let (rejected, _) = before.with_points(rejected, OnTwin::Replace).unwrap();
+        let (again, label) = kept(&rejected, &readings(3000.0, 90.0, 9), SweepChoice::Best).unwrap();
+        assert_eq!(label, "Keep 9 readings of timing sweeps and 1 measured point from them; 1 stays rejected");
+        let point = &again.evidence.points[0];
+        assert_eq!((point.in_use, point.note.as_str(), point.kind), (false, "belt slipped", PointKind::BestTorque));
+        let (_, label) = kept(&before, &readings(3000.0, 90.0, 9), SweepChoice::Best).unwrap();
+        assert!(!label.contains("rejected"), "{label}");
+    }
+
+    /// What was left out by hand stays left out, and is no other sweep; readings of power are another than of torque.
+    #[test]
+    fn readings_are_known_again_though_some_were_left_out() {
+        let all = readings(3000.0, 90.0, 9);
+        let (before, _) = kept(&project(), &all, SweepChoice::Best).unwrap();
+        let (mut by_hand, mut sweep) = (all.clone(), (*before.evidence.sweeps[0]).clone());
+        by_hand[0].left_out = Some("belt slipped".into());
+        sweep.readings.clone_from(&by_hand);
+        let before = before.edit(|parts| parts.evidence.sweeps[0] = Arc::new(sweep)).unwrap();
+        let (after, _) = kept(&before, &all, SweepChoice::Best).unwrap();
+        assert_eq!((after.evidence.sweeps.len(), &after.evidence.sweeps[0].readings), (1, &by_hand));
+        let (without, _) = kept(&project(), &by_hand, SweepChoice::Best).unwrap();
+        let ends = |project: &Project| {
+            let point = &project.evidence.points[0];
+            (point.advance_deg, point.low_deg, point.high_deg)
+        };
+        assert_eq!(ends(&after), ends(&without));
+        let setting = SweepSetting::of(&before, crate::project::TorqueKind::PowerKw);
+        let keeping = SweepKeeping { name: "day", taken_at: "", readings: &all, choice: SweepChoice::Best, only: &[] };
+        let (after, _) = SweepAnswer::of(&all, &setting).unwrap().keep(&before, &keeping).unwrap();
+        let names: Vec<&str> = after.evidence.sweeps.iter().map(|sweep| sweep.name.as_str()).collect();
+        assert_eq!(names, ["day", "day 2"]);
+    }
+
+    #[test]
+    fn one_point_gives_what_all_of_them_give() {
+        let two = [readings(3000.0, 32.0, 9), readings(4000.0, 90.0, 9)].concat();
+        let answer = SweepAnswer::of(&two, &SweepSetting::of(&project(), Default::default())).unwrap();
+        let none = ["nowhere".to_owned()];
+        let keeping =
+            SweepKeeping { name: "day", taken_at: "", readings: &two, choice: SweepChoice::Least, only: &none };
+        let each: Vec<Vec<MeasuredPoint>> =
+            answer.points.iter().map(|point| answer.measured_of(point, &keeping)).collect();
+        assert_eq!(each.iter().map(Vec::len).collect::<Vec<_>>(), [2, 1]);
+        assert_eq!(each.concat(), answer.measured_points(&SweepKeeping { only: &[], ..keeping }));
     }
 
     #[test]

@@ -42,6 +42,41 @@ impl KnockBracket {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::project::{SweepReading, TorqueKind};
+    use crate::worksheet::{Counts, SweepAnswer, SweepChoice, SweepPoint, SweepSetting, Verdict};
+
+    /// Torque with its top at 27°, heard up to an advance.
+    fn heard_up_to(most_deg: f64, knocking_from_deg: f64) -> SweepPoint {
+        let reading = |at: u8| {
+            let advance_deg = 12.0 + 3.0 * f64::from(at);
+            let torque = 150.0 - 0.05 * (advance_deg - 27.0).powi(2);
+            let knock = (advance_deg <= most_deg).then_some(f64::from(u8::from(advance_deg >= knocking_from_deg)));
+            SweepReading { speed_rpm: 3000.0, load: 60.0, advance_deg, torque, knock, ..SweepReading::default() }
+        };
+        let readings: Vec<SweepReading> = (0..9).map(reading).collect();
+        SweepAnswer::of(&readings, &SweepSetting::new(TorqueKind::TorqueNm)).unwrap().points.remove(0)
+    }
+
+    #[test]
+    fn what_was_read_without_listening_is_told() {
+        let told = |point: &SweepPoint| -> Vec<String> {
+            let words = point.verdicts.iter().map(Verdict::words);
+            words.filter(|words| words.contains("listened")).collect()
+        };
+        assert_eq!(told(&heard_up_to(21.0, 90.0)), ["Knock was listened for up to 21.0° only."]);
+        assert!(told(&heard_up_to(36.0, 90.0)).is_empty(), "all of them were heard");
+        assert!(told(&heard_up_to(33.0, 30.0)).is_empty(), "what knocked says how far");
+        assert_eq!(told(&heard_up_to(0.0, 90.0)), ["Nothing is known of knock: nobody listened."]);
+    }
+
+    /// Readings without knock bound nothing, however far they were heard.
+    #[test]
+    fn nothing_is_chosen_below_knock_where_nothing_knocked() {
+        let chosen = *heard_up_to(36.0, 90.0).chosen(SweepChoice::Knock);
+        assert_eq!((chosen.deg, chosen.counts), (None, Counts::Nothing));
+        let chosen = *heard_up_to(36.0, 30.0).chosen(SweepChoice::Knock);
+        assert_eq!((chosen.deg, chosen.counts), (Some(27.0), Counts::Knock(27.0)));
+    }
 
     fn bracket(readings: &[(f64, Option<f64>)]) -> KnockBracket {
         KnockBracket::of(readings.iter().copied())

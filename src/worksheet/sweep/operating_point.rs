@@ -21,8 +21,11 @@ pub enum ReadingUse {
 /// A reading of an operating point.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PointReading {
-    /// Its row, counted from 1.
+    /// Its row, counted from 1; of a pull the first of those that its torque was read off.
     pub row: usize,
+    /// Every row that its torque and its knock come from, counted from 1 and in their order: of a pull several, else only
+    /// its own.
+    pub rows: Vec<usize>,
     /// In degrees.
     pub advance_deg: f64,
     /// In Nm, or the figure of a brake.

@@ -18,6 +18,8 @@ const LEAST_ROWS: usize = 3;
 pub(super) struct Taken {
     /// Its row, counted from 1; of a pull the first of the rows that it was read off.
     pub(super) row: usize,
+    /// All rows that its torque and its knock come from, counted from 1.
+    pub(super) rows: Vec<usize>,
     /// Torque in Nm, or the figure of a brake.
     pub(super) torque: f64,
     /// Its standard deviation, in the same unit.
@@ -63,11 +65,11 @@ pub(super) fn take(
     let mut read = PullsRead { pulls: pulls.len(), ..PullsRead::default() };
     for rows in pulls.values() {
         let factors = factors(rows, setting, &mut read);
-        for &speed_rpm in &setting.speeds_rpm {
-            let reading = at_speed(rows, &factors, speed_rpm, setting);
-            read.readings += usize::from(reading.is_some());
-            taken.extend(reading);
-        }
+        let at = |&speed_rpm: &f64| at_speed(rows, &factors, speed_rpm, setting);
+        let mut read_off: Vec<Taken> = setting.speeds_rpm.iter().filter_map(at).collect();
+        hear(rows, &mut read_off);
+        read.readings += read_off.len();
+        taken.extend(read_off);
     }
     taken.sort_by_key(|taken| taken.row);
     Ok((taken, read))
@@ -75,7 +77,8 @@ pub(super) fn take(
 
 fn settled(row: usize, reading: &SweepReading, setting: &SweepSetting) -> Taken {
     let torque = |figure: f64| setting.torque_kind.torque(figure, reading.speed_rpm);
-    Taken { row, torque: torque(reading.torque), torque_sd: reading.torque_sd.map(torque), reading: reading.clone() }
+    let torque_sd = reading.torque_sd.map(torque);
+    Taken { row, rows: vec![row], torque: torque(reading.torque), torque_sd, reading: reading.clone() }
 }
 
 /// What to multiply the torque of each row by for the air; 1 where nothing is corrected.
@@ -122,20 +125,43 @@ fn at_speed(rows: &[(usize, &SweepReading)], factors: &[f64], speed_rpm: f64, se
         let all: Option<Vec<f64>> = near.iter().map(|(_, reading, _)| value(reading)).collect();
         all.map(|all| median(all.into_iter()))
     };
-    let heard = near.iter().filter_map(|(_, reading, _)| reading.knock);
     let reading = SweepReading {
         speed_rpm,
         load: middle(|reading| reading.load),
         advance_deg: middle(|reading| reading.advance_deg),
-        knock: heard.reduce(f64::max),
+        knock: None,
         lambda: known(|reading| reading.lambda),
         coolant_c: known(|reading| reading.coolant_c),
         air_c: known(|reading| reading.air_c),
         time_s: known(|reading| reading.time_s),
+        // The name of a whole pull would make one point of all its speeds.
+        point: None,
         ..first.clone()
     };
     let torque_sd = fit.standard_error(0).filter(|sd| *sd > 0.0);
-    (torque > 0.0).then_some(Taken { row, torque, torque_sd, reading })
+    let rows = near.iter().map(|(row, _, _)| *row).collect();
+    (torque > 0.0).then_some(Taken { row, rows, torque, torque_sd, reading })
+}
+
+/// Gives each reading of a pull the knock of all rows that are nearer to its speed than to that of any other reading of
+/// this pull: knock sets in between the speeds of a table as often as at them.
+fn hear(rows: &[(usize, &SweepReading)], read_off: &mut [Taken]) {
+    let speeds: Vec<f64> = read_off.iter().map(|taken| taken.reading.speed_rpm).collect();
+    for taken in read_off {
+        let own_rpm = taken.reading.speed_rpm;
+        let midpoint = |other_rpm: f64| 0.5 * (own_rpm + other_rpm);
+        let below = speeds.iter().copied().filter(|rpm| *rpm < own_rpm).map(midpoint).reduce(f64::max);
+        let above = speeds.iter().copied().filter(|rpm| *rpm > own_rpm).map(midpoint).reduce(f64::min);
+        let span_rpm = below.unwrap_or(f64::NEG_INFINITY)..=above.unwrap_or(f64::INFINITY);
+        let is_meant = |reading: &SweepReading| reading.is_used() && span_rpm.contains(&reading.speed_rpm);
+        let meant = rows.iter().filter(|(_, reading)| is_meant(reading));
+        let (heard, knocks): (Vec<usize>, Vec<f64>) =
+            meant.filter_map(|&(row, reading)| Some((row, reading.knock?))).unzip();
+        taken.reading.knock = knocks.into_iter().reduce(f64::max);
+        taken.rows.extend(heard);
+        taken.rows.sort_unstable();
+        taken.rows.dedup();
+    }
 }
 
 #[cfg(test)]
@@ -174,6 +200,48 @@ mod tests {
         assert_eq!(taken[0].reading.load, 98.1995);
         let error = take(&pull, &SweepSetting::new(TorqueKind::TorqueNm)).unwrap_err().to_string();
         assert!(error.contains("give the project"), "{error}");
+    }
+
+    /// Knock at 2200 rpm only, where no speed of the table has rows near it, and at 2720 rpm, beyond the last of them.
+    #[test]
+    fn knock_between_the_speeds_of_the_table_counts_at_the_nearest() {
+        let heard = |pull: u32, knocking_rpm: &[f64]| -> Vec<Option<f64>> {
+            let at = |step: u8| 1900.0 + 20.0 * f64::from(step);
+            let knock = |rpm: f64| Some(if knocking_rpm.contains(&rpm) { 3.0 } else { 0.0 });
+            let pull: Vec<SweepReading> =
+                (0..45).map(at).map(|rpm| SweepReading { knock: knock(rpm), ..row(pull, rpm, 100.0) }).collect();
+            take(&pull, &setting()).unwrap().0.into_iter().map(|taken| taken.reading.knock).collect()
+        };
+        assert_eq!(heard(1, &[]), [Some(0.0), Some(0.0)]);
+        assert_eq!(heard(1, &[2200.0]), [Some(3.0), Some(0.0)]);
+        assert_eq!(heard(1, &[2260.0]), [Some(0.0), Some(3.0)]);
+        assert_eq!(heard(1, &[2720.0]), [Some(0.0), Some(3.0)]);
+        assert_eq!(heard(1, &[1900.0]), [Some(3.0), Some(0.0)]);
+    }
+
+    /// Its torque at 2000 rpm is read off rows from 1940 to 2060 rpm; from 2100 to 2240 rpm somebody listened.
+    #[test]
+    fn a_reading_of_a_pull_knows_all_its_rows() {
+        let at = |step: u8| 1900.0 + 20.0 * f64::from(step);
+        let knock = |rpm: f64| ((2100.0..2250.0).contains(&rpm)).then_some(0.0);
+        let rows: Vec<SweepReading> =
+            (0..31).map(at).map(|rpm| SweepReading { knock: knock(rpm), ..row(1, rpm, 100.0) }).collect();
+        let (taken, _) = take(&rows, &setting()).unwrap();
+        assert_eq!((taken[0].row, &taken[0].rows[..]), (3, &[3, 4, 5, 6, 7, 8, 9, 11, 12, 13, 14, 15, 16, 17, 18][..]));
+        let plain = SweepReading { pull: None, ..row(1, 3000.0, 100.0) };
+        let (taken, _) = take(&[plain.clone(), plain], &setting()).unwrap();
+        assert_eq!(taken.iter().map(|taken| &taken.rows[..]).collect::<Vec<_>>(), [[1], [2]]);
+    }
+
+    /// A pull named throughout and read off at 2000 and 2500 rpm is two points, not one at 2250 rpm.
+    #[test]
+    fn the_name_of_a_pull_does_not_lump_its_speeds() {
+        let named = |rpm: f64| SweepReading { point: Some("wide open".into()), ..row(1, rpm, 100.0) };
+        let rows: Vec<SweepReading> = (0..31).map(|step| named(1900.0 + 25.0 * f64::from(step))).collect();
+        let answer = crate::worksheet::SweepAnswer::of(&rows, &setting()).unwrap();
+        let told: Vec<(Option<&str>, f64)> =
+            answer.points.iter().map(|point| (point.name.as_deref(), point.speed_rpm)).collect();
+        assert_eq!(told, [(None, 2000.0), (None, 2500.0)]);
     }
 
     /// 20 kW at 3000 rpm are 63.66 Nm: 20 000 W/(2π·50 /s).

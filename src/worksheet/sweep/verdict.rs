@@ -123,6 +123,11 @@ pub enum SweepVerdict {
     },
     /// Nobody listened for knock.
     NotListened,
+    /// Nothing knocked, but nobody listened at the greatest advances.
+    HeardUpTo {
+        /// The greatest advance that was heard, in degrees.
+        heard_deg: f64,
+    },
     /// Best torque is known.
     Known {
         /// Best torque, in degrees.
@@ -138,7 +143,11 @@ impl Verdict for SweepVerdict {
     fn gravity(&self) -> Gravity {
         match self {
             Self::TooFew { .. } | Self::Unbounded { .. } | Self::NoTop { .. } => Gravity::Obstacle,
-            Self::LeftOut { .. } | Self::Doubtful { .. } | Self::NoRepeat { .. } | Self::NotListened => Gravity::Note,
+            Self::LeftOut { .. }
+            | Self::Doubtful { .. }
+            | Self::NoRepeat { .. }
+            | Self::NotListened
+            | Self::HeardUpTo { .. } => Gravity::Note,
             Self::Known { .. } => Gravity::Good,
             _ => Gravity::Warning,
         }
@@ -243,6 +252,9 @@ impl Verdict for SweepVerdict {
                 deg(*moves_deg)
             ),
             Self::NotListened => "Nothing is known of knock: nobody listened.".into(),
+            Self::HeardUpTo { heard_deg } => {
+                format!("Knock was listened for up to {} only.", quantity(*heard_deg, Unit::Degree))
+            }
             Self::Known { best_deg, between_deg, flat_deg } => {
                 let best = format!(
                     "Best torque at {} ({} to {}); the shape of the curve leaves about ±0.3° besides.",
