@@ -93,8 +93,8 @@ pub(super) enum Use {
 /// A reading of a sweep.
 #[derive(Clone, Debug)]
 pub(super) struct ReadingRow {
-    /// Its place among the readings of the kept sweep, from 0.
-    pub(super) index: usize,
+    /// Its place among the readings of the kept sweep, from 0; several for what was read off a pull.
+    pub(super) indices: Vec<usize>,
     /// Its number among them, from 1.
     pub(super) order: String,
     pub(super) advance_deg: f64,
@@ -174,12 +174,11 @@ impl Kept {
     fn take(&mut self, sweep: &KeptSweep, answer: &SweepAnswer, others: &[String]) {
         self.remarks.extend(answer.notes.iter().map(|note| format!("{}: {}", sweep.name, note.words())));
         for point in &answer.points {
-            let only = [answer.name_of(point)];
+            let name = answer.name_of(point);
             let measured = SweepChoice::ALL.map(|choice| {
                 let (name, taken_at, readings) = (&*sweep.name, &*sweep.taken_at, &*sweep.readings);
-                answer.measured_points(&SweepKeeping { name, taken_at, readings, choice, only: &only })
+                answer.measured_of(point, &SweepKeeping { name, taken_at, readings, choice, only: &[] })
             });
-            let [name] = only;
             let is_taken =
                 |name: &String| others.contains(name) || self.frames.iter().any(|frame| frame.key.point == *name);
             let of_day = format!("{name}, {}", sweep.name);
@@ -433,7 +432,7 @@ fn row(reading: &PointReading, point: &SweepPoint, top: f64) -> ReadingRow {
         ReadingUse::LeftOutByHand(why) => Use::LeftOut(why.clone()),
     };
     ReadingRow {
-        index: reading.row.saturating_sub(1),
+        indices: reading.rows.iter().map(|row| row.saturating_sub(1)).collect(),
         order: reading.row.to_string(),
         advance_deg: reading.advance_deg,
         torque: reading.torque,

@@ -12,12 +12,12 @@ pub enum EvidenceEdit {
     Keep(KeptSweep),
     /// Give a sweep up, by its name. Points that were taken from it stay.
     GiveUp(String),
-    /// Leave a reading out for a reason, or let it count again.
+    /// Leave readings out for a reason, or let them count again.
     LeaveOut {
         /// The name of the sweep.
         sweep: String,
-        /// Which reading, from 0.
-        reading: usize,
+        /// Which readings, from 0.
+        readings: Vec<usize>,
         /// Why; `None` lets it count again.
         why: Option<String>,
     },
@@ -42,10 +42,10 @@ impl EvidenceEdit {
                     evidence.sweeps.push(Arc::new(KeptSweep { name, ..sweep.clone() }));
                 }
                 Self::GiveUp(name) => evidence.sweeps.retain(|sweep| sweep.name != *name),
-                Self::LeaveOut { sweep, reading, why } => {
+                Self::LeaveOut { sweep, readings, why } => {
                     let kept = evidence.sweeps.iter_mut().find(|kept| kept.name == *sweep);
-                    let reading = kept.and_then(|kept| Arc::make_mut(kept).readings.get_mut(*reading));
-                    if let Some(reading) = reading {
+                    let of = kept.map(Arc::make_mut).map(|kept| kept.readings.iter_mut()).into_iter().flatten();
+                    for (_, reading) in of.enumerate().filter(|(at, _)| readings.contains(at)) {
                         reading.left_out.clone_from(why);
                     }
                 }
@@ -129,8 +129,11 @@ mod tests {
     #[test]
     fn a_reading_is_left_out_with_its_reason_and_counts_again() {
         let kept = EvidenceEdit::Keep(sweep()).apply(&project()).unwrap();
-        let leave =
-            |why: Option<&str>| EvidenceEdit::LeaveOut { sweep: "day".into(), reading: 1, why: why.map(str::to_owned) };
+        let leave = |why: Option<&str>| EvidenceEdit::LeaveOut {
+            sweep: "day".into(),
+            readings: vec![1],
+            why: why.map(str::to_owned),
+        };
         let out = leave(Some("a slip")).apply(&kept).unwrap();
         assert_eq!(out.evidence.sweeps[0].readings[1].left_out.as_deref(), Some("a slip"));
         assert_eq!(leave(None).apply(&out).unwrap(), kept);
