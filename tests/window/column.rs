@@ -41,7 +41,7 @@ pub struct Seen {
 }
 
 /// Words that end so because more follows, not because they are cut.
-const GOES_ON: [&str; 2] = ["breakpoints\u{2026}", "Checking\u{2026}"];
+const GOES_ON: [&str; 3] = ["breakpoints\u{2026}", "demands\u{2026}", "Checking\u{2026}"];
 
 /// The texts that are painted.
 pub fn texts(window: &Window) -> Vec<Seen> {

@@ -220,6 +220,8 @@ pub(in crate::window) const GRID_HEADING_MIDDLE: f32 = 17.0;
 pub(in crate::window) const BAND_HEIGHT: f32 = 22.0;
 /// Room for the switch beside the heading.
 pub(in crate::window) const SWITCH_WIDTH: f32 = 76.0;
+/// The width of a clause's number in the panel of fairing, in heights of a field.
+pub(in crate::window) const CLAUSE_NUMBER: f32 = 4.9;
 /// The bar at the foot of a cell that a demand keeps from being smoother: its share of the cell's width, and its height.
 pub(in crate::window) const STANDING_BAR: (f32, f32) = (0.5, 2.5);
 /// Length and distance of the dashes round cells that are only proposed.

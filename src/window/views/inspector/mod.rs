@@ -212,8 +212,7 @@ fn caption(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, group: Group
     let mut end = rect.right();
     if group == Group::Fair {
         let layout = Layout::right_to_left(Align::Center);
-        let mut part = ui
-            .new_child(UiBuilder::new().max_rect(rect.expand2(vec2(0.0, theme.gap))).layout(layout).id_salt("demands"));
+        let mut part = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout).id_salt("demands"));
         way(&mut part, view, outbox, Command::Fairing, ["demands\u{2026}", "Fair under demands\u{2026}"]);
         end = part.min_rect().left() - theme.gap;
     }

@@ -9,6 +9,7 @@ use crate::shaping::{
     Ceiling, DemandKind, Demands, FAIR_NOT_RISING, FAIR_SLOPE_LOAD, FAIR_SLOPE_SPEED, FAIR_STEP, FAIR_WITHIN, Number,
     points_of,
 };
+use crate::window::kit::theme::view_sizes::CLAUSE_NUMBER;
 use crate::window::state::inspector_state::{FairClause, Field, InspectorMessage};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
@@ -140,7 +141,7 @@ fn amount(ui: &mut egui::Ui, view: &View<'_>, row: &Row, number: &'static Number
         })
         .update_while_editing(false)
         .suffix(with_unit("", unit));
-    let size = vec2(ui.available_width().min(view.theme.field_height * 4.2), ui.spacing().interact_size.y);
+    let size = vec2(ui.available_width().min(view.theme.field_height * CLAUSE_NUMBER), ui.spacing().interact_size.y);
     let response = ui.add_sized(size, drag);
     response.widget_info(|| {
         let mut info = WidgetInfo::labeled(Role::SpinButton, true, number.name);
