@@ -66,7 +66,8 @@ impl EvidenceSheet {
             Some(kept) => _ = ui.put(rest, egui::Label::new(kept.remarks.join(" ")).wrap()),
             None => {
                 let words = self.keeper.fault(view).unwrap_or_else(|| "Judging the sweeps…".into());
-                ui.painter().text(rest.min, egui::Align2::LEFT_TOP, words, theme.body_font(), color(theme.palette.ink));
+                let line = rest.with_max_y(rest.top() + theme.heading_line);
+                ui.put(line, egui::Label::new(words).halign(egui::Align::Min).selectable(false));
             }
         }
         let left = ui.input(|input| input.pointer.hover_pos()).is_none_or(|at| !whole.contains(at));
