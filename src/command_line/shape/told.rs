@@ -235,7 +235,7 @@ mod tests {
         let project = new.create().unwrap();
         let table = project.advance.table();
         let (speed_rpm, load) = (table.speed().breakpoints()[5], table.load().breakpoints()[5]);
-        let bound = TargetBound::About { tolerance_deg: 1.0 };
+        let bound = TargetBound::about(1.0);
         let advance_deg = table.lookup(speed_rpm, load) - 3.0;
         let points = vec![Target { speed_rpm, load, advance_deg, sd_deg: 0.5, bound }];
         let tool = Tool::Fit { points };

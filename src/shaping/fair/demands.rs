@@ -2,8 +2,9 @@
 
 use crate::project::{MeasuredPoint, Parts, PointBound};
 use crate::table::{Cell, Selection, Table};
+use crate::wording::settle;
 
-/// No tolerance of a measured point is narrower than this, degrees: nobody reads timing more closely.
+/// What a measured point allows is never narrower than this to either side, degrees: nobody reads timing more closely.
 const LEAST_TOLERANCE_DEG: f64 = 0.01;
 /// How far a cell may move by the usual demands, degrees.
 pub(super) const USUAL_WITHIN_DEG: f64 = 1.0;
@@ -93,22 +94,40 @@ pub struct Target {
 pub enum TargetBound {
     /// The advance is this, to within a tolerance.
     About {
-        /// Degrees to either side.
-        tolerance_deg: f64,
+        /// How much less it may be, degrees.
+        below_deg: f64,
+        /// How much more it may be, degrees.
+        above_deg: f64,
     },
     /// It must not be more.
-    AtMost,
+    AtMost {
+        /// How much more it may be after all, since the point is only so sure, degrees.
+        beyond_deg: f64,
+    },
     /// It must not be less.
-    AtLeast,
+    AtLeast {
+        /// How much less it may be after all, since the point is only so sure, degrees.
+        beyond_deg: f64,
+    },
+}
+
+impl TargetBound {
+    /// The advance is this, to within a tolerance in degrees to either side.
+    pub const fn about(tolerance_deg: f64) -> Self {
+        Self::About { below_deg: tolerance_deg, above_deg: tolerance_deg }
+    }
 }
 
 impl Target {
     /// A measured point as fairing and fitting go by it.
-    fn of(point: &MeasuredPoint) -> Self {
+    pub(super) fn of(point: &MeasuredPoint) -> Self {
+        // What the checks hold the table against, so that a table that passes a point is not told to miss it.
+        let (low_deg, high_deg) = point.allowed_deg();
+        let (below_deg, above_deg) = (settle(point.advance_deg - low_deg), settle(high_deg - point.advance_deg));
         let bound = match point.bound {
-            PointBound::About => TargetBound::About { tolerance_deg: point.tolerance_deg() },
-            PointBound::AtMost => TargetBound::AtMost,
-            PointBound::AtLeast => TargetBound::AtLeast,
+            PointBound::About => TargetBound::About { below_deg, above_deg },
+            PointBound::AtMost => TargetBound::AtMost { beyond_deg: above_deg },
+            PointBound::AtLeast => TargetBound::AtLeast { beyond_deg: below_deg },
         };
         let MeasuredPoint { speed_rpm, load, advance_deg, .. } = *point;
         Self { speed_rpm, load, advance_deg, sd_deg: point.sigma_deg(), bound }
@@ -125,12 +144,14 @@ impl Target {
     /// What the table's value there may be.
     pub(in crate::shaping) fn limits_deg(&self) -> (f64, f64) {
         match self.bound {
-            TargetBound::About { tolerance_deg } => {
-                let tolerance_deg = tolerance_deg.max(LEAST_TOLERANCE_DEG);
-                (self.advance_deg - tolerance_deg, self.advance_deg + tolerance_deg)
+            TargetBound::About { below_deg, above_deg } => {
+                // An interval that is wide enough stays as it is, though the advance lie at its end.
+                let least_deg =
+                    if below_deg + above_deg < 2.0 * LEAST_TOLERANCE_DEG { LEAST_TOLERANCE_DEG } else { 0.0 };
+                (self.advance_deg - below_deg.max(least_deg), self.advance_deg + above_deg.max(least_deg))
             }
-            TargetBound::AtMost => (f64::NEG_INFINITY, self.advance_deg),
-            TargetBound::AtLeast => (self.advance_deg, f64::INFINITY),
+            TargetBound::AtMost { beyond_deg } => (f64::NEG_INFINITY, self.advance_deg + beyond_deg),
+            TargetBound::AtLeast { beyond_deg } => (self.advance_deg - beyond_deg, f64::INFINITY),
         }
     }
 }

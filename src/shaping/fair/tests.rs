@@ -1,5 +1,6 @@
 use super::contradiction::{LeastSet, Member};
 use super::*;
+use crate::project::{MeasuredPoint, PointBound, PointKind};
 use crate::shaping::sample::{
     advance, all, any_advance, any_plane, any_selection, block, farthest, held, over, untouched_keep_bits,
 };
@@ -129,7 +130,7 @@ fn any_problem(truth: &Table, mut dice: impl Iterator<Item = f64>) -> (Vec<f64>,
             load: 100.0 * roll(),
             advance_deg: 0.0,
             sd_deg: 0.5,
-            bound: TargetBound::AtMost,
+            bound: TargetBound::AtMost { beyond_deg: 0.0 },
         };
         let by = one_of(&[0.0, 0.2, 0.5], roll());
         push(&target.shares(truth), (by, by));
@@ -204,9 +205,9 @@ fn points(table: &Table, places: &[(f64, f64, f64, f64)]) -> Vec<Target> {
         advance_deg,
         sd_deg: 0.5,
         bound: match tolerance_deg {
-            tolerance_deg if tolerance_deg < 0.2 => TargetBound::AtMost,
-            tolerance_deg if tolerance_deg < 0.4 => TargetBound::AtLeast,
-            tolerance_deg => TargetBound::About { tolerance_deg },
+            tolerance_deg if tolerance_deg < 0.2 => TargetBound::AtMost { beyond_deg: 0.0 },
+            tolerance_deg if tolerance_deg < 0.4 => TargetBound::AtLeast { beyond_deg: 0.0 },
+            tolerance_deg => TargetBound::about(tolerance_deg),
         },
     };
     places.iter().map(point).collect()
@@ -419,7 +420,7 @@ fn a_cell_held_too_low_under_a_held_one_is_told() {
 }
 
 fn about(speed_rpm: f64, load: f64, advance_deg: f64, tolerance_deg: f64) -> Target {
-    Target { speed_rpm, load, advance_deg, sd_deg: 0.5, bound: TargetBound::About { tolerance_deg } }
+    Target { speed_rpm, load, advance_deg, sd_deg: 0.5, bound: TargetBound::about(tolerance_deg) }
 }
 
 #[test]
@@ -566,4 +567,44 @@ fn a_large_table_is_solved() {
     let attempt = fairer.attempt(Form::default(), None, Watch::NOBODY, &unseen).unwrap();
     let rows = attempt.rows.iter().map(|row| row.beyond(row.of(&attempt.solution.correction)));
     assert!(rows.fold(0.0, f64::max) <= 1e-9);
+}
+
+/// The rule is the checks': nothing that fairing may come to is told to miss a point, and nothing more is refused.
+#[test]
+fn a_point_allows_what_the_checks_allow() {
+    let of = |bound, advance_deg, (low_deg, high_deg), kind| {
+        let (name, in_use) = ("P".to_owned(), true);
+        MeasuredPoint {
+            name,
+            speed_rpm: 3000.0,
+            load: 50.0,
+            advance_deg,
+            low_deg,
+            high_deg,
+            bound,
+            kind,
+            in_use,
+            ..MeasuredPoint::default()
+        }
+    };
+    let (light, knock) = (PointKind::Light, PointKind::Knock);
+    for point in [
+        of(PointBound::About, 24.5, (Some(23.9), Some(26.0)), light),
+        of(PointBound::About, 24.5, (Some(24.5), Some(24.7)), light),
+        of(PointBound::About, 24.5, (None, None), light),
+        of(PointBound::AtMost, 24.5, (None, Some(25.1)), light),
+        of(PointBound::AtMost, 24.5, (None, None), light),
+        of(PointBound::AtMost, 24.5, (None, None), knock),
+        of(PointBound::AtLeast, 24.5, (Some(22.7), None), light),
+    ] {
+        let (low_deg, high_deg) = Target::of(&point).limits_deg();
+        for end_deg in [low_deg, high_deg].into_iter().filter(|deg| deg.is_finite()) {
+            assert!(point.missed_by_deg(end_deg).abs() < 1e-9, "{end_deg} of {point:?}");
+        }
+        assert_eq!((low_deg, high_deg).0.is_finite(), point.allowed_deg().0.is_finite());
+        assert_eq!((low_deg, high_deg).1.is_finite(), point.allowed_deg().1.is_finite());
+    }
+    // No wider than nobody can read.
+    let narrow = of(PointBound::About, 24.5, (Some(24.5), Some(24.5)), light);
+    assert_eq!(Target::of(&narrow).limits_deg(), (24.49, 24.51));
 }

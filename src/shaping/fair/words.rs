@@ -5,7 +5,7 @@ use super::demands::{Target, TargetBound};
 use super::outcome::{Clash, Contradiction, DemandKind, up};
 use super::posed::Posed;
 use crate::table::{Cell, Table};
-use crate::wording::{Unit, count, given_load, quantity};
+use crate::wording::{Unit, count, given_load, quantity, range};
 
 impl Posed<'_> {
     /// A set of demands in words.
@@ -166,16 +166,30 @@ impl Told<'_> {
         let place = format!("at {}, load {}", quantity(speed_rpm, Unit::Rpm), given_load(load));
         let deg = quantity(advance_deg, Unit::Degree);
         match bound {
-            TargetBound::About { tolerance_deg } => {
-                let half = quantity(tolerance_deg, Unit::Degree);
-                let wide = quantity(up(tolerance_deg + self.give_deg(&[first]), 100.0), Unit::Degree);
+            TargetBound::About { below_deg, above_deg } if below_deg == above_deg => {
+                let half = quantity(above_deg, Unit::Degree);
+                let wide = quantity(up(above_deg + self.give_deg(&[first]), 100.0), Unit::Degree);
                 (format!("measured {deg} ±{half} {place}"), format!("widen that point to at least ±{wide}"))
             }
-            TargetBound::AtMost => {
-                (format!("measured at most {deg} {place}"), format!("raise that point by at least {by}"))
+            TargetBound::About { .. } => {
+                let (low_deg, high_deg) = target.limits_deg();
+                let give_deg = self.give_deg(&[first]);
+                let (end, reach_deg) = if first.is_upper {
+                    ("up", up(high_deg + give_deg, 100.0))
+                } else {
+                    ("down", -up(give_deg - low_deg, 100.0))
+                };
+                let interval = range((low_deg, high_deg), Unit::Degree);
+                let reach = quantity(reach_deg, Unit::Degree);
+                (format!("measured {deg} ({interval}) {place}"), format!("widen that point {end} to at least {reach}"))
             }
-            TargetBound::AtLeast => {
-                (format!("measured at least {deg} {place}"), format!("lower that point by at least {by}"))
+            TargetBound::AtMost { beyond_deg } => {
+                let most = quantity(advance_deg + beyond_deg, Unit::Degree);
+                (format!("measured at most {most} {place}"), format!("raise that point by at least {by}"))
+            }
+            TargetBound::AtLeast { beyond_deg } => {
+                let least = quantity(advance_deg - beyond_deg, Unit::Degree);
+                (format!("measured at least {least} {place}"), format!("lower that point by at least {by}"))
             }
         }
     }
