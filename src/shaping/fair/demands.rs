@@ -42,11 +42,28 @@ impl Demands {
 pub struct Ceiling {
     /// In the order of the table's values, degrees before TDC; infinite where there is no bound.
     most_deg: Vec<f64>,
+    /// Between the cells, where line, trims and table can come closest to each other.
+    places: Vec<Place>,
+}
+
+/// The most advance at a place between the cells.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Place {
+    pub(super) speed_rpm: f64,
+    pub(super) load: f64,
+    pub(super) most_deg: f64,
+}
+
+impl Place {
+    /// The cells that the table's value there comes from, with the share of each.
+    pub(super) fn shares(&self, table: &Table) -> [(usize, f64); 4] {
+        shares(table, self.speed_rpm, self.load)
+    }
 }
 
 impl Ceiling {
-    /// The full-load line at every breakpoint from its load on, less what the trims may add there; `None` if it is
-    /// switched off.
+    /// The full-load line less what the trims may add, at every breakpoint from its load on and wherever else the checks
+    /// hold the table against it; `None` if it is switched off.
     pub fn full_load(project: &Parts) -> Option<Self> {
         let line = &project.full_load_line;
         let (speeds, loads) = (project.advance.table().speed(), project.advance.table().load());
@@ -55,12 +72,27 @@ impl Ceiling {
             let is_under_it = load >= line.from_load;
             if is_under_it { line.allowed_deg(speed_rpm, load) - project.trims.most_deg(load) } else { f64::INFINITY }
         };
-        line.enabled.then(|| Self { most_deg: project.advance.table().cells().map(most).collect() })
+        let is_between =
+            |&(speed_rpm, load): &(f64, f64)| speeds.index_of(speed_rpm).is_none() || loads.index_of(load).is_none();
+        let place = |(speed_rpm, load)| Place {
+            speed_rpm,
+            load,
+            most_deg: line.allowed_deg(speed_rpm, load) - project.trims.most_deg(load),
+        };
+        line.enabled.then(|| Self {
+            most_deg: project.advance.table().cells().map(most).collect(),
+            places: project.full_load_points().into_iter().filter(is_between).map(place).collect(),
+        })
     }
 
     /// As given for every cell, in the order of the table's values.
     pub const fn new(most_deg: Vec<f64>) -> Self {
-        Self { most_deg }
+        Self { most_deg, places: Vec::new() }
+    }
+
+    /// What it bounds between the cells.
+    pub(super) fn places(&self) -> &[Place] {
+        &self.places
     }
 
     /// Whether it was made for a table of this size.
@@ -135,10 +167,7 @@ impl Target {
 
     /// The cells that its value in the table comes from, as indices into the table's values, with the share of each.
     pub(in crate::shaping) fn shares(&self, table: &Table) -> [(usize, f64); 4] {
-        let (column, row) = (table.speed().locate(self.speed_rpm), table.load().locate(self.load));
-        let (s, t) = (column.fraction, row.fraction);
-        let at = |load: usize, speed: usize| table.index(Cell::new(row.index + load, column.index + speed));
-        [(at(0, 0), (1.0 - t) * (1.0 - s)), (at(0, 1), (1.0 - t) * s), (at(1, 0), t * (1.0 - s)), (at(1, 1), t * s)]
+        shares(table, self.speed_rpm, self.load)
     }
 
     /// What the table's value there may be.
@@ -154,6 +183,13 @@ impl Target {
             TargetBound::AtLeast { beyond_deg } => (self.advance_deg - beyond_deg, f64::INFINITY),
         }
     }
+}
+
+fn shares(table: &Table, speed_rpm: f64, load: f64) -> [(usize, f64); 4] {
+    let (column, row) = (table.speed().locate(speed_rpm), table.load().locate(load));
+    let (s, t) = (column.fraction, row.fraction);
+    let at = |load: usize, speed: usize| table.index(Cell::new(row.index + load, column.index + speed));
+    [(at(0, 0), (1.0 - t) * (1.0 - s)), (at(0, 1), (1.0 - t) * s), (at(1, 0), t * (1.0 - s)), (at(1, 1), t * s)]
 }
 
 /// The measured points of a project that are in use.
