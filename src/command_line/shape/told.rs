@@ -1,8 +1,6 @@
 //! What fairing and fitting tell beside the table: demands that contradict each other, cells that stand at one, how sure a
 //! fitted cell is, and how the readings lie.
 
-use std::collections::BTreeMap;
-
 use serde::Serialize;
 
 use crate::command_line::Failure;
@@ -11,7 +9,7 @@ use crate::command_line::output::Format;
 use crate::project::Project;
 use crate::shaping::{Contradiction, DemandKind, Faired, Fitted, RestsOn, Shaped, Target, Tool, points_in_use};
 use crate::table::{Cell, Table};
-use crate::wording::{Unit, count, point, settle, signed_figure};
+use crate::wording::{Unit, count, point, quantity, settle, signed_figure};
 
 /// Readings that are listed in a text; a document has all of them.
 const MOST_LISTED: usize = 20;
@@ -60,7 +58,11 @@ pub(super) fn contradicted(format: Format, table: &Table, told: &Contradiction) 
         only_on_step_deg: told.only_on_step_deg,
     };
     let text = || {
-        let lines = told.demands.iter().map(|demand| format!("  {}: {}\n", demand.words, demand.remedy));
+        let line = |demand: &crate::shaping::Clash| match demand.remedy.as_str() {
+            "" => format!("  {}\n", demand.words),
+            remedy => format!("  {}: {remedy}\n", demand.words),
+        };
+        let lines = told.demands.iter().map(line);
         format!("{}\n{}any one of these ends it\n", told.heading(), lines.collect::<String>())
     };
     let notes = vec!["nothing was written".into()];
@@ -73,6 +75,15 @@ pub(super) struct Beside {
     /// Cells that a demand keeps from being smoother.
     #[serde(skip_serializing_if = "Option::is_none")]
     standing: Option<Vec<Standing>>,
+    /// How far the cell that moved farthest did.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    farthest_deg: Option<f64>,
+    /// The same as counts of cells.
+    #[serde(skip)]
+    counts: Vec<(DemandKind, usize)>,
+    /// Measured points that take no part, since nothing around them may move.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    points_among_fixed: Vec<Spot>,
     /// Measured points that rounding to the step left outside.
     #[serde(skip_serializing_if = "Option::is_none")]
     points_out: Option<Vec<PointOut>>,
@@ -149,8 +160,18 @@ impl Beside {
             let out: Vec<PointOut> = faired.points_out.iter().filter_map(of).collect();
             (!out.is_empty()).then_some(out)
         };
+        let among_fixed = |faired: &Faired| {
+            let of = |&index: &usize| {
+                let Target { speed_rpm, load, .. } = *points.get(index)?;
+                Some(Spot { speed_rpm, load })
+            };
+            faired.points_among_fixed.iter().filter_map(of).collect()
+        };
         Self {
             standing: faired.map(standing),
+            farthest_deg: faired.map(|faired| settle(faired.largest_change_deg)),
+            counts: faired.map(Faired::standing_counts).unwrap_or_default(),
+            points_among_fixed: faired.map(among_fixed).unwrap_or_default(),
             points_out: faired.and_then(out),
             fit: fitted.map(|fitted| Fit::of(table, (project, points), fitted)),
         }
@@ -160,17 +181,21 @@ impl Beside {
     pub(super) fn text(&self, project: &Project) -> String {
         let unit = project.sensors.load.unit();
         let mut text = String::new();
-        let mut by_demand: BTreeMap<&str, usize> = BTreeMap::new();
-        for standing in self.standing.iter().flatten() {
-            *by_demand.entry(standing.demand).or_default() += 1;
+        if let Some(deg) = self.farthest_deg.filter(|deg| *deg > 0.0) {
+            text += &format!("largest change of a cell {}\n", quantity(deg, Unit::Degree));
         }
-        if !by_demand.is_empty() {
+        if !self.counts.is_empty() {
             let list: Vec<String> =
-                by_demand.iter().map(|(demand, cells)| format!("{cells} at {}", words(demand))).collect();
+                self.counts.iter().map(|(demand, cells)| format!("{cells} at {}", words(*demand))).collect();
             text += &format!("cells that stand at a demand: {}\n", list.join(", "));
         }
+        for spot in &self.points_among_fixed {
+            let place = point(spot.speed_rpm, spot.load, unit);
+            text += &format!("the point at {place} was left out: no cell around it may move\n");
+        }
         for out in self.points_out.iter().flatten() {
-            let by = signed_figure(out.by_deg, Unit::Degree);
+            // Never told as less than it is.
+            let by = signed_figure((out.by_deg * 100.0 - 1e-7).ceil() / 100.0, Unit::Degree);
             text += &format!("the step leaves the point at {} out by {by}\n", point(out.speed_rpm, out.load, unit));
         }
         self.fit.as_ref().map_or_else(|| text.clone(), |fit| text.clone() + &fit.text(unit))
@@ -178,8 +203,11 @@ impl Beside {
 }
 
 /// A demand as it is told in a list.
-fn words(id: &str) -> String {
-    if id == DemandKind::Within.id() { "the limit to how far a cell moves".into() } else { id.replace('_', " ") }
+fn words(kind: DemandKind) -> String {
+    match kind {
+        DemandKind::Within => "the limit to how far a cell moves".into(),
+        kind => kind.id().replace('_', " "),
+    }
 }
 
 impl Fit {

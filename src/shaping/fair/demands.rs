@@ -2,8 +2,9 @@
 
 use crate::project::{MeasuredPoint, Parts, PointBound};
 use crate::table::{Axis, Cell, Selection, Table};
+use crate::wording::settle;
 
-/// No tolerance of a measured point is narrower than this, degrees: nobody reads timing more closely.
+/// What a measured point allows is never narrower than this to either side, degrees: nobody reads timing more closely.
 const LEAST_TOLERANCE_DEG: f64 = 0.01;
 /// How far a cell may move by the usual demands, degrees.
 pub(super) const USUAL_WITHIN_DEG: f64 = 1.0;
@@ -41,11 +42,28 @@ impl Demands {
 pub struct Ceiling {
     /// In the order of the table's values, degrees before TDC; infinite where there is no bound.
     most_deg: Vec<f64>,
+    /// Between the cells, where line, trims and table can come closest to each other.
+    places: Vec<Place>,
+}
+
+/// The most advance at a place between the cells.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Place {
+    pub(super) speed_rpm: f64,
+    pub(super) load: f64,
+    pub(super) most_deg: f64,
+}
+
+impl Place {
+    /// The cells that the table's value there comes from, with the share of each.
+    pub(super) fn shares(&self, table: &Table) -> [(usize, f64); 4] {
+        shares(table, self.speed_rpm, self.load)
+    }
 }
 
 impl Ceiling {
-    /// The full-load line at every breakpoint from its load on, less what the trims may add there; `None` if it is
-    /// switched off.
+    /// The full-load line less what the trims may add, at every breakpoint from its load on and wherever else the checks
+    /// hold the table against it; `None` if it is switched off.
     pub fn full_load(project: &Parts) -> Option<Self> {
         let line = &project.full_load_line;
         let (speeds, loads) = (project.advance.table().speed(), project.advance.table().load());
@@ -54,12 +72,27 @@ impl Ceiling {
             let is_under_it = load >= line.from_load;
             if is_under_it { line.allowed_deg(speed_rpm, load) - project.trims.most_deg(load) } else { f64::INFINITY }
         };
-        line.enabled.then(|| Self { most_deg: project.advance.table().cells().map(most).collect() })
+        let is_between =
+            |&(speed_rpm, load): &(f64, f64)| speeds.index_of(speed_rpm).is_none() || loads.index_of(load).is_none();
+        let place = |(speed_rpm, load)| Place {
+            speed_rpm,
+            load,
+            most_deg: line.allowed_deg(speed_rpm, load) - project.trims.most_deg(load),
+        };
+        line.enabled.then(|| Self {
+            most_deg: project.advance.table().cells().map(most).collect(),
+            places: project.full_load_points().into_iter().filter(is_between).map(place).collect(),
+        })
     }
 
     /// As given for every cell, in the order of the table's values.
     pub const fn new(most_deg: Vec<f64>) -> Self {
-        Self { most_deg }
+        Self { most_deg, places: Vec::new() }
+    }
+
+    /// What it bounds between the cells.
+    pub(super) fn places(&self) -> &[Place] {
+        &self.places
     }
 
     /// Whether it was made for a table of this size.
@@ -93,22 +126,40 @@ pub struct Target {
 pub enum TargetBound {
     /// The advance is this, to within a tolerance.
     About {
-        /// Degrees to either side.
-        tolerance_deg: f64,
+        /// How much less it may be, degrees.
+        below_deg: f64,
+        /// How much more it may be, degrees.
+        above_deg: f64,
     },
     /// It must not be more.
-    AtMost,
+    AtMost {
+        /// How much more it may be after all, since the point is only so sure, degrees.
+        beyond_deg: f64,
+    },
     /// It must not be less.
-    AtLeast,
+    AtLeast {
+        /// How much less it may be after all, since the point is only so sure, degrees.
+        beyond_deg: f64,
+    },
+}
+
+impl TargetBound {
+    /// The advance is this, to within a tolerance in degrees to either side.
+    pub const fn about(tolerance_deg: f64) -> Self {
+        Self::About { below_deg: tolerance_deg, above_deg: tolerance_deg }
+    }
 }
 
 impl Target {
     /// A measured point as fairing and fitting go by it.
-    fn of(point: &MeasuredPoint) -> Self {
+    pub(super) fn of(point: &MeasuredPoint) -> Self {
+        // What the checks hold the table against, so that a table that passes a point is not told to miss it.
+        let (low_deg, high_deg) = point.allowed_deg();
+        let (below_deg, above_deg) = (settle(point.advance_deg - low_deg), settle(high_deg - point.advance_deg));
         let bound = match point.bound {
-            PointBound::About => TargetBound::About { tolerance_deg: point.tolerance_deg() },
-            PointBound::AtMost => TargetBound::AtMost,
-            PointBound::AtLeast => TargetBound::AtLeast,
+            PointBound::About => TargetBound::About { below_deg, above_deg },
+            PointBound::AtMost => TargetBound::AtMost { beyond_deg: above_deg },
+            PointBound::AtLeast => TargetBound::AtLeast { beyond_deg: below_deg },
         };
         let MeasuredPoint { speed_rpm, load, advance_deg, .. } = *point;
         Self { speed_rpm, load, advance_deg, sd_deg: point.sigma_deg(), bound }
@@ -122,23 +173,29 @@ impl Target {
 
     /// The cells that its value in the table comes from, as indices into the table's values, with the share of each.
     pub(in crate::shaping) fn shares(&self, table: &Table) -> [(usize, f64); 4] {
-        let (column, row) = (table.speed().locate(self.speed_rpm), table.load().locate(self.load));
-        let (s, t) = (column.fraction, row.fraction);
-        let at = |load: usize, speed: usize| table.index(Cell::new(row.index + load, column.index + speed));
-        [(at(0, 0), (1.0 - t) * (1.0 - s)), (at(0, 1), (1.0 - t) * s), (at(1, 0), t * (1.0 - s)), (at(1, 1), t * s)]
+        shares(table, self.speed_rpm, self.load)
     }
 
     /// What the table's value there may be.
     pub(in crate::shaping) fn limits_deg(&self) -> (f64, f64) {
         match self.bound {
-            TargetBound::About { tolerance_deg } => {
-                let tolerance_deg = tolerance_deg.max(LEAST_TOLERANCE_DEG);
-                (self.advance_deg - tolerance_deg, self.advance_deg + tolerance_deg)
+            TargetBound::About { below_deg, above_deg } => {
+                // An interval that is wide enough stays as it is, though the advance lie at its end.
+                let least_deg =
+                    if below_deg + above_deg < 2.0 * LEAST_TOLERANCE_DEG { LEAST_TOLERANCE_DEG } else { 0.0 };
+                (self.advance_deg - below_deg.max(least_deg), self.advance_deg + above_deg.max(least_deg))
             }
-            TargetBound::AtMost => (f64::NEG_INFINITY, self.advance_deg),
-            TargetBound::AtLeast => (self.advance_deg, f64::INFINITY),
+            TargetBound::AtMost { beyond_deg } => (f64::NEG_INFINITY, self.advance_deg + beyond_deg),
+            TargetBound::AtLeast { beyond_deg } => (self.advance_deg - beyond_deg, f64::INFINITY),
         }
     }
+}
+
+fn shares(table: &Table, speed_rpm: f64, load: f64) -> [(usize, f64); 4] {
+    let (column, row) = (table.speed().locate(speed_rpm), table.load().locate(load));
+    let (s, t) = (column.fraction, row.fraction);
+    let at = |load: usize, speed: usize| table.index(Cell::new(row.index + load, column.index + speed));
+    [(at(0, 0), (1.0 - t) * (1.0 - s)), (at(0, 1), (1.0 - t) * s), (at(1, 0), t * (1.0 - s)), (at(1, 1), t * s)]
 }
 
 /// The measured points of a project that are in use.

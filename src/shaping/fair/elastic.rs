@@ -2,7 +2,6 @@
 //! nothing can be left out (J. W. Chinneck & E. W. Dravnieks, 1991).
 
 use super::contradiction::{LeastSet, Member};
-use super::outcome::DemandKind;
 use super::posed::{Bound, Posed, RowOf};
 use super::rows::{Row, System};
 use super::solve::{Search, Solution, unseen};
@@ -40,14 +39,14 @@ struct Candidate {
 
 impl Posed<'_> {
     /// A least set of demands that contradict each other: around a point that no cell can move for, or from the forces of
-    /// a search at the price.
+    /// a search at the price. `None` if they can all be kept, and only the price was too low.
     pub(super) fn least_set(
         &self,
         out_of_reach: &[RowOf],
         (of, solution): (&[RowOf], &Solution),
         price: f64,
         watch: Watch<'_>,
-    ) -> Result<LeastSet, ShapingError> {
+    ) -> Result<Option<LeastSet>, ShapingError> {
         let says = of.iter().zip(&solution.forces).filter(|(_, force)| force.abs() >= SAYS_NOTHING * price);
         let mut sides: Vec<(RowOf, bool)> = says.map(|(&of, force)| (of, *force > 0.0)).collect();
         if let Some(&point) = out_of_reach.first() {
@@ -61,19 +60,25 @@ impl Posed<'_> {
             // The forces did not name everything: all sides of all limits will do.
             let every: Vec<(RowOf, bool)> = of.iter().flat_map(|&of| [(of, true), (of, false)]).collect();
             (size, all) = self.candidates(&every);
+            if !is_impossible(size, &all, watch)? {
+                return Ok(None);
+            }
         }
         let least = reduced(size, all, watch)?;
         let solution = search(size, &least, watch)?;
         let rows: Vec<Row> = least.iter().map(|candidate| candidate.row).collect();
         let short_by_deg = shortfall_deg(&rows, &solution.correction);
         let most = solution.forces.iter().map(|force| force.abs()).fold(0.0, f64::max);
+        if short_by_deg <= DUST_DEG || most == 0.0 {
+            return Ok(None);
+        }
         let members = least.into_iter().zip(&solution.forces);
         let members = members.map(|(Candidate { member, .. }, force)| {
             // What stays is in the way on the side from which it is pushed.
             let is_upper = if self.has_both_sides(&member) { *force > 0.0 } else { member.is_upper };
             Member { share: force.abs() / most, is_upper, ..member }
         });
-        Ok(LeastSet { short_by_deg, members: members.collect() })
+        Ok(Some(LeastSet { short_by_deg, members: members.collect() }))
     }
 
     /// The sides of these limits and the cells that stay among theirs, over all cells of theirs as unknowns.
@@ -119,7 +124,7 @@ impl Posed<'_> {
     }
 
     /// One side of a limit, and its bound; `None` if that side is open.
-    fn side(&self, of: RowOf, is_upper: bool) -> Option<(Member, f64)> {
+    pub(super) fn side(&self, of: RowOf, is_upper: bool) -> Option<(Member, f64)> {
         let (member, deg) = match of {
             RowOf::Bound(index) => {
                 let bound = &self.bounds[index];
@@ -137,7 +142,7 @@ impl Posed<'_> {
                 let point = &self.points[index];
                 let deg = if is_upper { point.high_deg } else { point.low_deg };
                 let cells = self.entries(of).into_iter().map(|(at, _)| at).collect();
-                let member = Member::of_cell(DemandKind::Point, point.shares[0].0, deg, is_upper);
+                let member = Member::of_cell(point.kind, point.shares[0].0, deg, is_upper);
                 (Member { cells, point: Some(point.point), ..member }, deg)
             }
         };

@@ -27,6 +27,7 @@ use crate::project::{Advance, Origin};
 use crate::table::{Cell, Selection};
 use crate::watch::Watch;
 use crate::wording::settle;
+use contradiction::LeastSet;
 pub use demands::{Ceiling, Demands, Target, TargetBound, points_in_use, points_of};
 pub(super) use operation::{DEED, FAIR, MANNER, SENTENCE, label};
 pub use outcome::{Clash, Contradiction, DemandKind, Faired, Standing};
@@ -143,6 +144,8 @@ impl<'a> Fairer<'a> {
         let values = self.values(&attempt)?;
         let faired = Faired {
             standing: self.standing(&attempt),
+            largest_change_deg: farthest_deg(self.advance.table().values(), &values),
+            points_among_fixed: self.posed.points_among_fixed(),
             points_out: if attempt.form.step_deg.is_some() { self.points_out(&values) } else { Vec::new() },
         };
         let shaped = Shaped::values(self.advance, &self.reached, values, Origin::Faired)?;
@@ -163,30 +166,99 @@ impl<'a> Fairer<'a> {
         Err(ShapingError::Contradiction(Box::new(self.posed.told_on_step(&set, step_deg, &others))))
     }
 
-    /// The first form of the demands that can be kept: with tolerances of points that leave room for rounding, else with
-    /// as much as there is.
+    /// The first form of the demands that can be kept, with forces up to the price or, where that stands in the way of
+    /// what can be kept, as large as they need to be.
     fn solved(&self, near: Option<&Near>, watch: Watch<'_>, see: &dyn Fn(&[f64])) -> Result<Attempt, ShapingError> {
+        if let Some(attempt) = self.tried(false, near, watch, see)? {
+            return Ok(attempt);
+        }
+        self.tried(true, near, watch, see)?
+            .ok_or(ShapingError::FairUnsolved { missed_deg: elastic::DUST_DEG, allowed_deg: elastic::DUST_DEG })
+    }
+
+    /// The first form that can be kept: with tolerances of points that leave room for rounding, else with as much as there
+    /// is. `None` if nothing forbids it, and yet the price kept the search from it.
+    fn tried(
+        &self,
+        is_uncapped: bool,
+        near: Option<&Near>,
+        watch: Watch<'_>,
+        see: &dyn Fn(&[f64]),
+    ) -> Result<Option<Attempt>, ShapingError> {
         let step_deg = self.posed.demands.step_deg;
         if let Some(step_deg) = step_deg.filter(|_| !self.posed.points.is_empty()) {
             for room in ROOMS {
-                let form = Form { step_deg: Some(step_deg), narrower_deg: room * step_deg, ..Form::default() };
+                let form =
+                    Form { step_deg: Some(step_deg), narrower_deg: room * step_deg, is_uncapped, ..Form::default() };
                 match self.attempt(form, near, watch, see) {
-                    Ok(attempt) if !self.falls_short(&attempt) => return Ok(attempt),
+                    Ok(attempt) if !self.falls_short(&attempt) && self.keeps_strict(&attempt) => {
+                        return Ok(Some(attempt));
+                    }
                     Ok(_) | Err(ShapingError::FairUnsolved { .. }) => {}
                     Err(error) => return Err(error),
                 }
             }
         }
         let has_points = !self.posed.points.is_empty();
-        let form = if has_points { Form::default() } else { Form { step_deg, ..Form::default() } };
+        let step = if has_points { None } else { step_deg };
+        let form = Form { step_deg: step, is_uncapped, ..Form::default() };
         let plain = self.attempt(form, near, watch, see)?;
-        if !self.falls_short(&plain) {
-            // On steps a point may be out of reach that can be passed otherwise: then it is told beside the table.
-            let freed = Form { step_deg, frees_points: true, ..Form::default() };
-            return if step_deg.is_some() && has_points { self.attempt(freed, near, watch, see) } else { Ok(plain) };
+        if self.falls_short(&plain) {
+            let out = self.out_of_reach(&plain);
+            let set = self.posed.least_set(&out, (&plain.of, &plain.solution), plain.cap, watch)?;
+            let Some(set) = set else { return Ok(None) };
+            return Err(ShapingError::Contradiction(Box::new(self.posed.told(&set))));
         }
-        let set = self.posed.least_set(&self.out_of_reach(&plain), (&plain.of, &plain.solution), plain.cap, watch)?;
-        Err(ShapingError::Contradiction(Box::new(self.posed.told(&set))))
+        let Some(step_deg) = step_deg.filter(|_| has_points) else { return Ok(Some(plain)) };
+        self.on_step(step_deg, near, watch, see).map(Some)
+    }
+
+    /// On steps a point may be out of reach that can be passed otherwise: then it is told beside the table. What must not
+    /// be exceeded gets the room that rounding can need.
+    fn on_step(
+        &self,
+        step_deg: f64,
+        near: Option<&Near>,
+        watch: Watch<'_>,
+        see: &dyn Fn(&[f64]),
+    ) -> Result<Attempt, ShapingError> {
+        for room in ROOMS {
+            let narrower_deg = room * step_deg;
+            let form = Form { step_deg: Some(step_deg), narrower_deg, frees_points: true, ..Form::default() };
+            match self.attempt(form, near, watch, see) {
+                Ok(attempt) if self.keeps_strict(&attempt) => return Ok(attempt),
+                Ok(_) | Err(ShapingError::FairUnsolved { .. }) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        let nearest = self.attempt(Form { step_deg: Some(step_deg), ..Form::default() }, near, watch, see)?;
+        let set = self.exceeded(&nearest);
+        Err(ShapingError::Contradiction(Box::new(self.posed.told_on_step(&set, step_deg, &[]))))
+    }
+
+    /// What must not be exceeded and is by a table on the step that comes nearest to it.
+    fn exceeded(&self, nearest: &Attempt) -> LeastSet {
+        let corrected = || moved(&nearest.values, &nearest.free, &nearest.solution.correction);
+        let values = self.values(nearest).unwrap_or_else(|_| corrected());
+        let mut short_by_deg = elastic::DUST_DEG;
+        let mut members = Vec::new();
+        for (index, point) in self.posed.points.iter().enumerate().filter(|(_, point)| point.is_strict()) {
+            let out_deg = point.out_deg(&values);
+            if out_deg > elastic::DUST_DEG {
+                short_by_deg = short_by_deg.max(out_deg);
+                members.extend(self.posed.side(RowOf::Point(index), true).map(|(member, _)| member));
+            }
+        }
+        LeastSet { short_by_deg, members }
+    }
+
+    /// Whether the rounded table lies under all that must not be exceeded.
+    fn keeps_strict(&self, attempt: &Attempt) -> bool {
+        let strict = || self.posed.points.iter().filter(|point| point.is_strict());
+        strict().next().is_none()
+            || self
+                .values(attempt)
+                .is_ok_and(|values| strict().all(|point| point.out_deg(&values) <= elastic::DUST_DEG))
     }
 
     /// Whether not all rows could be kept.
@@ -198,8 +270,7 @@ impl<'a> Fairer<'a> {
     fn out_of_reach(&self, attempt: &Attempt) -> Vec<RowOf> {
         let points = self.posed.points.iter().enumerate().filter(|(_, point)| {
             let reaches = |&(at, share): &(usize, f64)| share > 0.0 && attempt.free.place(at).is_some();
-            let deg: f64 = point.shares.iter().map(|&(at, share)| share * attempt.values[at]).sum();
-            !point.shares.iter().any(reaches) && (point.low_deg - deg).max(deg - point.high_deg) > elastic::DUST_DEG
+            !point.shares.iter().any(reaches) && point.out_deg(&attempt.values) > elastic::DUST_DEG
         });
         points.map(|(index, _)| RowOf::Point(index)).collect()
     }
@@ -221,9 +292,10 @@ impl<'a> Fairer<'a> {
         };
         let weights = Weights { stay: 1.0, bend: self.bend };
         let system = System::new(&self.penalty, &free, weights, &[], &rows, gradient);
-        let is_elastic = !self.posed.points.is_empty() && !form.frees_points;
+        let is_elastic = !self.posed.points.is_empty() && !form.frees_points && !form.is_uncapped;
         let cap = if is_elastic { elastic::price(&system) } else { f64::INFINITY };
-        let is_free = |of: &RowOf| form.frees_points && matches!(of, RowOf::Point(_));
+        let is_let_go = |index: usize| self.posed.points.get(index).is_some_and(|point| !point.is_strict());
+        let is_free = |of: &RowOf| form.frees_points && matches!(*of, RowOf::Point(index) if is_let_go(index));
         let kept = rows.iter().zip(&of).map(|(row, of)| if is_free(of) { row.open() } else { *row });
         let kept: Vec<Row> = kept.collect();
         let start = near.map(|near| Start {
@@ -240,7 +312,9 @@ impl<'a> Fairer<'a> {
         let Attempt { form, values, free, system, rows, of, solution, .. } = attempt;
         if let Some(step_deg) = form.step_deg {
             let present = free.order.iter().map(|&at| values[at]).collect();
-            let rounding = Rounding { system, rows, of, values: present, step_deg };
+            let strict = |of: &RowOf| matches!(*of, RowOf::Point(index) if self.posed.points[index].is_strict());
+            let is_strict = of.iter().map(strict).collect();
+            let rounding = Rounding { system, rows, of, values: present, step_deg, is_strict };
             let steps = rounding.steps(&solution.correction);
             let steps = steps.ok_or(ShapingError::FairUnsolved { missed_deg: step_deg, allowed_deg: 0.0 })?;
             let mut rounded = values.clone();
@@ -279,15 +353,13 @@ impl<'a> Fairer<'a> {
         match of {
             RowOf::Bound(index) => side(self.posed.bounds[index].low, self.posed.bounds[index].high),
             RowOf::Pair(index) => side(self.posed.pairs[index].low, self.posed.pairs[index].high),
-            RowOf::Point(_) => DemandKind::Point,
+            RowOf::Point(index) => self.posed.points[index].kind,
         }
     }
 
     fn points_out(&self, values: &[f64]) -> Vec<(usize, f64)> {
-        let out = self.posed.points.iter().map(|point| {
-            let deg: f64 = point.shares.iter().map(|&(at, share)| share * values[at]).sum();
-            (point.point, (point.low_deg - deg).max(deg - point.high_deg))
-        });
+        let measured = self.posed.points.iter().filter(|point| point.kind == DemandKind::Point);
+        let out = measured.map(|point| (point.point, point.out_deg(values)));
         out.filter(|(_, deg)| *deg > elastic::DUST_DEG).collect()
     }
 
@@ -306,6 +378,11 @@ impl<'a> Fairer<'a> {
             RowOf::Point(index) => Key::Point(self.posed.points[index].point),
         }
     }
+}
+
+/// The largest difference between two tables' cells, degrees.
+fn farthest_deg(one: &[f64], other: &[f64]) -> f64 {
+    one.iter().zip(other).map(|(one, other)| (one - other).abs()).fold(0.0, f64::max)
 }
 
 /// The values with the free ones corrected.

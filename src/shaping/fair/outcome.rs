@@ -1,5 +1,6 @@
 //! What fairing under demands comes to, as data: at which demand a cell stands, or which demands cannot all be kept.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
 use crate::table::Cell;
@@ -53,8 +54,23 @@ impl DemandKind {
 pub struct Faired {
     /// Cells that a demand keeps from being smoother, in the order of the table's values.
     pub standing: Vec<Standing>,
+    /// How far the cell that moved farthest did, degrees.
+    pub largest_change_deg: f64,
+    /// Measured points that take no part, since nothing around them may move.
+    pub points_among_fixed: Vec<usize>,
     /// Measured points that rounding left outside their tolerance: which, and by how much, degrees.
     pub points_out: Vec<(usize, f64)>,
+}
+
+impl Faired {
+    /// How many cells stand at each kind of demand; one between two slopes counts once.
+    pub fn standing_counts(&self) -> Vec<(DemandKind, usize)> {
+        let mut cells: BTreeMap<DemandKind, BTreeSet<Cell>> = BTreeMap::new();
+        for standing in &self.standing {
+            cells.entry(standing.at).or_default().insert(standing.cell);
+        }
+        cells.into_iter().map(|(kind, cells)| (kind, cells.len())).collect()
+    }
 }
 
 /// A cell that stands at a demand.
@@ -88,7 +104,7 @@ pub struct Clash {
     pub cells: Vec<Cell>,
     /// What it says, with its numbers.
     pub words: String,
-    /// What would end the contradiction; another one may stand behind it.
+    /// What would end the contradiction; another one may stand behind it. Empty where nothing can be said to suffice.
     pub remedy: String,
 }
 
@@ -98,7 +114,7 @@ impl fmt::Display for Contradiction {
         let words: Vec<&str> = self.demands.iter().map(|demand| demand.words.as_str()).collect();
         let mut remedies: Vec<&str> = Vec::new();
         for demand in &self.demands {
-            if !remedies.contains(&demand.remedy.as_str()) {
+            if !demand.remedy.is_empty() && !remedies.contains(&demand.remedy.as_str()) {
                 remedies.push(&demand.remedy);
             }
         }

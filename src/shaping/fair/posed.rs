@@ -3,7 +3,7 @@
 use super::demands::{Demands, Target};
 use super::outcome::DemandKind;
 use super::rows::{FreeCells, Row};
-use crate::project::Advance;
+use crate::project::{ADVANCE_RANGE_DEG, Advance};
 use crate::table::{Cell, Selection, Table};
 use crate::wording::settle;
 
@@ -39,14 +39,28 @@ pub(super) struct Pair {
     pub(super) high: Limit,
 }
 
-/// What the cells around a measured point must come to.
+/// What the cells around a measured point, or a place of the full-load line between them, must come to.
 #[derive(Clone, Debug)]
 pub(super) struct Passed {
-    /// Which of the points.
+    pub(super) kind: DemandKind,
+    /// Which of the points; those of the full-load line count on from the measured ones.
     pub(super) point: usize,
     pub(super) shares: [(usize, f64); 4],
     pub(super) low_deg: f64,
     pub(super) high_deg: f64,
+}
+
+impl Passed {
+    /// Whether it must never be exceeded, not by rounding either: knock lies above it.
+    pub(super) fn is_strict(&self) -> bool {
+        self.low_deg == f64::NEG_INFINITY
+    }
+
+    /// How far the table lies beyond what it may be there, degrees; below zero within.
+    pub(super) fn out_deg(&self, values: &[f64]) -> f64 {
+        let deg: f64 = self.shares.iter().map(|&(at, share)| share * values[at]).sum();
+        (self.low_deg - deg).max(deg - self.high_deg)
+    }
 }
 
 /// Which limit a row of the system is, by its index among its like.
@@ -78,6 +92,8 @@ pub(super) struct Form {
     pub(super) narrower_deg: f64,
     /// Whether points are let go.
     pub(super) frees_points: bool,
+    /// Whether forces may become as large as they need to be.
+    pub(super) is_uncapped: bool,
 }
 
 impl Form {
@@ -104,6 +120,7 @@ impl<'a> Posed<'a> {
         posed.bound_cells();
         posed.bound_pairs();
         posed.bound_points(&demands.points);
+        posed.bound_places();
         posed
     }
 
@@ -125,7 +142,12 @@ impl<'a> Posed<'a> {
             }
             let by_deg = self.demands.within_deg.filter(|_| self.is_free(at)).unwrap_or(f64::INFINITY);
             let side = |deg| Limit { deg, of: DemandKind::Within };
-            let (low, mut high) = (side(settle(deg - by_deg)), side(settle(deg + by_deg)));
+            let (mut low_deg, mut high_deg) = (settle(deg - by_deg), settle(deg + by_deg));
+            if self.is_free(at) {
+                // No fairing ends where no cell may be.
+                (low_deg, high_deg) = (low_deg.max(ADVANCE_RANGE_DEG.0), high_deg.min(ADVANCE_RANGE_DEG.1));
+            }
+            let (low, mut high) = (side(low_deg), side(high_deg));
             let ceiling_deg = self.demands.ceiling.as_ref().map_or(f64::INFINITY, |ceiling| ceiling.of(at));
             if ceiling_deg < high.deg {
                 high = Limit { deg: ceiling_deg, of: DemandKind::FullLoadLine };
@@ -177,8 +199,32 @@ impl<'a> Posed<'a> {
             let shares = target.shares(self.table);
             if shares.iter().any(|&(at, share)| share > 0.0 && self.is_chosen(at)) {
                 let (low_deg, high_deg) = target.limits_deg();
-                self.points.push(Passed { point, shares, low_deg, high_deg });
+                self.points.push(Passed { kind: DemandKind::Point, point, shares, low_deg, high_deg });
             }
+        }
+    }
+
+    /// The points around which nothing may move, and nothing is held among what was chosen: they take no part.
+    pub(super) fn points_among_fixed(&self) -> Vec<usize> {
+        let takes_part = |point: usize| self.points.iter().any(|passed| passed.point == point);
+        (0..self.demands.points.len()).filter(|&point| !takes_part(point)).collect()
+    }
+
+    /// Bounds the places of the ceiling between the cells, but for those that lie under it whenever the cells around do.
+    fn bound_places(&mut self) {
+        let Some(ceiling) = &self.demands.ceiling else { return };
+        for (index, place) in ceiling.places().iter().enumerate() {
+            let shares = place.shares(self.table);
+            let around = || shares.iter().filter(|(_, share)| *share > 0.0);
+            if !around().any(|&(at, _)| self.is_free(at)) {
+                continue;
+            }
+            let by_cells_deg: f64 = around().map(|&(at, share)| share * ceiling.of(at)).sum();
+            if by_cells_deg <= place.most_deg && around().all(|&(at, _)| self.is_chosen(at)) {
+                continue;
+            }
+            let (low_deg, high_deg, point) = (f64::NEG_INFINITY, place.most_deg, self.demands.points.len() + index);
+            self.points.push(Passed { kind: DemandKind::FullLoadLine, point, shares, low_deg, high_deg });
         }
     }
 

@@ -108,12 +108,13 @@ impl Target {
         if !is_on(table.speed(), self.speed_rpm) || !is_on(table.load(), self.load) {
             return Err(ShapingError::PointOutside { speed_rpm: self.speed_rpm, load: self.load });
         }
-        let tolerance_deg = match self.bound {
-            TargetBound::About { tolerance_deg } => tolerance_deg,
-            TargetBound::AtMost | TargetBound::AtLeast => 0.0,
+        let (below_deg, above_deg) = match self.bound {
+            TargetBound::About { below_deg, above_deg } => (below_deg, above_deg),
+            TargetBound::AtMost { beyond_deg } | TargetBound::AtLeast { beyond_deg } => (beyond_deg, beyond_deg),
         };
         within("measured advance", self.advance_deg, ADVANCE_RANGE_DEG)?;
-        within("tolerance of a measured point", tolerance_deg, (0.0, 150.0))?;
+        within("tolerance of a measured point", below_deg, (0.0, 150.0))?;
+        within("tolerance of a measured point", above_deg, (0.0, 150.0))?;
         within("spread of a measured point", self.sd_deg, (1e-3, 150.0))
     }
 }

@@ -21,6 +21,8 @@ pub(super) struct Rounding<'a> {
     /// The values of the free cells that are corrected.
     pub(super) values: Vec<f64>,
     pub(super) step_deg: f64,
+    /// Which of the rows must never be exceeded.
+    pub(super) is_strict: Vec<bool>,
 }
 
 impl Rounding<'_> {
@@ -106,6 +108,9 @@ impl Rounding<'_> {
                     return false;
                 }
             } else {
+                if self.is_strict[at] && self.beyond_deg(row, moved) > self.beyond_deg(row, sums[at]) + STEP_DUST {
+                    return false;
+                }
                 nearer_deg += self.beyond_deg(row, sums[at]) - self.beyond_deg(row, moved);
             }
         }

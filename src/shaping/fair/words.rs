@@ -4,8 +4,9 @@ use super::contradiction::{LeastSet, Member};
 use super::demands::{Target, TargetBound};
 use super::outcome::{Clash, Contradiction, DemandKind, up};
 use super::posed::Posed;
+use crate::project::ADVANCE_RANGE_DEG;
 use crate::table::{Cell, Table};
-use crate::wording::{Unit, count, given_load, quantity};
+use crate::wording::{Unit, count, given_load, quantity, range};
 
 impl Posed<'_> {
     /// A set of demands in words.
@@ -18,6 +19,14 @@ impl Posed<'_> {
     /// The same where only the step is to blame, with the other steps that would do.
     pub(super) fn told_on_step(&self, set: &LeastSet, step_deg: f64, others_deg: &[f64]) -> Contradiction {
         let mut told = self.told(set);
+        // The numbers suffice for values between the steps, not on them: only what removes a demand is offered.
+        for demand in &mut told.demands {
+            demand.remedy = match demand.kind {
+                DemandKind::Held if demand.cells.len() == 1 => "release it".into(),
+                DemandKind::Held => "release one of them".into(),
+                _ => String::new(),
+            };
+        }
         let steps: Vec<String> = others_deg.iter().map(|deg| quantity(*deg, Unit::Degree)).collect();
         let remedy = match steps.as_slice() {
             [] => "leave the step out".to_owned(),
@@ -49,6 +58,7 @@ fn is_alike(one: &Member, other: &Member) -> bool {
     let is_same_bound = match one.of {
         DemandKind::SlopeSpeed | DemandKind::SlopeLoad | DemandKind::NotRising => true,
         DemandKind::Point => one.point == other.point,
+        DemandKind::FullLoadLine => one.point == other.point && one.deg == other.deg,
         DemandKind::Within => one.is_upper == other.is_upper && one.deg == other.deg,
         _ => one.deg == other.deg,
     };
@@ -77,7 +87,7 @@ impl Told<'_> {
     fn words(&self, first: &Member, members: &[&Member], cells: &[usize]) -> (String, String) {
         let by_deg = up(self.give_deg(members), 100.0);
         let by = quantity(by_deg, Unit::Degree);
-        let place = self.place(cells);
+        let place = self.place_of_line(first).unwrap_or_else(|| self.place(cells));
         let deg = quantity(first.deg, Unit::Degree);
         match first.of {
             DemandKind::Held => {
@@ -107,8 +117,13 @@ impl Told<'_> {
     }
 
     fn within(&self, first: &Member, place: &str) -> (String, String) {
+        if is_end_of_range(first) {
+            let side = if first.is_upper { "above" } else { "below" };
+            return (format!("no cell {side} {} {place}", quantity(first.deg, Unit::Degree)), String::new());
+        }
         let within_deg = self.posed.demands.within_deg.unwrap_or(0.0);
-        let alike: Vec<&Member> = self.set.members.iter().filter(|member| member.of == DemandKind::Within).collect();
+        let is_alike = |member: &&Member| member.of == DemandKind::Within && !is_end_of_range(member);
+        let alike: Vec<&Member> = self.set.members.iter().filter(is_alike).collect();
         let allowed = quantity(up(within_deg + self.give_deg(&alike), 100.0), Unit::Degree);
         let side = if first.is_upper { "at most" } else { "at least" };
         let deg = quantity(first.deg, Unit::Degree);
@@ -166,18 +181,39 @@ impl Told<'_> {
         let place = format!("at {}, load {}", quantity(speed_rpm, Unit::Rpm), given_load(load));
         let deg = quantity(advance_deg, Unit::Degree);
         match bound {
-            TargetBound::About { tolerance_deg } => {
-                let half = quantity(tolerance_deg, Unit::Degree);
-                let wide = quantity(up(tolerance_deg + self.give_deg(&[first]), 100.0), Unit::Degree);
+            TargetBound::About { below_deg, above_deg } if below_deg == above_deg => {
+                let half = quantity(above_deg, Unit::Degree);
+                let wide = quantity(up(above_deg + self.give_deg(&[first]), 100.0), Unit::Degree);
                 (format!("measured {deg} ±{half} {place}"), format!("widen that point to at least ±{wide}"))
             }
-            TargetBound::AtMost => {
-                (format!("measured at most {deg} {place}"), format!("raise that point by at least {by}"))
+            TargetBound::About { .. } => {
+                let (low_deg, high_deg) = target.limits_deg();
+                let give_deg = self.give_deg(&[first]);
+                let (end, reach_deg) = if first.is_upper {
+                    ("up", up(high_deg + give_deg, 100.0))
+                } else {
+                    ("down", -up(give_deg - low_deg, 100.0))
+                };
+                let interval = range((low_deg, high_deg), Unit::Degree);
+                let reach = quantity(reach_deg, Unit::Degree);
+                (format!("measured {deg} ({interval}) {place}"), format!("widen that point {end} to at least {reach}"))
             }
-            TargetBound::AtLeast => {
-                (format!("measured at least {deg} {place}"), format!("lower that point by at least {by}"))
+            TargetBound::AtMost { beyond_deg } => {
+                let most = quantity(advance_deg + beyond_deg, Unit::Degree);
+                (format!("measured at most {most} {place}"), format!("raise that point by at least {by}"))
+            }
+            TargetBound::AtLeast { beyond_deg } => {
+                let least = quantity(advance_deg - beyond_deg, Unit::Degree);
+                (format!("measured at least {least} {place}"), format!("lower that point by at least {by}"))
             }
         }
+    }
+
+    /// Where the full-load line lies between the cells.
+    fn place_of_line(&self, member: &Member) -> Option<String> {
+        let index = member.point?.checked_sub(self.posed.demands.points.len())?;
+        let place = self.posed.demands.ceiling.as_ref()?.places().get(index)?;
+        Some(format!("at {}, load {}", quantity(place.speed_rpm, Unit::Rpm), given_load(place.load)))
     }
 
     /// Where one cell is, or how many there are and between which.
@@ -193,6 +229,11 @@ impl Told<'_> {
             [first, .., last] => format!("in {} from {} to {}", count(cells.len(), "cell"), spot(*first), spot(*last)),
         }
     }
+}
+
+/// Whether it is the range of cells that bounds one, and not how far it may move.
+fn is_end_of_range(member: &Member) -> bool {
+    member.deg == if member.is_upper { ADVANCE_RANGE_DEG.1 } else { ADVANCE_RANGE_DEG.0 }
 }
 
 fn it(cells: &[usize]) -> &'static str {

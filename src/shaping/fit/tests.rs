@@ -7,7 +7,7 @@ use nalgebra::{DMatrix, DVector};
 use proptest::prelude::*;
 
 fn reading(speed_rpm: f64, load: f64, advance_deg: f64) -> Target {
-    let bound = TargetBound::About { tolerance_deg: 1.0 };
+    let bound = TargetBound::about(1.0);
     Target { speed_rpm, load, advance_deg, sd_deg: 0.5, bound }
 }
 
@@ -147,7 +147,7 @@ fn what_cannot_be_fitted_is_refused() {
     let start = today();
     let refused = |points: &[Target]| fit(&start, &all(&start), points, Watch::NOBODY).unwrap_err();
     assert_eq!(refused(&[]), ShapingError::NoPoints);
-    let bound = Target { bound: TargetBound::AtMost, ..reading(3000.0, 30.0, 20.0) };
+    let bound = Target { bound: TargetBound::AtMost { beyond_deg: 0.0 }, ..reading(3000.0, 30.0, 20.0) };
     assert_eq!(refused(&[bound]), ShapingError::NoPoints);
     let far = refused(&[reading(7000.0, 30.0, 20.0)]);
     assert_eq!(far, ShapingError::PointOutside { speed_rpm: 7000.0, load: 30.0 });
@@ -161,7 +161,8 @@ fn what_cannot_be_fitted_is_refused() {
 fn points_that_only_bound_the_table_are_kept() {
     let start = today();
     let at = |x: f64, y: f64| start.table().lookup(x, y);
-    let bound = Target { bound: TargetBound::AtMost, ..reading(3250.0, 31.0, at(3250.0, 31.0) + 1.0) };
+    let bound =
+        Target { bound: TargetBound::AtMost { beyond_deg: 0.0 }, ..reading(3250.0, 31.0, at(3250.0, 31.0) + 1.0) };
     let points = [reading(3000.0, 30.0, at(3000.0, 30.0) + 4.0), bound];
     let shaped = fit(&start, &all(&start), &points, Watch::NOBODY).unwrap();
     let after = shaped.advance.table().lookup(3250.0, 31.0);
