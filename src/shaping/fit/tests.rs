@@ -85,7 +85,7 @@ fn how_sure_cells_are_is_told_without_moving_any() {
     assert_eq!(sure, fit(&start, &all(&start), &points, Watch::NOBODY).unwrap().fitted.unwrap().cells);
     // What lies beyond the axes, and what only bounds the table, tells nothing more.
     let far = reading(9000.0, 30.0, 20.0);
-    let bound = Target { bound: TargetBound::AtMost, ..reading(1500.0, 20.0, 40.0) };
+    let bound = Target { bound: TargetBound::AtMost { beyond_deg: 0.0 }, ..reading(1500.0, 20.0, 40.0) };
     assert_eq!(how_sure(&start, &[far, points[0], bound, points[1]], Watch::NOBODY).unwrap(), sure);
     for none in [&[][..], &[far], &[bound]] {
         assert_eq!(how_sure(&start, none, Watch::NOBODY).unwrap_err(), ShapingError::NoPoints);

@@ -31,8 +31,10 @@ fn demand(ui: &mut egui::Ui, view: &View<'_>, clash: &Clash, outbox: &mut Outbox
     ui.separator();
     ui.add(egui::Label::new(capital(&clash.words)).wrap().selectable(false));
     let weak = color(theme.palette.ink_secondary);
-    let remedy = RichText::new(format!("{}.", capital(&clash.remedy))).size(theme.small).color(weak);
-    ui.add(egui::Label::new(remedy).wrap().selectable(false));
+    if !clash.remedy.is_empty() {
+        let remedy = RichText::new(format!("{}.", capital(&clash.remedy))).size(theme.small).color(weak);
+        ui.add(egui::Label::new(remedy).wrap().selectable(false));
+    }
     ui.horizontal(|ui| {
         if let Some(clause) = clauses::clause_of(clash.kind)
             && ui.add(Button::new("Leave it out")).on_hover_text("Switches this clause off.").clicked()

@@ -7,7 +7,7 @@ mod clauses;
 use eframe::egui::{self, Button, RichText, ScrollArea, vec2};
 
 use self::clauses::ROWS;
-use crate::shaping::{DemandKind, Faired, Tool};
+use crate::shaping::{Faired, Tool};
 use crate::table::Selection;
 use crate::window::kit::theme::color;
 use crate::window::state::commands::Command;
@@ -126,11 +126,13 @@ fn standing(ui: &mut egui::Ui, view: &View<'_>, faired: &Faired) {
     if faired.standing.is_empty() {
         ui.label(text("No cell is kept from being smoother.".to_owned()));
     } else {
-        let of = |kind: DemandKind| faired.standing.iter().filter(|standing| standing.at == kind).count();
-        let kinds: std::collections::BTreeSet<DemandKind> =
-            faired.standing.iter().map(|standing| standing.at).collect();
-        let told: Vec<String> = kinds.into_iter().map(|kind| format!("{} {}", of(kind), clauses::at(kind))).collect();
+        let counts = faired.standing_counts().into_iter();
+        let told: Vec<String> = counts.map(|(kind, cells)| format!("{cells} {}", clauses::at(kind))).collect();
         ui.label(text(format!("Kept from being smoother, with a bar at their foot: {}.", told.join(", "))));
+    }
+    if !faired.points_among_fixed.is_empty() {
+        let points = count(faired.points_among_fixed.len(), "measured point");
+        ui.label(text(format!("{points} among cells that stay: nothing moves towards them.")));
     }
     if !faired.points_out.is_empty() {
         let points = count(faired.points_out.len(), "measured point");
