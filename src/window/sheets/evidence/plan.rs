@@ -93,7 +93,7 @@ fn ring(ui: &mut Ui, chart: &Chart<'_>, frame: &Frame, is_chosen: bool, view: &V
     if !chart.plot().expand(EVIDENCE_SIZES.ring).contains(at) {
         return;
     }
-    let size = vec2(theme.handle_size, theme.handle_size) * 0.75;
+    let size = Vec2::splat(theme.small_target);
     let response =
         ui.interact(Rect::from_center_size(at, size), Id::unique(("ring of a sweep", &frame.key)), Sense::click());
     let words = frame.told(view, state.choice);

@@ -4,7 +4,7 @@ use eframe::egui::{self, Align, Align2, Id, Rect, Role, Sense, Stroke, Ui, Widge
 
 use super::frames::point;
 use super::keeper::{Frame, ReadingRow, Use};
-use crate::drawing::CHART;
+use crate::drawing::{CHART, Look};
 use crate::window::kit::theme::evidence_sizes::EVIDENCE_SIZES;
 use crate::window::kit::theme::{color, elided, hairline};
 use crate::window::state::edits::EvidenceEdit;
@@ -15,7 +15,9 @@ use crate::wording::{Unit, fixed, quantity, signed, with_unit};
 /// Draws the readings into a rectangle; a click leaves one out or lets it count again.
 pub(super) fn show(ui: &mut Ui, rect: Rect, frame: &Frame, view: &View<'_>, outbox: &mut Outbox) {
     let theme = view.theme;
-    let row_height = EVIDENCE_SIZES.row_height.max(theme.small_target - theme.gap / 2.0);
+    // Outdoors, with gloves, a row is as high as anything else that is clicked.
+    let is_sunlit = theme.palette.look == Look::Sunlight;
+    let row_height = if is_sunlit { theme.small_target } else { EVIDENCE_SIZES.row_height };
     let head = rect.with_max_y(rect.top() + row_height);
     let names = ["reading", "advance", frame.torque_name(), "of top", "off curve", "knock"];
     let weak = color(theme.palette.ink_secondary);
