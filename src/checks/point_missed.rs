@@ -82,7 +82,7 @@ mod tests {
             (point(26.0, PointBound::AtLeast), 1),
             (MeasuredPoint { in_use: false, ..point(10.0, PointBound::About) }, 0),
         ] {
-            assert_eq!(of(&measured::with(&[point.clone()]), "point_missed").len(), count, "{point:?}");
+            assert_eq!(of(&measured::with(std::slice::from_ref(&point)), "point_missed").len(), count, "{point:?}");
         }
     }
 

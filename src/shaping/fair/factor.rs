@@ -83,8 +83,8 @@ impl Panels {
         let products = products(left, left);
         for column in 0..FOUR {
             let mut entries = difference(diagonal[column], products[column]);
-            for before in 0..column {
-                subtract(&mut entries, diagonal[before], diagonal[before][column]);
+            for before in diagonal.iter().take(column) {
+                subtract(&mut entries, *before, before[column]);
             }
             let inverse = 1.0 / entries[column].sqrt();
             entries = entries.map(|entry| entry * inverse);

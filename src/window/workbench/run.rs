@@ -38,6 +38,16 @@ use crate::window::views::availability::{Availability, availability};
 use crate::window::views::{grid, inspector, measured, notable};
 use crate::wording::{Unit, capital, fixed, with_unit};
 
+/// The file that a command of the rig reads or writes.
+const fn rig_job(command: Command) -> FileJob {
+    FileJob::Rig(match command {
+        RigExportRun => RigJob::WriteRun,
+        RigExportEvents => RigJob::WriteEvents,
+        RigExportPicture => RigJob::WritePicture,
+        _ => RigJob::ReadRun,
+    })
+}
+
 impl Workbench {
     pub(super) fn run(&mut self, ctx: &egui::Context, command: Command) {
         if let Availability::Not(reason) = availability(command, &self.view()) {
@@ -108,10 +118,7 @@ impl Workbench {
             RigPlay | RigRows | RigDropEdge | RigExtraEdge | RigNoFaults | RigShowPoint => {
                 run_rig(&mut self.screen, command);
             }
-            RigReadRun => self.choose(ctx, FileJob::Rig(RigJob::ReadRun)),
-            RigExportRun => self.choose(ctx, FileJob::Rig(RigJob::WriteRun)),
-            RigExportEvents => self.choose(ctx, FileJob::Rig(RigJob::WriteEvents)),
-            RigExportPicture => self.choose(ctx, FileJob::Rig(RigJob::WritePicture)),
+            RigReadRun | RigExportRun | RigExportEvents | RigExportPicture => self.choose(ctx, rig_job(command)),
             Raise | Lower | RaiseTen | LowerTen | ViewFront | ViewSide | ViewPlan | ViewThreeQuarter | LookSystem
             | LookLight | LookDark | LookSunlight | Open | SaveAs | ImportTable | SetupSheet | ReadImage
             | CompareImage | SetupSheetLetter | ReadSweeps => self.lead(ctx, command),

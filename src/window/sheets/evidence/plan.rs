@@ -1,6 +1,6 @@
 //! The table from above with a ring at the place of every sweep; with a dot once its point is taken.
 
-use eframe::egui::{self, Id, Mesh, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2};
+use eframe::egui::{self, Id, Mesh, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2};
 
 use super::frames::point;
 use super::keeper::{Frame, Kept};

@@ -139,7 +139,7 @@ impl RowsView {
             let told = if column == LAUNCH { text.trim().to_owned() } else { told.trim_end().to_owned() };
             let label = format!("Run '{}', row {}: {name} {told}", target.name(), at + 1);
             let edit = RunEdit::Rows(target.clone(), RowsEdit::Put { row: at, column, value });
-            Ok(Meaning::StepThen(label, edit.into(), RigMessage::ChooseKept(target.name().to_owned()).into()))
+            Ok(Meaning::StepThen(label, edit.into(), Box::new(RigMessage::ChooseKept(target.name().to_owned()).into())))
         };
         form::number_at(ui, view, outbox, rect, &entry, stepped, read);
     }
@@ -280,7 +280,7 @@ fn name_box(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, name: &str)
             return Err(Refusal::new(why));
         }
         let (label, chosen) = (format!("Call run '{old}' '{new}'"), RigMessage::ChooseKept(new.clone()));
-        Ok(Meaning::StepThen(label, RunEdit::Rename { from: old, to: new }.into(), chosen.into()))
+        Ok(Meaning::StepThen(label, RunEdit::Rename { from: old, to: new }.into(), Box::new(chosen.into())))
     });
 }
 

@@ -41,7 +41,7 @@ pub enum Meaning {
     /// A change of the project as one step.
     Step(String, DocumentEdit),
     /// A change of the project as one step, and a change of the screen along with it.
-    StepThen(String, DocumentEdit, ScreenMessage),
+    StepThen(String, DocumentEdit, Box<ScreenMessage>),
 }
 
 /// Draws the row. When the text is to be accepted, `read` says what it means or why it is refused.
@@ -109,7 +109,7 @@ fn take(outbox: &mut Outbox, entry: &Entry<'_>, text: String, read: impl Fn(&str
                 Meaning::Step(label, edit) => outbox.edit(label, edit),
                 Meaning::StepThen(label, edit, message) => {
                     outbox.edit(label, edit);
-                    outbox.send(message);
+                    outbox.send(*message);
                 }
             }
             outbox.send(FormMessage::Drop(key));
