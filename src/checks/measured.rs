@@ -1,9 +1,9 @@
 //! Measured points against the table: what the three checks about them have in common.
 
-use super::Severity;
 use super::finding::{Noticed, Place};
 use super::margin::Bound;
 use super::subject::{Subject, degrees};
+use super::{Severity, Threshold};
 use crate::project::MeasuredPoint;
 use crate::table::Cell;
 use crate::wording::one_line;
@@ -52,6 +52,21 @@ impl<'a> Miss<'a> {
             cure: None,
         }
     }
+}
+
+/// The points that the table misses by more than a threshold, each noticed with the same severity and remedy.
+pub(super) fn missed<'a>(
+    subject: &Subject<'_>,
+    points: impl Iterator<Item = &'a MeasuredPoint>,
+    (severity, most): (Severity, &'static Threshold),
+    remedy: &str,
+) -> Vec<Noticed> {
+    let most = subject.bound(most);
+    points
+        .map(|point| Miss::of(subject, point))
+        .filter(|miss| subject.is_over(miss.by_deg, most))
+        .map(|miss| miss.noticed(subject, (severity, most), place(subject, miss.point), remedy))
+        .collect()
 }
 
 /// The place of a point: its advance, known by its name.

@@ -2,7 +2,7 @@
 
 use super::check::Check;
 use super::finding::Noticed;
-use super::measured::{Miss, place};
+use super::measured::missed;
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -28,13 +28,8 @@ const REMEDY: &str =
 
 /// A warning, since knock does harm; not an error, since a point holds for the fuel and the air that it was measured with.
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let most = subject.bound(&MOST);
     let points = subject.project.points_in_use().filter(|point| point.kind == PointKind::Knock);
-    points
-        .map(|point| Miss::of(subject, point))
-        .filter(|miss| subject.is_over(miss.by_deg, most))
-        .map(|miss| miss.noticed(subject, (Severity::Warning, most), place(subject, miss.point), REMEDY))
-        .collect()
+    missed(subject, points, (Severity::Warning, &MOST), REMEDY)
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use super::check::Check;
 use super::finding::Noticed;
-use super::measured::{Miss, held_cell, place};
+use super::measured::{held_cell, missed};
 use super::subject::Subject;
 use super::{Severity, Threshold};
 use crate::compare::Section;
@@ -28,13 +28,9 @@ const REMEDY: &str =
 
 /// Points where no tool could move the nearest cell are told by another check, and so is knock.
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
-    let most = subject.bound(&MOST);
     let points = subject.project.points_in_use().filter(|point| point.kind != PointKind::Knock);
-    let misses = points.filter(|point| held_cell(subject, point).is_none()).map(|point| Miss::of(subject, point));
-    misses
-        .filter(|miss| subject.is_over(miss.by_deg, most))
-        .map(|miss| miss.noticed(subject, (Severity::Note, most), place(subject, miss.point), REMEDY))
-        .collect()
+    let movable = points.filter(|point| held_cell(subject, point).is_none());
+    missed(subject, movable, (Severity::Note, &MOST), REMEDY)
 }
 
 #[cfg(test)]

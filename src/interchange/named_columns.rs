@@ -56,6 +56,14 @@ pub enum ColumnsError {
 }
 
 impl ColumnsError {
+    /// The question to ask, if a mark may separate thousands or decimals.
+    pub const fn asks(&self) -> Option<&AskMark> {
+        match self {
+            Self::AskMark(question) => Some(question),
+            _ => None,
+        }
+    }
+
     /// Whether the problem is a mark that may separate thousands or decimals, which only the author knows.
     pub const fn is_about_marks(&self) -> bool {
         match self {

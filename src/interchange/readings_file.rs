@@ -28,7 +28,7 @@ impl ReadingsFileError {
     /// The question to ask, if a mark may separate thousands or decimals.
     pub const fn asks(&self) -> Option<&AskMark> {
         match self {
-            Self::Columns(ColumnsError::AskMark(question)) => Some(question),
+            Self::Columns(error) => error.asks(),
             _ => None,
         }
     }

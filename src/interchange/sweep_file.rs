@@ -93,7 +93,7 @@ impl SweepFileError {
     /// The question to ask, if a mark may separate thousands or decimals.
     pub const fn asks(&self) -> Option<&AskMark> {
         match self {
-            Self::Columns(ColumnsError::AskMark(question)) => Some(question),
+            Self::Columns(error) => error.asks(),
             _ => None,
         }
     }
@@ -113,9 +113,8 @@ pub fn read_sweep(bytes: &[u8], load: LoadKind) -> Result<ReadSweep, SweepFileEr
 }
 
 /// Reads readings with a known decimal mark, and with loads of the given kind; without one they are what their column
-/// says, or in any unit. An empty field of a column that need not be
-/// there is not known. Accepted are UTF-8 and UTF-16, every line end, quotes, and a comma, semicolon or tab between
-/// fields; with the latter two also a decimal comma.
+/// says, or in any unit. An empty field of a column that need not be there is not known. Accepted are UTF-8 and UTF-16,
+/// every line end, quotes, and a comma, semicolon or tab between fields; with the latter two also a decimal comma.
 ///
 /// # Errors
 /// [`SweepFileError`] naming the line of the first error, or with [`ColumnsError::AskMark`] inside if marks may separate

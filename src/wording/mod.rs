@@ -18,5 +18,5 @@ pub use quantity::{
     signed_quantity, step_decimals, true_minus, with_unit, written,
 };
 pub use refusal::Refusal;
-pub use text::{brief, capital, count, lower_first, one_line, plain_lines, plural};
+pub use text::{brief, capital, count, free_name, lower_first, one_line, plain_lines, plural};
 pub use unit::Unit;

@@ -34,6 +34,12 @@ pub fn plural<N: PartialEq + From<u8>>(number: &N, noun: &str) -> String {
     }
 }
 
+/// The name that is wanted, or the first of 'name 2', 'name 3' … that is not taken.
+pub fn free_name(wanted: &str, is_taken: impl Fn(&str) -> bool) -> String {
+    let numbered = (2_u32..).map(|number| format!("{wanted} {number}"));
+    std::iter::once(wanted.to_owned()).chain(numbered).find(|name| !is_taken(name)).unwrap_or_default()
+}
+
 /// The text on one line, cut after that many characters with an ellipsis.
 pub fn brief(text: &str, most: usize) -> String {
     let line = text.split_whitespace().collect::<Vec<_>>().join(" ");

@@ -103,6 +103,16 @@ pub struct KeptSweep {
 }
 
 impl KeptSweep {
+    /// Whether it has just these readings, whichever of either were left out by hand, and this kind of torque.
+    pub fn is_of(&self, readings: &[SweepReading], torque_kind: TorqueKind) -> bool {
+        let is_same = |(own, other): (&SweepReading, &SweepReading)| {
+            *own == SweepReading { left_out: own.left_out.clone(), ..other.clone() }
+        };
+        self.torque_kind == torque_kind
+            && self.readings.len() == readings.len()
+            && self.readings.iter().zip(readings).all(is_same)
+    }
+
     /// What is wrong with it by itself, with `path` before its fields.
     pub(super) fn fault(&self, path: &str) -> Option<Fault> {
         if let Some(fault) = name_fault(path, &self.name, "a timing sweep") {

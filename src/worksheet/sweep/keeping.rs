@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{Counts, SweepAnswer, SweepChoice, SweepPoint};
 use crate::project::{KeptSweep, MeasuredPoint, OnTwin, PointBound, PointKind, Project, SweepReading};
-use crate::wording::{Unit, count, quantity, rounded, settle};
+use crate::wording::{Unit, count, free_name, quantity, rounded, settle};
 use crate::worksheet::WorksheetError;
 
 /// Advances of measured points are kept to a tenth of a degree: none is known better.
@@ -99,7 +99,8 @@ impl SweepAnswer {
     /// [`WorksheetError`] for a point that is wanted and not there, for one whose name is taken, and if the project cannot
     /// hold as many readings.
     pub fn keep(&self, project: &Project, keeping: &SweepKeeping<'_>) -> Result<(Project, String), WorksheetError> {
-        let alike = || project.evidence.sweeps.iter().filter(|sweep| self.is_kept_as(sweep, keeping));
+        let sweeps = &project.evidence.sweeps;
+        let alike = || sweeps.iter().filter(|sweep| sweep.is_of(keeping.readings, self.setting.torque_kind));
         let same = alike().find(|sweep| sweep.readings == keeping.readings).or_else(|| alike().next());
         if let Some(sweep) = same.filter(|sweep| sweep.readings != keeping.readings) {
             let again = Self::of(&sweep.readings, &self.setting)?;
@@ -111,7 +112,10 @@ impl SweepAnswer {
             let message = format!("there is no point '{unknown}' among the readings; there are: {known}");
             return Err(WorksheetError::Contradiction(message));
         }
-        let name = same.map_or_else(|| free_name(project, keeping), |sweep| sweep.name.clone());
+        let name = same.map_or_else(
+            || free_name(keeping.name, |name| sweeps.iter().any(|sweep| sweep.name == name)),
+            |sweep| sweep.name.clone(),
+        );
         let kept = KeptSweep {
             name: name.clone(),
             taken_at: keeping.taken_at.to_owned(),
@@ -141,16 +145,6 @@ impl SweepAnswer {
         let rest = if rejected == 0 { String::new() } else { format!("; {rejected} {stay} rejected") };
         Ok((project, label + &rest))
     }
-
-    /// Whether a sweep has just these readings, whichever of them were left out by hand, and the same kind of torque.
-    fn is_kept_as(&self, sweep: &KeptSweep, keeping: &SweepKeeping<'_>) -> bool {
-        let is_same = |(own, other): (&SweepReading, &SweepReading)| {
-            *own == SweepReading { left_out: own.left_out.clone(), ..other.clone() }
-        };
-        sweep.torque_kind == self.setting.torque_kind
-            && sweep.readings.len() == keeping.readings.len()
-            && sweep.readings.iter().zip(keeping.readings).all(is_same)
-    }
 }
 
 /// What to remark on a limit that was not heard to be clean, but lies the margin below what knocked.
@@ -169,13 +163,6 @@ fn keep_rejected(project: &Project, points: &mut [MeasuredPoint]) -> usize {
         rejected += 1;
     }
     rejected
-}
-
-/// The first name that no sweep has.
-fn free_name(project: &Project, keeping: &SweepKeeping<'_>) -> String {
-    let is_free = |name: &String| project.evidence.sweeps.iter().all(|sweep| sweep.name != *name);
-    let numbered = (2_u32..).map(|number| format!("{} {number}", keeping.name));
-    std::iter::once(keeping.name.to_owned()).chain(numbered).find(is_free).unwrap_or_default()
 }
 
 fn down(deg: f64) -> f64 {

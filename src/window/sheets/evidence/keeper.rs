@@ -8,11 +8,10 @@ use eframe::egui;
 use crate::drawing::{ReadingMark, SweepLines};
 use crate::project::{KeptSweep, MeasuredPoint, Project, TorqueKind};
 use crate::table::Axis;
-use crate::window::state::edits::free_name;
 use crate::window::state::evidence_state::SweptPoint;
 use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
-use crate::wording::{Refusal, Unit, point as place_words, quantity, rounded};
+use crate::wording::{Refusal, Unit, free_name, point as place_words, quantity, rounded};
 use crate::worksheet::{
     Counts, Gravity, PointReading, ReadingUse, SweepAnswer, SweepChoice, SweepKeeping, SweepPoint, SweepSetting,
     SweepState, Verdict,
@@ -179,11 +178,11 @@ impl Kept {
                 let (name, taken_at, readings) = (&*sweep.name, &*sweep.taken_at, &*sweep.readings);
                 answer.measured_of(point, &SweepKeeping { name, taken_at, readings, choice, only: &[] })
             });
-            let is_taken =
-                |name: &String| others.contains(name) || self.frames.iter().any(|frame| frame.key.point == *name);
+            let is_taken = |name: &str| {
+                others.iter().any(|other| other == name) || self.frames.iter().any(|frame| frame.key.point == name)
+            };
             let of_day = format!("{name}, {}", sweep.name);
-            let own =
-                if is_taken(&name) { free_name(&of_day, |name| is_taken(&name.to_owned())) } else { name.clone() };
+            let own = if is_taken(&name) { free_name(&of_day, is_taken) } else { name.clone() };
             let measured = measured.map(|points| {
                 let renamed =
                     |point: MeasuredPoint| MeasuredPoint { name: point.name.replacen(&name, &own, 1), ..point };

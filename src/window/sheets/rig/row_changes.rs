@@ -10,7 +10,7 @@ use crate::window::state::edits::EditedRun;
 use crate::window::state::rig_state::RunChoice;
 use crate::window::views::form;
 use crate::window::views::view::View;
-use crate::wording::{Refusal, Unit, outside, written};
+use crate::wording::{Refusal, Unit, free_name, outside, written};
 
 /// Name, unit, and how much the arrow keys change it by.
 pub(super) const COLUMNS: [(&str, Unit, f64); RUN_COLUMNS.len()] = [
@@ -77,9 +77,7 @@ pub(super) fn own_name(view: &View<'_>) -> String {
         _ => format!("own {}", view.screen.rig.run_name()),
     };
     let short: String = name.chars().take(70).collect();
-    let is_free = |name: &String| view.project.runs.iter().all(|run| run.name != *name);
-    let numbered = (2..).map(|number| format!("{short} {number}"));
-    std::iter::once(short.clone()).chain(numbered).find(is_free).unwrap_or_default()
+    free_name(&short, |name| view.project.runs.iter().any(|run| run.name == name))
 }
 
 /// The unit of a column.

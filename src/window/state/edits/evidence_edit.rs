@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::project::{KeptSweep, MeasuredPoint, OnTwin, Project, SweepReading};
-use crate::wording::Refusal;
+use crate::project::{KeptSweep, MeasuredPoint, OnTwin, Project};
+use crate::wording::{Refusal, free_name};
 
 /// A change to the evidence of the project.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,18 +80,7 @@ fn put(project: &Project, points: &[MeasuredPoint]) -> Result<Project, Refusal> 
 
 /// Whether the project has the readings of a sweep already, whatever was left out of them since.
 fn is_kept(project: &Project, sweep: &KeptSweep) -> bool {
-    let plain = |sweep: &KeptSweep| -> Vec<SweepReading> {
-        sweep.readings.iter().map(|reading| SweepReading { left_out: None, ..reading.clone() }).collect()
-    };
-    let readings = plain(sweep);
-    let is_same = |kept: &KeptSweep| kept.torque_kind == sweep.torque_kind && plain(kept) == readings;
-    project.evidence.sweeps.iter().any(|kept| is_same(kept))
-}
-
-/// The name, or the first of 'name 2', 'name 3' … that is free.
-pub fn free_name(name: &str, is_taken: impl Fn(&str) -> bool) -> String {
-    let numbered = (2_u32..).map(|number| format!("{name} {number}"));
-    std::iter::once(name.to_owned()).chain(numbered).find(|name| !is_taken(name)).unwrap_or_default()
+    project.evidence.sweeps.iter().any(|kept| kept.is_of(&sweep.readings, sweep.torque_kind))
 }
 
 #[cfg(test)]

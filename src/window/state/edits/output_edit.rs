@@ -1,7 +1,7 @@
 //! The changes that can be made to the list of outputs; each is one labelled step.
 
 use crate::project::{Condition, Output, Project, ReadyOutput, Signal};
-use crate::wording::Refusal;
+use crate::wording::{Refusal, free_name};
 
 /// A change to the list of outputs, or to an output's conditions.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,14 +24,12 @@ pub enum OutputEdit {
     Watch(usize, usize, Signal),
 }
 
-fn free_name(project: &Project, wanted: &str) -> String {
-    let is_free = |name: &String| project.outputs.iter().all(|output| output.name != *name);
-    let numbered = (2..).map(|number| format!("{wanted} {number}"));
-    std::iter::once(wanted.to_owned()).chain(numbered).find(is_free).unwrap_or_default()
+fn free_output_name(project: &Project, wanted: &str) -> String {
+    free_name(wanted, |name| project.outputs.iter().any(|output| output.name == name))
 }
 
 fn new_output(project: &Project, ready: ReadyOutput, name: &str) -> Output {
-    Output { name: free_name(project, name), ..ready.output(&project.limits) }
+    Output { name: free_output_name(project, name), ..ready.output(&project.limits) }
 }
 
 /// The initial name of an output that is to be adapted.
@@ -74,8 +72,8 @@ impl OutputEdit {
     pub fn label(&self, project: &Project) -> String {
         let name = |at: usize| project.outputs.get(at).map_or("output", |output| output.name.as_str());
         match *self {
-            Self::Add(ready) => format!("Add output '{}'", free_name(project, ready.name())),
-            Self::AddOther => format!("Add output '{}'", free_name(project, OTHER)),
+            Self::Add(ready) => format!("Add output '{}'", free_output_name(project, ready.name())),
+            Self::AddOther => format!("Add output '{}'", free_output_name(project, OTHER)),
             Self::Remove(at) => format!("Remove output '{}'", name(at)),
             Self::Up(at) => format!("Move output '{}' up", name(at)),
             Self::Down(at) => format!("Move output '{}' down", name(at)),
