@@ -106,7 +106,7 @@ impl Search<'_> {
         let (mut aim_deg, last_deg) = (1e-2 * first_deg, LAST_SHARE * first_deg);
         let mut out_before_deg = f64::INFINITY;
         let mut best = (f64::INFINITY, Vec::new(), Vec::new());
-        let mut pulling_before = Vec::new();
+        let mut stands_before = Vec::new();
         for _ in 0..ROUNDS {
             let size_deg = self.minimise(&mut way, aim_deg, watch)?;
             way.multipliers = self.forces(&way).forces;
@@ -115,17 +115,17 @@ impl Search<'_> {
             if out_deg.max(size_deg) < best.0 {
                 best = (out_deg.max(size_deg), way.x.clone(), way.multipliers.clone());
             }
-            let pulling = self.pulling(&way);
+            let stands = self.stands(&way);
             let is_last = out_deg <= AIM_DEG && aim_deg <= last_deg;
-            let is_worth_it = is_last || (pulling == pulling_before && out_deg <= WORTH_POLISHING_DEG);
-            if is_worth_it && let Some(polished) = self.polished(&mut way, &pulling, watch)? {
+            let is_worth_it = is_last || (stands == stands_before && out_deg <= WORTH_POLISHING_DEG);
+            if is_worth_it && let Some(polished) = self.polished(&mut way, stands.clone(), watch)? {
                 best = polished;
                 break;
             }
             if is_last {
                 break;
             }
-            pulling_before = pulling;
+            stands_before = stands;
             if out_deg > 0.1 * out_before_deg && way.kappa < MOST_RESISTANCE {
                 way.kappa *= 10.0;
             }
@@ -141,7 +141,12 @@ impl Search<'_> {
     }
 
     fn begin(&self, start: Option<&Start>) -> Way {
-        let stiff = |row: &Row| row.entries().map(|(cell, _)| self.system.diagonal[cell]).fold(0.0, f64::max);
+        // By its largest weight: a point that leans on one cell but little resists there as much.
+        let stiff = |row: &Row| {
+            let entries = || row.entries();
+            let diagonal = entries().map(|(cell, _)| self.system.diagonal[cell]).fold(0.0, f64::max);
+            diagonal / entries().map(|(_, weight)| weight * weight).fold(f64::MIN_POSITIVE, f64::max)
+        };
         let (x, multipliers) = match start {
             Some(start) => (start.correction.clone(), start.forces.clone()),
             None => (vec![0.0; self.system.size()], vec![0.0; self.rows.len()]),
