@@ -136,48 +136,65 @@ mod tests {
         assert_eq!(compare(&base, &edited).fields.list.len(), 256);
     }
 
+    fn ends_in_the_round_in_which_it_is_stopped(
+        base: &Project,
+        edited: &Project,
+        part: f64,
+    ) -> Result<(), TestCaseError> {
+        let watched =
+            |rounds| stopped_after(rounds, |watch| Comparison::new(base, edited, Threshold::default(), watch));
+        let (rounds, whole) = watched(usize::MAX);
+        let whole = whole.unwrap();
+        let rows = whole.table.as_ref().map_or(0, |table| table.delta.load().len() + table.regions.len());
+        prop_assert!(rounds >= 2 + rows + whole.fields.list.len());
+        prop_assert_eq!(whole.table.map(|table| table.delta), Delta::between(base, edited));
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_precision_loss,
+            clippy::cast_sign_loss,
+            reason = "a part of the rounds"
+        )]
+        let stop_at = (part * rounds as f64) as usize;
+        prop_assert_eq!(watched(stop_at), (stop_at + 1, Err(Unfinished::Stopped(Stopped))));
+        Ok(())
+    }
+
+    fn does_not_differ_from_itself(project: &Project) -> Result<(), TestCaseError> {
+        let comparison = compare(project, project);
+        prop_assert!(!comparison.is_different());
+        let table = comparison.table.unwrap();
+        prop_assert!(table.regions.is_empty() && table.delta.not_compared().is_empty());
+        Ok(())
+    }
+
+    fn turned_about_everything_turns(base: &Project, edited: &Project) -> Result<(), TestCaseError> {
+        let (there, back) = (compare(base, edited), compare(edited, base));
+        prop_assert_eq!(there.is_different(), back.is_different());
+        prop_assert_eq!(there.fields.list.len(), back.fields.list.len());
+        for field in &there.fields.list {
+            let other = back.fields.at(&field.path).unwrap();
+            prop_assert_eq!((&field.base, &field.edited), (&other.edited, &other.base));
+        }
+        let (Ok(there), Ok(back)) = (there.table, back.table) else { return Ok(()) };
+        let (rise, fall) = (there.figures.largest_rise, back.figures.largest_fall);
+        prop_assert_eq!(there.figures.mean_deg, -back.figures.mean_deg);
+        prop_assert_eq!(rise.map(|rise| -rise.deg), fall.map(|fall| fall.deg));
+        prop_assert_eq!(there.regions.len(), back.regions.len());
+        for (a, b) in there.regions.iter().zip(&back.regions) {
+            prop_assert_eq!((&a.points, a.mean_deg), (&b.points, -b.mean_deg));
+        }
+        Ok(())
+    }
+
     proptest! {
+        /// All that holds for any two projects, in one run of cases: to make them takes longer than to compare them.
         #[test]
-        fn a_comparison_ends_in_the_round_in_which_it_is_stopped(
+        fn any_two_projects_are_compared_as_promised(
             base in any_project(), edited in any_project(), part in 0.0..1.0_f64,
         ) {
-            let watched = |rounds| {
-                stopped_after(rounds, |watch| Comparison::new(&base, &edited, Threshold::default(), watch))
-            };
-            let (rounds, whole) = watched(usize::MAX);
-            let whole = whole.unwrap();
-            let rows = whole.table.as_ref().map_or(0, |table| table.delta.load().len() + table.regions.len());
-            prop_assert!(rounds >= 2 + rows + whole.fields.list.len());
-            prop_assert_eq!(whole.table.map(|table| table.delta), Delta::between(&base, &edited));
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of the rounds")]
-            let stop_at = (part * rounds as f64) as usize;
-            prop_assert_eq!(watched(stop_at), (stop_at + 1, Err(Unfinished::Stopped(Stopped))));
-        }
-
-        #[test]
-        fn a_project_does_not_differ_from_itself(project in any_project()) {
-            let comparison = compare(&project, &project);
-            prop_assert!(!comparison.is_different());
-            let table = comparison.table.unwrap();
-            prop_assert!(table.regions.is_empty() && table.delta.not_compared().is_empty());
-        }
-
-        #[test]
-        fn turned_about_everything_turns(base in any_project(), edited in any_project()) {
-            let (there, back) = (compare(&base, &edited), compare(&edited, &base));
-            prop_assert_eq!(there.is_different(), back.is_different());
-            prop_assert_eq!(there.fields.list.len(), back.fields.list.len());
-            for field in &there.fields.list {
-                let other = back.fields.at(&field.path).unwrap();
-                prop_assert_eq!((&field.base, &field.edited), (&other.edited, &other.base));
-            }
-            let (Ok(there), Ok(back)) = (there.table, back.table) else { return Ok(()); };
-            prop_assert_eq!(there.figures.mean_deg, -back.figures.mean_deg);
-            prop_assert_eq!(there.figures.largest_rise.map(|rise| -rise.deg), back.figures.largest_fall.map(|fall| fall.deg));
-            prop_assert_eq!(there.regions.len(), back.regions.len());
-            for (a, b) in there.regions.iter().zip(&back.regions) {
-                prop_assert_eq!((&a.points, a.mean_deg), (&b.points, -b.mean_deg));
-            }
+            ends_in_the_round_in_which_it_is_stopped(&base, &edited, part)?;
+            does_not_differ_from_itself(&edited)?;
+            turned_about_everything_turns(&base, &edited)?;
         }
     }
 }

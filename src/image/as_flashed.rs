@@ -204,32 +204,27 @@ impl AsFlashed {
             FlashedDifference { flashed_deg, wanted_deg: wanted.at(speed_rpm, load), speed_rpm, load }
         };
         let mut largest = at(speeds[0], loads[0]);
+        let mut most_deg = largest.deg().abs();
         for &load in &loads {
             for &speed in &speeds {
                 let difference = at(speed, load);
-                if difference.deg().abs() > largest.deg().abs() {
-                    largest = difference;
+                if difference.deg().abs() > most_deg {
+                    (largest, most_deg) = (difference, difference.deg().abs());
                 }
             }
         }
         largest
     }
 
-    /// Speeds at which the unit's arithmetic is furthest from exact interpolation: where its rounding steps add
-    /// up most, and half a count beside each breakpoint, where a speed is rounded most. Empty if the unit does
+    /// Speeds and loads at which the unit's arithmetic is furthest from exact interpolation: where its rounding steps
+    /// add up most, and half a count beside each breakpoint, where a coordinate is rounded most. Empty if the unit does
     /// not compute in counts.
-    pub fn speeds_farthest_off(&self) -> Vec<f64> {
-        self.integer.as_ref().map_or_else(Vec::new, |integer| {
-            let steps = self.arithmetic_difference().speed_rpm;
-            beside(self.table.speed(), &integer.speed).chain([steps]).collect()
-        })
-    }
-
-    /// The same along load.
-    pub fn loads_farthest_off(&self) -> Vec<f64> {
-        self.integer.as_ref().map_or_else(Vec::new, |integer| {
-            let steps = self.arithmetic_difference().load;
-            beside(self.table.load(), &integer.load).chain([steps]).collect()
+    pub fn farthest_off(&self) -> [Vec<f64>; 2] {
+        self.integer.as_ref().map_or_else(Default::default, |integer| {
+            let steps = self.arithmetic_difference();
+            let speeds = beside(self.table.speed(), &integer.speed).chain([steps.speed_rpm]);
+            let loads = beside(self.table.load(), &integer.load).chain([steps.load]);
+            [speeds.collect(), loads.collect()]
         })
     }
 

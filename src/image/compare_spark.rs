@@ -130,9 +130,10 @@ fn doing(state: State, cut: Option<CutPattern>) -> String {
 
 /// Compares the spark of a unit with that of the project.
 pub fn compare_spark(project: &Project, unit: &FlashedUnit) -> SparkComparison {
-    let mut search = Search::new(project, unit);
+    let [speeds, loads] = unit.table().map_or_else(Default::default, |table| table.farthest_off());
+    let mut search = Search::new(project, unit, speeds);
     let both = search.both;
-    for load in both.loads(unit) {
+    for load in both.loads(loads) {
         for switch in both.switches() {
             search.up_and_down(load, switch);
         }
@@ -172,8 +173,8 @@ impl Both<'_> {
         values
     }
 
-    fn speeds(self, unit: &FlashedUnit) -> Vec<f64> {
-        let arithmetic = unit.table().map_or_else(Vec::new, |table| table.speeds_farthest_off());
+    /// The speeds to compare at; `arithmetic` are those of the unit's arithmetic.
+    fn speeds(self, arithmetic: Vec<f64>) -> Vec<f64> {
         let of = |parts: &Parts| {
             let (cranking, over, launch) = (&parts.limits.cranking, &parts.limits.over_speed, &parts.limits.launch);
             let left_rpm = cranking.leave_at_rpm + cranking.blend_rpm;
@@ -197,8 +198,8 @@ impl Both<'_> {
         self.spread(of, crate::project::SPEED_RANGE_RPM, arithmetic)
     }
 
-    fn loads(self, unit: &FlashedUnit) -> Vec<f64> {
-        let arithmetic = unit.table().map_or_else(Vec::new, |table| table.loads_farthest_off());
+    /// The same for loads.
+    fn loads(self, arithmetic: Vec<f64>) -> Vec<f64> {
         let kind = self.0[0].sensors.load;
         let of = |parts: &Parts| {
             let axes = [
@@ -257,12 +258,14 @@ struct Search<'a> {
     speeds: Vec<f64>,
     temperatures: Vec<(f64, f64)>,
     largest: Option<SparkDifference>,
+    /// The size of the largest, in degrees.
+    most_deg: f64,
     states: Option<StateDifference>,
     places: usize,
 }
 
 impl<'a> Search<'a> {
-    fn new(project: &'a Project, unit: &'a FlashedUnit) -> Self {
+    fn new(project: &'a Project, unit: &'a FlashedUnit, arithmetic: Vec<f64>) -> Self {
         let both = Both([project, unit.project()]);
         let air = both.temperatures(|parts| &parts.trims.air);
         let coolant = both.temperatures(|parts| &parts.trims.coolant);
@@ -270,9 +273,10 @@ impl<'a> Search<'a> {
         Self {
             both,
             evaluations: [Evaluation::new(project), unit.evaluation()],
-            speeds: both.speeds(unit),
+            speeds: both.speeds(arithmetic),
             temperatures,
             largest: None,
+            most_deg: f64::NEG_INFINITY,
             states: None,
             places: 0,
         }
@@ -358,8 +362,9 @@ impl<'a> Search<'a> {
             return;
         }
         let found = SparkDifference { project_deg: project.commanded_deg, unit_deg: unit.commanded_deg, place };
-        if self.largest.is_none_or(|largest| found.deg().abs() > largest.deg().abs()) {
-            self.largest = Some(found);
+        let deg = found.deg().abs();
+        if deg > self.most_deg {
+            (self.largest, self.most_deg) = (Some(found), deg);
         }
     }
 }

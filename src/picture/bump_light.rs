@@ -1,7 +1,7 @@
 //! How plainly a bump of one degree is seen: measured on the pixels of a picture, in CIE L*, at the same places of the
 //! surface with and without it.
 
-use super::{Plate, png};
+use super::{Plate, pixels};
 use crate::drawing::{
     BaseStyle, Camera, Color, Fill, HeightScale, Look, Marks, Mesh, ModelBox, Point, Projector, Rect, Relief,
     ReliefSpec, Scene, Tint, View,
@@ -28,7 +28,8 @@ struct Seen {
     projector: Projector,
     model: ModelBox,
     scene: Scene,
-    pixels: tiny_skia::Pixmap,
+    width: usize,
+    pixels: Vec<u8>,
 }
 
 impl Seen {
@@ -44,8 +45,8 @@ impl Seen {
         let mut plate =
             Plate { width: RECT.width, height: RECT.height, paper: look.palette().paper, ..Plate::default() };
         plate.add(&scene);
-        let pixels = tiny_skia::Pixmap::decode_png(&png(&plate, 1.0).unwrap()).unwrap();
-        Self { table: table.clone(), projector, model, scene, pixels }
+        let (width, _, pixels) = pixels(&plate, 1.0).unwrap();
+        Self { table: table.clone(), projector, model, scene, width, pixels }
     }
 
     fn place(&self, (speed, load): (f64, f64)) -> Point {
@@ -53,14 +54,14 @@ impl Seen {
     }
 
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "places of the picture")]
-    fn pixel(at: Point) -> (u32, u32) {
-        (at.x as u32, at.y as u32)
+    fn pixel(at: Point) -> (usize, usize) {
+        (at.x as usize, at.y as usize)
     }
 
     fn color(&self, at: Point) -> Color {
         let (x, y) = Self::pixel(at);
-        let pixel = self.pixels.pixel(x, y).unwrap();
-        Color { r: pixel.red(), g: pixel.green(), b: pixel.blue(), a: 255 }
+        let pixel = &self.pixels[(y * self.width + x) * 4..];
+        Color { r: pixel[0], g: pixel[1], b: pixel[2], a: 255 }
     }
 }
 
@@ -151,7 +152,7 @@ fn around(seen: &Seen, cell: Cell) -> Vec<(f64, f64)> {
 
 /// The largest change of L* at points around a cell, and on how many pixels it is what it must be.
 fn change(clean: &Seen, bumped: &Seen, points: &[(f64, f64)]) -> (f64, usize) {
-    let mut changes: Vec<((u32, u32), f64)> = Vec::new();
+    let mut changes: Vec<((usize, usize), f64)> = Vec::new();
     for &point in points {
         let (before, after) = (clean.place(point), bumped.place(point));
         let by = lightness(bumped.color(after)) - lightness(clean.color(before));

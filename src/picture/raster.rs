@@ -68,9 +68,11 @@ impl Band {
             let start = (row * SAMPLES + line) * self.width + column * SAMPLES;
             &self.samples[start..start + SAMPLES]
         };
-        let first = line(0);
-        if first[1..] == first[..SAMPLES - 1] && (1..SAMPLES).all(|at| line(at) == first) {
-            return first[0];
+        // As bytes, which are compared at once.
+        let bytes = |at: usize| line(at).as_flattened();
+        let first = bytes(0);
+        if first[3..] == first[..first.len() - 3] && (1..SAMPLES).all(|at| bytes(at) == first) {
+            return line(0)[0];
         }
         let mut sums = [SAMPLES * SAMPLES / 2; 3];
         for at in 0..SAMPLES {

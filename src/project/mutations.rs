@@ -138,9 +138,11 @@ fn twenty_thousand_mutated_files_are_refused_or_read_whole() {
     shake(write(&small()).unwrap().as_bytes(), 20_000, 0x5EED_CAFE);
 }
 
+/// Fewer, since behind the steps from version to version stands the reader of the test above; and each takes five times
+/// as long.
 #[test]
-fn twenty_thousand_mutated_files_of_version_1_are_refused_or_read_whole() {
-    shake(&of_version_1(), 20_000, 0x01D_5EED);
+fn five_thousand_mutated_files_of_version_1_are_refused_or_read_whole() {
+    shake(&of_version_1(), 5_000, 0x01D_5EED);
 }
 
 #[test]

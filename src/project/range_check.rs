@@ -7,7 +7,7 @@ use super::{Fault, Parts, Tree};
 /// Checks every value of the setup against the catalogue.
 pub(super) fn check_ranges(parts: &Parts) -> Result<(), Fault> {
     let tree = setup_tree(parts).map_err(|error| Fault::new("", error.to_string()))?;
-    let mut walk = Walk { parts, places: Vec::new(), pattern: String::new(), has_keys: false };
+    let mut walk = Walk { parts, places: Vec::new(), pattern: String::new(), has_keys: false, lists: Lists::default() };
     walk.first_fault(&tree).map_or(Ok(()), Err)
 }
 
@@ -26,6 +26,34 @@ struct Walk<'p, 't> {
     pattern: String,
     /// Whether the way leads through keys of a map, which the catalogue does not list one by one.
     has_keys: bool,
+    lists: Lists,
+}
+
+/// The fields of the values in lists, in their order. The entries of a list are mostly alike, so that what was looked up
+/// for the first of them serves the others.
+#[derive(Default)]
+struct Lists {
+    /// How many lists the way leads through.
+    depth: usize,
+    known: Vec<(String, Option<&'static Field>)>,
+    /// Where the next value stands if it is like that of the entry before.
+    next: usize,
+}
+
+impl Lists {
+    fn field(&mut self, pattern: &str) -> Option<&'static Field> {
+        if self.depth == 0 {
+            return field_of_pattern(pattern);
+        }
+        let known = self.known.get(self.next).filter(|(known, _)| known == pattern).map(|(_, field)| *field);
+        self.next += 1;
+        known.unwrap_or_else(|| {
+            let field = field_of_pattern(pattern);
+            self.known.truncate(self.next - 1);
+            self.known.push((pattern.to_owned(), field));
+            field
+        })
+    }
 }
 
 impl<'t> Walk<'_, 't> {
@@ -33,7 +61,14 @@ impl<'t> Walk<'_, 't> {
     fn first_fault(&mut self, tree: &'t Tree) -> Option<Fault> {
         match tree {
             Tree::List(items) | Tree::Tuple(items) => {
-                items.iter().enumerate().find_map(|(index, item)| self.fault_at(Place::Index(index), item))
+                let first = self.lists.next;
+                self.lists.depth += 1;
+                let fault = items.iter().enumerate().find_map(|(index, item)| {
+                    self.lists.next = first;
+                    self.fault_at(Place::Index(index), item)
+                });
+                self.lists.depth -= 1;
+                fault
             }
             Tree::Record(fields) => fields.iter().find_map(|(name, value)| self.fault_at(Place::Name(name), value)),
             Tree::Map(entries) => {
@@ -76,16 +111,16 @@ impl<'t> Walk<'_, 't> {
         path
     }
 
-    fn field(&self) -> Option<&'static Field> {
+    fn field(&mut self) -> Option<&'static Field> {
         if self.has_keys || self.pattern.starts_with("image.coverage.") {
             return field(&self.path());
         }
-        field_of_pattern(&self.pattern)
+        self.lists.field(&self.pattern)
     }
 
     /// Thresholds of the checks are not refused here: one that is out of its range is not used, and a finding says
     /// so.
-    fn refusal(&self, value: &Tree) -> Option<String> {
+    fn refusal(&mut self, value: &Tree) -> Option<String> {
         if let (Some(wheel), Tree::Number(deg)) = (wheel_of_zero_offset(&self.pattern, self.parts), value) {
             return wheel.zero_offset_refusal(*deg);
         }

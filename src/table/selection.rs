@@ -93,7 +93,7 @@ pub enum RangeError {
 impl Selection {
     /// No cell of a table with `loads` rows and `speeds` columns, each at most 64.
     pub fn none(loads: usize, speeds: usize) -> Self {
-        debug_assert!(loads <= 64 && speeds <= 64);
+        assert!(loads <= 64 && speeds <= 64, "a row is a word of 64 bits");
         Self { speeds, rows: vec![0; loads] }
     }
 

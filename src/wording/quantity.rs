@@ -127,7 +127,8 @@ pub fn exact(value: f64) -> String {
 
 /// Replaces ASCII minus signs in a number by true ones, for text that a program produced.
 pub fn true_minus(text: &str) -> String {
-    text.replace('-', "\u{2212}")
+    // Most numbers have none.
+    if text.as_bytes().contains(&b'-') { text.replace('-', "\u{2212}") } else { text.to_owned() }
 }
 
 /// Replaces true minus signs by ASCII ones, for text that a program reads back.
@@ -162,6 +163,9 @@ fn settled_shortly(value: f64) -> Option<f64> {
 /// How many decimals a step needs: 0.5 one, 0.25 two, 1 one.
 pub fn step_decimals(step: f64) -> usize {
     let needed = |decimals: &usize| {
+        if has_at_most(step, *decimals) {
+            return true;
+        }
         let text = format!("{step:.decimals$}");
         text.parse::<f64>().is_ok_and(|shown| (shown - step).abs() < 1e-9)
     };
@@ -216,9 +220,20 @@ fn reads_as_zero(text: &str) -> bool {
     !text.contains(|digit: char| matches!(digit, '1'..='9'))
 }
 
+/// Whether a number is known at once to have no more decimals, as those of a project mostly have: one with so many binary
+/// decimals has no more decimal ones.
+fn has_at_most(value: f64, decimals: usize) -> bool {
+    let binary = f64::from(1_u32 << decimals.min(12));
+    value.abs() < 1e9 && (value * binary).fract() == 0.0
+}
+
 /// A number rounded to that many decimals, halves away from zero: the rule by which every cell is rounded. What
 /// counts as a half is decided by the shortest digits, as people read them: 0.15 becomes 0.2. Never `-0`.
 pub fn rounded(value: f64, decimals: usize) -> f64 {
+    if has_at_most(value, decimals) { value + 0.0 } else { rounded_by_digits(value, decimals) }
+}
+
+fn rounded_by_digits(value: f64, decimals: usize) -> f64 {
     let digits = format!("{value}");
     let Some((whole, fraction)) = digits.split_once('.').filter(|(_, fraction)| fraction.len() > decimals) else {
         return value + 0.0;
@@ -393,6 +408,17 @@ mod tests {
         fn settling_shortly_is_settling_by_text_of_any_number(value in proptest::num::f64::ANY) {
             let (shortly, by_text) = (settle(value), settled_by_text(value));
             prop_assert!(shortly.to_bits() == by_text.to_bits() || shortly.is_nan() && by_text.is_nan());
+        }
+
+        #[test]
+        fn what_needs_no_rounding_is_known_without_its_digits(
+            count in -50_000_000..50_000_000_i64,
+            unit in prop_oneof![Just(1.0), Just(0.05), Just(0.25), Just(1.0 / 4096.0), Just(1e-5), Just(1e3)],
+            decimals in 0..10_usize,
+        ) {
+            let value = count as f64 * unit;
+            let (at_once, by_digits) = (rounded(value, decimals), rounded_by_digits(value, decimals));
+            prop_assert_eq!(at_once.to_bits(), by_digits.to_bits(), "{} to {}", value, decimals);
         }
 
         #[test]

@@ -126,25 +126,6 @@ fn bad_rows_are_refused_and_poor_readings_are_not() {
     assert!(bench.failed("worksheet sweep --readings nine.csv --point x").contains("--help"));
 }
 
-/// As many readings as are read at all.
-#[test]
-fn a_hundred_thousand_rows_are_read_and_no_more() {
-    let bench = Bench::new();
-    let mut text = String::from("speed_rpm,load,advance_deg,torque_nm\n");
-    for row in 0..100_000_u32 {
-        let (speed, load) = (1000 + 50 * (row / 10 % 100), 10 + 5 * (row / 1000 % 18));
-        let advance = 14 + 3 * (row % 10);
-        let torque = 150.0 - 0.05 * (f64::from(advance) - 27.0).powi(2) + f64::from(row % 7) * 0.05;
-        text += &format!("{speed},{load},{advance},{torque:.2}\n");
-    }
-    bench.put("many.csv", &text);
-    let found = bench.json("worksheet sweep --readings many.csv --json");
-    assert_eq!(found["readings"], json!(100_000));
-    text += "1000,10,20,150\n";
-    bench.put("many.csv", &text);
-    assert!(bench.failed("worksheet sweep --readings many.csv").contains("100001 readings; at most 100000"));
-}
-
 /// Marks that may part thousands or decimals are asked for.
 #[test]
 fn decimal_commas_are_read_where_they_are_plain() {

@@ -13,7 +13,7 @@ use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 
 use super::frame::has;
-use super::harness::{Window, checked, in_look, pictured, sample, sized_window};
+use super::harness::{Window, checked, in_look, pause, pictured, sample, sized_window};
 use super::inspector::{select, set_amount};
 
 const SIZES: [(f32, f32); 4] = [(900.0, 560.0), (1280.0, 800.0), (1366.0, 768.0), (1920.0, 1080.0)];
@@ -105,8 +105,11 @@ fn no_text_of_grid_and_inspector_is_cut_on_any_sample_in_any_size() {
     let mut faulty = Vec::new();
     for sample in SAMPLES {
         for size in SIZES {
+            let mut window = opened(sample.name, size, Look::Light);
             for look in Look::ALL {
-                let mut window = opened(sample.name, size, look);
+                window.remove_cursor();
+                window.state_mut().ask(in_look(look));
+                window.run();
                 let whole = window.ctx.content_rect();
                 let (inspector, grid) = (inspector(&window), grid(&window));
                 assert!(whole.expand(0.5).contains_rect(grid), "{grid:?}");
@@ -191,7 +194,7 @@ fn nothing_moves_when_a_proposal_or_a_finding_arrives() {
                 if has(&window, "Proposed: ") {
                     break;
                 }
-                std::thread::sleep(std::time::Duration::from_millis(5));
+                pause(&window);
                 window.run();
             }
             assert!(has(&window, "Proposed: "), "{size:?} {sentence}");
@@ -244,8 +247,10 @@ fn all_sentences_are_seen_in_groups_and_the_whole_table_in_a_small_window() {
         }
     }
     for name in ["tarn-special", "larch-six"] {
+        let mut window = opened(name, (900.0, 560.0), Look::Light);
         for look in Look::ALL {
-            let window = opened(name, (900.0, 560.0), look);
+            window.state_mut().ask(in_look(look));
+            window.run();
             let cells: Vec<Rect> =
                 window.query_all_by_role(eframe::egui::Role::GridCell).map(|cell| cell.rect()).collect();
             assert_eq!(cells.len(), 256, "{name} {look:?}");

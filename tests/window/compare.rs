@@ -17,7 +17,7 @@ use sparkloft::window::state::outbox::{Action, FileAction};
 use sparkloft::window::state::screen::{MenuOf, ScreenMessage, Sheet};
 use sparkloft::window::state::selection::CellSelection;
 
-use super::harness::{Window, new_project, sample, window};
+use super::harness::{Window, new_project, sample, until, window};
 
 /// The sample with full load lowered by 2° at 3200 rpm, against its newest snapshot; nothing is held in either.
 fn lowered() -> Project {
@@ -48,18 +48,6 @@ fn opened(project: Project) -> Window {
     change(&mut window, ScreenMessage::Show(Sheet::Compare));
     window.run();
     window
-}
-
-/// Runs until something is so; a worker or a file may take a while.
-fn until(window: &mut Window, is_so: impl Fn(&Window) -> bool) {
-    for _ in 0..600 {
-        window.run();
-        if is_so(window) {
-            return;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(20));
-    }
-    assert!(is_so(window), "it never came to be");
 }
 
 fn labels(window: &Window) -> Vec<String> {

@@ -7,6 +7,7 @@ use eframe::egui::{Align2, Context, FontId, Rect, StrokeKind, Ui, Vec2, pos2, ve
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use image::RgbaImage;
+use software_renderer::SoftwareRenderer;
 use sparkloft::drawing::{Color, ColorMap, Ground, Layer, Look};
 use sparkloft::project::{Advance, Origin};
 use sparkloft::table::Cell;
@@ -17,8 +18,7 @@ use sparkloft::window::state::layer_state::LayerMessage;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{ScreenMessage, Sheet};
 
-use super::harness::{Window, checked, in_look, sample, window, with_points, with_values};
-use super::renderer::SoftwareRenderer;
+use super::harness::{Window, checked, in_look, pause, sample, window, with_points, with_values};
 
 /// Where a digit, a border or a frame is drawn, and the room beside it.
 const BOX: Vec2 = vec2(20.0, 24.0);
@@ -171,8 +171,9 @@ fn accents_and_borders_keep_three_to_one_as_drawn() {
 
 /// The commonest colour.
 fn ground_of(pixels: &[Color]) -> Color {
-    let count = |color: &Color| pixels.iter().filter(|pixel| *pixel == color).count();
-    *pixels.iter().max_by_key(|color| count(color)).unwrap()
+    let mut sorted = pixels.to_vec();
+    sorted.sort_unstable_by_key(|color| [color.r, color.g, color.b]);
+    sorted.chunk_by(|one, other| one == other).max_by_key(|alike| alike.len()).unwrap()[0]
 }
 
 /// A table with every origin, every tint of differences and measured points, beside its base in a file.
@@ -198,7 +199,7 @@ fn compared_with(window: &mut Window, path: PathBuf) {
         if window.query_by_label_contains("Scale of difference: less \u{2212}6\u{b0}").is_some() {
             return;
         }
-        std::thread::sleep(std::time::Duration::from_millis(5));
+        pause(window);
     }
     panic!("the base never came");
 }
@@ -210,7 +211,7 @@ fn until_sure(window: &mut Window) {
         if window.query_by_label_contains("plain: measured").is_some() {
             return;
         }
-        std::thread::sleep(std::time::Duration::from_millis(5));
+        pause(window);
     }
     panic!("it never became known how sure the cells are");
 }

@@ -18,7 +18,7 @@ use sparkloft::window::state::outbox::Action;
 use sparkloft::window::tasks::paths::Chooser;
 
 use super::frame::{Place, change, click, has, notice};
-use super::harness::{Window, at_rest, sample};
+use super::harness::{Window, at_rest, pause, sample};
 
 /// Runs frames until something is so. Threads of the window take their time.
 pub fn wait_until(window: &mut Window, is_so: impl Fn(&Window) -> bool) {
@@ -29,7 +29,7 @@ pub fn wait_until(window: &mut Window, is_so: impl Fn(&Window) -> bool) {
             return;
         }
         assert!(began.elapsed() < Duration::from_secs(30), "it never came to be; notice: {}", notice(window));
-        thread::sleep(Duration::from_millis(5));
+        pause(window);
     }
 }
 

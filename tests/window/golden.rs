@@ -2,13 +2,13 @@
 //!
 //! `SPARKLOFT_UPDATE=1 cargo test --test all golden` writes them anew; look at the difference before you keep it.
 
-use std::collections::HashMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use egui_kittest::kittest::{NodeT, Queryable};
 use image::RgbaImage;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
+use software_renderer::{Difference, MOST_OF_A_TILE, difference};
 use sparkloft::drawing::Look;
 use sparkloft::project::{Parts, ReadyOutput};
 use sparkloft::table::Cell;
@@ -19,7 +19,7 @@ use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
 use sparkloft::window::state::selection::CellSelection;
 
-use super::harness::{Window, checked, new_project, sample, window};
+use super::harness::{Window, checked, new_project, pause, sample, window};
 
 fn golden(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/window/golden").join(name)
@@ -54,7 +54,7 @@ fn settle(window: &mut Window, sheet: Sheet) {
         if is_ready(window) {
             return;
         }
-        std::thread::sleep(std::time::Duration::from_millis(20));
+        pause(window);
         window.run();
     }
     panic!("{} never got ready", sheet.row().name);
@@ -131,44 +131,17 @@ pub fn hold_against(window: &mut Window, name: &str) {
         return save_small(&picture, &golden(name));
     }
     let expected = image::open(golden(name)).unwrap().to_rgba8();
-    let (whole, share, (x, y)) = differing(&expected, &picture);
-    assert!(whole < 0.002, "{name}: {:.2} % of the pixels differ", whole * 100.0);
-    assert!(share <= MOST_OF_A_TILE, "{name}: at ({x}, {y}) {:.1} % of the pixels of a tile differ", share * 100.0);
+    let found = difference(&expected, &picture).unwrap_or_else(|| panic!("{name} has another size"));
+    let Difference { of_whole, of_worst_tile, worst_tile: (x, y) } = found;
+    assert!(of_whole < 0.002, "{name}: {:.2} % of the pixels differ", of_whole * 100.0);
+    let is_close = of_worst_tile <= MOST_OF_A_TILE;
+    assert!(is_close, "{name}: at ({x}, {y}) {:.1} % of the pixels of a tile differ", of_worst_tile * 100.0);
 }
 
 fn save_small(picture: &RgbaImage, path: &Path) {
     let file = fs::File::create(path).unwrap();
     let encoder = PngEncoder::new_with_quality(file, CompressionType::Best, FilterType::Adaptive);
     image::DynamicImage::from(picture.clone()).to_rgb8().write_with_encoder(encoder).unwrap();
-}
-
-/// Pictures are compared by tiles of so many pixels, so that a word that is missing is not lost in a large picture.
-const TILE: u32 = 32;
-/// So much of a tile may differ: what fonts and blending make of rounding.
-const MOST_OF_A_TILE: f64 = 0.02;
-
-/// The share of the pixels that differ by more than rounding could explain: of the whole, and of the tile with the
-/// largest with its upper left.
-fn differing(expected: &RgbaImage, picture: &RgbaImage) -> (f64, f64, (u32, u32)) {
-    assert_eq!(expected.dimensions(), picture.dimensions());
-    let (width, height) = picture.dimensions();
-    let mut tiles = HashMap::<(u32, u32), u32>::new();
-    let row_bytes = width as usize * 4;
-    let rows = expected.chunks_exact(row_bytes).zip(picture.chunks_exact(row_bytes));
-    for (y, (before, now)) in (0..height).zip(rows).filter(|(_, (before, now))| before != now) {
-        for (x, (before, now)) in (0..width).zip(before.chunks_exact(4).zip(now.chunks_exact(4))) {
-            if before != now && before.iter().zip(now).any(|(before, now)| before.abs_diff(*now) > 24) {
-                *tiles.entry((x / TILE * TILE, y / TILE * TILE)).or_default() += 1;
-            }
-        }
-    }
-    let whole = f64::from(tiles.values().sum::<u32>()) / f64::from(width * height);
-    let share = |((left, top), count): ((u32, u32), u32)| {
-        (f64::from(count) / f64::from(TILE.min(width - left) * TILE.min(height - top)), (left, top))
-    };
-    let worst = tiles.into_iter().map(share).max_by(|(a, _), (b, _)| a.total_cmp(b));
-    let (worst, at) = worst.unwrap_or((0.0, (0, 0)));
-    (whole, worst, at)
 }
 
 #[test]
@@ -178,7 +151,8 @@ fn a_word_that_is_missing_is_seen_in_a_large_picture() {
     for x in 680..688 {
         (400..403).for_each(|y| marked.put_pixel(x, y, image::Rgba([0, 0, 0, 255])));
     }
-    let (_, share, (x, y)) = differing(&whole, &marked);
-    assert!(share > MOST_OF_A_TILE && (x, y) == (672, 384), "{share} at {x}, {y}");
-    assert_eq!(differing(&whole, &whole), (0.0, 0.0, (0, 0)));
+    let Difference { of_worst_tile, worst_tile, .. } = difference(&whole, &marked).unwrap();
+    assert!(of_worst_tile > MOST_OF_A_TILE && worst_tile == (672, 384), "{of_worst_tile} at {worst_tile:?}");
+    let none = Difference { of_whole: 0.0, of_worst_tile: 0.0, worst_tile: (0, 0) };
+    assert_eq!(difference(&whole, &whole), Some(none));
 }

@@ -11,7 +11,7 @@ use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
 use sparkloft::window::state::selection::CellSelection;
 
-use super::harness::{Window, new_project, window};
+use super::harness::{Window, new_project, pause, window};
 
 /// A grid by the sheet on which it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,7 +55,7 @@ impl Of {
                 window.run();
                 return window;
             }
-            std::thread::sleep(std::time::Duration::from_millis(20));
+            pause(&window);
             window.run();
         }
         panic!("{self:?} never showed a grid");

@@ -1,14 +1,16 @@
 //! A workbench in a headless egui.
 
-use std::collections::HashSet;
 use std::path::Path;
 use std::sync::Arc;
+use std::thread;
+use std::time::{Duration, Instant};
 
 use eframe::egui::accesskit::Role;
 use eframe::egui::{Event, Key, Modifiers, Rect, UiBuilder, Vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use image::RgbaImage;
+use software_renderer::SoftwareRenderer;
 use sparkloft::document::{DataFolder, Document};
 use sparkloft::drawing::Look;
 use sparkloft::project::{LoadKind, MeasuredPoint, NewProject, Origin, PointBound, PointKind, Project, SAMPLES};
@@ -18,7 +20,7 @@ use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
 use sparkloft::window::workbench::Workbench;
 
-use super::renderer::SoftwareRenderer;
+pub use software_renderer::colours;
 
 /// The folder for pictures, where they are wanted.
 const PICTURES: &str = "SPARKLOFT_PICTURES";
@@ -207,17 +209,6 @@ fn rail_is_whole(window: &Window, name: &str) {
     }
 }
 
-/// How many colours a picture has.
-pub fn colours(picture: &RgbaImage) -> usize {
-    let mut colours = HashSet::new();
-    let mut last = None;
-    // Neighbours are mostly alike, and hashing is slow without optimisation.
-    for pixel in picture.pixels().filter(|pixel| last.replace(*pixel) != Some(*pixel)) {
-        colours.insert(pixel);
-    }
-    colours.len()
-}
-
 /// Runs until the checks are done with the project as it is, and what they found is shown.
 pub fn checked(window: &mut Window) {
     for _ in 0..600 {
@@ -228,22 +219,49 @@ pub fn checked(window: &mut Window) {
             window.run();
             return;
         }
-        std::thread::sleep(std::time::Duration::from_millis(5));
+        pause(window);
     }
     panic!("the checks never came to an end");
+}
+
+/// Waits a moment, and on until something asks for a frame: threads do when they have an answer, and frames before that
+/// would only take from their time.
+pub fn pause(window: &Window) {
+    let began = Instant::now();
+    loop {
+        thread::sleep(Duration::from_millis(5));
+        if window.ctx.has_requested_repaint() || began.elapsed() > Duration::from_millis(100) {
+            return;
+        }
+    }
+}
+
+/// Runs until something is so; a worker or a file may take a while.
+pub fn until(window: &mut Window, is_so: impl Fn(&Window) -> bool) {
+    let began = Instant::now();
+    loop {
+        window.run();
+        if is_so(window) {
+            return;
+        }
+        assert!(began.elapsed() < Duration::from_secs(60), "it never came to be; notice: {}", message(window));
+        pause(window);
+    }
 }
 
 /// Runs until nothing asks for another frame, and goes on asking nothing for a while: threads that still look at the
 /// project may wake the window late on a busy machine.
 pub fn at_rest(window: &mut Window) -> bool {
-    let began = std::time::Instant::now();
+    let began = Instant::now();
     let mut quiet = 0;
-    while began.elapsed().as_secs() < 20 {
-        quiet = if window.run() == 1 { quiet + 1 } else { 0 };
+    while began.elapsed() < Duration::from_secs(20) {
+        // Without a frame where none is asked for.
+        let is_asked = quiet == 0 || window.ctx.has_requested_repaint();
+        quiet = if !is_asked || window.run() == 1 { quiet + 1 } else { 0 };
         if quiet == 10 {
             return true;
         }
-        std::thread::sleep(std::time::Duration::from_millis(20));
+        thread::sleep(Duration::from_millis(20));
     }
     false
 }

@@ -10,7 +10,7 @@ use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::layer_state::LayerMessage;
 use sparkloft::window::state::outbox::Action;
 
-use super::harness::{Window, in_look, message, pictured, press, sample, window, with_held, with_points};
+use super::harness::{Window, in_look, message, pause, pictured, press, sample, window, with_held, with_points};
 
 const LAYER: Command = Command::Layer(Layer::Sure);
 
@@ -30,7 +30,7 @@ fn until_known(window: &mut Window) {
         if !scale(window).contains("not known yet") && !scale(window).contains("being found") {
             return;
         }
-        std::thread::sleep(std::time::Duration::from_millis(10));
+        pause(window);
     }
     panic!("it never became known: {}", scale(window));
 }
@@ -121,7 +121,7 @@ fn it_is_never_found_in_the_frame() {
         if scale(&window).contains("hatched: held") {
             return;
         }
-        std::thread::sleep(std::time::Duration::from_millis(10));
+        pause(&window);
     }
     panic!("the held cell never became one: {}", scale(&window));
 }
@@ -154,7 +154,7 @@ fn a_fit_tells_its_cells_its_largest_residual_and_lists_the_others() {
         if window.query_by_label_contains("Fits ").is_some() {
             break;
         }
-        std::thread::sleep(std::time::Duration::from_millis(10));
+        pause(&window);
     }
     let node = window.get_by_label_contains("Fits ");
     let (words, more) = (node.accesskit_node().value(), node.accesskit_node().description());

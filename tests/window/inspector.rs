@@ -10,7 +10,7 @@ use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::selection::CellSelection;
 
-use super::harness::{Window, in_look, pictured, sample, sized_window, window};
+use super::harness::{Window, in_look, pause, pictured, sample, sized_window, window};
 
 /// A window on the first sample with the rows and columns between two cells selected.
 pub fn selected(a: Cell, b: Cell) -> Window {
@@ -281,7 +281,7 @@ fn what_takes_long_is_computed_aside_and_applied_when_it_is_there() {
         if steps(&window) > 1 {
             break;
         }
-        std::thread::sleep(std::time::Duration::from_millis(20));
+        pause(&window);
     }
     assert!(last_step(&window).starts_with("Limit slope of"), "{}", last_step(&window));
     assert_eq!(steps(&window), 2);

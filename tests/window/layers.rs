@@ -20,7 +20,7 @@ use sparkloft::window::tasks::settings_file::SettingsFile;
 use sparkloft::window::workbench::{Surroundings, Workbench};
 
 use super::harness::{
-    Window, checked, message, new_project, press, sample, sized_window, value, window, workbench_window,
+    Window, checked, message, new_project, pause, press, sample, sized_window, value, window, workbench_window,
 };
 
 /// What the scale under the table reads.
@@ -130,7 +130,7 @@ fn without_a_base_to_compare_with_every_difference_is_unknown() {
             window.get_by_label_contains(" · difference not in the base");
             return;
         }
-        std::thread::sleep(std::time::Duration::from_millis(10));
+        pause(&window);
     }
     panic!("the scale never told: {}", scale(&window));
 }

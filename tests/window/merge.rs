@@ -15,7 +15,7 @@ use sparkloft::window::state::outbox::{Action, FileAction};
 use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
 
-use super::harness::{Window, sample, sized_window, window};
+use super::harness::{Window, sample, sized_window, until, window};
 
 /// What both started from.
 fn base() -> Project {
@@ -54,18 +54,6 @@ fn put(folder: &Path, name: &str, project: &Project) -> std::path::PathBuf {
 fn change(window: &mut Window, message: impl Into<Action>) {
     window.state_mut().ask(message);
     window.run();
-}
-
-/// Runs until something is so; a worker or a file may take a while.
-pub fn until(window: &mut Window, is_so: impl Fn(&Window) -> bool) {
-    for _ in 0..600 {
-        window.run();
-        if is_so(window) {
-            return;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(20));
-    }
-    assert!(is_so(window), "it never came to be");
 }
 
 /// A window on mine, with base and theirs chosen from files.

@@ -6,8 +6,8 @@ use sparkloft::drawing::Look;
 use sparkloft::window::state::outbox::Action;
 
 use super::golden::hold_against;
-use super::harness::{Window, in_look, save};
-use super::merge::{merging, merging_sized, until};
+use super::harness::{Window, in_look, save, until};
+use super::merge::{merging, merging_sized};
 
 fn change(window: &mut Window, message: impl Into<Action>) {
     window.state_mut().ask(message);

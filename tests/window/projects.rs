@@ -16,7 +16,7 @@ use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::file_jobs::Next;
 use sparkloft::window::state::outbox::{Action, FileAction};
 use sparkloft::window::state::screen::{Screen, ScreenMessage};
-use sparkloft::window::tasks::picture_clipboard::PictureClipboard;
+use sparkloft::window::tasks::pictures::PictureClipboard;
 
 use super::frame::{Place, change, click, has, notice};
 use super::frame_files::{run, wait_until};

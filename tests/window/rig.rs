@@ -12,23 +12,11 @@ use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
 use sparkloft::wording::{Unit, figure};
 
-use super::harness::{Window, sample, sized_window};
+use super::harness::{Window, sample, sized_window, until};
 
 pub(super) fn change(window: &mut Window, message: impl Into<Action>) {
     window.state_mut().ask(message);
     window.run();
-}
-
-/// Runs until something is so; the rig's thread may take a while.
-pub(super) fn until(window: &mut Window, is_so: impl Fn(&Window) -> bool) {
-    for _ in 0..6000 {
-        window.run();
-        if is_so(window) {
-            return;
-        }
-        std::thread::sleep(std::time::Duration::from_millis(10));
-    }
-    panic!("it never came to be: {}", strip(window).unwrap_or_default());
 }
 
 /// What the strip reads.

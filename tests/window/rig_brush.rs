@@ -7,8 +7,8 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::rig::Settings;
 use sparkloft::window::state::rig_state::RigMessage;
 
-use super::harness::{Window, sample};
-use super::rig::{change, opened, opened_at, until};
+use super::harness::{Window, sample, until};
+use super::rig::{change, opened, opened_at};
 
 fn shown_s(window: &Window) -> (f64, f64) {
     window.state().screen().rig.shown_s().unwrap()

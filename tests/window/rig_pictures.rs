@@ -13,8 +13,8 @@ use sparkloft::window::state::screen::Sheet;
 
 use egui_kittest::kittest::Queryable;
 
-use super::harness::{Window, in_look, sample, save, sized_window};
-use super::rig::{change, until};
+use super::harness::{Window, in_look, sample, save, sized_window, until};
+use super::rig::change;
 
 fn opened(project: Project, size: (f32, f32), scale: f32, look: Look, messages: Vec<RigMessage>) -> Window {
     let mut window = sized_window(project, Vec2::new(size.0, size.1), scale);

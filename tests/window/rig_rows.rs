@@ -9,8 +9,8 @@ use sparkloft::window::state::file_jobs::{FileJob, RigJob};
 use sparkloft::window::state::outbox::{Action, FileAction};
 use sparkloft::window::state::rig_state::RunChoice;
 
-use super::harness::{Window, sample};
-use super::rig::{opened, opened_at, strip, until};
+use super::harness::{Window, sample, until};
+use super::rig::{opened, opened_at, strip};
 
 fn with_rows() -> Window {
     let mut window = opened(sample("tarn-special"));

@@ -8,7 +8,7 @@ use sparkloft::window::state::screen::ScreenMessage;
 use sparkloft::window::state::screen::Sheet;
 
 use super::frame::has;
-use super::harness::{Window, checked, pictured, sample, sized_window, window};
+use super::harness::{Window, checked, pause, pictured, sample, sized_window, window};
 use super::inspector::{change_screen, last_step, select, set_amount, steps};
 
 fn click_at(window: &mut Window, pos: Pos2) {
@@ -121,7 +121,7 @@ fn a_second_click_on_compare_takes_no_other_field_back() {
         if window.query_by_label(first).is_some() {
             break;
         }
-        std::thread::sleep(std::time::Duration::from_millis(5));
+        pause(&window);
     }
     let at = window.get_by_label(first).rect().center();
     click_at(&mut window, at);

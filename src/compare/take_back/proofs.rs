@@ -203,6 +203,9 @@ fn snapshots_stay_when_everything_is_taken_back() {
 }
 
 proptest! {
+    // Two projects take longer to make than to compare.
+    #![proptest_config(ProptestConfig::with_cases(128))]
+
     #[test]
     fn after_taking_everything_back_nothing_differs(base in any_project(), edited in any_project()) {
         match take_back_sections(&base, &edited, &Section::ALL, "base") {
@@ -233,7 +236,9 @@ proptest! {
             }
         }
     }
+}
 
+proptest! {
     #[test]
     fn taking_cells_back_touches_no_other_cell(base in any_advance(), edited in any_advance(), chosen in proptest::collection::vec(any::<bool>(), 144)) {
         let (base, edited) = (project(base), project(edited));

@@ -1,8 +1,9 @@
 //! The three plotted rows: for each point of the screen the extremes of what is there, so that a single sample is never
 //! lost; and where sparks really came.
 
-use super::{ChartAxis, LINE_WIDTH, Palette, Point, Scene, Trace, TraceRow, pointer};
+use super::{ChartAxis, LINE_WIDTH, Palette, Point, Scene, Trace, TraceRow};
 use crate::drawing::Shape;
+use crate::drawing::plot::pointer;
 use crate::rig::{Column, Detail, Reach, Record, Samples};
 
 /// Ranges higher than this are drawn as a band, in a lighter colour than a line.

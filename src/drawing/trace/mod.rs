@@ -1,23 +1,22 @@
 //! A run over time, all of it or a stretch: speed, commanded and actual advance, timing error, states, sync, outputs, cuts.
 
+mod bands;
 mod lines;
 mod overview;
-mod taken;
+mod words;
 
+pub(super) use self::bands::band_color;
 use self::lines::Plotter;
 pub use self::overview::Overview;
-pub use self::taken::Taken;
+pub use self::words::Taken;
 use super::chart::{CHART, ChartAxis, Direction, round_range};
-use super::plot::{
-    CHARACTER, DrivenRun, Frame, LINE, NAMES_WIDTH, RIGHT, TraceRow, fill, pointer, text, text_over, words_over,
-};
-use super::{Color, ColorMap, Ground, Look, Palette, Point, Rect, Scene};
-use crate::rig::{Reach, Record, What};
-use crate::wording::{Unit, given};
+use super::plot::{DrivenRun, Frame, NAMES_WIDTH, RIGHT, TraceRow};
+use super::{Palette, Point, Rect, Scene};
+use crate::rig::{Reach, Record};
+use crate::wording::Unit;
 
 /// Height of a row of bands, and of the numbers below.
 const BAND: f32 = 17.0;
-const BAND_THICK: f32 = 11.0;
 /// Room above the sync row where losses are named.
 const LOSSES: f32 = 11.0;
 const AXIS: f32 = 20.0;
@@ -26,8 +25,6 @@ const GAP: f32 = 12.0;
 /// The least height of the plotted rows together that still says something, and that a sheet should give them.
 const LEAST_PLOTTED: f32 = 60.0;
 const GOOD_PLOTTED: f32 = 96.0;
-/// Words in a lane stand so far from its ends.
-const WORDS_INSET: f32 = 4.0;
 /// Share of the plotted height for speed and for commanded advance; the timing error gets the rest.
 const SHARES: (f32, f32) = (0.40, 0.36);
 const LINE_WIDTH: f32 = 1.4;
@@ -39,9 +36,6 @@ const LEAST_ADVANCE_DEG: f64 = 10.0;
 const SPEED_ROOM: f64 = 1.25;
 /// Rows are low, so their scales end close to the values shown.
 const RANGE_STEPS: usize = 10;
-const MARK: f32 = 7.0;
-/// If there are more fault marks than this, they are not labelled.
-const FEW: usize = 4;
 
 /// What a trace shows.
 #[derive(Clone, Copy, Debug)]
@@ -190,19 +184,6 @@ impl Trace {
         self.time.draw_along(bottom, palette, scene);
     }
 
-    /// The speeds above which sparks are cut, with words.
-    fn limits(&self, spec: &TraceSpec<'_>) -> impl Iterator<Item = (f64, String)> + use<> {
-        let (over, launch) = (&spec.driven.parts.limits.over_speed, &spec.driven.parts.limits.launch);
-        let switched = spec.driven.run.rows().iter().any(|row| row.launch);
-        let limits = [
-            (over.enabled, over.cuts_at_rpm, "cuts at"),
-            (launch.enabled && switched, launch.cuts_at_rpm, "launch cuts at"),
-        ];
-        let top_rpm = self.speed.range.1;
-        let shown = limits.into_iter().filter(move |limit| limit.0 && limit.1 < top_rpm);
-        shown.map(|(_, rpm, words)| (rpm, format!("{words} {}", given(rpm, Unit::Rpm))))
-    }
-
     /// Draws dashed lines where sparks are cut.
     fn draw_limits(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
         for (rpm, _) in self.limits(spec) {
@@ -210,77 +191,6 @@ impl Trace {
             let (left, right) = self.time.screen;
             let ends = [Point::new(left, y), Point::new(right, y)];
             scene.dashed(&ends, CHART.dashes, CHART.thin, palette.base_line);
-        }
-    }
-
-    /// Says what lines and rings are, and which side of the error is which, where no curve runs.
-    fn write_words(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
-        let (left, right) = (self.time.screen.0 + WORDS_INSET, self.time.screen.1 - WORDS_INSET);
-        let mut taken = Taken::between(scene, self.time.screen);
-        let mut put = |words: &str, places: &[(f32, f32)], scene: &mut Scene| {
-            let at_ends = places.iter().flat_map(|&(y, down)| [(left, 0.0, y, down), (right, 1.0, y, down)]);
-            let label = |(x, along, y, down)| words_over(Point::new(x, y), (along, down), words, palette);
-            taken.put(at_ends.map(label), scene);
-        };
-        for (rpm, words) in self.limits(spec) {
-            let y = self.speed.to_screen(rpm);
-            put(&words, &[(y + 1.0, 0.0), (y - 2.0, 1.0)], scene);
-        }
-        let ends = |row: usize| [(self.rows[row].rect.top + 1.0, 0.0), (self.rows[row].bottom() - 1.0, 1.0)];
-        if spec.driven.record.detail().is_some() {
-            put("line: commanded · rings: sparks", &ends(COMMANDED), scene);
-        }
-        put("late above", &self.above_no_error(), scene);
-    }
-
-    /// Heights on which words stand over the line of no error: first those that no line of the scale runs through. In a low
-    /// lane they stand on the line of no error.
-    fn above_no_error(&self) -> Vec<(f32, f32)> {
-        let zero = self.error.to_screen(0.0);
-        let lines: Vec<f32> = self.error.ticks.iter().map(|tick| self.error.to_screen(tick.value)).collect();
-        let top = self.rows[ERROR].rect.top;
-        let lowest = (top + 1.0 + LINE).min(zero - LINE_WIDTH);
-        let between = lines.iter().map(|y| y - 1.0).filter(|y| (lowest..zero).contains(y));
-        let is_clear = |foot: &f32| !lines.iter().any(|&y| y > foot - LINE + 2.0 && y < *foot);
-        let mut feet: Vec<f32> = std::iter::once(lowest).chain(between).collect();
-        feet.sort_by(|a, b| is_clear(b).cmp(&is_clear(a)).then(a.total_cmp(b)));
-        feet.into_iter().map(|foot| (foot, 1.0)).collect()
-    }
-
-    /// Draws each change of state, with its name if there is room. If states change too fast for that, all
-    /// their names are written together over that stretch.
-    fn draw_states(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
-        let row = &self.rows[STATE].rect;
-        let told = |what: &What| if let What::State(state) = what { Some(*state) } else { None };
-        let mut narrow: Option<(f32, f32, Vec<&str>)> = None;
-        let middle = row.top + row.height / 2.0;
-        let name = |from: f32, to: f32, words: &str, scene: &mut Scene| {
-            if to - from >= text_width(words) {
-                text(scene, Point::new(from + 4.0, middle), (0.0, 0.5), words, palette.ink_secondary);
-            }
-        };
-        for (from_s, to_s, state) in spec.driven.record.stretches_within(self.time.range, told) {
-            let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
-            let is_wide = to - from >= text_width(state.words());
-            if is_wide || narrow.is_none() {
-                let top = Point::new(from, row.top + 2.0);
-                scene.line(top, Point::new(from, row.top + row.height), 1.0, palette.rule_strong);
-            }
-            if is_wide {
-                if let Some((from, to, words)) = narrow.take() {
-                    name(from, to, &words.join(", "), scene);
-                }
-                name(from, to, state.words(), scene);
-                continue;
-            }
-            let group = narrow.get_or_insert_with(|| (from, to, Vec::new()));
-            group.1 = to;
-            if !group.2.contains(&state.words()) {
-                group.2.push(state.words());
-            }
-        }
-        if let Some((from, to, words)) = narrow {
-            name(from, to, &words.join(", "), scene);
         }
     }
 
@@ -311,107 +221,6 @@ impl Trace {
         let inside = inside.map(|row| (row.time_s, row.speed_rpm));
         std::iter::once(end(from_s)).chain(inside).chain(std::iter::once(end(to_s)))
     }
-
-    /// Draws a line while the position is known, and marks with a reason where it was lost and where a fault
-    /// was injected.
-    fn draw_sync(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
-        let row = &self.rows[SYNC].rect;
-        let middle = row.top + row.height / 2.0;
-        let told = |what: &What| match what {
-            What::Sync => Some(None),
-            What::SyncLost(loss) => Some(Some(*loss)),
-            _ => None,
-        };
-        let (mut free_from, mut marked) = (row.left, f32::NEG_INFINITY);
-        for (from_s, to_s, lost) in spec.driven.record.stretches_within(self.time.range, told) {
-            let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s));
-            let Some(loss) = lost else {
-                fill(
-                    scene,
-                    Rect { left: from, top: middle - 2.0, width: (to - from).max(1.0), height: 4.0 },
-                    palette.ink,
-                );
-                continue;
-            };
-            // The window has marks of its own; those of two losses at one place are one.
-            if spec.frame.names && from - marked >= 1.0 {
-                pointer(scene, Point::new(from, middle + MARK / 2.0), MARK, palette.error);
-                marked = from;
-            }
-            if from >= free_from && from_s > self.time.range.0 {
-                let words = format!("lost: {}", loss.words());
-                let width = text_width(&words) + MARK;
-                // At the right end the words are placed before the mark.
-                let (x, side) = if from + width < row.left + row.width { (MARK, 0.0) } else { (-MARK, 1.0) };
-                let at = Point::new(from + x, row.top - LOSSES);
-                scene.labels.push(super::Label {
-                    at,
-                    anchor: (side, 0.0),
-                    text: words,
-                    role: super::LabelRole::Contour,
-                    color: palette.error,
-                    halo: palette.paper,
-                });
-                free_from = from + width + MARK;
-            }
-        }
-        self.draw_faults(spec, palette, scene);
-    }
-
-    fn draw_faults(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
-        let y = self.rows[ERROR].rect.top;
-        let faults = &spec.driven.settings;
-        let all = [(&faults.dropped_at_s, "edge dropped"), (&faults.extra_at_s, "extra edge")];
-        for (times, words) in all {
-            for &time_s in times.iter().filter(|&&time_s| (self.time.range.0..=self.time.range.1).contains(&time_s)) {
-                let x = self.time.to_screen(time_s);
-                pointer(scene, Point::new(x, y), MARK, palette.warning);
-                if times.len() <= FEW {
-                    let right = self.time.screen.1 - x < 80.0;
-                    let (by, side) = if right { (-MARK, 1.0) } else { (MARK, 0.0) };
-                    text_over(scene, Point::new(x + by, y - MARK), (side, 0.3), words, palette);
-                }
-            }
-        }
-    }
-
-    fn draw_bands(&self, spec: &TraceSpec<'_>, palette: &Palette, scene: &mut Scene) {
-        let color = band_color(spec.frame.look);
-        for (row, &output) in self.rows[FIRST_OUTPUT..].iter().zip(&self.outputs) {
-            let told = |what: &What| match *what {
-                What::OutputOn { output: at } if at == output => Some(true),
-                What::OutputOff { output: at } if at == output => Some(false),
-                _ => None,
-            };
-            let mut filled_to = f32::NEG_INFINITY;
-            let stretches = spec.driven.record.stretches_within(self.time.range, told);
-            for (from_s, to_s, _) in stretches.into_iter().filter(|stretch| stretch.2) {
-                let (from, to) = (self.time.to_screen(from_s), self.time.to_screen(to_s).max(filled_to));
-                // However often it switches, no point of the screen is filled twice.
-                if to - filled_to >= 1.0 {
-                    let own = band(row, from.max(filled_to), to);
-                    filled_to = own.left + own.width;
-                    fill(scene, own, color);
-                }
-            }
-        }
-        let row = &self.rows[self.rows.len() - 1];
-        self.for_each_point(|from_s, to_s, x| {
-            if spec.driven.record.has_cuts(from_s, to_s) {
-                fill(scene, band(row, x, x + 1.0), palette.ink);
-            }
-        });
-    }
-
-    /// Calls `tell` for every point of the screen with its stretch of time.
-    fn for_each_point(&self, mut tell: impl FnMut(f64, f64, f32)) {
-        let (left, right) = self.time.screen;
-        let mut x = left;
-        while x < right {
-            tell(self.time.from_screen(x), self.time.from_screen(x + 1.0).next_down(), x);
-            x += 1.0;
-        }
-    }
 }
 
 /// The room above the sync row for the names of losses, if there are any.
@@ -423,26 +232,6 @@ fn losses_height(record: &Record) -> f32 {
 #[expect(clippy::cast_precision_loss, reason = "a few outputs")]
 fn beside_plotted(outputs: usize, losses: f32) -> f32 {
     AXIS + (outputs + 3) as f32 * BAND + losses + 3.0 * GAP
-}
-
-/// The approximate width of a text, rather too wide than too narrow.
-#[expect(clippy::cast_precision_loss, reason = "a few words")]
-fn text_width(words: &str) -> f32 {
-    words.chars().count() as f32 * CHARACTER + 6.0
-}
-
-fn band(row: &TraceRow, from: f32, to: f32) -> Rect {
-    let top = row.rect.top + (row.rect.height - BAND_THICK) / 2.0;
-    Rect { left: from, top, width: (to - from).max(1.0), height: BAND_THICK }
-}
-
-/// The colour of things that are on: outputs, charging coils.
-pub(super) fn band_color(look: Look) -> Color {
-    match look {
-        // No tints in sunlight: dark on white.
-        Look::Sunlight => look.palette().base_line,
-        Look::Light | Look::Dark => ColorMap::new(look, Ground::Surface).sequential(0.42),
-    }
 }
 
 /// What the scale of the speed must reach: the speeds of the run and the limits, but not every spike in what
@@ -470,7 +259,7 @@ fn error_range(reach: Reach) -> (f64, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawing::Shape;
+    use crate::drawing::{Look, Shape};
     use crate::project::{Project, SAMPLES};
     use crate::rig::{BuiltIn, Motion, Record, Rig, Run, Settings};
 

@@ -7,7 +7,6 @@ pub mod how_sure;
 pub mod jobs;
 pub mod leftovers;
 pub mod paths;
-pub mod picture_clipboard;
 pub mod pictures;
 pub mod preview;
 pub mod rig_files;

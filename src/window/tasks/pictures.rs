@@ -1,5 +1,9 @@
-//! Pictures of the views for the clipboard, painted on a thread as the command line's pictures are.
+//! Pictures of the views for the clipboard, painted on a thread as the command line's pictures are, and the clipboard itself.
 
+use std::borrow::Cow;
+use std::sync::Arc;
+
+use arboard::{Clipboard, ImageData};
 use eframe::egui::ColorImage;
 
 use crate::drawing::{Camera, Layer, Look};
@@ -80,6 +84,27 @@ fn image(plate: &Plate) -> Result<ColorImage, Refusal> {
     Ok(ColorImage::from_rgba_unmultiplied([width, height], &bytes))
 }
 
+/// Puts a picture on the clipboard, on any thread. The system's compresses a picture as soon as it gets it, so it is given
+/// one on the thread that painted it; texts go through egui, which has a connection of its own.
+pub type PictureClipboard = Arc<dyn Fn(ColorImage) -> Result<(), Refusal> + Send + Sync>;
+
+/// The system's.
+pub(in crate::window) fn system_pictures() -> PictureClipboard {
+    Arc::new(|picture| put(&picture).map_err(|error| Refusal::new(error.to_string())))
+}
+
+/// On Linux what was copied stays as long as any connection of the process is open; egui keeps its own until the end.
+fn put(picture: &ColorImage) -> Result<(), arboard::Error> {
+    let [width, height] = picture.size;
+    let bytes = Cow::Borrowed(picture.as_raw());
+    Clipboard::new()?.set_image(ImageData { width, height, bytes })
+}
+
+/// None: nothing can be copied.
+pub(in crate::window) fn no_pictures() -> PictureClipboard {
+    Arc::new(|_| Err(Refusal::new("there is no clipboard")))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -90,30 +115,17 @@ mod tests {
     fn every_view_is_painted_on_the_paper_of_the_look_at_two_pixels_a_point() {
         let project = SAMPLES[0].project().unwrap();
         let other = SAMPLES[1].project().unwrap();
-        let views =
-            [Painted::Surface(Camera::view(View::ThreeQuarter)), Painted::Grid, Painted::Slice(SliceLine::MiddleRow)];
-        for view in views {
-            for base in [None, Some(("other", &other))] {
-                let picture = paint(&view, &project, base, Look::Dark, (Layer::Advance, None), true).unwrap();
-                let (paper, corner) = (Look::Dark.palette().paper, picture.pixels[0]);
-                assert_eq!(
-                    (corner.r(), corner.g(), corner.b(), corner.a()),
-                    (paper.r, paper.g, paper.b, 255),
-                    "{view:?}"
-                );
-                assert!(picture.pixels.iter().any(|pixel| *pixel != corner), "{view:?}");
+        let base = Some(("other", &other));
+        let slice = Painted::Slice(SliceLine::MiddleRow);
+        let views = [(Painted::Surface(Camera::view(View::ThreeQuarter)), base), (Painted::Grid, None), (slice, base)];
+        for (view, base) in views {
+            let picture = paint(&view, &project, base, Look::Dark, (Layer::Advance, None), true).unwrap();
+            let (paper, corner) = (Look::Dark.palette().paper, picture.pixels[0]);
+            assert_eq!((corner.r(), corner.g(), corner.b(), corner.a()), (paper.r, paper.g, paper.b, 255), "{view:?}");
+            assert!(picture.pixels.iter().any(|pixel| *pixel != corner), "{view:?}");
+            if matches!(view, Painted::Surface(_)) {
+                assert_eq!(picture.size, [1800, 1280]);
             }
         }
-        let size = paint(
-            &Painted::Surface(Camera::view(View::Plan)),
-            &project,
-            None,
-            Look::Light,
-            (Layer::Advance, None),
-            true,
-        )
-        .unwrap()
-        .size;
-        assert_eq!(size, [1800, 1280]);
     }
 }

@@ -14,7 +14,7 @@ use crate::document::{DataFolder, Document, ReadOnly, RecentFiles, write_pending
 use crate::project::SAMPLES;
 use crate::window::state::settings::WindowPlace;
 use crate::window::tasks::paths::{Chooser, system_chooser};
-use crate::window::tasks::picture_clipboard::{PictureClipboard, no_pictures, system_pictures};
+use crate::window::tasks::pictures::{PictureClipboard, no_pictures, system_pictures};
 use crate::window::tasks::settings_file::SettingsFile;
 use crate::window::workbench::trace::Trace;
 use crate::window::workbench::{Workbench, window_place};

@@ -30,10 +30,14 @@ pub(super) fn tell(
     listens?;
     ui.scope_builder(UiBuilder::new().accessibility_parent(spec.id), |ui| {
         headings(ui, spec, layout, contents);
+        // Each breakpoint is part of the names of a whole row or column.
+        let texts = |axis: &Axis<'_>| (0..axis.at.len()).map(|place| axis.quantity(place)).collect::<Vec<_>>();
+        let (speeds, loads) = (texts(&spec.speeds), texts(&spec.loads));
         let mut asked = None;
         for place in layout.visible_cells() {
+            let (Some(speed), Some(load)) = (speeds.get(place.speed), loads.get(place.load)) else { continue };
             if let Some(rect) = layout.cell(place)
-                && name_cell(ui, spec, contents, (place, rect))
+                && name_cell(ui, spec, contents, (place, rect, &format!("{} {speed}, {load}", spec.cell_name)))
             {
                 asked = spec.own_at(place).map(|cell| CellSelection::cell(spec.table, cell));
             }
@@ -47,12 +51,11 @@ fn cell_id(spec: &Spec<'_>, place: Cell) -> Id {
     spec.id.with(("cell", place.load, place.speed))
 }
 
-/// Names a cell; returns whether a screen reader asked to select it.
-fn name_cell(ui: &egui::Ui, spec: &Spec<'_>, contents: &dyn Contents, (place, rect): (Cell, Rect)) -> bool {
+/// Names a cell at a place, which is told in words; returns whether a screen reader asked to select it.
+fn name_cell(ui: &egui::Ui, spec: &Spec<'_>, contents: &dyn Contents, (place, rect, at): (Cell, Rect, &str)) -> bool {
     let id = cell_id(spec, place);
     let told = contents.told(place);
-    let (speed, load) = (spec.speeds.quantity(place.speed), spec.loads.quantity(place.load));
-    let name = format!("{} {speed}, {load}, {}", spec.cell_name, told.words);
+    let name = format!("{at}, {}", told.words);
     let response = ui.interact(rect, id, Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::GridCell, true, &name));
     let is_selectable = spec.own_at(place).is_some();

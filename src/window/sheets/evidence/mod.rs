@@ -1,7 +1,6 @@
 //! What the engine said: timing sweeps, what each comes to, and what is taken from them into the project's points.
 
 mod arrangement;
-mod empty;
 mod frames;
 mod head;
 mod keeper;
@@ -16,7 +15,7 @@ mod rejecting;
 
 use std::sync::Arc;
 
-use eframe::egui::{self, Rect, Sense, Ui, pos2, vec2};
+use eframe::egui::{self, Rect, Sense, Ui, UiBuilder, pos2, vec2};
 
 use self::arrangement::Arrangement;
 use self::frames::Frames;
@@ -25,11 +24,18 @@ use crate::checks::Severity;
 use crate::window::kit::parts::named_part;
 use crate::window::kit::theme::evidence_sizes::EVIDENCE_SIZES;
 use crate::window::kit::theme::{color, hairline};
+use crate::window::state::commands::Command;
 use crate::window::state::outbox::Outbox;
+use crate::window::views::command_buttons::button;
 use crate::window::views::view::View;
 use crate::worksheet::Gravity;
 
 pub use self::pasting::paste as paste_sweeps;
+
+const BEGIN: &str = "Hold speed and load on the brake, move the advance step by step, and write torque down at each: one row a \
+                     reading, with the columns speed_rpm, load, advance_deg, torque_nm and, if you listened, knock. Read \
+                     that file here, or paste its rows with Ctrl+V: every operating point gets its curve, best torque with \
+                     its interval, and what to read next.";
 
 /// What the sheet's views keep for speed.
 #[derive(Default)]
@@ -61,7 +67,7 @@ impl EvidenceSheet {
         let kept = self.keeper.get(view, ui.ctx());
         head::show(ui, line, kept.as_deref(), view, outbox);
         match kept {
-            _ if view.project.evidence.sweeps.is_empty() => empty::show(ui, rest, view, outbox),
+            _ if view.project.evidence.sweeps.is_empty() => show_beginning(ui, rest, view, outbox),
             Some(kept) if !kept.frames.is_empty() => self.body(ui, rest, &kept, view, outbox),
             Some(kept) => _ = ui.put(rest, egui::Label::new(kept.remarks.join(" ")).wrap()),
             None => {
@@ -139,4 +145,23 @@ fn right(ui: &mut Ui, rect: Rect, (kept, frame): (&Kept, &Frame), view: &View<'_
     rejecting::show(ui, foot, frame, view, outbox);
     let list = Rect::from_min_max(large.left_bottom() + vec2(0.0, theme.gap), foot.right_top() - vec2(0.0, theme.gap));
     readings::show(ui, list, frame, view, outbox);
+}
+
+/// Shows how to begin, before there is anything.
+fn show_beginning(ui: &mut Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) {
+    let theme = view.theme;
+    let place = Rect::from_min_size(
+        rect.min + vec2(0.0, theme.margin),
+        vec2(EVIDENCE_SIZES.begin_width.min(rect.width()), rect.height()),
+    );
+    let mut ui = ui.new_child(UiBuilder::new().max_rect(place).id_salt("no sweeps yet"));
+    ui.add(egui::Label::new(BEGIN).wrap().selectable(false));
+    ui.add_space(theme.margin);
+    ui.horizontal(|ui| {
+        button(ui, view, outbox, Command::ReadSweeps, "Read a file…");
+        button(ui, view, outbox, Command::SampleSweeps, "Try readings of an invented day");
+    });
+    ui.add_space(theme.margin);
+    let caution = egui::RichText::new(crate::project::cautions::SWEEP).color(color(theme.palette.ink_secondary));
+    ui.add(egui::Label::new(caution).wrap().selectable(false));
 }

@@ -16,7 +16,7 @@ use crate::window::state::file_jobs::file_name;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::tasks::exchange_files;
 use crate::window::tasks::jobs::{Job, News};
-use crate::window::tasks::picture_clipboard::PictureClipboard;
+use crate::window::tasks::pictures::PictureClipboard;
 use crate::wording::{Refusal, capital};
 
 impl Files {

@@ -1,14 +1,19 @@
 //! Pictures without a GPU: egui's triangles filled by hand, nearest sampling, premultiplied blending in sRGB bytes, four
-//! samples a pixel as in the real window. Tests are built without optimisation, so what runs for every pixel is written
-//! without iterators.
+//! samples a pixel as in the real window. A package of its own, since what runs for every pixel is built with optimisation
+//! and the tests themselves are not.
+#![expect(clippy::cast_possible_truncation, reason = "pixels are small whole numbers")]
+
+mod comparing;
 
 use std::collections::HashMap;
 use std::ops::Range;
 
-use eframe::egui::epaint::{ImageDelta, Primitive, Vertex};
-use eframe::egui::{self, ColorImage, ImageData, Rect, TextureId, TexturesDelta};
+use egui::epaint::{ImageDelta, Primitive, Vertex};
+use egui::{ColorImage, ImageData, Rect, TextureId, TexturesDelta};
 use egui_kittest::TestRenderer;
 use image::RgbaImage;
+
+pub use self::comparing::{Difference, MOST_OF_A_TILE, colours, difference};
 
 /// Keeps egui's textures and fills its triangles.
 #[derive(Default)]
@@ -107,7 +112,7 @@ impl Canvas {
             let [red, green, blue] = if a == b && b == c && c == d { a } else { [mean(0), mean(1), mean(2)] };
             bytes.extend_from_slice(&[red, green, blue, 255]);
         }
-        RgbaImage::from_raw(self.width, self.height, bytes).unwrap()
+        RgbaImage::from_raw(self.width, self.height, bytes).unwrap_or_default()
     }
 
     fn fill(&mut self, texture: &ColorImage, clip: Rect, scale: f32, corners: [Vertex; 3]) {
