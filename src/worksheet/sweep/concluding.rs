@@ -6,8 +6,6 @@ use super::pulls::Taken;
 use super::{SweepLimits, SweepSetting, SweepVerdict};
 use crate::worksheet::{Gravity, Verdict};
 
-/// Fewer different advances do not tell the top.
-pub(super) const LEAST_ADVANCES: usize = 5;
 /// Torque should fall by this share of the top towards one end of the sweep …
 const FALLS_ONCE: f64 = 0.02;
 /// … and by this towards the other.

@@ -1,10 +1,12 @@
 //! What the readings of one operating point tell.
 
-use super::concluding::LEAST_ADVANCES;
 use super::curve::{Curve, NoCurve, different_advances};
 use crate::wording::{Unit, figure, fixed, with_unit};
 
 use super::{Chosen, DegInterval, KnockBracket, SweepChoice, SweepVerdict};
+
+/// Fewer different advances do not tell the top.
+const LEAST_ADVANCES: usize = 5;
 
 /// What a reading is used for.
 #[derive(Clone, Debug, PartialEq)]

@@ -11,6 +11,9 @@ use crate::worksheet::least_squares::Fit;
 /// At least so many rows of a pull tell its torque at a speed.
 const LEAST_ROWS: usize = 3;
 
+/// A standard error below this share of the torque is a rounding error.
+const NOTHING: f64 = 1e-9;
+
 /// A reading as the analysis takes it.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Taken {
@@ -142,7 +145,8 @@ fn at_speed(rows: &[(usize, &SweepReading)], factors: &[f64], speed_rpm: f64, se
         point: None,
         ..first.clone()
     };
-    let torque_sd = fit.standard_error(0).filter(|sd| *sd > 0.0);
+    // Smaller errors are those of the arithmetic, and would weigh readings at random.
+    let torque_sd = fit.standard_error(0).filter(|sd| *sd > NOTHING * torque.abs());
     let rows = near.iter().map(|(row, _, _)| *row).collect();
     (torque > 0.0).then_some(Taken { sweep: 0, row, rows, torque, torque_sd, of: None, reading })
 }

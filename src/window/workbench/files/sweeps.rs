@@ -26,7 +26,8 @@ impl Files {
             SweepNews::Read(path, Ok(sweep)) => {
                 self.close_path_panel();
                 let (name, readings) = (file_name(&path), count(sweep.readings.len(), "reading"));
-                let kept = format!("{name}: {readings} read.");
+                let fresh = document.project().evidence.with_sweep(sweep.clone()).fresh;
+                let kept = format!("{name}: {} kept in the project.", count(fresh, "reading"));
                 let told = brought_words(kept, document.project(), &sweep);
                 let edit = DocumentEdit::from(EvidenceEdit::Keep(sweep));
                 match document.apply(format!("Read {name}: {readings}"), None, |project| edit.apply(project)) {
