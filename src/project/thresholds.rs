@@ -211,10 +211,10 @@ catalogue! {
     IMAGE_LOSS_RESAMPLED_DEG = threshold("image_loss_resampled_deg", "Resampling, at most", Unit::Degree, 0.5, 60.0);
     SWEEP_SPEED_RPM = between("sweep_speed_rpm", "Readings of one point, speed within", Unit::Rpm, 50.0, (1.0, 1000.0));
     SWEEP_SPEED_PCT =
-        threshold("sweep_speed_pct", "Readings of one point, or within, of its speed", Unit::Percent, 1.5, 10.0);
+        threshold("sweep_speed_pct", "Readings of one point, or speed within", Unit::Percent, 1.5, 10.0);
     SWEEP_LOAD =
         between("sweep_load", "Readings of one point, load within", Unit::None, 2.0, (0.1, 50.0)).in_load_unit();
-    SWEEP_PULL_PCT = between("sweep_pull_pct", "Pull read off within, of a speed", Unit::Percent, 3.0, (0.1, 10.0));
+    SWEEP_PULL_PCT = between("sweep_pull_pct", "Rows of a pull, speed within", Unit::Percent, 3.0, (0.1, 10.0));
     SWEEP_KNOCK_MARGIN_DEG =
         threshold("sweep_knock_margin_deg", "Below what knocked, at least", Unit::Degree, 2.0, 20.0).least();
     SWEEP_SCATTER_PCT = threshold("sweep_scatter_pct", "Scatter about the curve, at most", Unit::Percent, 1.0, 50.0);
