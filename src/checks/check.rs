@@ -92,11 +92,6 @@ pub fn check(id: &str) -> Option<&'static Check> {
     CHECKS.iter().find(|check| check.id == id).copied()
 }
 
-/// The threshold of that name.
-pub fn threshold(name: &str) -> Option<&'static Threshold> {
-    CHECKS.iter().flat_map(|check| check.thresholds).find(|threshold| threshold.name == name)
-}
-
 /// Runs every check; for a locked-timing copy only those that are not about a map to drive with. The worst
 /// findings come first, equally bad ones in the order of [`CHECKS`]; the same project gives the same list.
 /// Accepted findings are included, with their reason.
@@ -239,12 +234,13 @@ mod tests {
     use crate::checks::{CHECKS, threshold};
     use crate::project::{LoadKind, NewProject, Project, THRESHOLDS};
     use crate::wording::Unit;
+    use crate::worksheet::SWEEP_THRESHOLDS;
 
     #[test]
-    fn every_threshold_of_the_catalogue_belongs_to_a_check() {
-        let of_checks: Vec<_> = CHECKS.iter().flat_map(|check| check.thresholds).copied().collect();
-        assert_eq!(of_checks.len(), THRESHOLDS.len());
-        assert!(THRESHOLDS.iter().all(|threshold| of_checks.contains(threshold)));
+    fn every_threshold_of_the_catalogue_belongs_to_a_check_or_to_sweeps() {
+        let used: Vec<_> = CHECKS.iter().flat_map(|check| check.thresholds).chain(SWEEP_THRESHOLDS).copied().collect();
+        assert_eq!(used.len(), THRESHOLDS.len());
+        assert!(THRESHOLDS.iter().all(|threshold| used.contains(threshold)));
     }
 
     #[test]

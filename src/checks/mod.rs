@@ -73,9 +73,10 @@ mod top_row;
 mod zero_offset;
 mod zero_proof;
 
+pub use crate::project::threshold_named as threshold;
 pub use accepted::{AcceptError, accept, take_back_acceptance};
 pub use check::{
-    Check, Looked, SetThresholdError, Threshold, assumed_words, check, run, run_watched, run_with_margins, threshold,
+    Check, Looked, SetThresholdError, Threshold, assumed_words, check, run, run_watched, run_with_margins,
 };
 pub use cure::{Change, Cure, SlopeLimit, Uncured};
 pub use finding::{Finding, Place, Severity, Spot, Tally, worst_by_cell};

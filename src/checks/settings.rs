@@ -1,12 +1,12 @@
 //! Thresholds that no check knows or uses.
 
-use super::check::{Check, threshold};
+use super::check::Check;
 use super::finding::{Noticed, Place};
 use super::margin::Bound;
 use super::subject::Subject;
 use super::{Change, Cure, Severity};
 use crate::compare::Section;
-use crate::project::retired_threshold;
+use crate::project::{retired_threshold, threshold_named};
 use crate::wording::{Unit, outside, quantity};
 
 pub(super) const CHECK: Check = Check {
@@ -24,7 +24,7 @@ pub(super) const CHECK: Check = Check {
 fn find(subject: &Subject<'_>) -> Vec<Noticed> {
     let own = subject.checks.thresholds.iter();
     let told = own.filter_map(|(name, &value)| {
-        let (message, bound) = match threshold(name) {
+        let (message, bound) = match threshold_named(name) {
             None if retired_threshold(name).is_some() => return None,
             None => (format!("no check has a threshold '{name}'"), 0.0),
             Some(known) if !known.allows(value) => {

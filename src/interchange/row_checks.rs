@@ -53,6 +53,7 @@ pub(super) struct LoadColumn {
 }
 
 const PLAIN: &str = "load";
+const KINDS: [LoadKind; 2] = [LoadKind::Throttle, LoadKind::Pressure];
 
 impl LoadColumn {
     /// The one that does not say its unit.
@@ -67,32 +68,29 @@ impl LoadColumn {
     }
 
     pub(super) fn is_one(column: &str) -> bool {
-        [PLAIN, Self::with_unit(LoadKind::Throttle), Self::with_unit(LoadKind::Pressure)].contains(&column)
+        column == PLAIN || KINDS.into_iter().any(|kind| column == Self::with_unit(kind))
     }
 
     /// What loads a file's column says that it has, for a project of any kind of load; `None` where it does not say.
     pub(super) fn kind_said(header: Option<&Record>) -> Option<LoadKind> {
-        let has = |name: &str| header.is_some_and(|header| header.fields.iter().any(|field| field.trim() == name));
-        let kinds = [LoadKind::Throttle, LoadKind::Pressure];
-        kinds.into_iter().find(|kind| !has(PLAIN) && has(Self::with_unit(*kind)))
+        let is_plain = is_named(header, PLAIN);
+        KINDS.into_iter().find(|kind| !is_plain && is_named(header, Self::with_unit(*kind)))
     }
 
     /// The column in the first row of a file: `load`, or one that names its unit. A file with none is to have `load`.
     pub(super) fn find(header: Option<&Record>, load: LoadKind) -> Result<Self, OtherLoadUnit> {
-        let has = |name: &str| header.is_some_and(|header| header.fields.iter().any(|field| field.trim() == name));
-        let other = match load {
-            LoadKind::Throttle => LoadKind::Pressure,
-            LoadKind::Pressure => LoadKind::Throttle,
-        };
-        let named = [PLAIN, Self::with_unit(load)].into_iter().find(|name| has(name));
-        match named {
-            Some(name) => Ok(Self { name }),
-            None if has(Self::with_unit(other)) => {
-                Err(OtherLoadUnit { column: Self::with_unit(other), file: other, project: load })
-            }
-            None => Ok(Self::PLAIN),
+        let own = [PLAIN, Self::with_unit(load)].into_iter().find(|name| is_named(header, name));
+        match (own, Self::kind_said(header)) {
+            (Some(name), _) => Ok(Self { name }),
+            (None, Some(file)) => Err(OtherLoadUnit { column: Self::with_unit(file), file, project: load }),
+            (None, None) => Ok(Self::PLAIN),
         }
     }
+}
+
+/// Whether the first row of a file has a column of that name.
+fn is_named(header: Option<&Record>, name: &str) -> bool {
+    header.is_some_and(|header| header.fields.iter().any(|field| field.trim() == name))
 }
 
 /// Why a text does not fit the field with that pattern.

@@ -128,6 +128,9 @@ pub fn read_sweep_as(
     let header = records.first();
     let load = load.or_else(|| LoadColumn::kind_said(header));
     let load_column = load.map_or(Ok(LoadColumn::PLAIN), |load| LoadColumn::find(header, load))?;
+    // A text that is no table at all is told which columns are wanted, before its torque is asked for.
+    let places = ["speed_rpm", load_column.name, "advance_deg"];
+    NamedColumns::find(header, places, places.len(), NOUN).map_err(with_all_columns)?;
     let torque_kind = torque_kind(header)?;
     let names = columns(load_column.name, torque_kind);
     let numbers = NamedColumns::find(header, names, 4, NOUN).map_err(with_all_columns)?;
@@ -313,6 +316,9 @@ mod tests {
         assert!(refused("speed_rpm,advance_deg,brake\n1,2,3\n").starts_with("line 1: there is no column 'load'; a file of sweep readings has the columns speed_rpm, load, advance_deg, torque_nm"));
         let still = refused("speed_rpm,load,advance_deg,power_kw\n0,60,14,92\n");
         assert_eq!(still, "line 2: speed_rpm: 0 rpm: without a speed there is no torque in a power; leave the row out");
+        let none = "line 1: there is no column 'speed_rpm'; a file of sweep readings has the columns speed_rpm, load";
+        assert!(refused("hello, world\nthis is, no table\n").starts_with(none));
+        assert!(refused("").starts_with(none));
         let unit = refused("speed_rpm,load_pct,advance_deg,brake\n3000,60,14,92\n");
         assert!(unit.starts_with("line 1: the loads of 'load_pct' are in %, those of the project in kPa"), "{unit}");
     }

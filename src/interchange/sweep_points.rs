@@ -103,7 +103,11 @@ mod tests {
             interval.low_deg.is_some_and(|low| low > *truth) || interval.high_deg.is_some_and(|high| high < *truth)
         };
         assert!(best.zip(truth).filter(is_missed).count() <= 1);
-        let slips: Vec<usize> = answer.points.iter().filter_map(|point| point.other).map(|other| other.row).collect();
+        let slips: Vec<usize> = answer
+            .points
+            .iter()
+            .filter_map(|point| point.other.map(|other| point.readings[other.reading].row))
+            .collect();
         assert_eq!(slips, [97, 107], "one is doubtful by chance; the belt slipped once");
     }
 
@@ -125,10 +129,10 @@ mod tests {
         assert!(records.iter().all(|record| record.fields.len() == SWEEP_POINT_COLUMNS.len()), "{text}");
         assert_eq!((records[1].text(0), records[1].text(3), records[1].text(5)), ("=full, \"3\"", "3", ""));
         assert!(records[1].text(18) == "knock" && records[1].text(21).starts_with("3 advances do not tell the top"));
-        // The names of the JSON document, which has the advances to read next besides.
+        // The names of the JSON document, which has besides how steady it was and the advances to read next.
         let json = serde_json::to_value(answer.rows(SweepChoice::Least)).unwrap();
         let mut names: Vec<&str> = json[0].as_object().unwrap().keys().map(String::as_str).collect();
-        names.retain(|name| *name != "next_deg");
+        names.retain(|name| !["speed_spread_rpm", "load_spread", "next_deg"].contains(name));
         let mut columns = SWEEP_POINT_COLUMNS.to_vec();
         columns.sort_unstable();
         names.sort_unstable();

@@ -202,7 +202,7 @@ fn two_outputs(limits: &Limits) -> Vec<super::Output> {
 /// A point and a sweep in which every value is there.
 #[cfg(test)]
 fn measured() -> Evidence {
-    use super::{KeptSweep, MeasuredPoint, PointBound, PointKind, SweepReading};
+    use super::{AirStandard, KeptSweep, MeasuredPoint, PointBound, PointKind, SweepReading};
     let point = MeasuredPoint {
         name: "P3".into(),
         speed_rpm: 3000.0,
@@ -239,6 +239,7 @@ fn measured() -> Evidence {
         name: "May sweep".into(),
         taken_at: "2026-05-04".into(),
         note: "fuel 98".into(),
+        air: Some(AirStandard::Iso),
         readings: vec![reading(20.0), reading(22.0)],
         ..KeptSweep::default()
     };

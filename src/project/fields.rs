@@ -294,6 +294,7 @@ pub const FIELDS: &[Field] = &[
     text("evidence.sweeps[].taken_at", "Timing sweep, taken at", 40),
     text("evidence.sweeps[].note", "Timing sweep, note", 2_000),
     choice("evidence.sweeps[].torque_kind", "Timing sweep, torque is", &["torque_nm", "power_kw", "brake"]),
+    choice("evidence.sweeps[].air", "Timing sweep, pulls corrected for the air by", &["sae", "iso", "din"]),
     number("evidence.sweeps[].readings[].speed_rpm", "Timing sweep, speed", Unit::Rpm, 0.0, 30_000.0),
     load("evidence.sweeps[].readings[].load", "Timing sweep, load"),
     number("evidence.sweeps[].readings[].advance_deg", "Timing sweep, advance", Unit::Degree, -60.0, 90.0),

@@ -115,6 +115,7 @@ mod tests {
                 "evidence.points",
                 "evidence.sweeps",
                 "checks.thresholds.chatter_load",
+                "checks.thresholds.sweep_load",
             ]
         );
     }

@@ -60,8 +60,8 @@ pub use covered_parts::{Coverage, CoveredHow, CoveredPart, PartCoverage};
 pub use defaults::NewProject;
 pub use engine::{Chamber, CoilChannel, Engine, Induction, Mixture, companions};
 pub use evidence::{
-    Evidence, KeptSweep, MOST_POINTS, MOST_SWEEP_READINGS, MeasuredPoint, OnTwin, PointBound, PointKind, PointsBrought,
-    SweepReading, TorqueKind,
+    AirStandard, Evidence, KeptPlace, KeptSweep, MOST_POINTS, MOST_SWEEP_READINGS, MeasuredPoint, OnTwin, PointBound,
+    PointKind, PointsBrought, SweepReading, TorqueKind, WithSweep,
 };
 pub use field_ranges::{kind_at, signal_range};
 pub use fields::{DecidedBy, FIELDS, Field, FieldKind, LISTS, field};

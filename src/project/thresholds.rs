@@ -1,13 +1,14 @@
-//! The catalogue of thresholds: the limits that checks compare values with. Their names, units, defaults and
-//! ranges are stated nowhere else; setting, listing and the checks all ask here.
+//! The catalogue of thresholds: the limits that checks compare values with, and those that timing sweeps are judged by.
+//! Their names, units, defaults and ranges are stated nowhere else; setting, listing, the checks and the sweeps all ask here.
 
 use super::{DecidedBy, FieldKind, Parts};
 use crate::wording::Unit;
 
-/// A limit that a check compares values with. The project keeps those that differ from their default.
+/// A limit that a check compares values with, or that timing sweeps are judged by. The project keeps those that differ from
+/// their default.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Threshold {
-    /// Its name in `checks.thresholds`; it begins with the check's id.
+    /// Its name in `checks.thresholds`; it begins with the check's id, or with `sweep`.
     pub name: &'static str,
     /// What people call it.
     pub label: &'static str,
@@ -114,7 +115,7 @@ const fn between(
     Threshold { name, label, unit, decided_by: DecidedBy::Catalogue, default, low, high, looser: Looser::Above }
 }
 
-/// One constant per threshold, and the list of all of them in the order of the checks.
+/// One constant per threshold, and the list of all of them in the order of the checks; those of timing sweeps at the end.
 macro_rules! catalogue {
     ($($constant:ident = $threshold:expr;)*) => {
         $(
@@ -122,7 +123,7 @@ macro_rules! catalogue {
             pub const $constant: Threshold = $threshold;
         )*
 
-        /// Every threshold, in the order of the checks.
+        /// Every threshold, in the order of the checks; those of timing sweeps at the end.
         pub const THRESHOLDS: &[Threshold] = &[$($constant),*];
     };
 }
@@ -208,6 +209,23 @@ catalogue! {
     IMAGE_LOSS_DEG = threshold("image_loss_deg", "Rounding of degrees, at most", Unit::Degree, 0.25, 60.0);
     IMAGE_LOSS_PCT = threshold("image_loss_pct", "Rounding of others, at most", Unit::Percent, 1.0, 100.0);
     IMAGE_LOSS_RESAMPLED_DEG = threshold("image_loss_resampled_deg", "Resampling, at most", Unit::Degree, 0.5, 60.0);
+    SWEEP_SPEED_RPM = between("sweep_speed_rpm", "Readings of one point, speed within", Unit::Rpm, 50.0, (1.0, 1000.0));
+    SWEEP_SPEED_PCT =
+        threshold("sweep_speed_pct", "Readings of one point, or speed within", Unit::Percent, 1.5, 10.0);
+    SWEEP_LOAD =
+        between("sweep_load", "Readings of one point, load within", Unit::None, 2.0, (0.1, 50.0)).in_load_unit();
+    SWEEP_PULL_PCT = between("sweep_pull_pct", "Rows of a pull, speed within", Unit::Percent, 3.0, (0.1, 10.0));
+    SWEEP_KNOCK_MARGIN_DEG =
+        threshold("sweep_knock_margin_deg", "Below what knocked, at least", Unit::Degree, 2.0, 20.0).least();
+    SWEEP_SCATTER_PCT = threshold("sweep_scatter_pct", "Scatter about the curve, at most", Unit::Percent, 1.0, 50.0);
+    SWEEP_DRIFT_PCT = threshold("sweep_drift_pct", "Drift over a sweep, at most", Unit::Percent, 2.0, 50.0);
+    SWEEP_CURVES_DEG = threshold("sweep_curves_deg", "Curve and parabola apart, at most", Unit::Degree, 1.5, 60.0);
+    SWEEP_LAMBDA = threshold("sweep_lambda", "Lambda within a sweep apart, at most", Unit::None, 0.05, 2.0);
+    SWEEP_COOLANT_K = threshold("sweep_coolant_k", "Coolant within a sweep apart, at most", Unit::Kelvin, 8.0, 200.0);
+    SWEEP_COOLANT_C = threshold("sweep_coolant_c", "Coolant in a sweep, at least", Unit::Celsius, 70.0, 200.0).least();
+    SWEEP_AIR_K = threshold("sweep_air_k", "Intake air within a sweep apart, at most", Unit::Kelvin, 5.0, 200.0);
+    SWEEP_HALF_WIDTH_DEG =
+        threshold("sweep_half_width_deg", "Best torque is known to ±, at most", Unit::Degree, 1.5, 60.0);
 }
 
 #[cfg(test)]

@@ -26,8 +26,8 @@ pub use coil::{CoilAnswer, CoilQuestion, CoilRow, CoilVerdict};
 pub use first_start::{FirstStart, FirstStartAnswer, FirstStartCoil, FirstStartVerdict, Steps};
 pub use sender::{Divider, SenderAnswer, SenderLaw, SenderPlace, SenderRow, SenderVerdict};
 pub use sweep::{
-    AirStandard, Chosen, Counts, Curve, DegInterval, KnockBracket, OtherAnswer, PointReading, ReadingUse, Stray,
-    SweepAnswer, SweepChoice, SweepKeeping, SweepLimits, SweepNote, SweepPoint, SweepRow, SweepSetting, SweepState,
+    Chosen, Counts, Curve, DegInterval, KnockBracket, OtherAnswer, PointReading, ReadingUse, SWEEP_THRESHOLDS, Stray,
+    SweepAnswer, SweepBringing, SweepChoice, SweepLimits, SweepNote, SweepPoint, SweepRow, SweepSetting, SweepState,
     SweepVerdict,
 };
 pub use throttle::{GOOD_CLOSED_V, GOOD_OPEN_V, ThrottleAnswer, ThrottleVerdict};

@@ -126,6 +126,92 @@ fn bad_rows_are_refused_and_poor_readings_are_not() {
     assert!(bench.failed("worksheet sweep --readings nine.csv --point x").contains("--help"));
 }
 
+/// The first seven of nine readings are kept; the last two come in a file of their own, then all of them in one.
+#[test]
+fn readings_of_another_file_join_the_point_they_complete() {
+    let bench = Bench::new();
+    let other = SAMPLE.replace("tarn-special", "wren-four");
+    let rows: Vec<&str> = NINE.lines().collect();
+    let file = |rows: &[&str]| rows.join("\n") + "\n";
+    bench.put("day.csv", &file(&rows[..8]));
+    bench.put("more.csv", &file(&[&rows[..1], &rows[8..]].concat()));
+    bench.put("all.csv", NINE);
+    let apply = |file: &str| bench.done(&format!("worksheet sweep p.ron --readings {file} --apply -o p.ron"));
+    bench.put("p.ron", &bench.text(&other));
+    apply("day.csv");
+    let before = bench.project("p.ron");
+    let told = apply("more.csv");
+    assert!(told.contains("note  2 readings join the sweep at 3000 rpm, 60 % (day)."), "{told}");
+    assert!(told.starts_with("1 point: 1 known\n") && told.contains("Keep 2 readings of timing sweeps and 1 measured"));
+    let after = bench.project("p.ron");
+    let read: Vec<usize> = after.evidence.sweeps.iter().map(|sweep| sweep.readings.len()).collect();
+    assert_eq!(read, [7, 2]);
+    assert_eq!((before.evidence.points.len(), after.evidence.points.len()), (1, 1));
+    let point = &after.evidence.points[0];
+    assert_eq!((point.advance_deg, point.source.as_str()), (25.6, "day"), "as of all nine");
+    let found = bench.json("worksheet sweep p.ron --readings all.csv --json");
+    near(&found["points"][0]["mbt_deg"], 30.268_582_033);
+    assert_eq!(found["notes"], json!(["The project has these readings already: they count once."]));
+    let told = apply("all.csv");
+    assert!(told.ends_with("nothing changed\nwrote p.ron\n"), "{told}");
+}
+
+/// A pull at each advance over the third speed of the table, in air far from a standard day.
+#[test]
+fn how_pulls_are_corrected_for_the_air_is_kept() {
+    let bench = Bench::new();
+    let other = SAMPLE.replace("tarn-special", "wren-four");
+    let speed = bench.project(&other).advance.table().speed().breakpoints()[3];
+    let mut text = String::from("speed_rpm,load,advance_deg,torque_nm,pull,air_kpa,air_c,humidity_pct\n");
+    for pull in 1..=6_u32 {
+        let advance = 12.0 + 4.0 * f64::from(pull);
+        let torque = 100.0 - 0.05 * (advance - 27.0_f64).powi(2);
+        for step in 0..7_u32 {
+            let rpm = speed * (0.97 + 0.01 * f64::from(step));
+            text += &format!("{rpm},60,{advance},{torque},{pull},99,25,0\n");
+        }
+    }
+    bench.put("pulls.csv", &text);
+    let top = |arguments: &str| {
+        bench.json(&format!("worksheet sweep {arguments} --readings pulls.csv --json"))["points"][0]["top_torque"]
+            .as_f64()
+            .unwrap()
+    };
+    let (plain, din) = (top(&other), top(&format!("{other} --air din")));
+    // DIN 70020 has 1.031922 for 99 kPa and 25 °C (computed with NumPy).
+    assert!((din / plain - 1.031_922).abs() < 1e-6, "{din} {plain}");
+    bench.done(&format!("worksheet sweep {other} --readings pulls.csv --air din --apply -o p.ron"));
+    assert_eq!(top("p.ron"), din, "without a word about it");
+    let listed = bench.done("set p.ron --list");
+    assert!(listed.contains("evidence.sweeps[0].air = din  # "), "{listed}");
+    bench.done("set p.ron -o p.ron evidence.sweeps[pulls].air=none");
+    assert_eq!(top("p.ron"), plain);
+    bench.done("worksheet sweep p.ron --readings pulls.csv --air din --apply -o p.ron");
+    let told = bench.say(&format!("compare {other} p.ron")).out;
+    assert!(told.contains("pulls"), "{told}");
+    assert_eq!(top("p.ron"), din);
+}
+
+/// The limits of a project are set, listed and compared as those of its checks are.
+#[test]
+fn a_project_has_its_own_limits_of_sweeps() {
+    let bench = Bench::new();
+    let other = SAMPLE.replace("tarn-special", "wren-four");
+    bench.put("nine.csv", NINE);
+    let listed = bench.done(&format!("set {other} --list"));
+    assert!(listed.contains("checks.thresholds.sweep_load = 2  # Readings of one point, load within: "), "{listed}");
+    let known =
+        |project: &str| bench.json(&format!("worksheet sweep {project} --readings nine.csv --json"))["summary"].clone();
+    bench.done(&format!("set {other} -o p.ron checks.thresholds.sweep_half_width_deg=0.1"));
+    assert_eq!((known(&other), known("p.ron")), (json!("1 point: 1 known"), json!("1 point: 1 open")));
+    assert!(bench.say("check p.ron").code != Some(2));
+    let told = bench.say(&format!("compare {other} p.ron")).out;
+    assert!(told.contains("sweep_half_width_deg"), "{told}");
+    let lax = bench.failed(&format!("set {other} -o q.ron checks.thresholds.sweep_knock_margin_deg=1"));
+    assert!(lax.contains("lets more pass than the default of 2 and needs a reason"), "{lax}");
+    assert!(bench.failed(&format!("set {other} -o q.ron checks.thresholds.sweep_load=0")).contains("outside 0.1..50"));
+}
+
 /// Marks that may part thousands or decimals are asked for.
 #[test]
 fn decimal_commas_are_read_where_they_are_plain() {

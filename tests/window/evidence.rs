@@ -6,11 +6,13 @@ use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::project::{Origin, PointKind, Project};
 use sparkloft::table::Cell;
 use sparkloft::window::state::commands::Command;
+use sparkloft::window::state::edits::DocumentEdit;
 use sparkloft::window::state::evidence_state::{EvidenceMessage, SweptPoint};
 use sparkloft::window::state::inspector_state::{FairClause, InspectorMessage, Proposer};
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::{ScreenMessage, Sheet};
 use sparkloft::window::state::selection::CellSelection;
+use sparkloft::worksheet::SWEEP_THRESHOLDS;
 
 use super::harness::{Window, at_rest, message, new_project, sample, save, sized_window, window};
 
@@ -87,6 +89,55 @@ fn what_is_no_sweep_is_refused_and_changes_nothing() {
         assert!(message(&window).contains(why), "{text}: {}", message(&window));
         assert!(project(&window).is_same(&before));
     }
+}
+
+/// Seven readings, then two more at their place: one point, one step each, and the same rows again are no step at all.
+#[test]
+fn later_readings_join_the_sweep_that_they_complete() {
+    let torques = [110.9, 115.6, 119.1, 122.2, 124.0, 124.9, 124.6, 123.6, 121.3];
+    let rows = |range: std::ops::Range<usize>| {
+        let row = |at: usize| format!("3000,60,{},{}\n", 14 + 3 * at, torques[at]);
+        String::from("speed_rpm,load,advance_deg,torque_nm\n") + &range.map(row).collect::<String>()
+    };
+    let mut window = evidence(new_project(12, 12));
+    paste(&mut window, &rows(0..7));
+    paste(&mut window, &rows(7..9));
+    let joined = "2 readings pasted. 2 readings join the sweep at 3000 rpm, 60 % (pasted readings).";
+    assert_eq!(message(&window), joined);
+    assert_eq!(frames(&window).len(), 1);
+    let row = "Reading 2 of pasted readings 2: 38.0°";
+    window.get_by_label_contains(row).click();
+    assert!(at_rest(&mut window));
+    let left_out = |window: &Window| project(window).evidence.sweeps[1].readings[1].left_out.clone();
+    assert_eq!(left_out(&window).as_deref(), Some("left out by hand"));
+    let steps = window.state().document().steps().len();
+    paste(&mut window, &rows(0..9));
+    assert!(message(&window).contains("has these readings already"), "{}", message(&window));
+    assert_eq!(window.state().document().steps().len(), steps);
+    for left in [2, 1, 0] {
+        window.state_mut().ask(Command::Undo);
+        assert!(at_rest(&mut window));
+        assert_eq!(project(&window).evidence.sweeps.len(), left);
+    }
+}
+
+#[test]
+fn a_limit_of_sweeps_is_set_with_those_of_the_checks() {
+    let mut window = evidence(sample("tarn-special"));
+    assert!(window.query_by_label_contains("14 points: 11 known").is_some());
+    ask(&mut window, ScreenMessage::Show(Sheet::Checks));
+    let field = window.get_by_role_and_label(Role::SpinButton, "Best torque is known to ±, at most");
+    assert_eq!(field.accesskit_node().numeric_value(), Some(1.5));
+    let threshold = SWEEP_THRESHOLDS.iter().find(|own| own.name == "sweep_half_width_deg").unwrap();
+    ask(&mut window, Action::Edit("x".into(), DocumentEdit::SetThreshold(threshold, 0.3, String::new())));
+    ask(&mut window, ScreenMessage::Show(Sheet::Evidence));
+    for _ in 0..500 {
+        assert!(at_rest(&mut window));
+        if window.query_by_label_contains("14 points: 11 known").is_none() {
+            return;
+        }
+    }
+    panic!("the sweeps were not judged by the new limit");
 }
 
 #[test]

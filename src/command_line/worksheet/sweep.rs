@@ -11,10 +11,10 @@ use crate::command_line::output::{file_path, read_up_to, refuse_taken, save_file
 use crate::command_line::values::Mark;
 use crate::command_line::{Answer, Failure};
 use crate::interchange::{MAX_SWEEP_BYTES, ReadSweep, read_sweep_as, write_sweep_points};
-use crate::project::Project;
+use crate::project::{AirStandard, KeptSweep, Project};
 use crate::wording::{Unit, fixed, one_line, quantity, range, rounded, with_unit};
 use crate::worksheet::{
-    AirStandard, DegInterval, SweepAnswer, SweepChoice, SweepKeeping, SweepPoint, SweepRow, SweepSetting, Verdict,
+    DegInterval, SweepAnswer, SweepBringing, SweepChoice, SweepPoint, SweepRow, SweepSetting, Verdict,
 };
 
 /// From readings of torque at several advances to best torque, knock and the advances to use
@@ -27,7 +27,13 @@ coolant_c, air_c, air_kpa, humidity_pct, time_s, point (a name), pull (a number)
 
 Readings of one name are one point; without names those within 50 rpm or 1.5 % and within 2 % of
 throttle or 2 kPa are. A pull, whose speed rises, is read off at the breakpoints of the project's
-table; --air corrects pulls for the air, and nothing else.
+table; --air corrects pulls for the air, and nothing else, and is kept with them. These limits and
+the others that sweeps are judged by are thresholds of a project: sparkloft set P --list shows
+checks.thresholds.sweep_*.
+
+With a project, readings that it has already count once, and those that by themselves do not tell
+best torque join the point of an earlier sweep at their place, as read after it. What is told are
+the points that readings of FILE.csv belong to.
 
 Torque over advance is h - k·d²·(1 - 0.008·d), d degrees retarded from best torque, by least
 squares over readings at 85 % of the top or more; the interval is every place of the top that 95 %
@@ -46,9 +52,9 @@ make no exit code: they are 0 whatever the readings tell, and a row that is no r
 With --json: {summary, readings, points [{point, speed_rpm, load, readings, left_out, mbt_deg,
 mbt_low_deg, mbt_high_deg, flat_low_deg, flat_low_low_deg, flat_low_high_deg, flat_high_deg,
 top_torque (Nm, or the brake's figure), scatter_pct, drift_pct, parabola_mbt_deg, clean_to_deg,
-knock_from_deg, choice, choice_deg, torque_at_choice_pct, verdicts, next_deg}], notes}; what is
-not known is null. mbt is best torque, flat the span within 1 % of it. --csv writes the same columns
-but next_deg.
+knock_from_deg, choice, choice_deg, torque_at_choice_pct, verdicts, speed_spread_rpm, load_spread
+(half of how far its readings lie apart), next_deg}], notes}; what is not known is null. mbt is best
+torque, flat the span within 1 % of it. --csv writes the same columns up to verdicts.
 
 Examples:
   sparkloft worksheet sweep --readings day.csv
@@ -125,35 +131,43 @@ struct Found {
     notes: Vec<String>,
 }
 
+/// What the readings tell.
+enum Judged {
+    /// By themselves.
+    Alone(SweepAnswer),
+    /// With those that the project has at the same places.
+    Beside(SweepBringing),
+}
+
+impl Judged {
+    const fn answer(&self) -> &SweepAnswer {
+        match self {
+            Self::Alone(answer) => answer,
+            Self::Beside(brought) => &brought.answer,
+        }
+    }
+}
+
 impl SweepSheet {
     pub(super) fn run(&self) -> Result<Answer, Failure> {
         self.refuse_overlaps()?;
         let (project, rewrite) = self.target.read()?;
         let read = self.read(project.as_ref())?;
-        let mut setting = project
-            .as_deref()
-            .map_or_else(|| SweepSetting::new(read.torque_kind), |parts| SweepSetting::of(parts, read.torque_kind));
-        setting.load = setting.load.or(read.load);
-        setting.air = self.air.map(Into::into);
-        let answer = SweepAnswer::of(&read.readings, &setting)?;
+        let judged = match &project {
+            Some(project) => Judged::Beside(SweepBringing::new(project, self.sweep(&read))?),
+            None => Judged::Alone(self.alone(&read)?),
+        };
+        let answer = judged.answer();
         let choice = self.choice.into();
         let rows = answer.rows(choice);
         let csv =
             self.csv.as_deref().map(|path| save_file(path, write_sweep_points(&rows).into_bytes())).transpose()?;
         let notes = answer.notes.iter().map(Verdict::words).collect();
         let found = Found { summary: answer.summary(), readings: answer.readings, points: rows, notes };
-        let taken_at = Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH).to_string();
-        let name = self.readings.file_stem().map_or_else(|| "sweep".into(), |stem| stem.to_string_lossy());
-        let name = name.replace(['[', ']', '"'], " ");
-        let keeping = SweepKeeping {
-            name: name.trim(),
-            taken_at: &taken_at,
-            readings: &read.readings,
-            choice,
-            only: &self.point,
-        };
-        let kept = match (&project, self.target.apply) {
-            (Some(project), true) => Some(answer.keep(project, &keeping)?),
+        let kept = match (&judged, &project) {
+            (Judged::Beside(brought), Some(project)) if self.target.apply => {
+                Some(brought.put(project, choice, &self.point)?)
+            }
             _ => None,
         };
         let nothing = |project: &Project| (project.clone(), String::new());
@@ -162,12 +176,29 @@ impl SweepSheet {
         let mut answer = self.target.answer(
             (project.as_ref(), rewrite),
             &found,
-            || text(&answer, choice) + &wrote,
+            || text(answer, choice) + &wrote,
             |project| kept(project).1,
             |project| Ok(kept(project).0),
         )?;
         answer.files.extend(csv.into_iter().flatten());
         Ok(answer)
+    }
+
+    /// The readings under the name of their file.
+    fn sweep(&self, read: &ReadSweep) -> KeptSweep {
+        let name = self.readings.file_stem().map_or_else(|| "sweep".into(), |stem| stem.to_string_lossy());
+        // Names stand in brackets and quotes in the paths of fields.
+        let name = name.replace(['[', ']', '"'], " ").trim().to_owned();
+        let taken_at = Timestamp::now().round(jiff::Unit::Second).unwrap_or(Timestamp::UNIX_EPOCH).to_string();
+        let ReadSweep { torque_kind, readings, .. } = read.clone();
+        KeptSweep { name, taken_at, torque_kind, air: self.air.map(Into::into), readings, ..KeptSweep::default() }
+    }
+
+    /// What the readings tell without a project.
+    fn alone(&self, read: &ReadSweep) -> Result<SweepAnswer, Failure> {
+        let air = self.air.map(Into::into);
+        let setting = SweepSetting { load: read.load, air, ..SweepSetting::new(read.torque_kind) };
+        Ok(SweepAnswer::of(&read.readings, &setting)?)
     }
 
     fn refuse_overlaps(&self) -> Result<(), Failure> {
@@ -217,7 +248,8 @@ fn text(answer: &SweepAnswer, choice: SweepChoice) -> String {
         text += &format!("\n{}", verdict_lines(std::slice::from_ref(note)));
     }
     for point in &answer.points {
-        text += &format!("\n{}\n{}", one_line(&answer.name_of(point)), verdict_lines(&point.verdicts));
+        let (name, held) = (answer.name_of(point), point.held_words(answer.load_unit()));
+        text += &format!("\n{}, held within {held}\n{}", one_line(&name), verdict_lines(&point.verdicts));
         if !point.next_deg.is_empty() {
             let next: Vec<String> = point.next_deg.iter().map(|deg| quantity(*deg, Unit::Degree)).collect();
             text += &format!("{:<6}Read next: {}.\n", "", next.join(", "));

@@ -72,6 +72,21 @@ impl Project {
         Ok((after, brought))
     }
 
+    /// This project without what another choice took of the same sweeps beside these points: what knock allowed goes with
+    /// that choice.
+    ///
+    /// # Errors
+    /// [`Fault`] never for a project that exists.
+    pub fn without_former_choice(&self, points: &[MeasuredPoint]) -> Result<Self, Fault> {
+        let is_beside = |own: &MeasuredPoint, point: &MeasuredPoint| {
+            own.source == point.source && own.name == point.name_of_knock()
+        };
+        let goes = |own: &MeasuredPoint| {
+            points.iter().any(|point| is_beside(own, point)) && points.iter().all(|point| point.name != own.name)
+        };
+        self.edit(|parts| parts.evidence.points.retain(|own| !goes(own)))
+    }
+
     /// This project without the measured points of these names.
     ///
     /// # Errors

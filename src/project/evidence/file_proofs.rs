@@ -56,6 +56,19 @@ fn a_measured_point_is_one_line_and_so_is_a_reading() {
     );
 }
 
+#[test]
+fn sweeps_of_a_file_that_says_nothing_of_the_air_are_read_as_they_are() {
+    let plain = Project::new(NewProject::sample_with_everything().unwrap()).unwrap();
+    let with = text(&plain);
+    let without: String =
+        with.lines().filter(|line| !line.contains("air: Some(iso)")).map(|line| format!("{line}\n")).collect();
+    assert_eq!(with.lines().count(), without.lines().count() + 1);
+    let project = read(without.as_bytes()).unwrap();
+    assert_eq!(project.evidence.sweeps[0].air, None);
+    assert_eq!(project.evidence.sweeps[0].readings, plain.evidence.sweeps[0].readings);
+    assert_eq!(text(&project), with.replacen("air: Some(iso)", "air: None", 1));
+}
+
 proptest! {
     #[test]
     fn points_and_readings_are_written_and_read_alike(

@@ -4,6 +4,7 @@
 mod bring;
 #[cfg(test)]
 mod file_proofs;
+mod known_readings;
 mod point;
 mod reading;
 
@@ -16,8 +17,9 @@ use super::{Fault, Project};
 use crate::table::Table;
 
 pub use bring::{OnTwin, PointsBrought};
+pub use known_readings::{KeptPlace, WithSweep};
 pub use point::{MeasuredPoint, PointBound, PointKind};
-pub use reading::{KeptSweep, SweepReading, TorqueKind};
+pub use reading::{AirStandard, KeptSweep, SweepReading, TorqueKind};
 
 /// The most measured points that a project has.
 pub const MOST_POINTS: usize = 1_000;

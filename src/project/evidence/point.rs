@@ -192,6 +192,11 @@ impl MeasuredPoint {
         }
     }
 
+    /// The name of the point beside it that says what knock allows there.
+    pub fn name_of_knock(&self) -> String {
+        format!("{}, knock", self.name)
+    }
+
     /// What is wrong with it by itself, with `path` before its fields; the ranges of its numbers are the catalogue's.
     pub fn fault(&self, path: &str) -> Option<Fault> {
         let fault = |field: &str, message: String, hint: &str| {

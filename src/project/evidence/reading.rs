@@ -43,6 +43,41 @@ impl TorqueKind {
     }
 }
 
+/// By which standard the torque of pulls is corrected for the air.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum AirStandard {
+    /// SAE J1349, for spark ignition without boost.
+    Sae,
+    /// ISO 1585 (UN R85), for spark ignition without boost.
+    Iso,
+    /// DIN 70020.
+    Din,
+}
+
+impl AirStandard {
+    /// Every standard.
+    pub const ALL: [Self; 3] = [Self::Sae, Self::Iso, Self::Din];
+
+    /// Its name in files.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Sae => "sae",
+            Self::Iso => "iso",
+            Self::Din => "din",
+        }
+    }
+
+    /// What people call it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Sae => "SAE J1349",
+            Self::Iso => "ISO 1585",
+            Self::Din => "DIN 70020",
+        }
+    }
+}
+
 /// One settled reading of a sweep.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -98,21 +133,13 @@ pub struct KeptSweep {
     pub note: String,
     /// What its readings have for torque.
     pub torque_kind: TorqueKind,
+    /// By which standard the torque of its pulls is corrected for the air; `None` leaves it as it was read.
+    pub air: Option<AirStandard>,
     /// The readings in the order in which they were taken.
     pub readings: Vec<SweepReading>,
 }
 
 impl KeptSweep {
-    /// Whether it has just these readings, whichever of either were left out by hand, and this kind of torque.
-    pub fn is_of(&self, readings: &[SweepReading], torque_kind: TorqueKind) -> bool {
-        let is_same = |(own, other): (&SweepReading, &SweepReading)| {
-            *own == SweepReading { left_out: own.left_out.clone(), ..other.clone() }
-        };
-        self.torque_kind == torque_kind
-            && self.readings.len() == readings.len()
-            && self.readings.iter().zip(readings).all(is_same)
-    }
-
     /// What is wrong with it by itself, with `path` before its fields.
     pub(super) fn fault(&self, path: &str) -> Option<Fault> {
         if let Some(fault) = name_fault(path, &self.name, "a timing sweep") {
@@ -143,13 +170,16 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_kilowatt_is_torque_times_speed() {
+    fn a_kilowatt_is_torque_times_speed_and_names_in_files_are_those_of_the_form() {
         // 100 kW at 9549.296586 rpm are 100 Nm.
         assert!((TorqueKind::PowerKw.torque(100.0, 9_549.296_586) - 100.0).abs() < 1e-7);
         assert_eq!(TorqueKind::TorqueNm.torque(123.0, 3000.0), 123.0);
         assert_eq!(TorqueKind::Brake.torque(12.5, 3000.0), 12.5);
         for kind in TorqueKind::ALL {
             assert_eq!(ron::to_string(&kind).unwrap(), kind.name());
+        }
+        for standard in AirStandard::ALL {
+            assert_eq!(ron::to_string(&standard).unwrap(), standard.name());
         }
     }
 }

@@ -1,18 +1,7 @@
 //! Correction of torque for the air: what it would have been on a standard day. It is for comparing pulls with each
 //! other, never for the readings of one sweep, whose top it does not move.
 
-use crate::project::SweepReading;
-
-/// By which standard torque is corrected.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum AirStandard {
-    /// SAE J1349, for spark ignition without boost.
-    Sae,
-    /// ISO 1585 (UN R85), for spark ignition without boost.
-    Iso,
-    /// DIN 70020.
-    Din,
-}
+use crate::project::{AirStandard, SweepReading};
 
 /// Factors outside this are too far from the standard day (ISO 1585, from memory).
 const COMPARABLE: std::ops::RangeInclusive<f64> = 0.93..=1.07;
@@ -47,15 +36,6 @@ impl AirStandard {
     /// Whether air that needs this factor can be compared with a standard day at all.
     pub fn is_comparable(factor: f64) -> bool {
         COMPARABLE.contains(&factor)
-    }
-
-    /// What people call it.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Sae => "SAE J1349",
-            Self::Iso => "ISO 1585",
-            Self::Din => "DIN 70020",
-        }
     }
 }
 

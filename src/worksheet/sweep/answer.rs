@@ -2,91 +2,11 @@
 
 use serde::{Serialize, Serializer};
 
-use super::pulls::{self, PullsRead};
-use super::{AirStandard, SweepChoice, SweepPoint, SweepSetting, SweepState};
-use super::{grouping, judging};
+use super::joining::Part;
+use super::{SweepChoice, SweepNote, SweepPoint, SweepSetting, SweepState};
 use crate::project::{SweepReading, TorqueKind};
-use crate::wording::{Unit, count, fixed, given_load, quantity, with_unit};
-use crate::worksheet::{Gravity, Verdict, WorksheetError, as_words, check};
-
-/// A reading that lies near no operating point.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Stray {
-    /// Its row, counted from 1.
-    pub row: usize,
-    /// Its speed in rpm.
-    pub speed_rpm: f64,
-    /// Its load.
-    pub load: f64,
-}
-
-/// What is to be said about the readings as a whole.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum SweepNote {
-    /// A reading belongs to no point.
-    Stray {
-        /// Which.
-        stray: Stray,
-        /// What its load is in.
-        load_unit: Unit,
-    },
-    /// Pulls were read off at the speeds of the table.
-    Pulls {
-        /// How many pulls.
-        pulls: usize,
-        /// How many readings they gave.
-        readings: usize,
-    },
-    /// The air was too far from a standard day.
-    FarAir {
-        /// The furthest factor.
-        factor: f64,
-        /// By which standard.
-        standard: AirStandard,
-    },
-    /// Pulls whose air was not read.
-    WithoutAir {
-        /// How many.
-        pulls: usize,
-    },
-    /// No standard corrects a boosted engine's torque.
-    Boosted,
-}
-
-impl Verdict for SweepNote {
-    fn gravity(&self) -> Gravity {
-        match self {
-            Self::Stray { .. } | Self::FarAir { .. } | Self::WithoutAir { .. } => Gravity::Warning,
-            Self::Pulls { .. } | Self::Boosted => Gravity::Note,
-        }
-    }
-
-    fn words(&self) -> String {
-        match *self {
-            Self::Stray { stray: Stray { row, speed_rpm, load }, load_unit } => format!(
-                "Reading {row} belongs to no point: {}, {}.",
-                quantity(speed_rpm, Unit::Rpm),
-                with_unit(&given_load(load), load_unit)
-            ),
-            Self::Pulls { pulls, readings } => format!(
-                "{} gave {}, one at each speed of the table inside it.",
-                count(pulls, "pull"),
-                count(readings, "reading")
-            ),
-            Self::FarAir { factor, standard } => format!(
-                "The air changes torque by a factor of {} ({}): too far from the standard to be compared.",
-                fixed(factor, 3),
-                standard.words()
-            ),
-            Self::WithoutAir { pulls } => {
-                format!("{} without air_kpa and air_c throughout: not corrected for the air.", count(pulls, "pull"))
-            }
-            Self::Boosted => {
-                "The engine is boosted: no standard corrects its torque for the air, and none was applied.".into()
-            }
-        }
-    }
-}
+use crate::wording::{Unit, count, given_load, quantity, with_unit};
+use crate::worksheet::{WorksheetError, as_words, check};
 
 /// What the readings of timing sweeps tell.
 #[derive(Clone, Debug)]
@@ -124,24 +44,8 @@ impl SweepAnswer {
     /// [`WorksheetError`] if there are no readings, if one has no torque or an advance out of range, and for pulls without
     /// speeds to read them off at. What the readings do not tell is no error but a verdict.
     pub fn of(readings: &[SweepReading], setting: &SweepSetting) -> Result<Self, WorksheetError> {
-        if readings.is_empty() {
-            return Err(WorksheetError::Contradiction("there are no readings".into()));
-        }
-        for (row, reading) in (1..).zip(readings) {
-            check_reading(row, reading, setting)?;
-        }
-        let (taken, read) = pulls::take(readings, setting)?;
-        let plain: Vec<SweepReading> = taken.iter().map(|taken| taken.reading.clone()).collect();
-        let (groups, strays) = grouping::group(&plain, &setting.limits);
-        let points = (1..).zip(&groups).map(|(number, group)| judging::point(number, group, &taken, setting)).collect();
-        let load_unit = setting.load.map_or(Unit::None, |load| load.unit());
-        let stray = |at: usize| {
-            let taken = taken.get(at)?;
-            let (speed_rpm, load) = (taken.reading.speed_rpm, taken.reading.load);
-            Some(SweepNote::Stray { stray: Stray { row: taken.row, speed_rpm, load }, load_unit })
-        };
-        let mut notes: Vec<SweepNote> = strays.into_iter().filter_map(stray).collect();
-        notes.extend(of_pulls(&read, setting));
+        check_readings(readings, setting)?;
+        let (points, notes) = Part::of(readings, setting)?.alone(setting);
         Ok(Self { points, notes, readings: readings.len(), setting: setting.clone() })
     }
 
@@ -165,14 +69,15 @@ impl SweepAnswer {
 
     /// What the loads are in.
     pub fn load_unit(&self) -> Unit {
-        self.setting.load.map_or(Unit::None, |load| load.unit())
+        self.setting.load_unit()
     }
 
     /// What people call a point: its name, or its speed and load.
     pub fn name_of(&self, point: &SweepPoint) -> String {
         point.name.clone().unwrap_or_else(|| {
-            let load = with_unit(&given_load(rounded(point.load)), self.load_unit());
-            format!("{}, {load}", quantity(point.speed_rpm.round(), Unit::Rpm))
+            let (speed_rpm, load) = point.called_at;
+            let load = with_unit(&given_load(rounded(load)), self.load_unit());
+            format!("{}, {load}", quantity(speed_rpm.round(), Unit::Rpm))
         })
     }
 
@@ -207,6 +112,8 @@ impl SweepAnswer {
             choice_deg: chosen.deg,
             torque_at_choice_pct: chosen.torque_pct,
             verdicts: point.verdicts.clone(),
+            speed_spread_rpm: point.speed_spread_rpm,
+            load_spread: point.load_spread,
             next_deg: point.next_deg.clone(),
         }
     }
@@ -215,6 +122,14 @@ impl SweepAnswer {
 /// A load to one decimal, as part of a name.
 fn rounded(load: f64) -> f64 {
     crate::wording::rounded(load, 1)
+}
+
+/// Whether all of them are readings at all.
+pub(super) fn check_readings(readings: &[SweepReading], setting: &SweepSetting) -> Result<(), WorksheetError> {
+    if readings.is_empty() {
+        return Err(WorksheetError::Contradiction("there are no readings".into()));
+    }
+    (1..).zip(readings).try_for_each(|(row, reading)| check_reading(row, reading, setting))
 }
 
 fn check_reading(row: usize, reading: &SweepReading, setting: &SweepSetting) -> Result<(), WorksheetError> {
@@ -235,20 +150,6 @@ fn check_reading(row: usize, reading: &SweepReading, setting: &SweepSetting) -> 
         return Err(WorksheetError::Value { name: named("load"), message: "not a finite number".into() });
     }
     Ok(())
-}
-
-fn of_pulls(read: &PullsRead, setting: &SweepSetting) -> Vec<SweepNote> {
-    if read.pulls == 0 {
-        return Vec::new();
-    }
-    let mut notes = vec![SweepNote::Pulls { pulls: read.pulls, readings: read.readings }];
-    let Some(standard) = setting.air else { return notes };
-    if setting.is_boosted {
-        notes.push(SweepNote::Boosted);
-    }
-    notes.extend(read.far_factor.map(|factor| SweepNote::FarAir { factor, standard }));
-    notes.extend((read.without_air > 0).then_some(SweepNote::WithoutAir { pulls: read.without_air }));
-    notes
 }
 
 /// What there is to write down of one point; what is not known is empty.
@@ -278,6 +179,8 @@ pub struct SweepRow {
     pub torque_at_choice_pct: Option<f64>,
     #[serde(serialize_with = "in_words")]
     pub verdicts: Vec<super::SweepVerdict>,
+    pub speed_spread_rpm: f64,
+    pub load_spread: f64,
     pub next_deg: Vec<f64>,
 }
 

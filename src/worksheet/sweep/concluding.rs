@@ -3,11 +3,9 @@
 use super::curve::NoCurve;
 use super::operating_point::{PointReading, ReadingUse, SweepPoint};
 use super::pulls::Taken;
-use super::{SweepLimits, SweepVerdict};
+use super::{SweepLimits, SweepSetting, SweepVerdict};
 use crate::worksheet::{Gravity, Verdict};
 
-/// Fewer different advances do not tell the top.
-pub(super) const LEAST_ADVANCES: usize = 5;
 /// Torque should fall by this share of the top towards one end of the sweep …
 const FALLS_ONCE: f64 = 0.02;
 /// … and by this towards the other.
@@ -16,11 +14,12 @@ const FALLS_BOTH: f64 = 0.005;
 const DRIFT_SHARE: f64 = 0.01;
 
 /// Everything there is to say about a point, the most serious first.
-pub(super) fn conclude(point: &SweepPoint, taken: &[&Taken], limits: &SweepLimits) -> Vec<SweepVerdict> {
+pub(super) fn conclude(point: &SweepPoint, taken: &[&Taken], setting: &SweepSetting) -> Vec<SweepVerdict> {
+    let limits = &setting.limits;
     let mut verdicts = Vec::new();
     let is_limited = point.is_limited_by_knock();
     let advances = point.advances();
-    if advances < LEAST_ADVANCES {
+    if point.has_few() {
         verdicts.push(SweepVerdict::TooFew { advances, next_deg: point.next_deg.clone() });
     }
     if let (Some(NoCurve::NoTop { rises }), false) = (point.no_curve, is_limited) {
@@ -28,6 +27,7 @@ pub(super) fn conclude(point: &SweepPoint, taken: &[&Taken], limits: &SweepLimit
     }
     verdicts.extend(of_curve(point, is_limited, limits));
     verdicts.extend(of_knock(point, is_limited));
+    verdicts.extend(apart(point, taken, setting));
     verdicts.extend(of_conditions(point, taken, limits));
     verdicts.extend(of_other(point));
     let known = known(point, limits);
@@ -97,28 +97,43 @@ fn heard_up_to(point: &SweepPoint) -> Option<SweepVerdict> {
     (heard_deg < read_deg).then_some(SweepVerdict::HeardUpTo { heard_deg })
 }
 
+/// Readings of one name that lie further from their middle than readings of one point do; without a name none can.
+fn apart(point: &SweepPoint, taken: &[&Taken], setting: &SweepSetting) -> Option<SweepVerdict> {
+    point.name.as_ref()?;
+    let used = || taken.iter().map(|taken| &taken.reading).filter(|reading| reading.is_used());
+    let beyond = |ends: Option<(f64, f64)>, middle: f64, most: f64| {
+        ends.filter(|(low, high)| middle - low > most + 1e-9 || high - middle > most + 1e-9)
+    };
+    let most_rpm = setting.limits.speed_tolerance_rpm(point.speed_rpm);
+    let speeds_rpm = beyond(ends(used().map(|reading| reading.speed_rpm)), point.speed_rpm, most_rpm);
+    let loads = beyond(ends(used().map(|reading| reading.load)), point.load, setting.limits.load);
+    let is_apart = speeds_rpm.is_some() || loads.is_some();
+    is_apart.then_some(SweepVerdict::Apart { speeds_rpm, loads, load_unit: setting.load_unit() })
+}
+
+/// The least and the greatest of some values.
+fn ends(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
+    values.map(|value| (value, value)).reduce(|(low, high), (value, _)| (low.min(value), high.max(value)))
+}
+
 /// What changed that should have stayed, among the readings that count.
 fn of_conditions(point: &SweepPoint, taken: &[&Taken], limits: &SweepLimits) -> Vec<SweepVerdict> {
     let counts = |reading: &PointReading| matches!(reading.usage, ReadingUse::Used | ReadingUse::Doubtful);
     let used =
         || taken.iter().zip(&point.readings).filter(|(_, reading)| counts(reading)).map(|(taken, _)| &taken.reading);
-    let ends = |values: Vec<f64>| {
-        let low = values.iter().copied().reduce(f64::min)?;
-        Some((low, values.into_iter().reduce(f64::max)?))
-    };
     let mut verdicts = Vec::new();
-    let lambda = ends(used().filter_map(|reading| reading.lambda).collect());
+    let lambda = ends(used().filter_map(|reading| reading.lambda));
     if let Some(between) = lambda.filter(|(low, high)| high - low > limits.lambda + 1e-9) {
         verdicts.push(SweepVerdict::Lambda { between });
     }
-    let coolant = ends(used().filter_map(|reading| reading.coolant_c).collect());
+    let coolant = ends(used().filter_map(|reading| reading.coolant_c));
     if let Some(between_c) = coolant.filter(|(low, high)| high - low > limits.coolant_k + 1e-9) {
         verdicts.push(SweepVerdict::Coolant { between_c });
     }
     if let Some((coolant_c, _)) = coolant.filter(|(low, _)| *low < limits.coolant_c) {
         verdicts.push(SweepVerdict::Cold { coolant_c });
     }
-    let air = ends(used().filter_map(|reading| reading.air_c).collect());
+    let air = ends(used().filter_map(|reading| reading.air_c));
     if let Some(between_c) = air.filter(|(low, high)| high - low > limits.air_k + 1e-9) {
         verdicts.push(SweepVerdict::Air { between_c });
     }
@@ -127,12 +142,13 @@ fn of_conditions(point: &SweepPoint, taken: &[&Taken], limits: &SweepLimits) -> 
 
 fn of_other(point: &SweepPoint) -> Option<SweepVerdict> {
     let (other, curve) = (point.other?, point.curve.as_ref()?);
-    let reading = point.readings.iter().find(|reading| reading.row == other.row)?;
-    let (row, advance_deg, off_pct) = (other.row, reading.advance_deg, 100.0 * other.off / curve.top);
+    let reading = point.readings.get(other.reading)?;
+    let (row, of) = (reading.row, reading.of.clone());
+    let (advance_deg, off_pct) = (reading.advance_deg, 100.0 * other.off / curve.top);
     if reading.usage == ReadingUse::LeftOut {
-        return Some(SweepVerdict::LeftOut { row, advance_deg, off_pct, with_deg: other.best_deg });
+        return Some(SweepVerdict::LeftOut { row, of, advance_deg, off_pct, with_deg: other.best_deg });
     }
-    Some(SweepVerdict::Doubtful { row, advance_deg, off_pct, without_deg: other.best_deg })
+    Some(SweepVerdict::Doubtful { row, of, advance_deg, off_pct, without_deg: other.best_deg })
 }
 
 /// Best torque, if its interval is narrow enough.

@@ -16,7 +16,7 @@ const APART_DEG: f64 = 0.5;
 /// With fewer different advances than this nothing is fitted.
 pub(super) const LEAST_ADVANCES: usize = 4;
 /// Advances this close are the same advance read again, in degrees.
-const SAME_DEG: f64 = 0.25;
+pub(super) const SAME_DEG: f64 = 0.25;
 /// Readings of one advance this far apart, as a share of the sweep, tell a drift.
 const LEAST_APART: f64 = 1.0 / 3.0;
 /// With fewer readings no drift is fitted, and none left out.

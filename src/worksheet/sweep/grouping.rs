@@ -16,6 +16,15 @@ pub(super) struct Group {
     pub(super) load: f64,
     /// Which readings, in their order.
     pub(super) rows: Vec<usize>,
+    /// The speed and the load that it is called by without a name: those of the readings that it began with.
+    pub(super) called_at: Place,
+}
+
+impl Group {
+    /// Its speed and its load.
+    pub(super) const fn place(&self) -> Place {
+        (self.speed_rpm, self.load)
+    }
 }
 
 /// Groups readings: by the names of their points, and those without one by speed and load. A reading joins the nearest
@@ -39,13 +48,14 @@ pub(super) fn group(readings: &[SweepReading], limits: &SweepLimits) -> (Vec<Gro
     let all = named.chain(by_place.into_iter().map(|rows| (None, rows)));
     let median_group = |(name, rows): (Option<String>, Vec<usize>)| {
         let (speed_rpm, load) = medians(&rows, &place);
-        Group { name, speed_rpm, load, rows }
+        Group { name, speed_rpm, load, rows, called_at: (speed_rpm, load) }
     };
     let mut groups: Vec<Group> = all.filter(|(_, rows)| !rows.is_empty()).map(median_group).collect();
     groups.sort_by_key(|group| group.rows.first().copied());
     (groups, strays)
 }
 
+/// A speed in rpm and a load.
 type Place = (f64, f64);
 
 fn by_place(
@@ -80,7 +90,8 @@ fn by_place(
     (assigned, strays)
 }
 
-fn medians(rows: &[usize], place: &impl Fn(usize) -> Option<Place>) -> Place {
+/// The medians of the speeds and the loads of some readings.
+pub(super) fn medians(rows: &[usize], place: &impl Fn(usize) -> Option<Place>) -> Place {
     let places: Vec<Place> = rows.iter().filter_map(|&row| place(row)).collect();
     (median(places.iter().map(|place| place.0)), median(places.iter().map(|place| place.1)))
 }
@@ -118,11 +129,6 @@ impl<'a> Centres<'a> {
         at
     }
 
-    /// How far a speed may lie from a centre.
-    fn speed_tolerance_rpm(&self, centre_rpm: f64) -> f64 {
-        self.limits.speed_rpm.max(self.limits.speed_pct / 100.0 * centre_rpm)
-    }
-
     /// Squares about one tolerance wide. Where the tolerance is a share of the speed they grow with it.
     #[expect(clippy::cast_possible_truncation, reason = "speeds and loads are bounded")]
     fn square(&self, (speed_rpm, load): Place) -> (i64, i64) {
@@ -137,18 +143,15 @@ impl<'a> Centres<'a> {
     }
 
     /// The nearest centre within tolerance, in units of it; of two that are equally near, the one that came first.
-    fn nearest(&self, (speed_rpm, load): Place) -> Option<usize> {
-        let (across, up) = self.square((speed_rpm, load));
+    fn nearest(&self, place: Place) -> Option<usize> {
+        let (across, up) = self.square(place);
         let mut best: Option<(f64, usize)> = None;
         // Two squares to the side: the tolerance of a centre further up is a little wider than its square.
         for square in (-2..=2).flat_map(|x| (-1..=1).map(move |y| (across + x, up + y))) {
             for &at in self.squares.get(&square).into_iter().flatten() {
-                let Some(&(centre_rpm, centre_load)) = self.places.get(at) else { continue };
-                let right = (speed_rpm - centre_rpm).abs() / self.speed_tolerance_rpm(centre_rpm);
-                let above = (load - centre_load).abs() / self.limits.load;
-                let far = right.hypot(above);
-                let is_nearer = best.is_none_or(|(nearest, first)| far < nearest || far <= nearest && at < first);
-                if right <= 1.0 && above <= 1.0 && is_nearer {
+                let Some(&centre) = self.places.get(at) else { continue };
+                let Some(far) = self.limits.distance(place, centre) else { continue };
+                if best.is_none_or(|(nearest, first)| far < nearest || far <= nearest && at < first) {
                     best = Some((far, at));
                 }
             }

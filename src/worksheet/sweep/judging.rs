@@ -1,7 +1,10 @@
 //! From the readings of one operating point to its curve: which readings count, and which is left out.
 
-use super::curve::{self, Curve, LEAST_FOR_MORE, NoCurve};
+use std::collections::BTreeSet;
+
+use super::curve::{self, Curve, LEAST_FOR_MORE, NoCurve, SAME_DEG};
 use super::grouping::{Group, median};
+use super::limits::{PARABOLA_WINDOW, WINDOW};
 use super::operating_point::{OtherAnswer, PointReading, ReadingUse, SweepPoint};
 use super::pulls::Taken;
 use super::reduction::Sample;
@@ -38,8 +41,7 @@ pub(super) fn point(number: usize, group: &Group, all: &[Taken], setting: &Sweep
     let samples = samples(&taken);
     let candidates: Vec<usize> =
         (0..taken.len()).filter(|&at| taken.get(at).is_some_and(|taken| taken.reading.is_used())).collect();
-    let rows: Vec<usize> = taken.iter().map(|taken| taken.row).collect();
-    let (judged, no_curve) = match judge(&samples, &candidates, &rows, setting.limits.window) {
+    let (judged, no_curve) = match judge(&samples, &candidates) {
         Ok(judged) => (Some(judged), None),
         Err(reason) => (None, Some(reason)),
     };
@@ -48,10 +50,12 @@ pub(super) fn point(number: usize, group: &Group, all: &[Taken], setting: &Sweep
         .copied()
         .filter(|at| judged.as_ref().is_none_or(|judged| judged.left_out != Some(*at)))
         .collect();
-    let parabola = curve::fit(&samples, &kept, Shape::PARABOLA, Some(setting.limits.parabola_window)).ok();
+    let parabola = curve::fit(&samples, &kept, Shape::PARABOLA, Some(PARABOLA_WINDOW)).ok();
     let listened = taken.iter().filter(|taken| taken.reading.is_used());
     let mut point = SweepPoint {
         number,
+        sweep: taken.first().map_or(0, |taken| taken.sweep),
+        called_at: group.called_at,
         name: group.name.clone(),
         speed_rpm: group.speed_rpm,
         speed_spread_rpm: half_spread(taken.iter().map(|taken| taken.reading.speed_rpm)),
@@ -68,7 +72,7 @@ pub(super) fn point(number: usize, group: &Group, all: &[Taken], setting: &Sweep
         chosen: [Chosen::default(); 3],
     };
     point.next_deg = next_readings::propose(&point, &setting.limits);
-    point.verdicts = concluding::conclude(&point, &taken, &setting.limits);
+    point.verdicts = concluding::conclude(&point, &taken, setting);
     point.chosen = SweepChoice::ALL.map(|choice| choosing::choose(&point, choice, setting));
     point
 }
@@ -97,20 +101,67 @@ fn samples(taken: &[&Taken]) -> Vec<Sample> {
     taken.iter().zip(moments).map(sample).collect()
 }
 
-/// When each reading was taken, as a share of the sweep about its mean: by the clock if all have one, else by order.
+/// When each reading was taken, as a share of the sweep about its mean: by the clock if all have one, else by order. Between
+/// two sweeps passes more time than within one, nobody knows how much: where an advance was read in both, each is one moment.
 fn moments(taken: &[&Taken]) -> Vec<f64> {
-    let times: Option<Vec<f64>> = taken.iter().map(|taken| taken.reading.time_s).collect();
-    #[expect(clippy::cast_precision_loss, reason = "a hundred thousand readings at most")]
-    let times = times.unwrap_or_else(|| (0..taken.len()).map(|at| at as f64).collect());
+    let times = clock(taken).or_else(|| sweep_by_sweep(taken)).unwrap_or_else(|| ranks(taken));
     let span = 2.0 * half_spread(times.iter().copied());
     #[expect(clippy::cast_precision_loss, reason = "a hundred thousand readings at most")]
     let mean = times.iter().sum::<f64>() / times.len().max(1) as f64;
     times.iter().map(|time| if span > 0.0 { (time - mean) / span } else { 0.0 }).collect()
 }
 
+/// The times of readings if all have one and the clock went on from one sweep to the next; readings stand sweep by sweep.
+fn clock(taken: &[&Taken]) -> Option<Vec<f64>> {
+    let times: Vec<f64> = taken.iter().map(|taken| taken.reading.time_s).collect::<Option<_>>()?;
+    let (mut of_earlier, mut latest, mut sweep) = (f64::NEG_INFINITY, f64::NEG_INFINITY, taken.first()?.sweep);
+    for (taken, &time) in taken.iter().zip(&times) {
+        if taken.sweep != sweep {
+            (sweep, of_earlier) = (taken.sweep, latest);
+        }
+        if time < of_earlier {
+            return None;
+        }
+        latest = latest.max(time);
+    }
+    Some(times)
+}
+
+/// The number of each reading's sweep, if some advance was read in two of them.
+fn sweep_by_sweep(taken: &[&Taken]) -> Option<Vec<f64>> {
+    let mut by_advance: Vec<(f64, usize)> =
+        taken.iter().map(|taken| (taken.reading.advance_deg, taken.sweep)).collect();
+    by_advance.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let is_same = |pair: &[(f64, usize)]| match pair {
+        [(low_deg, one), (high_deg, other)] => one != other && high_deg - low_deg <= SAME_DEG + 1e-9,
+        _ => false,
+    };
+    if !by_advance.windows(2).any(is_same) {
+        return None;
+    }
+    let sweeps: BTreeSet<usize> = taken.iter().map(|taken| taken.sweep).collect();
+    #[expect(clippy::cast_precision_loss, reason = "a few sweeps")]
+    let number = |taken: &&Taken| sweeps.range(..taken.sweep).count() as f64;
+    Some(taken.iter().map(number).collect())
+}
+
+/// The order of readings: a sweep that was kept later was read later; within one by its clock if all of it has one.
+fn ranks(taken: &[&Taken]) -> Vec<f64> {
+    let without: BTreeSet<usize> =
+        taken.iter().filter(|taken| taken.reading.time_s.is_none()).map(|taken| taken.sweep).collect();
+    let time = |taken: &Taken| taken.reading.time_s.filter(|_| !without.contains(&taken.sweep)).unwrap_or_default();
+    let mut order: Vec<(usize, &&Taken)> = taken.iter().enumerate().collect();
+    order.sort_by(|(_, a), (_, b)| a.sweep.cmp(&b.sweep).then(time(a).total_cmp(&time(b))));
+    let mut ranks = vec![0.0; taken.len()];
+    for (rank, (at, _)) in (0_u32..).zip(order) {
+        ranks.get_mut(at).into_iter().for_each(|own| *own = f64::from(rank));
+    }
+    ranks
+}
+
 /// The curve, with the one reading left out that lies too far off it, if there is one.
-fn judge(samples: &[Sample], candidates: &[usize], rows: &[usize], window: f64) -> Result<Judged, NoCurve> {
-    let curve = curve::fit(samples, candidates, Shape::SHAPED, Some(window))?;
+fn judge(samples: &[Sample], candidates: &[usize]) -> Result<Judged, NoCurve> {
+    let curve = curve::fit(samples, candidates, Shape::SHAPED, Some(WINDOW))?;
     let nobody = |curve| Judged { curve, other: None, left_out: None, doubtful: None };
     let linear = curve.linear();
     let worst = linear
@@ -122,7 +173,7 @@ fn judge(samples: &[Sample], candidates: &[usize], rows: &[usize], window: f64) 
         return Ok(nobody(curve));
     };
     let rest: Vec<usize> = candidates.iter().copied().filter(|other| *other != at).collect();
-    let without = curve::fit(samples, &rest, Shape::SHAPED, Some(window)).ok();
+    let without = curve::fit(samples, &rest, Shape::SHAPED, Some(WINDOW)).ok();
     let Some(without) = without.filter(|without| without.used.len() >= LEAST_LEFT) else {
         return Ok(Judged { doubtful: Some(at), ..nobody(curve) });
     };
@@ -132,8 +183,7 @@ fn judge(samples: &[Sample], candidates: &[usize], rows: &[usize], window: f64) 
             let drifted = without.drift.map_or(0.0, |drift| drift * sample.moment);
             sample.torque - without.torque_at(sample.advance_deg) - drifted
         });
-        let row = rows.get(at).copied().unwrap_or_default();
-        Some(OtherAnswer { row, off, studentised, best_deg: curve.best_deg, best: curve.best })
+        Some(OtherAnswer { reading: at, off, studentised, best_deg: curve.best_deg, best: curve.best })
     };
     if worst.studentised.abs() > sure {
         return Ok(Judged { other: other(&curve), curve: without, left_out: Some(at), doubtful: None });
@@ -161,6 +211,8 @@ fn readings(taken: &[&Taken], samples: &[Sample], judged: Option<&Judged>) -> Ve
         }
     };
     let reading = |(at, (taken, sample)): (usize, (&&Taken, &Sample))| PointReading {
+        sweep: taken.sweep,
+        of: taken.of.clone(),
         row: taken.row,
         rows: taken.rows.clone(),
         advance_deg: taken.reading.advance_deg,

@@ -1,8 +1,15 @@
-//! What a sweep is judged by. Common practice, no source, unless said otherwise.
+//! What a sweep is judged by: thresholds of the project, and how the readings were taken.
 
-use crate::project::{LoadKind, Parts, TorqueKind};
+use crate::project::{AirStandard, KeptSweep, LoadKind, Parts, Threshold, TorqueKind, thresholds};
+use crate::wording::Unit;
 
-/// The limits of judging sweeps.
+/// Readings count whose fitted torque is at least this share of the top. No threshold of the project: the fitted skew is
+/// right for such readings, and simulated intervals hold the truth as often as they say with this share and no other.
+pub(super) const WINDOW: f64 = 0.85;
+/// The same for the parabola, which is wrong further away.
+pub(super) const PARABOLA_WINDOW: f64 = 0.95;
+
+/// The limits of judging sweeps, as the project has them among its thresholds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SweepLimits {
     /// Readings belong to one operating point up to this far from its speed, in rpm …
@@ -11,10 +18,8 @@ pub struct SweepLimits {
     pub speed_pct: f64,
     /// And up to this far from its load, in its unit.
     pub load: f64,
-    /// Readings count whose fitted torque is at least this share of the top.
-    pub window: f64,
-    /// The same for the parabola, which is wrong further away.
-    pub parabola_window: f64,
+    /// A pull is read off by its rows that are up to this share of a speed away from it, in %.
+    pub pull_pct: f64,
     /// Knock keeps the advance at least this far below the least advance that knocked, in degrees.
     pub knock_margin_deg: f64,
     /// Readings scatter when they lie further off the curve than this, in % of the top.
@@ -35,24 +40,63 @@ pub struct SweepLimits {
     pub half_width_deg: f64,
 }
 
+/// The thresholds among the catalogue's that sweeps are judged by.
+pub const SWEEP_THRESHOLDS: &[Threshold] = &[
+    thresholds::SWEEP_SPEED_RPM,
+    thresholds::SWEEP_SPEED_PCT,
+    thresholds::SWEEP_LOAD,
+    thresholds::SWEEP_PULL_PCT,
+    thresholds::SWEEP_KNOCK_MARGIN_DEG,
+    thresholds::SWEEP_SCATTER_PCT,
+    thresholds::SWEEP_DRIFT_PCT,
+    thresholds::SWEEP_CURVES_DEG,
+    thresholds::SWEEP_LAMBDA,
+    thresholds::SWEEP_COOLANT_K,
+    thresholds::SWEEP_COOLANT_C,
+    thresholds::SWEEP_AIR_K,
+    thresholds::SWEEP_HALF_WIDTH_DEG,
+];
+
 impl Default for SweepLimits {
     fn default() -> Self {
+        Self::from(|threshold| threshold.default)
+    }
+}
+
+impl SweepLimits {
+    /// The limits of a project.
+    pub fn of(parts: &Parts) -> Self {
+        Self::from(|threshold| threshold.of(parts))
+    }
+
+    fn from(value: impl Fn(&Threshold) -> f64) -> Self {
         Self {
-            speed_rpm: 50.0,
-            speed_pct: 1.5,
-            load: 2.0,
-            window: 0.85,
-            parabola_window: 0.95,
-            knock_margin_deg: 2.0,
-            scatter_pct: 1.0,
-            drift_pct: 2.0,
-            curves_deg: 1.5,
-            lambda: 0.05,
-            coolant_k: 8.0,
-            coolant_c: 70.0,
-            air_k: 5.0,
-            half_width_deg: 1.5,
+            speed_rpm: value(&thresholds::SWEEP_SPEED_RPM),
+            speed_pct: value(&thresholds::SWEEP_SPEED_PCT),
+            load: value(&thresholds::SWEEP_LOAD),
+            pull_pct: value(&thresholds::SWEEP_PULL_PCT),
+            knock_margin_deg: value(&thresholds::SWEEP_KNOCK_MARGIN_DEG),
+            scatter_pct: value(&thresholds::SWEEP_SCATTER_PCT),
+            drift_pct: value(&thresholds::SWEEP_DRIFT_PCT),
+            curves_deg: value(&thresholds::SWEEP_CURVES_DEG),
+            lambda: value(&thresholds::SWEEP_LAMBDA),
+            coolant_k: value(&thresholds::SWEEP_COOLANT_K),
+            coolant_c: value(&thresholds::SWEEP_COOLANT_C),
+            air_k: value(&thresholds::SWEEP_AIR_K),
+            half_width_deg: value(&thresholds::SWEEP_HALF_WIDTH_DEG),
         }
+    }
+
+    /// How far from an operating point's speed its readings may lie, in rpm.
+    pub(super) fn speed_tolerance_rpm(&self, speed_rpm: f64) -> f64 {
+        self.speed_rpm.max(self.speed_pct / 100.0 * speed_rpm)
+    }
+
+    /// How far a speed and a load lie from those of an operating point, in units of the tolerance; `None` beyond it.
+    pub(super) fn distance(&self, (speed_rpm, load): (f64, f64), (point_rpm, point_load): (f64, f64)) -> Option<f64> {
+        let right = (speed_rpm - point_rpm).abs() / self.speed_tolerance_rpm(point_rpm);
+        let above = (load - point_load).abs() / self.load;
+        (right <= 1.0 && above <= 1.0).then(|| right.hypot(above))
     }
 }
 
@@ -71,7 +115,7 @@ pub struct SweepSetting {
     /// The speeds in rpm at which pulls are read off: the breakpoints of the table.
     pub speeds_rpm: Vec<f64>,
     /// By which standard the torque of pulls is corrected for the air; `None` leaves it.
-    pub air: Option<super::AirStandard>,
+    pub air: Option<AirStandard>,
     /// Whether the engine is boosted: then no standard corrects its torque.
     pub is_boosted: bool,
     /// What the readings are judged by.
@@ -92,6 +136,11 @@ impl SweepSetting {
         }
     }
 
+    /// What the loads are in.
+    pub fn load_unit(&self) -> Unit {
+        self.load.map_or(Unit::None, LoadKind::unit)
+    }
+
     /// The setting of a project.
     pub fn of(parts: &Parts, torque_kind: TorqueKind) -> Self {
         Self {
@@ -99,7 +148,13 @@ impl SweepSetting {
             step_deg: parts.step_deg,
             speeds_rpm: parts.advance.table().speed().breakpoints().to_vec(),
             is_boosted: parts.engine.induction.is_boosted(),
+            limits: SweepLimits::of(parts),
             ..Self::new(torque_kind)
         }
+    }
+
+    /// The setting of a sweep that a project keeps.
+    pub fn of_kept(parts: &Parts, sweep: &KeptSweep) -> Self {
+        Self { air: sweep.air, ..Self::of(parts, sweep.torque_kind) }
     }
 }

@@ -3,6 +3,7 @@
 
 mod air;
 mod answer;
+mod bringing;
 mod choice;
 mod choosing;
 mod concluding;
@@ -11,11 +12,13 @@ mod curve;
 mod curve_tests;
 mod grouping;
 mod interval;
+mod joining;
 mod judging;
 mod keeping;
 mod knock;
 mod limits;
 mod next_readings;
+mod note;
 mod operating_point;
 mod pulls;
 mod reduction;
@@ -24,12 +27,12 @@ mod shape;
 mod tests;
 mod verdict;
 
-pub use air::AirStandard;
-pub use answer::{Stray, SweepAnswer, SweepNote, SweepRow};
+pub use answer::{SweepAnswer, SweepRow};
+pub use bringing::SweepBringing;
 pub use choice::{Chosen, Counts, SweepChoice};
 pub use curve::{Curve, DegInterval};
-pub use keeping::SweepKeeping;
 pub use knock::KnockBracket;
-pub use limits::{SweepLimits, SweepSetting};
+pub use limits::{SWEEP_THRESHOLDS, SweepLimits, SweepSetting};
+pub use note::{Stray, SweepNote};
 pub use operating_point::{OtherAnswer, PointReading, ReadingUse, SweepPoint, SweepState};
 pub use verdict::SweepVerdict;

@@ -1,6 +1,5 @@
 //! Which advances to read next at an operating point.
 
-use super::concluding::LEAST_ADVANCES;
 use super::curve::NoCurve;
 use super::operating_point::SweepPoint;
 use super::{DegInterval, SweepLimits};
@@ -20,7 +19,7 @@ pub(super) fn propose(point: &SweepPoint, limits: &SweepLimits) -> Vec<f64> {
     let wanted: Vec<f64> = match (&point.curve, point.no_curve) {
         (Some(curve), _) => {
             let is_inside = (low_deg..=high_deg).contains(&curve.best_deg);
-            if is_known(&curve.best) && is_inside && point.advances() >= LEAST_ADVANCES {
+            if is_known(&curve.best) && is_inside && !point.has_few() {
                 return Vec::new();
             }
             let width_deg = curve.flat_low_deg.map_or(ON_DEG, |flat_low_deg| curve.best_deg - flat_low_deg);

@@ -1,7 +1,12 @@
 //! What the readings of one operating point tell.
 
 use super::curve::{Curve, NoCurve, different_advances};
+use crate::wording::{Unit, figure, fixed, with_unit};
+
 use super::{Chosen, DegInterval, KnockBracket, SweepChoice, SweepVerdict};
+
+/// Fewer different advances do not tell the top.
+const LEAST_ADVANCES: usize = 5;
 
 /// What a reading is used for.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,7 +26,11 @@ pub enum ReadingUse {
 /// A reading of an operating point.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PointReading {
-    /// Its row, counted from 1; of a pull the first of those that its torque was read off.
+    /// The place of its sweep among those that are judged together, from 0.
+    pub sweep: usize,
+    /// The name of its sweep, where it completes a point of an earlier one.
+    pub of: Option<String>,
+    /// Its row in that sweep, counted from 1; of a pull the first of those that its torque was read off.
     pub row: usize,
     /// Every row that its torque and its knock come from, counted from 1 and in their order: of a pull several, else only
     /// its own.
@@ -41,8 +50,8 @@ pub struct PointReading {
 /// Best torque with the one reading in doubt counted the other way: with what was left out, or without what is doubtful.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct OtherAnswer {
-    /// The reading's row, counted from 1.
-    pub row: usize,
+    /// The reading's place among those of the point, from 0.
+    pub reading: usize,
     /// By how much it lies off the curve of the others, in the unit of torque.
     pub off: f64,
     /// Its externally studentised residual.
@@ -69,6 +78,8 @@ pub enum SweepState {
 pub struct SweepPoint {
     /// Its number, from 1, in the order in which points were read.
     pub number: usize,
+    /// The place of its sweep among those that are judged together, from 0.
+    pub sweep: usize,
     /// Its name, if the readings have one.
     pub name: Option<String>,
     /// The median of the speeds.
@@ -93,6 +104,8 @@ pub struct SweepPoint {
     pub verdicts: Vec<SweepVerdict>,
     /// Advances to read next, in degrees.
     pub next_deg: Vec<f64>,
+    /// The speed and the load that it is called by without a name.
+    pub(super) called_at: (f64, f64),
     pub(super) no_curve: Option<NoCurve>,
     pub(super) chosen: [Chosen; 3],
 }
@@ -127,10 +140,21 @@ impl SweepPoint {
             .reduce(|(low, high), (deg, _)| (low.min(deg), high.max(deg)))
     }
 
+    /// How steady it was held, '±6 rpm, ±0.2 %': half of how far its readings lie apart.
+    pub fn held_words(&self, load_unit: Unit) -> String {
+        let rpm = figure(self.speed_spread_rpm, Unit::Rpm);
+        format!("±{rpm}, ±{}", with_unit(&fixed(self.load_spread, 1), load_unit))
+    }
+
     /// How many different advances were read.
     pub fn advances(&self) -> usize {
         let used = self.readings.iter().filter(|reading| !matches!(reading.usage, ReadingUse::LeftOutByHand(_)));
         different_advances(used.map(|reading| reading.advance_deg))
+    }
+
+    /// Whether too few different advances were read to tell the top.
+    pub(super) fn has_few(&self) -> bool {
+        self.advances() < LEAST_ADVANCES
     }
 
     /// Whether knock comes before the flat top ends, so that nothing above matters.

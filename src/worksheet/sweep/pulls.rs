@@ -2,21 +2,24 @@
 
 use std::collections::BTreeMap;
 
+use super::SweepSetting;
 use super::grouping::median;
-use super::{AirStandard, SweepSetting};
-use crate::project::SweepReading;
+use crate::project::{AirStandard, SweepReading};
 use crate::worksheet::WorksheetError;
 use crate::worksheet::least_squares::Fit;
 
-/// Rows of a pull within this share of a speed tell its torque there.
-const NEAR_SHARE: f64 = 0.03;
-/// And at least so many of them.
+/// At least so many rows of a pull tell its torque at a speed.
 const LEAST_ROWS: usize = 3;
+
+/// A standard error below this share of the torque is a rounding error.
+const NOTHING: f64 = 1e-9;
 
 /// A reading as the analysis takes it.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Taken {
-    /// Its row, counted from 1; of a pull the first of the rows that it was read off.
+    /// The place of its sweep among those that are judged together.
+    pub(super) sweep: usize,
+    /// Its row in that sweep, counted from 1; of a pull the first of the rows that it was read off.
     pub(super) row: usize,
     /// All rows that its torque and its knock come from, counted from 1.
     pub(super) rows: Vec<usize>,
@@ -24,6 +27,8 @@ pub(super) struct Taken {
     pub(super) torque: f64,
     /// Its standard deviation, in the same unit.
     pub(super) torque_sd: Option<f64>,
+    /// The name of its sweep, where it completes a point of an earlier one.
+    pub(super) of: Option<String>,
     /// The reading itself.
     pub(super) reading: SweepReading,
 }
@@ -78,7 +83,8 @@ pub(super) fn take(
 fn settled(row: usize, reading: &SweepReading, setting: &SweepSetting) -> Taken {
     let torque = |figure: f64| setting.torque_kind.torque(figure, reading.speed_rpm);
     let torque_sd = reading.torque_sd.map(torque);
-    Taken { row, rows: vec![row], torque: torque(reading.torque), torque_sd, reading: reading.clone() }
+    let torque_read = torque(reading.torque);
+    Taken { sweep: 0, row, rows: vec![row], torque: torque_read, torque_sd, of: None, reading: reading.clone() }
 }
 
 /// What to multiply the torque of each row by for the air; 1 where nothing is corrected.
@@ -102,7 +108,8 @@ fn factors(rows: &[(usize, &SweepReading)], setting: &SweepSetting, read: &mut P
 fn at_speed(rows: &[(usize, &SweepReading)], factors: &[f64], speed_rpm: f64, setting: &SweepSetting) -> Option<Taken> {
     let speeds = || rows.iter().map(|(_, reading)| reading.speed_rpm);
     let is_inside = speeds().any(|rpm| rpm <= speed_rpm) && speeds().any(|rpm| rpm >= speed_rpm);
-    let is_near = |reading: &SweepReading| (reading.speed_rpm - speed_rpm).abs() <= NEAR_SHARE * speed_rpm;
+    let near_rpm = setting.limits.pull_pct / 100.0 * speed_rpm;
+    let is_near = |reading: &SweepReading| (reading.speed_rpm - speed_rpm).abs() <= near_rpm;
     let near: Vec<(usize, &SweepReading, f64)> = rows
         .iter()
         .zip(factors)
@@ -112,7 +119,7 @@ fn at_speed(rows: &[(usize, &SweepReading)], factors: &[f64], speed_rpm: f64, se
     if !is_inside || near.len() < LEAST_ROWS {
         return None;
     }
-    let off = near.iter().map(|(_, reading, _)| (reading.speed_rpm - speed_rpm) / (NEAR_SHARE * speed_rpm)).collect();
+    let off = near.iter().map(|(_, reading, _)| (reading.speed_rpm - speed_rpm) / near_rpm).collect();
     let torque = |(_, reading, factor): &(usize, &SweepReading, f64)| {
         factor * setting.torque_kind.torque(reading.torque, reading.speed_rpm)
     };
@@ -138,9 +145,10 @@ fn at_speed(rows: &[(usize, &SweepReading)], factors: &[f64], speed_rpm: f64, se
         point: None,
         ..first.clone()
     };
-    let torque_sd = fit.standard_error(0).filter(|sd| *sd > 0.0);
+    // Smaller errors are those of the arithmetic, and would weigh readings at random.
+    let torque_sd = fit.standard_error(0).filter(|sd| *sd > NOTHING * torque.abs());
     let rows = near.iter().map(|(row, _, _)| *row).collect();
-    (torque > 0.0).then_some(Taken { row, rows, torque, torque_sd, reading })
+    (torque > 0.0).then_some(Taken { sweep: 0, row, rows, torque, torque_sd, of: None, reading })
 }
 
 /// Gives each reading of a pull the knock of all rows that are nearer to its speed than to that of any other reading of

@@ -13,7 +13,8 @@ pub(super) struct Shape {
 
 impl Shape {
     /// The skew comes from a computed burn (single zone, Wiebe function with a = 5 and m = 2 over 45 to 70°, heat
-    /// loss), where 0.0105 to 0.0129 fits best; it is set a little lower, towards the parabola. No public source.
+    /// loss), where 0.0105 to 0.0129 fits best; it is set a little lower, towards the parabola. No public source. It is no
+    /// threshold of the project: nothing that is read on a brake tells it, and the parabola beside is the check of it.
     pub(super) const SHAPED: Self = Self { skew: 0.008 };
     /// Without any skew.
     pub(super) const PARABOLA: Self = Self { skew: 0.0 };

@@ -4,7 +4,7 @@ use approx::assert_abs_diff_eq;
 use proptest::prelude::*;
 
 use super::*;
-use crate::project::{SweepReading, TorqueKind};
+use crate::project::{LoadKind, NewProject, SweepReading, TorqueKind, set_fields};
 use crate::wording::{fixed, signed};
 use crate::worksheet::{Gravity, Verdict};
 
@@ -121,7 +121,7 @@ fn a_slip_is_left_out_and_both_answers_are_given() {
     ];
     let found = point(&readings(&pairs));
     let (other, curve) = (found.other.unwrap(), found.curve.as_ref().unwrap());
-    assert_eq!((other.row, found.left_out()), (4, 1));
+    assert_eq!((other.reading, found.left_out()), (3, 1));
     assert_abs_diff_eq!(other.studentised, -33.6795, epsilon = 1e-4);
     assert_abs_diff_eq!(curve.best_deg, 26.989_905_824, epsilon = 1e-6);
     assert_abs_diff_eq!(curve.best.low_deg.unwrap(), 26.764_753, epsilon = 1e-6);
@@ -276,6 +276,89 @@ fn knock_out_of_order_keeps_to_the_lesser() {
 }
 
 #[test]
+fn readings_of_one_name_that_lie_apart_are_told() {
+    let setting = SweepSetting { load: Some(LoadKind::Throttle), ..SweepSetting::new(TorqueKind::TorqueNm) };
+    let told = |name: Option<&str>, moved: fn(&mut SweepReading)| {
+        let mut all = readings(&NINE);
+        all.iter_mut().for_each(|reading| reading.point = name.map(str::to_owned));
+        moved(&mut all[3]);
+        let answer = SweepAnswer::of(&all, &setting).unwrap();
+        let words = words(&answer.points[0]).into_iter().find(|words| words.contains("lie apart"));
+        (answer.points.len(), words)
+    };
+    let words = |at: &str| {
+        let words = "torque changes with that, not with the advance alone. Give each place a name of its own.";
+        Some(format!("The readings of this name lie apart, at {at}: {words}"))
+    };
+    assert_eq!(told(Some("P"), |_| ()), (1, None));
+    assert_eq!(told(Some("P"), |reading| reading.speed_rpm = 3050.0), (1, None));
+    assert_eq!(told(Some("P"), |reading| reading.speed_rpm = 3400.0), (1, words("3000–3400 rpm")));
+    assert_eq!(told(Some("P"), |reading| reading.load = 57.0), (1, words("57–60 %")));
+    let both = told(Some("P"), |reading| (reading.speed_rpm, reading.load) = (2900.0, 63.0));
+    assert_eq!(both, (1, words("2900–3000 rpm and 60–63 %")));
+    assert_eq!(told(None, |reading| reading.speed_rpm = 3400.0), (2, None), "without a name they are two points");
+    let left_out = |reading: &mut SweepReading| {
+        (reading.speed_rpm, reading.left_out) = (3400.0, Some("another speed".into()));
+    };
+    assert_eq!(told(Some("P"), left_out), (1, None));
+}
+
+/// Every threshold of a project that sweeps are judged by changes what is told.
+#[test]
+fn a_project_has_its_own_limits() {
+    let new = NewProject { name: "n".into(), cylinders: 4, load: LoadKind::Throttle, speeds: 8, loads: 4 };
+    let plain = new.create().unwrap();
+    let rpm = plain.advance.table().speed().breakpoints()[2];
+    let mut day = readings(&NINE);
+    let mut noise = Noise::new(5);
+    for (reading, at) in day.iter_mut().zip(0..) {
+        let at = f64::from(at);
+        reading.torque += 0.5 * noise.normal();
+        (reading.speed_rpm, reading.load) = (3000.0 + 4.0 * at, 60.0 + 0.15 * at);
+        (reading.lambda, reading.coolant_c, reading.air_c) =
+            (Some(0.88 + 0.002 * at), Some(80.0), Some(24.0 + 0.3 * at));
+        reading.coolant_c = reading.coolant_c.map(|celsius| celsius + 0.5 * at);
+        reading.knock = Some(f64::from(u8::from(reading.advance_deg > 37.0)));
+    }
+    day.push(SweepReading { torque: day[0].torque - 0.6, ..day[0].clone() });
+    let at = |step: u8| rpm * (0.955 + 0.0125 * f64::from(step));
+    let row = |rpm: f64| SweepReading { speed_rpm: rpm, load: 30.0, pull: Some(1), ..reading(20.0, 100.0) };
+    day.extend((0..8).map(at).map(row));
+    let told = |fields: &[(&str, &str)]| {
+        let path = |(name, value): &(&str, &str)| (format!("checks.thresholds.{name}"), (*value).to_owned());
+        let why = |(name, _): &(&str, &str)| (format!("checks.threshold_reasons.{name}"), "tried".to_owned());
+        let set: Vec<(String, String)> = fields.iter().map(path).chain(fields.iter().map(why)).collect();
+        let set: Vec<(&str, &str)> = set.iter().map(|(path, value)| (path.as_str(), value.as_str())).collect();
+        let setting = SweepSetting::of(&set_fields(&plain, &set).unwrap(), TorqueKind::TorqueNm);
+        let answer = SweepAnswer::of(&day, &setting).unwrap();
+        let all: Vec<String> =
+            answer.points.iter().map(|point| format!("{:?}", (words(point), point.chosen))).collect();
+        format!("{all:?}{:?}", answer.notes)
+    };
+    let usual = told(&[]);
+    for (name, value) in [
+        ("sweep_load", "0.5"),
+        ("sweep_pull_pct", "0.5"),
+        ("sweep_knock_margin_deg", "9"),
+        ("sweep_scatter_pct", "0.01"),
+        ("sweep_drift_pct", "0.01"),
+        ("sweep_curves_deg", "0.01"),
+        ("sweep_lambda", "0.01"),
+        ("sweep_coolant_k", "1"),
+        ("sweep_coolant_c", "81"),
+        ("sweep_air_k", "1"),
+        ("sweep_half_width_deg", "0.01"),
+    ] {
+        assert_ne!(told(&[(name, value)]), usual, "{name}");
+    }
+    // The wider of both tolerances of speed holds: 50 rpm and 1.5 % are nearly the same here.
+    let (rpm, pct) = (("sweep_speed_rpm", "10"), ("sweep_speed_pct", "0.1"));
+    assert_eq!([told(&[rpm]), told(&[pct])], [usual.clone(), usual.clone()]);
+    assert_ne!(told(&[rpm, pct]), usual);
+    assert_eq!(SWEEP_THRESHOLDS.len(), 13);
+}
+
+#[test]
 fn a_brake_gives_advances_and_per_cent() {
     let setting = SweepSetting::new(TorqueKind::Brake);
     let arm: Vec<SweepReading> = NINE.iter().map(|&(deg, torque)| reading(deg, torque * 0.37)).collect();
@@ -417,7 +500,7 @@ fn readings_are_accused_as_seldom_as_they_should() {
             accused += u32::from(point(&sweep).other.is_some());
             let at = (round % count) as usize;
             sweep[at].torque -= 7.5;
-            found += u32::from(point(&sweep).other.is_some_and(|other| other.row == at + 1));
+            found += u32::from(point(&sweep).other.is_some_and(|other| other.reading == at));
         }
         let [accused, found] = [accused, found].map(|number| f64::from(number) / f64::from(SWEEPS));
         let told = [accused, found].map(|share| fixed(share, 3));

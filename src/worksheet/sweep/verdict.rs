@@ -74,6 +74,15 @@ pub enum SweepVerdict {
         /// Its interval.
         best: DegInterval,
     },
+    /// The readings of a named point lie further apart than those of one point do.
+    Apart {
+        /// The lowest and the highest speed in rpm, if it is the speeds.
+        speeds_rpm: Option<(f64, f64)>,
+        /// The lowest and the highest load, if it is the loads.
+        loads: Option<(f64, f64)>,
+        /// What the loads are in.
+        load_unit: Unit,
+    },
     /// The mixture changed.
     Lambda {
         /// The lowest and the highest lambda.
@@ -96,8 +105,10 @@ pub enum SweepVerdict {
     },
     /// One reading was left out.
     LeftOut {
-        /// Its row, counted from 1.
+        /// Its row in its sweep, counted from 1.
         row: usize,
+        /// The name of its sweep, where it completes a point of an earlier one.
+        of: Option<String>,
         /// Its advance, in degrees.
         advance_deg: f64,
         /// How far it lies off the curve, in % of the top.
@@ -107,8 +118,10 @@ pub enum SweepVerdict {
     },
     /// One reading is doubtful.
     Doubtful {
-        /// Its row, counted from 1.
+        /// Its row in its sweep, counted from 1.
         row: usize,
+        /// The name of its sweep, where it completes a point of an earlier one.
+        of: Option<String>,
         /// Its advance, in degrees.
         advance_deg: f64,
         /// How far it lies off the curve of the others, in % of the top.
@@ -215,6 +228,16 @@ impl Verdict for SweepVerdict {
                 let half_deg = 0.5 * best.width_deg().unwrap_or_default();
                 format!("Best torque is known to ±{} only: read more advances, or steadier.", deg(half_deg))
             }
+            Self::Apart { speeds_rpm, loads, load_unit } => {
+                let speeds = speeds_rpm.map(|ends| range(ends, Unit::Rpm));
+                let loads = loads.map(|ends| range(ends, *load_unit));
+                let ends: Vec<String> = [speeds, loads].into_iter().flatten().collect();
+                format!(
+                    "The readings of this name lie apart, at {}: torque changes with that, not with the advance alone. Give \
+                     each place a name of its own.",
+                    ends.join(" and ")
+                )
+            }
             Self::Lambda { between } => format!(
                 "Lambda went from {} to {}: torque changed with it, not with the advance alone.",
                 fixed(between.0, 2),
@@ -233,15 +256,17 @@ impl Verdict for SweepVerdict {
                 "The intake air went through {}: torque and knock change with it.",
                 range(*between_c, Unit::Celsius)
             ),
-            Self::LeftOut { row, advance_deg, off_pct, with_deg } => format!(
-                "Reading {row} ({}) lies {} off the curve of the others and is left out; with it best torque would be at {}.",
+            Self::LeftOut { row, of, advance_deg, off_pct, with_deg } => format!(
+                "{} ({}) lies {} off the curve of the others and is left out; with it best torque would be at {}.",
+                reading_words(*row, of.as_deref()),
                 quantity(*advance_deg, Unit::Degree),
                 signed_figure(*off_pct, Unit::Percent),
                 deg(*with_deg)
             ),
-            Self::Doubtful { row, advance_deg, off_pct, without_deg } => format!(
-                "Reading {row} ({}) lies {} off the curve of the others. It counts; without it best torque would be at {}. \
+            Self::Doubtful { row, of, advance_deg, off_pct, without_deg } => format!(
+                "{} ({}) lies {} off the curve of the others. It counts; without it best torque would be at {}. \
                  Read it again.",
+                reading_words(*row, of.as_deref()),
                 quantity(*advance_deg, Unit::Degree),
                 signed_figure(*off_pct, Unit::Percent),
                 deg(*without_deg)
@@ -274,6 +299,11 @@ impl Verdict for SweepVerdict {
             }
         }
     }
+}
+
+/// 'Reading 3', 'Reading 2 of second day'.
+fn reading_words(row: usize, of: Option<&str>) -> String {
+    of.map_or_else(|| format!("Reading {row}"), |of| format!("Reading {row} of {of}"))
 }
 
 /// Degrees to one decimal: best torque is never known to two.

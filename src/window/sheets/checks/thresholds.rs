@@ -1,4 +1,4 @@
-//! The thresholds of every check, which can be changed and reset.
+//! The thresholds of every check and of timing sweeps, which can be changed and reset.
 
 use std::cell::RefCell;
 use std::sync::Arc;
@@ -7,7 +7,7 @@ use eframe::egui::{
     self, Align, DragValue, Galley, Label, Layout, RichText, Role, ScrollArea, Sense, WidgetInfo, pos2, vec2,
 };
 
-use crate::checks::{CHECKS, Check, Finding, NO_REASON, Threshold};
+use crate::checks::{CHECKS, Finding, NO_REASON, Threshold};
 use crate::project::{Looser, Project};
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
@@ -18,6 +18,7 @@ use crate::window::state::outbox::{Action, Outbox};
 use crate::window::views::form::read;
 use crate::window::views::view::View;
 use crate::wording::{given, quantity, rounded, with_unit};
+use crate::worksheet::SWEEP_THRESHOLDS;
 
 /// One pixel of a drag changes a threshold by this share of its default.
 const DRAG_SHARE: f64 = 0.01;
@@ -44,11 +45,8 @@ pub(super) fn show(
         for check in CHECKS.iter().filter(|check| !check.thresholds.is_empty()) {
             let is_meant = looked_at.is_some_and(|finding| finding.id == check.id);
             let shown = ui.scope(|ui| {
-                name(ui, view, check, is_meant);
-                for threshold in check.thresholds {
-                    line(ui, view, threshold, outbox);
-                    reason(ui, view, threshold, outbox);
-                }
+                name(ui, view, (check.title, check.reason), is_meant);
+                lines(ui, view, check.thresholds, outbox);
             });
             let is_chosen = is_meant && view.screen.checks.looked_at.is_some();
             if is_chosen && *scrolled_to != Some(check.id) {
@@ -56,17 +54,32 @@ pub(super) fn show(
                 shown.response.scroll_to_me(None);
             }
         }
+        name(ui, view, OF_SWEEPS, false);
+        lines(ui, view, SWEEP_THRESHOLDS, outbox);
     });
 }
 
-fn name(ui: &mut egui::Ui, view: &View<'_>, check: &Check, is_meant: bool) {
+/// What sweeps are judged by, and why it matters.
+const OF_SWEEPS: (&str, &str) = (
+    "Timing sweeps",
+    "Which readings are one point, what is told of them, and how far below knock the advance to use stays.",
+);
+
+fn name(ui: &mut egui::Ui, view: &View<'_>, (title, reason): (&str, &str), is_meant: bool) {
     ui.add_space(view.theme.gap);
     if is_meant {
-        strong_label(ui, check.title, view.theme.small_font());
+        strong_label(ui, title, view.theme.small_font());
         return;
     }
-    let text = RichText::new(check.title).size(view.theme.small).color(color(view.theme.palette.ink_secondary));
-    ui.add(Label::new(text).truncate().selectable(false)).on_hover_text(check.reason);
+    let text = RichText::new(title).size(view.theme.small).color(color(view.theme.palette.ink_secondary));
+    ui.add(Label::new(text).truncate().selectable(false)).on_hover_text(reason);
+}
+
+fn lines(ui: &mut egui::Ui, view: &View<'_>, thresholds: &'static [Threshold], outbox: &mut Outbox) {
+    for threshold in thresholds {
+        line(ui, view, threshold, outbox);
+        reason(ui, view, threshold, outbox);
+    }
 }
 
 fn line(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outbox: &mut Outbox) {

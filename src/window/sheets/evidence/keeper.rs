@@ -7,14 +7,12 @@ use eframe::egui;
 
 use crate::drawing::{ReadingMark, SweepLines};
 use crate::project::{KeptSweep, MeasuredPoint, Project, TorqueKind};
-use crate::table::Axis;
 use crate::window::state::evidence_state::SweptPoint;
 use crate::window::tasks::task::{Same, Task};
 use crate::window::views::view::View;
 use crate::wording::{Refusal, Unit, free_name, point as place_words, quantity, rounded};
 use crate::worksheet::{
-    Counts, Gravity, PointReading, ReadingUse, SweepAnswer, SweepChoice, SweepKeeping, SweepPoint, SweepSetting,
-    SweepState, Verdict,
+    Counts, Gravity, PointReading, ReadingUse, SweepAnswer, SweepChoice, SweepPoint, SweepSetting, SweepState, Verdict,
 };
 
 /// The name of the work, for messages.
@@ -35,9 +33,8 @@ const CURVE_STEP_DEG: f64 = 0.25;
 #[derive(Clone)]
 struct Key {
     sweeps: Vec<Arc<KeptSweep>>,
-    step_deg: f64,
-    /// The speeds at which pulls are read off.
-    speeds: Axis,
+    /// How they are judged; of the sweeps' own kinds of torque it knows nothing.
+    setting: SweepSetting,
     /// The names of points that come from elsewhere.
     others: Vec<String>,
 }
@@ -49,8 +46,7 @@ impl Key {
         let others = project.evidence.points.iter().filter(|point| !is_of_sweep(point));
         Self {
             others: others.map(|point| point.name.clone()).collect(),
-            step_deg: project.step_deg,
-            speeds: project.advance.table().speed().clone(),
+            setting: SweepSetting::of(project, TorqueKind::default()),
             sweeps,
         }
     }
@@ -59,8 +55,7 @@ impl Key {
 impl Same for Key {
     fn is_same(&self, other: &Self) -> bool {
         let same = |(a, b): (&Arc<KeptSweep>, &Arc<KeptSweep>)| Arc::ptr_eq(a, b) || a == b;
-        self.step_deg == other.step_deg
-            && self.speeds == other.speeds
+        self.setting == other.setting
             && self.others == other.others
             && self.sweeps.len() == other.sweeps.len()
             && self.sweeps.iter().zip(&other.sweeps).all(same)
@@ -92,9 +87,11 @@ pub(super) enum Use {
 /// A reading of a sweep.
 #[derive(Clone, Debug)]
 pub(super) struct ReadingRow {
-    /// Its place among the readings of the kept sweep, from 0; several for what was read off a pull.
+    /// The name of the kept sweep that it is of: a later one where it completes a point.
+    pub(super) sweep: String,
+    /// Its place among the readings of that sweep, from 0; several for what was read off a pull.
     pub(super) indices: Vec<usize>,
-    /// Its number among them, from 1.
+    /// Its number among them, from 1; with the sweep's name where that is a later one.
     pub(super) order: String,
     pub(super) advance_deg: f64,
     pub(super) torque: f64,
@@ -154,13 +151,14 @@ impl Keeper {
 fn judge(project: &Project, goes_on: &dyn Fn() -> bool) -> Result<Kept, Refusal> {
     let mut kept = Kept::default();
     let others = Key::of(project).others;
-    for sweep in &project.evidence.sweeps {
-        if !goes_on() {
-            return Err(Refusal::new("nobody waits for it any more"));
-        }
-        let setting = SweepSetting::of(project, sweep.torque_kind);
-        match SweepAnswer::of(&sweep.readings, &setting) {
-            Ok(answer) => kept.take(sweep, &answer, &others),
+    let sweeps = &project.evidence.sweeps;
+    let answers = SweepAnswer::of_kept(sweeps, project);
+    if !goes_on() {
+        return Err(Refusal::new("nobody waits for it any more"));
+    }
+    for (sweep, answer) in sweeps.iter().zip(answers) {
+        match answer {
+            Ok(answer) => kept.take((sweep, sweeps), &answer, &others),
             Err(why) => kept.remarks.push(format!("{}: {why}.", sweep.name)),
         }
     }
@@ -170,14 +168,11 @@ fn judge(project: &Project, goes_on: &dyn Fn() -> bool) -> Result<Kept, Refusal>
 
 impl Kept {
     /// A point is called by its place, and where that name is another's, by its sweep as well: points of two days stay two.
-    fn take(&mut self, sweep: &KeptSweep, answer: &SweepAnswer, others: &[String]) {
+    fn take(&mut self, (sweep, all): (&KeptSweep, &[Arc<KeptSweep>]), answer: &SweepAnswer, others: &[String]) {
         self.remarks.extend(answer.notes.iter().map(|note| format!("{}: {}", sweep.name, note.words())));
         for point in &answer.points {
             let name = answer.name_of(point);
-            let measured = SweepChoice::ALL.map(|choice| {
-                let (name, taken_at, readings) = (&*sweep.name, &*sweep.taken_at, &*sweep.readings);
-                answer.measured_of(point, &SweepKeeping { name, taken_at, readings, choice, only: &[] })
-            });
+            let measured = SweepChoice::ALL.map(|choice| answer.measured_of(point, choice, all));
             let is_taken = |name: &str| {
                 others.iter().any(|other| other == name) || self.frames.iter().any(|frame| frame.key.point == name)
             };
@@ -188,7 +183,7 @@ impl Kept {
                     |point: MeasuredPoint| MeasuredPoint { name: point.name.replacen(&name, &own, 1), ..point };
                 points.into_iter().map(renamed).collect()
             });
-            self.frames.push(Frame::of(sweep, own, point.clone(), measured));
+            self.frames.push(Frame::of((sweep, all), own, point.clone(), measured));
         }
     }
 
@@ -237,7 +232,12 @@ impl Kept {
 }
 
 impl Frame {
-    fn of(sweep: &KeptSweep, name: String, point: SweepPoint, measured: [Vec<MeasuredPoint>; 3]) -> Self {
+    fn of(
+        (sweep, all): (&KeptSweep, &[Arc<KeptSweep>]),
+        name: String,
+        point: SweepPoint,
+        measured: [Vec<MeasuredPoint>; 3],
+    ) -> Self {
         let greatest = point.readings.iter().map(|reading| reading.torque).fold(0.0, f64::max);
         let top = point.curve.as_ref().map_or(greatest, |curve| curve.top);
         let verdicts = point.verdicts.iter().map(|verdict| (verdict.gravity(), verdict.words())).collect();
@@ -246,7 +246,7 @@ impl Frame {
             speed_rpm: point.speed_rpm,
             load: point.load,
             lines: lines(&point, top),
-            rows: point.readings.iter().map(|reading| row(reading, &point, top)).collect(),
+            rows: point.readings.iter().map(|reading| row(reading, (&point, top), all)).collect(),
             verdicts,
             best_deg: point.curve.as_ref().map(|curve| curve.best_deg),
             next_deg: point.next_deg.clone(),
@@ -380,7 +380,8 @@ impl Frame {
             .map_or_else(String::new, |deg| format!(", table {}", quantity(rounded(deg, 1), Unit::Degree)));
         let rejected = self.rejected(view).map_or_else(String::new, |why| format!("\nRejected: {why}."));
         let first = self.verdicts.first().map_or("", |(_, words)| words.as_str());
-        format!("{}{table}.\n{first}{rejected}", self.name_words(view, choice))
+        let held = self.point.held_words(view.project.sensors.load.unit());
+        format!("{}{table}, held within {held}.\n{first}{rejected}", self.name_words(view, choice))
     }
 }
 
@@ -421,7 +422,7 @@ fn degrees(low: f64, high: f64, among: &[f64]) -> impl Iterator<Item = f64> + us
     all.into_iter()
 }
 
-fn row(reading: &PointReading, point: &SweepPoint, top: f64) -> ReadingRow {
+fn row(reading: &PointReading, (point, top): (&SweepPoint, f64), all: &[Arc<KeptSweep>]) -> ReadingRow {
     let curve = point.curve.as_ref();
     let used = match &reading.usage {
         ReadingUse::Used => Use::Counts,
@@ -431,8 +432,12 @@ fn row(reading: &PointReading, point: &SweepPoint, top: f64) -> ReadingRow {
         ReadingUse::LeftOutByHand(why) => Use::LeftOut(why.clone()),
     };
     ReadingRow {
+        sweep: all.get(reading.sweep).map_or_else(String::new, |sweep| sweep.name.clone()),
         indices: reading.rows.iter().map(|row| row.saturating_sub(1)).collect(),
-        order: reading.row.to_string(),
+        order: match &reading.of {
+            Some(of) => format!("{} of {of}", reading.row),
+            None => reading.row.to_string(),
+        },
         advance_deg: reading.advance_deg,
         torque: reading.torque,
         share_pct: (top > 0.0).then(|| 100.0 * reading.torque / top),

@@ -5,7 +5,7 @@ use eframe::egui::{self, Event};
 use crate::interchange::{DecimalMark, ReadSweep, read_sweep_as};
 use crate::project::KeptSweep;
 use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
-use crate::window::state::edits::EvidenceEdit;
+use crate::window::state::edits::{EvidenceEdit, brought_words};
 use crate::window::state::outbox::Outbox;
 use crate::window::views::view::View;
 use crate::wording::count;
@@ -33,7 +33,7 @@ pub(super) fn take(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
 /// Keeps pasted readings in the project; if `mark` is `None`, this may end in a question for the decimal mark.
 pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mut Outbox) {
     match read_sweep_as(text.as_bytes(), mark, Some(view.project.sensors.load)) {
-        Ok(found) => keep(PASTED, found, outbox),
+        Ok(found) => keep(PASTED, found, view, outbox),
         Err(error) => match error.asks() {
             Some(question) => {
                 let form = MarksForm { question: question.clone(), what: Doubtful::SweepRows(text.into()) };
@@ -44,10 +44,13 @@ pub fn paste(text: &str, mark: Option<DecimalMark>, view: &View<'_>, outbox: &mu
     }
 }
 
-fn keep(name: &str, found: ReadSweep, outbox: &mut Outbox) {
+fn keep(name: &str, found: ReadSweep, view: &View<'_>, outbox: &mut Outbox) {
     let ReadSweep { torque_kind, readings, .. } = found;
     let counted = count(readings.len(), "reading");
-    outbox.say(format!("{counted} pasted"));
     let sweep = KeptSweep { name: name.to_owned(), torque_kind, readings, ..KeptSweep::default() };
+    if view.document.project().evidence.with_sweep(sweep.clone()).fresh == 0 {
+        return outbox.complain("Nothing was pasted: the project has these readings already");
+    }
+    outbox.say(brought_words(format!("{counted} pasted."), view.document.project(), &sweep));
     outbox.edit(format!("Paste {counted} of sweeps"), EvidenceEdit::Keep(sweep));
 }

@@ -49,7 +49,8 @@ fn place(row: Rect, column: usize) -> Rect {
 fn reading(ui: &mut Ui, height: f32, (frame, row): (&Frame, &ReadingRow), view: &View<'_>, outbox: &mut Outbox) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
-    let response = ui.interact(rect, Id::unique(("reading of a sweep", &frame.key, &row.indices)), Sense::click());
+    let response =
+        ui.interact(rect, Id::unique(("reading of a sweep", &frame.key, &row.sweep, &row.indices)), Sense::click());
     let state = &view.screen.evidence;
     let is_pointed = state.pointed.as_ref() == Some(&frame.key) && state.pointed_deg == Some(row.advance_deg);
     if is_pointed || response.hovered() {
@@ -83,8 +84,7 @@ fn reading(ui: &mut Ui, height: f32, (frame, row): (&Frame, &ReadingRow), view: 
         };
         let what = if why.is_some() { "Leave out" } else { "Count" };
         let label = format!("{what} the reading at {} of {}", quantity(row.advance_deg, Unit::Degree), frame.key.point);
-        outbox
-            .edit(label, EvidenceEdit::LeaveOut { sweep: frame.key.sweep.clone(), readings: row.indices.clone(), why });
+        outbox.edit(label, EvidenceEdit::LeaveOut { sweep: row.sweep.clone(), readings: row.indices.clone(), why });
     }
     let how = if row.is_by_hand { "Click to let it count again." } else { "Click to leave it out." };
     response.on_hover_text(format!("{words}.\n{how}"));

@@ -3,12 +3,13 @@
 use std::sync::Arc;
 
 use crate::project::{KeptSweep, MeasuredPoint, OnTwin, Project};
-use crate::wording::{Refusal, free_name};
+use crate::wording::Refusal;
+use crate::worksheet::SweepBringing;
 
 /// A change to the evidence of the project.
 #[derive(Clone, Debug, PartialEq)]
 pub enum EvidenceEdit {
-    /// Keep the readings of a sweep; another name is found if it is taken.
+    /// Keep the readings of a sweep that are new; another name is found if it is taken.
     Keep(KeptSweep),
     /// Give a sweep up, by its name. Points that were taken from it stay.
     GiveUp(String),
@@ -31,16 +32,13 @@ impl EvidenceEdit {
     pub(super) fn apply(&self, project: &Project) -> Result<Project, Refusal> {
         match self {
             Self::Put(points) => return put(project, points),
-            Self::Keep(sweep) if is_kept(project, sweep) => return Ok(project.clone()),
+            Self::Keep(sweep) if project.evidence.with_sweep(sweep.clone()).fresh == 0 => return Ok(project.clone()),
             _ => {}
         }
         let edited = project.edit(|parts| {
             let evidence = &mut parts.evidence;
             match self {
-                Self::Keep(sweep) => {
-                    let name = free_name(&sweep.name, |name| evidence.sweeps.iter().any(|kept| kept.name == name));
-                    evidence.sweeps.push(Arc::new(KeptSweep { name, ..sweep.clone() }));
-                }
+                Self::Keep(sweep) => evidence.sweeps = evidence.with_sweep(sweep.clone()).sweeps,
                 Self::GiveUp(name) => evidence.sweeps.retain(|sweep| sweep.name != *name),
                 Self::LeaveOut { sweep, readings, why } => {
                     let kept = evidence.sweeps.iter_mut().find(|kept| kept.name == *sweep);
@@ -57,6 +55,16 @@ impl EvidenceEdit {
     }
 }
 
+/// What is said of readings that are kept, and what becomes of them beside those that are there: '2 readings pasted. 2
+/// readings join the sweep at 3000 rpm, 60 % (day).'
+pub fn brought_words(kept: String, project: &Project, sweep: &KeptSweep) -> String {
+    if project.evidence.sweeps.is_empty() {
+        return kept;
+    }
+    let told = SweepBringing::new(project, sweep.clone()).map(|brought| brought.words()).unwrap_or_default();
+    if told.is_empty() { kept } else { format!("{kept} {told}") }
+}
+
 /// Points replace those that were taken from the same source before; anybody else's of the same name are left alone.
 fn put(project: &Project, points: &[MeasuredPoint]) -> Result<Project, Refusal> {
     let is_twice = |at: usize, point: &MeasuredPoint| points.iter().take(at).any(|other| other.name == point.name);
@@ -67,20 +75,7 @@ fn put(project: &Project, points: &[MeasuredPoint]) -> Result<Project, Refusal> 
     let twin = |point: &MeasuredPoint| project.evidence.point(&point.name);
     let is_own = |point: &MeasuredPoint| twin(point).is_none_or(|twin| twin.source == point.source);
     let on_twin = if points.iter().all(is_own) { OnTwin::Replace } else { OnTwin::Refuse };
-    // What another choice took of the same sweep beside its point, such as what knock allowed, goes with that choice.
-    let of_former_choice = |own: &MeasuredPoint| {
-        let is_beside = |point: &MeasuredPoint| {
-            own.source == point.source && own.name.strip_prefix(&*point.name).is_some_and(|rest| rest == ", knock")
-        };
-        points.iter().any(is_beside) && points.iter().all(|point| point.name != own.name)
-    };
-    let without = project.edit(|parts| parts.evidence.points.retain(|own| !of_former_choice(own)))?;
-    Ok(without.with_points(points.to_vec(), on_twin)?.0)
-}
-
-/// Whether the project has the readings of a sweep already, whatever was left out of them since.
-fn is_kept(project: &Project, sweep: &KeptSweep) -> bool {
-    project.evidence.sweeps.iter().any(|kept| kept.is_of(&sweep.readings, sweep.torque_kind))
+    Ok(project.without_former_choice(points)?.with_points(points.to_vec(), on_twin)?.0)
 }
 
 #[cfg(test)]
@@ -108,9 +103,11 @@ mod tests {
         assert!(keep.apply(&once).unwrap().is_same(&once));
         let mut other = sweep();
         other.readings[0].torque = 91.0;
-        let twice = EvidenceEdit::Keep(other).apply(&once).unwrap();
-        let names: Vec<&str> = twice.evidence.sweeps.iter().map(|sweep| &*sweep.name).collect();
-        assert_eq!(names, ["day", "day 2"]);
+        let twice = EvidenceEdit::Keep(other.clone()).apply(&once).unwrap();
+        let kept: Vec<(&str, usize)> =
+            twice.evidence.sweeps.iter().map(|sweep| (&*sweep.name, sweep.readings.len())).collect();
+        assert_eq!(kept, [("day", 3), ("day 2", 1)], "two of them were known");
+        assert!(EvidenceEdit::Keep(other).apply(&twice).unwrap().is_same(&twice));
         let left = EvidenceEdit::GiveUp("day".into()).apply(&twice).unwrap();
         assert_eq!(left.evidence.sweeps.len(), 1);
     }

@@ -14,7 +14,7 @@ pub use compare_edit::SnapshotEdit;
 pub use compare_edit::{MergeEdit, TakeBackEdit, TakenParts, cell_key, decision_key, resolve};
 pub use curve_edit::CurveEdit;
 pub use curve_kind::{CurveOf, CurveWords, Direction};
-pub use evidence_edit::EvidenceEdit;
+pub use evidence_edit::{EvidenceEdit, brought_words};
 pub use image_edit::ImageEdit;
 pub use output_edit::OutputEdit;
 pub use reading_edit::WorksheetEdit;

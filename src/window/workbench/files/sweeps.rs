@@ -8,7 +8,7 @@ use super::Files;
 use crate::document::Document;
 use crate::project::LoadKind;
 use crate::window::state::dialogs::Floating;
-use crate::window::state::edits::{DocumentEdit, EvidenceEdit};
+use crate::window::state::edits::{DocumentEdit, EvidenceEdit, brought_words};
 use crate::window::state::file_jobs::file_name;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::tasks::jobs::{Job, News};
@@ -26,12 +26,15 @@ impl Files {
             SweepNews::Read(path, Ok(sweep)) => {
                 self.close_path_panel();
                 let (name, readings) = (file_name(&path), count(sweep.readings.len(), "reading"));
+                let fresh = document.project().evidence.with_sweep(sweep.clone()).fresh;
+                let kept = format!("{name}: {} kept in the project.", count(fresh, "reading"));
+                let told = brought_words(kept, document.project(), &sweep);
                 let edit = DocumentEdit::from(EvidenceEdit::Keep(sweep));
                 match document.apply(format!("Read {name}: {readings}"), None, |project| edit.apply(project)) {
                     Ok(false) => screen.complain(format!("{name}: the project has these readings already")),
                     Ok(true) => {
                         screen.go_to(Sheet::Evidence);
-                        screen.say(format!("{name}: {readings} kept in the project"));
+                        screen.say(told);
                     }
                     Err(why) => screen.complain_at(&path, &why.to_string()),
                 }
