@@ -200,7 +200,7 @@ impl Workbench {
         let view = self.view();
         frame::show(ui, &view, &mut outbox, &mut sheets);
         self.sheets = sheets;
-        self.gestures.drawn(self.screen.sheet);
+        self.gestures.drawn(self.screen.sheet, ui.ctx());
         self.outbox = outbox;
         if !self.outbox.is_empty() {
             // What was requested is carried out in the next frame.
