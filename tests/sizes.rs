@@ -81,7 +81,7 @@ const OF_PLACES: [&str; 16] = [
 /// Numbers that look like lengths but are not, by file and text, with the reason.
 const NO_LENGTHS: [(&str, &str, &str); 3] = [
     ("views/form/mod.rs", "(count - 1.0) * FORM_SIZES.column_gap", "one gap less than columns"),
-    ("views/form/mod.rs", "count.max(1) as f32 - 1.0", "one gap less than columns"),
+    ("views/form/sections.rs", "count.max(1) as f32 - 1.0", "one gap less than columns"),
     ("workbench/broken_off.rs", "with_size(Vec2::new(1280.0, 800.0))", "the screen of a test"),
 ];
 

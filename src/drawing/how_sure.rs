@@ -41,7 +41,7 @@ impl HowSure<'_> {
     }
 
     /// The ± of every cell of a table, see [`Sure::within_deg`]; NaN where there is none.
-    pub(super) fn values(self, table: &Table) -> Vec<f64> {
+    pub fn values(self, table: &Table) -> Vec<f64> {
         let within_deg = |index: usize| self.at(index).map_or(f64::NAN, |sure| sure.within_deg());
         (0..table.values().len()).map(within_deg).collect()
     }

@@ -63,7 +63,7 @@ pub use palette::{Look, Palette};
 pub use patches::{Mesh, MeshVertex, Patch, PatchPaint, PatchRule};
 pub use plot::{DrivenRun, Frame, TraceRow};
 pub use point_places::PointPlaces;
-pub use relief::{BaseStyle, Fill, Marks, PinHead, Relief, ReliefSpec, Ring, Tint, TintMap};
+pub use relief::{BaseStyle, Fill, Marks, PinHead, Relief, ReliefSpec, Ring, Sheer, Sheet, Tint, TintMap};
 pub use scene::{Label, LabelRole, Point, Rect, Scene, Shape, Viewport};
 pub use slice::{Slice, SliceMarks, SliceSpec};
 pub use slice_points::{SlicePoint, points_near};

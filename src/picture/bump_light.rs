@@ -208,6 +208,7 @@ fn relief_of(table: &Table, look: Look, model: ModelBox, fill: Fill<'_>) -> Reli
         fill,
         base_style: BaseStyle::Wire,
         levels: None,
+        sheer: None,
         load_unit: Unit::Percent,
     })
 }

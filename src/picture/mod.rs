@@ -192,6 +192,7 @@ mod tests {
             fill: Fill::Layer(Tint::advance(&table, table.extremes())),
             base_style: BaseStyle::Wire,
             levels: Some(Levels::over(0.0, 30.0)),
+            sheer: None,
             load_unit: Unit::Percent,
         });
         for (width, height) in [(640.0, 400.0), (300.0, 500.0)] {

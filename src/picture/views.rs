@@ -181,6 +181,7 @@ fn surface(spec: &PictureSpec<'_>, camera: Camera, from: &str) -> Result<Plate, 
         fill: Fill::Layer(scale.tint(&values)),
         base_style: BaseStyle::Wire,
         levels: Some(levels),
+        sheer: None,
         load_unit: spec.project.sensors.load.unit(),
     });
     plate.add(&super::draw_fitted_from(&mut relief, camera, rect, spec.points()));
@@ -249,6 +250,7 @@ fn delta(spec: &PictureSpec<'_>, view: View) -> Result<Plate, PictureError> {
         fill: Fill::Difference { range },
         base_style: if is_fine { BaseStyle::Difference { range } } else { BaseStyle::Wire },
         levels: None,
+        sheer: None,
         load_unit: spec.project.sensors.load.unit(),
     });
     plate.add(&super::draw_fitted(&mut relief, view, rect));

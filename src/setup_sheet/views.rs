@@ -26,6 +26,7 @@ pub(super) fn surface(project: &Project, room: f32, height: f32) -> Piece {
         fill: Fill::Layer(Tint::advance(table, heights.range())),
         base_style: BaseStyle::Wire,
         levels: Some(heights.levels(table)),
+        sheer: None,
         load_unit: project.sensors.load.unit(),
     });
     let scale = sizes::DRAWING;

@@ -1,7 +1,8 @@
 //! Every sheet, page, panel and question in every look and size, to be looked at one by one. It takes minutes, so only
-//! who wants the pictures runs it: `SPARKLOFT_PICTURES=DIR cargo test --test all every_picture -- --ignored`.
+//! who wants the pictures runs it: `SPARKLOFT_PICTURES=DIR cargo test --test all every_picture -- --ignored`, with
+//! `SPARKLOFT_SIZES=1366,1920` for some of the sizes.
 
-use eframe::egui::{Key, Modifiers, Vec2};
+use eframe::egui::{Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, TouchPhase, Vec2, vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::drawing::{Layer, Look};
 use sparkloft::project::{Project, set_fields};
@@ -16,12 +17,12 @@ use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::rig_state::RigMessage;
 use sparkloft::window::state::screen::{ScreenMessage, Sheet};
 use sparkloft::window::state::selection::CellSelection;
-use sparkloft::window::state::surface_state::SurfaceMessage;
+use sparkloft::window::state::surface_state::{Beside, SurfaceMessage};
 use sparkloft::window::workbench::Workbench;
 
 use super::compare_pictures::edited;
 use super::frame::{Place, change as change_notes};
-use super::harness::{Window, checked, in_look, sample, save, sized_window, workbench_window};
+use super::harness::{Window, checked, in_look, sample, save, sized_window, with_points, workbench_window};
 use super::merge::merging_sized;
 
 /// Sizes of windows in points, and pixels to a point.
@@ -32,6 +33,13 @@ const SIZES: [(&str, (f32, f32), f32); 5] = [
     ("1920", (1920.0, 1080.0), 1.0),
     ("double", (1280.0, 800.0), 2.0),
 ];
+
+/// The sizes that are wanted: all, or those named in `SPARKLOFT_SIZES`.
+fn sizes() -> impl Iterator<Item = (&'static str, (f32, f32), f32)> {
+    let wanted = std::env::var("SPARKLOFT_SIZES").ok();
+    let is_wanted = move |name: &str| wanted.as_ref().is_none_or(|wanted| wanted.split(',').any(|one| one == name));
+    SIZES.into_iter().filter(move |(name, ..)| is_wanted(name))
+}
 
 fn change(window: &mut Window, message: impl Into<Action>) {
     window.state_mut().ask(message);
@@ -82,7 +90,7 @@ fn choose_base(window: &mut Window) {
 #[test]
 #[ignore = "for looking at"]
 fn advance() {
-    for shown in SIZES {
+    for shown in sizes() {
         let mut window = opened(edited(), Sheet::Advance, shown);
         choose_base(&mut window);
         for layer in Layer::ALL {
@@ -105,23 +113,59 @@ fn advance() {
 
 #[test]
 #[ignore = "for looking at"]
+fn beside_the_table() {
+    for shown in sizes() {
+        let project = set_fields(&with_points(&sample("tarn-special")), &[("full_load_line.enabled", "true")]).unwrap();
+        let mut window = opened(project, Sheet::Advance, shown);
+        if shown.0 == "900" {
+            change(&mut window, SurfaceMessage::Tab(true));
+        }
+        for (beside, name) in [(Beside::Sure, "sure"), (Beside::Ceiling, "ceiling"), (Beside::Points, "points")] {
+            change(&mut window, SurfaceMessage::Beside(beside));
+            in_every_look(&mut window, &format!("beside-{name}"), shown.0);
+        }
+    }
+}
+
+#[test]
+#[ignore = "for looking at"]
+fn evidence() {
+    for shown in sizes() {
+        let mut window = opened(sample("tarn-special"), Sheet::Evidence, shown);
+        in_every_look(&mut window, "evidence", shown.0);
+    }
+}
+
+#[test]
+#[ignore = "for looking at"]
 fn trims_and_limits() {
     let project =
         set_fields(&sample("tarn-special"), &[("limits.launch.enabled", "true"), ("outputs[0].enabled", "true")])
             .unwrap();
-    for shown in SIZES {
+    for shown in sizes() {
         let mut window = opened(project.clone(), Sheet::Trims, shown);
         in_every_look(&mut window, "trims", shown.0);
         change(&mut window, ScreenMessage::Show(Sheet::Limits));
         change(&mut window, LimitsMessage::Open(0));
         in_every_look(&mut window, "limits", shown.0);
+        // Scrolled, as the wheel does it.
+        window.hover_at(window.ctx.content_rect().center() + vec2(0.0, 200.0));
+        window.event(Event::MouseWheel {
+            unit: MouseWheelUnit::Point,
+            delta: vec2(0.0, -120.0),
+            phase: TouchPhase::Move,
+            source: MouseWheelSource::Wheel,
+            modifiers: Modifiers::NONE,
+        });
+        window.run_ok();
+        in_every_look(&mut window, "limits-scrolled", shown.0);
     }
 }
 
 #[test]
 #[ignore = "for looking at"]
 fn rig() {
-    for shown in SIZES {
+    for shown in sizes() {
         let mut window = opened(sample("tarn-special"), Sheet::Rig, shown);
         change(&mut window, RigMessage::Set(Settings { dropped_at_s: vec![3.0], ..Settings::default() }));
         change(&mut window, RigMessage::LookAt(8.53));
@@ -138,7 +182,7 @@ fn rig() {
 #[test]
 #[ignore = "for looking at"]
 fn checks() {
-    for shown in SIZES {
+    for shown in sizes() {
         let mut window = opened(sample("wren-four"), Sheet::Checks, shown);
         change(&mut window, Action::Run(Command::NextFinding));
         change(&mut window, ScreenMessage::Show(Sheet::Checks));
@@ -150,7 +194,7 @@ fn checks() {
 #[ignore = "for looking at"]
 fn compare_and_merge() {
     let folder = tempfile::tempdir().unwrap();
-    for shown in SIZES {
+    for shown in sizes() {
         let mut window = opened(edited(), Sheet::Compare, shown);
         choose_base(&mut window);
         in_every_look(&mut window, "compare", shown.0);
@@ -165,7 +209,7 @@ fn compare_and_merge() {
 #[test]
 #[ignore = "for looking at"]
 fn export() {
-    for shown in SIZES {
+    for shown in sizes() {
         let mut window = opened(sample("tarn-special"), Sheet::Export, shown);
         let items = &window.state().document().project().image.items;
         let place = items.iter().position(|item| item.name == "advance").unwrap();
@@ -182,7 +226,7 @@ fn export() {
 #[test]
 #[ignore = "for looking at"]
 fn engine() {
-    for shown in SIZES {
+    for shown in sizes() {
         let mut window = opened(sample("tarn-special"), Sheet::Engine, shown);
         for page in Page::ALL {
             change(&mut window, EngineMessage::Open(page));
@@ -205,11 +249,12 @@ fn panels_and_questions() {
         (Command::Finder, "finder"),
         (Command::CellMenu, "cell-menu"),
         (Command::Breakpoints, "breakpoints"),
+        (Command::Fairing, "demands"),
         (Command::TakeSnapshot, "snapshot"),
         (Command::LockedTiming, "locked-timing"),
         (Command::Quit, "quit"),
     ];
-    for (size, points, scale) in SIZES {
+    for (size, points, scale) in sizes() {
         let workbench = Workbench::within(place.untitled(), place.surroundings());
         let mut window = workbench_window(workbench, Vec2::from(points), scale);
         for label in [
@@ -226,6 +271,10 @@ fn panels_and_questions() {
                 save(&mut window, &format!("panel-{name}-{size}-{look:?}").to_lowercase());
                 window.key_press_modifiers(Modifiers::NONE, Key::Escape);
                 window.run_ok();
+                // A panel at the side stays until its command is run once more.
+                if window.state().screen().panel.is_some() {
+                    change(&mut window, Action::Run(command));
+                }
             }
         }
     }

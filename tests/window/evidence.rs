@@ -14,6 +14,7 @@ use sparkloft::window::state::screen::{ScreenMessage, Sheet};
 use sparkloft::window::state::selection::CellSelection;
 use sparkloft::worksheet::SWEEP_THRESHOLDS;
 
+use super::column::texts;
 use super::harness::{Window, at_rest, message, new_project, sample, save, sized_window, window};
 
 const DAY: &str = include_str!("../../sample-projects/dyno-day.csv");
@@ -228,6 +229,38 @@ fn from_readings_to_a_faired_table_and_back() {
         ask(&mut window, Command::Redo);
     }
     assert_eq!(*project(&window), faired);
+}
+
+/// Twenty speeds at twenty loads: what is out of sight is not painted, and comes into sight when the keyboard reaches it.
+#[test]
+fn of_many_sweeps_those_in_sight_are_painted() {
+    let mut rows = "speed_rpm,load,advance_deg,torque_nm\n".to_owned();
+    for (speed, load) in (0..20).flat_map(|speed| (0..20).map(move |load| (speed, load))) {
+        let (speed_rpm, load) = (1000 + 350 * speed, 5 * load + 4);
+        let best_deg = 16.0 + f64::from(speed);
+        for by_deg in [-8.0, -4.0, 0.0, 4.0, 8.0] {
+            let torque_nm = 100.0 - 0.05 * by_deg * by_deg;
+            rows += &format!("{speed_rpm},{load},{},{torque_nm}\n", best_deg + by_deg);
+        }
+    }
+    let mut window = evidence(new_project(12, 12));
+    paste(&mut window, &rows);
+    assert_eq!(frames(&window).len(), 400);
+    let unseen = texts(&window).iter().filter(|text| !text.clip.intersects(text.place)).count();
+    assert!(unseen < 40, "{unseen} texts are painted that nobody sees");
+    let first = frames(&window).into_iter().next().unwrap();
+    window.get_all_by_label(&first).next().unwrap().focus();
+    window.run();
+    for key in [Key::ArrowDown, Key::ArrowRight] {
+        for _ in 0..20 {
+            window.key_press(key);
+            window.run();
+        }
+    }
+    assert!(at_rest(&mut window));
+    let chosen = window.state().screen().evidence.chosen.clone().unwrap().point;
+    let frame = window.get_all_by_label_contains(&format!("Sweep at {chosen}")).next().unwrap().rect();
+    assert!(window.ctx.content_rect().contains_rect(frame), "{chosen}: {frame:?}");
 }
 
 #[test]

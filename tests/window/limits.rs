@@ -1,14 +1,15 @@
 //! The Limits sheet: rows, picture, findings, outputs.
 
 use eframe::egui::accesskit::Role;
-use eframe::egui::{Event, Key};
+use eframe::egui::{Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, TouchPhase, pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use sparkloft::project::{Parts, Project, ReadyOutput, Signal, set_fields};
 use sparkloft::window::state::commands::Command;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::Sheet;
 
-use super::harness::{Window, new_project, window};
+use super::column::{Seen, texts};
+use super::harness::{Window, new_project, sized_window, window};
 
 fn project() -> Project {
     let sets = [
@@ -151,4 +152,52 @@ fn the_picture_follows_the_chosen_load_without_a_step() {
     enter(&mut window, "Load of the picture", "40");
     assert_eq!(window.state().screen().limits.load, Some(40.0));
     assert_eq!(steps(&window).len(), 1);
+}
+
+/// However wide a window is, a field stands near its label.
+#[test]
+fn in_a_wide_window_fields_stay_near_their_labels() {
+    let mut window = sized_window(project(), vec2(1920.0, 1080.0), 1.0);
+    for (sheet, heading, field) in
+        [(Sheet::Limits, "Cranking", "Cranking advance"), (Sheet::Engine, "Trigger", "Zero offset")]
+    {
+        window.state_mut().ask(Action::Run(Command::Sheet(sheet)));
+        window.run();
+        let left = window.get_by_role_and_label(Role::Heading, heading).rect().left();
+        let field = window.get_by_role_and_label(Role::TextInput, field).rect();
+        assert!(field.right() - left <= 364.5, "{sheet:?}: {left} {field:?}");
+    }
+}
+
+/// As the forms scroll, each column still says which section it shows, and in a low window the heading of all stays.
+#[test]
+fn headings_stay_while_the_forms_scroll() {
+    for size in [vec2(1280.0, 800.0), vec2(900.0, 560.0)] {
+        let mut window = sized_window(project(), size, 1.0);
+        window.state_mut().ask(Action::Run(Command::Sheet(Sheet::Limits)));
+        window.run();
+        let title = window.get_by_role_and_label(Role::Heading, "Over speed, with everything applied").rect();
+        let top = window.get_by_role_and_label(Role::Heading, "Cranking").rect().top();
+        window.hover_at(pos2(400.0, size.y - 80.0));
+        for _ in 0..8 {
+            window.event(Event::MouseWheel {
+                unit: MouseWheelUnit::Point,
+                delta: vec2(0.0, -60.0),
+                phase: TouchPhase::Move,
+                source: MouseWheelSource::Wheel,
+                modifiers: Modifiers::NONE,
+            });
+            window.run();
+        }
+        let scrolled = window.get_by_role_and_label(Role::Heading, "Cranking").rect().top();
+        assert!(scrolled < top - 100.0, "{size}: {top} {scrolled}");
+        let title_now = window.get_by_role_and_label(Role::Heading, "Over speed, with everything applied").rect();
+        assert_eq!(title_now, title, "{size}");
+        let seen = texts(&window);
+        let is_heading =
+            |text: &&Seen| ["Cranking", "Over-speed", "Launch", "Floor and ceiling"].contains(&&*text.text);
+        let kept = seen.iter().filter(is_heading).filter(|text| text.clip.contains_rect(text.place));
+        let kept = kept.filter(|text| text.place.top() - text.clip.top() < 8.0 && text.clip.top() > title.bottom());
+        assert!(kept.count() >= 1, "{size}: no heading at the upper edge");
+    }
 }

@@ -2,6 +2,7 @@
 
 mod asked;
 mod base_while_held;
+mod by_keys;
 mod cell_menu;
 mod charts;
 mod checks;

@@ -1,8 +1,11 @@
 //! The surface by pointer and by name.
 
-use eframe::egui::{Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, PointerButton, Pos2, TouchPhase, vec2};
+use eframe::egui::{
+    Event, Key, Modifiers, MouseWheelSource, MouseWheelUnit, PointerButton, Pos2, Rect, TouchPhase, vec2,
+};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sparkloft::drawing::{Camera, View};
+use sparkloft::project::set_fields;
 use sparkloft::table::Cell;
 use sparkloft::window::state::outbox::Action;
 use sparkloft::window::state::screen::ScreenMessage;
@@ -10,7 +13,7 @@ use sparkloft::window::state::selection::CellSelection;
 use sparkloft::window::state::surface_state::Beside;
 use sparkloft::window::views::surface;
 
-use super::harness::{Window, new_project, sample, window};
+use super::harness::{Window, checked, new_project, sample, window, with_points};
 
 const CURSOR: Cell = Cell::new(11, 8);
 
@@ -430,6 +433,42 @@ fn the_base_can_be_shown_in_two_ways_or_hidden() {
         window.run();
         assert_eq!(window.state().screen().surface.chosen_beside, Some(style));
     }
+}
+
+/// Words for what the project does not have are not there; what is chosen says what its lines are.
+#[test]
+fn ceiling_and_how_sure_are_shown_where_the_project_has_them() {
+    let offered = |window: &Window| {
+        ["Measured points", "How sure the cells are", "Ceiling: full-load line"]
+            .map(|name| window.query_by_label(name).is_some())
+    };
+    let with_line = |on: &str| set_fields(&with_points(&sample("tarn-special")), &[("full_load_line.enabled", on)]);
+    assert_eq!(offered(&window(with_line("false").unwrap())), [true, true, false]);
+    let mut window = window(with_line("true").unwrap());
+    assert_eq!(offered(&window), [true, true, true]);
+    for (name, beside, key) in [
+        ("Ceiling: full-load line", Beside::Ceiling, "hatched: ceiling"),
+        ("How sure the cells are", Beside::Sure, "dashed: ± nine times in ten"),
+    ] {
+        let before = window.render().unwrap();
+        window.get_by_label(name).click();
+        checked(&mut window);
+        for _ in 0..600 {
+            if window.query_by_label_contains(key).is_some() {
+                break;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(5));
+            window.run_ok();
+        }
+        window.get_by_label_contains(key);
+        assert_eq!(window.state().screen().surface.chosen_beside, Some(beside));
+        assert_ne!(window.render().unwrap(), before, "{name}");
+    }
+    let words = ["Base: hidden", "Base: solid", "Base: wire", "Measured points", "How sure the cells are"];
+    let words: Vec<Rect> = words.iter().map(|name| window.get_by_label(name).rect()).collect();
+    let pane = window.get_by_label_contains("surface of advance").rect();
+    assert!(words.iter().all(|word| word.left() >= pane.left() && word.right() <= pane.right()), "{words:?} {pane:?}");
+    assert!(words.iter().all(|word| word.bottom() <= pane.top() + 0.5), "{words:?} {pane:?}");
 }
 
 #[test]

@@ -17,9 +17,12 @@ pub(super) struct Stop {
     pub(super) cell: usize,
 }
 
-/// The stops of the common grid: the table's breakpoints, and those of the base within their range.
-pub(super) fn stops(own: &Axis, base: Option<&Axis>, to_model: impl Fn(f64) -> f64) -> Vec<Stop> {
-    let all = base.map_or_else(|| own.breakpoints().to_vec(), |base| own.union(base));
+/// The stops of the common grid: the table's breakpoints, and those of the base and `more` within their range.
+pub(super) fn stops(own: &Axis, base: Option<&Axis>, more: &[f64], to_model: impl Fn(f64) -> f64) -> Vec<Stop> {
+    let mut all = base.map_or_else(|| own.breakpoints().to_vec(), |base| own.union(base));
+    all.extend(more.iter().filter(|at| at.is_finite()));
+    all.sort_by(f64::total_cmp);
+    all.dedup();
     let within = all.into_iter().filter(|&at| at >= own.first() && at <= own.last());
     let stop = |at: f64| Stop {
         at,
@@ -92,8 +95,8 @@ mod tests {
         let axis = |list: &[f64]| Axis::new(list.to_vec()).unwrap();
         let table = Table::new(axis(&[0.0, 4.0]), axis(&[0.0, 2.0]), vec![0.0; 4]).unwrap();
         let base = axis(&[1.0, 4.0]);
-        let columns = stops(table.speed(), Some(&base), |x| x / 4.0);
-        let rows = stops(table.load(), None, |y| y / 2.0);
+        let columns = stops(table.speed(), Some(&base), &[], |x| x / 4.0);
+        let rows = stops(table.load(), None, &[], |y| y / 2.0);
         let mut out = Vec::new();
         let spread = Spread::new(&table, &columns, &rows);
         spread.over(&[0.0, 8.0, 4.0, 12.0], &mut out);

@@ -55,6 +55,12 @@ impl Layer {
         self.filled = false;
     }
 
+    /// A surface of degrees on the common grid that is never filled.
+    pub(super) fn of_degrees(values: Vec<f64>, model: &ModelBox) -> Self {
+        let z = values.iter().map(|&deg| model.z(deg)).collect();
+        Self { values, z, ..Self::default() }
+    }
+
     /// `front` − this surface in degrees at each grid point; 0 where this one has no value.
     pub(super) fn differences(&self, front: &Self) -> Vec<f64> {
         let pairs = front.values.iter().zip(&self.values);

@@ -17,6 +17,7 @@ mod order;
 mod paint;
 mod peaks;
 mod pins;
+mod sheer;
 #[cfg(test)]
 mod tests;
 mod tint;
@@ -34,6 +35,8 @@ use std::sync::Arc;
 
 pub use self::marks::Ring;
 pub use self::pins::PinHead;
+use self::sheer::SheerStyle;
+pub use self::sheer::{Sheer, Sheet};
 pub use self::tint::{Tint, TintMap};
 
 /// How the surface of the table is coloured.
@@ -90,6 +93,8 @@ pub struct ReliefSpec<'a> {
     pub fill: Fill<'a>,
     /// The base's style.
     pub base_style: BaseStyle,
+    /// What stands beside it without being a table.
+    pub sheer: Option<Sheer<'a>>,
     /// Contour lines of the table; `None` for none.
     pub levels: Option<Levels>,
     /// The unit of the load axis.
@@ -127,6 +132,10 @@ pub struct Relief {
     rows: Vec<Stop>,
     front: Layer,
     base: Option<Layer>,
+    sheers: Vec<Layer>,
+    sheer_style: SheerStyle,
+    /// Where the sheet of a ceiling ends, along speed and along load.
+    sheet_ends: Option<[(f64, f64); 2]>,
     /// The base's table when it is filled and so hides what is behind it.
     solid_base: Option<Table>,
     lines: Vec<Contour>,
@@ -148,6 +157,9 @@ impl Relief {
             rows: Vec::new(),
             front: Layer::default(),
             base: None,
+            sheers: Vec::new(),
+            sheer_style: SheerStyle::default(),
+            sheet_ends: None,
             solid_base: None,
             lines: Vec::new(),
             spots: Vec::new(),
@@ -163,14 +175,23 @@ impl Relief {
         (self.model, self.look, self.levels) = (spec.model, spec.look, spec.levels);
         self.load_unit = spec.load_unit;
         let (model, base) = (spec.model, spec.base);
-        self.columns = stops(spec.table.speed(), base.map(Table::speed), |x| model.x(x));
-        self.rows = stops(spec.table.load(), base.map(Table::load), |y| model.y(y));
+        let sheet = match spec.sheer {
+            Some(Sheer::Ceiling(sheet)) => Some(sheet),
+            Some(Sheer::Band(_)) | None => None,
+        };
+        self.sheet_ends = sheet.and_then(Sheet::ends);
+        let (speeds_rpm, loads) = sheet.map_or((&[][..], &[][..]), |sheet| (&*sheet.speeds_rpm, &*sheet.loads));
+        self.columns = stops(spec.table.speed(), base.map(Table::speed), speeds_rpm, |x| model.x(x));
+        self.rows = stops(spec.table.load(), base.map(Table::load), loads, |y| model.y(y));
         let map = ColorMap::new(spec.look, Ground::Surface);
         self.front.place(spec.table, &self.columns, &self.rows, &model);
         self.base = base.map(|table| {
             let mut layer = self.base.take().unwrap_or_default();
             layer.place(table, &self.columns, &self.rows, &model);
             layer
+        });
+        (self.sheers, self.sheer_style) = spec.sheer.map_or_else(Default::default, |sheer| {
+            sheer.layers((spec.table, &self.front), (&self.columns, &self.rows), &model)
         });
         self.color(spec, &map);
         self.solid_base = base.filter(|_| spec.base_style != BaseStyle::Wire).cloned();

@@ -190,6 +190,23 @@ impl Piece {
         (0..self.count).map(|k| (&self.corners[k], &self.corners[(k + 1) % self.count], self.sides[k]))
     }
 
+    /// Lines at 45° in the plan across it, so far apart in model space, as they are seen.
+    pub(super) fn hatch(&self, step: f32, mut line: impl FnMut(Point, Point)) {
+        let across = self.corners().iter().map(Corner::across);
+        let (low, high) = across.fold((f32::MAX, f32::MIN), |(low, high), at| (low.min(at), high.max(at)));
+        let mut at = (low / step).ceil() * step;
+        while at < high {
+            let mut crossings = self.sides().filter_map(|(from, to, _)| {
+                let crosses = (from.across() >= at) != (to.across() >= at);
+                crosses.then(|| from.place_toward(to, (at - from.across()) / (to.across() - from.across())))
+            });
+            if let (Some(from), Some(to)) = (crossings.next(), crossings.next()) {
+                line(from, to);
+            }
+            at += step;
+        }
+    }
+
     fn push(&mut self, corner: Corner, side: Side) {
         if self.count < 4 {
             (self.corners[self.count], self.sides[self.count]) = (corner, side);

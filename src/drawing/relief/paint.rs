@@ -5,8 +5,9 @@ use glam::{DVec2, DVec3};
 use super::layer::Layer;
 use super::mesh_lines::MeshLines;
 use super::order::{Corner, Eye, Piece, Side};
+use super::sheer::{self, SHORE_WIDTH, SheerStyle};
 use super::{Marks, Relief};
-use crate::drawing::{Color, Levels, Projector, Scene, Shape};
+use crate::drawing::{Color, Levels, Palette, Projector, Scene, Shape};
 use crate::table::{Cell, Selection, Table};
 
 const MESH_WIDTH: f32 = 0.7;
@@ -55,6 +56,7 @@ struct Painter<'a> {
     base: Style,
     front_lines: MeshLines,
     base_lines: MeshLines,
+    palette: &'a Palette,
 }
 
 /// What is common to the two triangles of a cell.
@@ -64,6 +66,7 @@ struct CellView {
     places: [DVec2; 4],
     front_sides: [Side; 4],
     base_sides: [Side; 4],
+    sheer_sides: [Side; 4],
     selected: bool,
 }
 
@@ -72,6 +75,9 @@ impl Relief {
         self.front.project(&self.columns, &self.rows, projector);
         if let Some(base) = &mut self.base {
             base.project(&self.columns, &self.rows, projector);
+        }
+        for layer in &mut self.sheers {
+            layer.project(&self.columns, &self.rows, projector);
         }
         let palette = self.look.palette();
         let contours = self.levels.map(|levels| (levels, (palette.contour_minor, palette.contour_major)));
@@ -99,6 +105,7 @@ impl Relief {
                 .base
                 .as_ref()
                 .map_or_else(MeshLines::default, |base| MeshLines::new(self, base.shape, projector)),
+            palette,
         };
         painter.paint(scene);
     }
@@ -153,6 +160,10 @@ impl Painter<'_> {
             places: [DVec2::new(x0, y0), DVec2::new(x1, y0), DVec2::new(x1, y1), DVec2::new(x0, y1)],
             front_sides: std::array::from_fn(front),
             base_sides: std::array::from_fn(base),
+            sheer_sides: std::array::from_fn(|k| {
+                let mesh = |at| if painted[k] { mesh_line(&self.front_lines, k, at) } else { Side::Bare };
+                relief.sheer_side(k, stops[k], mesh)
+            }),
             selected: self.is_face_selected(Some(own)),
         }
     }
@@ -186,6 +197,48 @@ impl Painter<'_> {
     }
 
     fn half(&self, view: &CellView, half: &Half, scene: &mut Scene) {
+        let indices = half.corners.map(|k| view.corners[k]);
+        let places = half.corners.map(|k| view.places[k]);
+        let front_under = self.eye.is_under(model_points(&self.relief.front, indices, places));
+        // Lines need no cut in what is filled: those before the table's plane are painted after it.
+        self.sheers(view, half, if front_under { -1.0 } else { 1.0 }, scene);
+        self.bodies(view, half, scene);
+        self.sheers(view, half, if front_under { 1.0 } else { -1.0 }, scene);
+    }
+
+    /// The parts of sheer surfaces below the table, where `sign` is above 0, or those above it.
+    fn sheers(&self, view: &CellView, half: &Half, sign: f64, scene: &mut Scene) {
+        let indices = half.corners.map(|k| view.corners[k]);
+        for layer in &self.relief.sheers {
+            let gap = indices.map(|index| self.relief.front.z[index] - layer.z[index]);
+            if gap.iter().any(|gap| !gap.is_finite()) {
+                continue;
+            }
+            let piece = self.piece(layer, half, indices, &view.sheer_sides);
+            let style = self.relief.sheer_style;
+            let is_beyond = |gap: &f64| gap * sign < 0.0;
+            if !gap.iter().any(is_beyond) {
+                sheer::draw(&piece, style, self.palette, scene);
+            } else if !gap.iter().all(|gap| gap * sign <= 0.0) {
+                sheer::draw(&piece.part(gap, sign), style, self.palette, scene);
+                if style == SheerStyle::Hatched {
+                    self.shore(half, indices, gap, view, scene);
+                }
+            }
+        }
+    }
+
+    /// The line along which the table rises through a ceiling.
+    fn shore(&self, half: &Half, indices: [usize; 3], gap: [f64; 3], view: &CellView, scene: &mut Scene) {
+        let front = self.piece(&self.relief.front, half, indices, &view.front_sides);
+        let above = front.part(gap, 1.0);
+        let mut ends = above.corners().iter().filter(|corner| !front.corners().iter().any(|own| own.at == corner.at));
+        if let (Some(from), Some(to)) = (ends.next(), ends.next()) {
+            scene.line(from.at, to.at, SHORE_WIDTH, self.palette.ink);
+        }
+    }
+
+    fn bodies(&self, view: &CellView, half: &Half, scene: &mut Scene) {
         let indices = half.corners.map(|k| view.corners[k]);
         let places = half.corners.map(|k| view.places[k]);
         let front = self.piece(&self.relief.front, half, indices, &view.front_sides);
@@ -272,7 +325,9 @@ impl Style {
     fn paint(&self, piece: &Piece, under: bool, selected: bool, scene: &mut Scene) {
         if self.filled {
             self.fill(piece.corners(), under, selected, scene);
-            hatch(piece, self.hatch, scene);
+            if piece.corners().iter().any(|corner| corner.is_unknown) {
+                piece.hatch(HATCH_STEP, |from, to| scene.line(from, to, MINOR_WIDTH, self.hatch));
+            }
         }
         for (from, to, side) in piece.sides() {
             match side {
@@ -323,26 +378,6 @@ fn nearest_parts(corners: [&Corner; 3], colors: [Color; 3], scene: &mut Scene) {
                 scene.shapes.push(Shape::Triangle { at, colors: [color; 3] });
             }
         }
-    }
-}
-
-/// Lines at 45° in the plan over a piece at a corner of which the tint is not known.
-fn hatch(piece: &Piece, color: Color, scene: &mut Scene) {
-    if !piece.corners().iter().any(|corner| corner.is_unknown) {
-        return;
-    }
-    let across = piece.corners().iter().map(|corner| corner.across());
-    let (low, high) = across.fold((f32::MAX, f32::MIN), |(low, high), at| (low.min(at), high.max(at)));
-    let mut line = (low / HATCH_STEP).ceil() * HATCH_STEP;
-    while line < high {
-        let mut crossings = piece.sides().filter_map(|(from, to, _)| {
-            let crosses = (from.across() >= line) != (to.across() >= line);
-            crosses.then(|| from.place_toward(to, (line - from.across()) / (to.across() - from.across())))
-        });
-        if let (Some(from), Some(to)) = (crossings.next(), crossings.next()) {
-            scene.line(from, to, MINOR_WIDTH, color);
-        }
-        line += HATCH_STEP;
     }
 }
 

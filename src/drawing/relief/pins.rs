@@ -197,6 +197,7 @@ mod tests {
             fill: Fill::Layer(Tint::advance(table, table.extremes())),
             base_style: BaseStyle::Wire,
             levels: Some(Levels::over(10.0, 40.0)),
+            sheer: None,
             load_unit: Unit::Percent,
         })
     }

@@ -39,6 +39,7 @@ fn relief(table: &Table, base: Option<&Table>, base_style: BaseStyle) -> Relief 
         fill: Fill::Layer(Tint::advance(table, table.extremes())),
         base_style,
         levels: Some(Levels::over(0.0, 40.0)),
+        sheer: None,
         load_unit: Unit::Percent,
     })
 }
@@ -349,6 +350,7 @@ fn one_relief_can_show_another_table() {
         fill: Fill::Layer(Tint::advance(&other, other.extremes())),
         base_style: BaseStyle::Wire,
         levels: Some(Levels::over(0.0, 40.0)),
+        sheer: None,
         load_unit: Unit::Percent,
     };
     reused.update(&spec);
@@ -460,6 +462,7 @@ fn swatches_meet_at_edges_and_do_not_blend() {
             fill: Fill::Layer(tint),
             base_style: BaseStyle::Wire,
             levels: None,
+            sheer: None,
             load_unit: Unit::Percent,
         });
         let mut scene = Scene::default();
@@ -482,4 +485,79 @@ fn no_difference_has_a_colour_beyond_the_shorter_end_of_its_range() {
     let color = difference_color(&map, &[-6.0, -2.0, -1.0], (-2.0, 8.0));
     assert_eq!(color(0, 0.0), color(1, 0.0));
     assert_ne!(color(1, 0.0), color(2, 0.0));
+}
+
+/// One cell, level at 20°, seen from a corner, with something sheer beside it.
+fn one_cell(sheer: Sheer<'_>) -> Scene {
+    let table = Table::from_fn(axis(1000.0, 2000.0, 2, 1.0), axis(0.0, 100.0, 2, 1.0), |_, _| 20.0).unwrap();
+    let mut relief = Relief::new(&ReliefSpec {
+        table: &table,
+        base: None,
+        model: ModelBox { value: (0.0, 40.0), ..ModelBox::around(&table, None) },
+        look: Look::Light,
+        fill: Fill::Paper,
+        base_style: BaseStyle::Wire,
+        levels: None,
+        sheer: Some(sheer),
+        load_unit: Unit::Percent,
+    });
+    let mut scene = Scene::default();
+    let projector = Camera::view(View::ThreeQuarter).projector(relief.model(), &VIEWPORT);
+    relief.draw_bare(&projector, &mut scene);
+    scene
+}
+
+fn sheet(deg: [f64; 4]) -> Sheet {
+    Sheet { speeds_rpm: vec![1000.0, 2000.0], loads: vec![50.0, 100.0], deg: deg.to_vec() }
+}
+
+/// The places among the shapes of the triangles, and of the lines of a colour, with their widths.
+fn order(scene: &Scene, ink: Color) -> (Vec<usize>, Vec<(usize, f32)>) {
+    let shapes = || scene.shapes.iter().enumerate();
+    let triangles = shapes().filter(|(_, shape)| matches!(shape, Shape::Triangle { .. })).map(|(at, _)| at);
+    let lines = shapes().filter_map(|(at, shape)| match shape {
+        Shape::Line { width, color, .. } if *color == ink => Some((at, *width)),
+        _ => None,
+    });
+    (triangles.collect(), lines.collect())
+}
+
+#[test]
+fn a_ceiling_is_hatched_over_the_table_and_hidden_under_it_and_ends_where_it_begins() {
+    let palette = Look::Light.palette();
+    let last = |scene: &Scene| {
+        let (triangles, lines) = order(scene, palette.ink_secondary);
+        (*triangles.last().unwrap(), lines.last().unwrap().0, lines.len())
+    };
+    let whole = |deg: f64| Sheet { loads: vec![0.0, 100.0], ..sheet([deg; 4]) };
+    let (triangle, hatch, over) = last(&one_cell(Sheer::Ceiling(&whole(30.0))));
+    assert!(hatch > triangle && over > 20, "{hatch} {triangle} {over}");
+    let (triangle, hatch, _) = last(&one_cell(Sheer::Ceiling(&whole(10.0))));
+    assert!(hatch < triangle, "{hatch} {triangle}");
+    let (.., half) = last(&one_cell(Sheer::Ceiling(&sheet([30.0; 4]))));
+    assert!(half > 10 && over > half + half / 4, "half a sheet has fewer lines: {half} of {over}");
+}
+
+#[test]
+fn a_bold_line_runs_where_the_table_rises_through_a_ceiling() {
+    let ink = Look::Light.palette().ink;
+    let bold = |deg: [f64; 4]| {
+        order(&one_cell(Sheer::Ceiling(&sheet(deg))), ink).1.iter().filter(|line| line.1 == 2.5).count()
+    };
+    assert_eq!(bold([30.0; 4]), 0);
+    assert_eq!(bold([10.0; 4]), 0);
+    assert!(bold([10.0, 30.0, 10.0, 30.0]) >= 2, "once for each triangle that it crosses");
+}
+
+#[test]
+fn a_band_is_two_nets_of_dashes_and_nothing_where_nobody_knows() {
+    let ink = Look::Light.palette().ink;
+    let dashes = |within_deg: [f64; 4]| order(&one_cell(Sheer::Band(&within_deg)), ink);
+    let (triangles, lines) = dashes([5.0; 4]);
+    let last = *triangles.last().unwrap();
+    let (below, above): (Vec<_>, Vec<_>) = lines.iter().copied().partition(|line: &(usize, f32)| line.0 < last);
+    assert!(above.len() > 40 && below.len() > 40, "{} {}", above.len(), below.len());
+    assert_eq!(dashes([f64::NAN; 4]).1.len(), 0);
+    // What is wider than the box ends with it.
+    assert_eq!(dashes([500.0; 4]).1.len(), lines.len());
 }

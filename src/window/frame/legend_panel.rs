@@ -7,12 +7,13 @@ use eframe::egui::{
 use crate::checks::Severity;
 use crate::drawing::{CellMarks, Scene, draw_cross, draw_measured};
 use crate::window::kit::marks;
+use crate::window::kit::patterns::{self, Pattern};
 use crate::window::kit::scene_painter::{self, point, pos, viewport};
 use crate::window::kit::theme::frame_sizes::{HOVERED_SAMPLE, RING_SAMPLES, ROW_GAP, SAMPLE, SAMPLE_ROOM};
 use crate::window::kit::theme::kit_sizes::{
     CHANGED_DOT, CHANGED_INSET, CHART, FAINT, HAIRLINE, HELD_MARK, LINE_GAP, MARK,
 };
-use crate::window::kit::theme::view_sizes::{PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
+use crate::window::kit::theme::view_sizes::{BAND_DASHES, PROPOSED_VERTEX_DASHES, PROPOSED_VERTEX_SIDE};
 use crate::window::kit::theme::{color, hairline, severity_ink, strong_label};
 use crate::window::state::MarksPlace;
 use crate::window::state::commands::Command;
@@ -39,6 +40,8 @@ enum Mark {
     HoveredVertex,
     Ring,
     SpotHeight,
+    Ceiling,
+    Band,
     FreePoint,
     Base,
     Comb,
@@ -99,6 +102,8 @@ const PARTS: &[Part] = &[
             (Mark::Ring, "moves along with a lift, the larger the farther"),
             (Mark::SpotHeight, "a peak or a hole, with its degrees"),
             (Mark::ProposedVertex, "only proposed: a click or Enter applies it"),
+            (Mark::Ceiling, "the ceiling: full-load line less trims; a bold line where the table rises through it"),
+            (Mark::Band, "how sure: the truth lies between two such nets about nine times in ten"),
         ],
     },
     Part {
@@ -258,13 +263,15 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
             draw_cross(point(middle), palette.ink, palette.paper, &mut scene);
             scene_painter::paint(painter, &scene, theme);
         }
-        Mark::Done => marks::tick(painter, Rect::from_center_size(middle, MARK), Stroke::new(CHART.main, ink)),
-        Mark::Assumed => assumed::outline(painter, theme, rect),
-        Mark::Ring => {
-            for (at, radius) in RING_SAMPLES {
-                painter.circle(middle + vec2(at, 0.0), radius, accent, Stroke::new(FAINT, color(palette.handle)));
+        Mark::Ceiling => ceiling(painter, rect, ink, second),
+        Mark::Band => {
+            for place in [rect.with_max_y(middle.y), rect.with_min_y(middle.y)] {
+                dashes(painter, place, Stroke::new(CHART.thin, ink), BAND_DASHES);
             }
         }
+        Mark::Done => marks::tick(painter, Rect::from_center_size(middle, MARK), Stroke::new(CHART.main, ink)),
+        Mark::Assumed => assumed::outline(painter, theme, rect),
+        Mark::Ring => ring(painter, middle, view),
         Mark::FreePoint => {
             through(painter, rect, ink);
             painter.circle(middle, CHART.radii.0, color(palette.handle), Stroke::new(CHART.outline, ink));
@@ -289,6 +296,20 @@ fn paint(painter: &Painter, rect: Rect, mark: Mark, view: &View<'_>) {
         Mark::Bound => bound(painter, rect, view),
         Mark::Unchanged => marks::nil(painter, middle, second),
         Mark::Running => marks::running_point(painter, middle, view.theme),
+    }
+}
+
+fn ceiling(painter: &Painter, rect: Rect, ink: egui::Color32, hatch: egui::Color32) {
+    let mut mesh = egui::Mesh::default();
+    patterns::add(&mut mesh, rect, None, Pattern::Hatch, hatch);
+    painter.add(Shape::mesh(mesh));
+    painter.rect_stroke(rect, 0.0, hairline(ink), StrokeKind::Inside);
+}
+
+fn ring(painter: &Painter, middle: Pos2, view: &View<'_>) {
+    let (accent, handle) = (color(view.theme.palette.accent), color(view.theme.palette.handle));
+    for (at, radius) in RING_SAMPLES {
+        painter.circle(middle + vec2(at, 0.0), radius, accent, Stroke::new(FAINT, handle));
     }
 }
 

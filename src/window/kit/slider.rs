@@ -88,3 +88,13 @@ pub fn lock_arrows(ui: &Ui, response: &Response) {
     let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
 }
+
+/// Whether a number that is dragged or typed says that it changed, though Esc gave up what was typed. egui takes that text
+/// all the same, one frame after the key.
+pub(in crate::window) fn is_given_up(ui: &Ui, response: &Response) -> bool {
+    let (key, frame) = (response.id.with("given up"), ui.ctx().cumulative_frame_nr());
+    if response.lost_focus() && ui.input(|input| input.key_pressed(Key::Escape)) {
+        ui.data_mut(|data| data.insert_temp(key, frame));
+    }
+    ui.data(|data| data.get_temp::<u64>(key)).is_some_and(|given_up| frame - given_up <= 1)
+}

@@ -13,12 +13,21 @@ pub enum Beside {
     WireBase,
     /// The measured points as pins.
     Points,
+    /// How far from the table the truth may lie, with the measured points.
+    Sure,
+    /// The most that the table may have.
+    Ceiling,
 }
 
 impl Beside {
     /// Whether it is the base.
     pub const fn is_base(self) -> bool {
         matches!(self, Self::SolidBase | Self::WireBase)
+    }
+
+    /// Whether measured points are shown with it.
+    pub const fn has_pins(self) -> bool {
+        matches!(self, Self::Points | Self::Sure)
     }
 }
 
@@ -75,11 +84,13 @@ pub enum SurfaceMessage {
 }
 
 impl SurfaceState {
-    /// What is shown beside the table: what was chosen, and until then measured points if there are any.
-    pub fn beside(&self, has_points: bool) -> Beside {
+    /// What is shown beside the table: what was chosen, if the project has it, and until then measured points.
+    pub fn beside(&self, has_points: bool, has_ceiling: bool) -> Beside {
         match self.chosen_beside {
-            None | Some(Beside::Points) if has_points => Beside::Points,
-            None | Some(Beside::Points) => Beside::Nothing,
+            None if has_points => Beside::Points,
+            None => Beside::Nothing,
+            Some(Beside::Points | Beside::Sure) if !has_points => Beside::Nothing,
+            Some(Beside::Ceiling) if !has_ceiling => Beside::Nothing,
             Some(chosen) => chosen,
         }
     }

@@ -10,13 +10,24 @@ use crate::shaping::nearest_cell;
 use crate::table::{Cell, Selection, Table};
 use crate::window::state::outbox::Outbox;
 use crate::window::state::screen::ScreenMessage;
-use crate::window::state::surface_state::Beside;
+use crate::window::state::surface_state::{Beside, SurfaceState};
 use crate::window::views::view::View;
 use crate::wording::{Unit, count, point, with_unit};
 
 /// What the surface shows beside the table: what was chosen, and until then the measured points if there are any.
 pub fn beside(view: &View<'_>) -> Beside {
-    view.screen.surface.beside(!view.project.evidence.points.is_empty())
+    beside_of(&view.screen.surface, view.project)
+}
+
+/// The same for a project.
+pub(in crate::window) fn beside_of(surface: &SurfaceState, project: &Project) -> Beside {
+    surface.beside(!project.evidence.points.is_empty(), has_ceiling(project))
+}
+
+/// Whether the full-load line bounds any of the table.
+pub(in crate::window) fn has_ceiling(project: &Project) -> bool {
+    let line = &project.full_load_line;
+    line.enabled && line.from_load < project.advance.table().load().last()
 }
 
 /// The point under the pointer, in whichever view.

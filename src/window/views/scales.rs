@@ -2,10 +2,11 @@
 //! dragged or proposed, nor when the drag ends: what is under the pointer must not jump away from it.
 
 use crate::document::Revision;
-use crate::drawing::{Against, HeightScale, Layer, LayerScale, ModelBox};
+use crate::drawing::{Against, HeightScale, Layer, LayerScale, ModelBox, Sheet};
 use crate::project::Project;
 use crate::table::Table;
 use crate::window::state::layer_state::LayerState;
+use crate::window::state::surface_state::Beside;
 use crate::window::tasks::base::Base;
 use crate::window::tasks::how_sure::SureShown;
 
@@ -32,6 +33,8 @@ pub(in crate::window) struct Scaled<'a> {
     /// The least and the greatest degrees that were measured within the axes.
     measured: Option<(f64, f64)>,
     sure: &'a SureShown,
+    /// The least and the greatest degrees of the ceiling, while it is shown.
+    ceiling: Option<(f64, f64)>,
 }
 
 impl<'a> Scaled<'a> {
@@ -41,11 +44,14 @@ impl<'a> Scaled<'a> {
         base: &'a Base,
         layers: &'a LayerState,
         sure: &'a SureShown,
+        beside: Beside,
     ) -> Self {
         let is_comparable = base.project.sensors.load == project.sensors.load;
         let table = project.advance.table();
         let measured = project.evidence.advances_over(table);
-        Self { table, base: base.project.advance.table(), is_comparable, layers, measured, sure }
+        let ceiling = Some(project).filter(|_| beside == Beside::Ceiling).and_then(|project| Sheet::ceiling(project));
+        let ceiling = ceiling.and_then(|sheet| sheet.extremes());
+        Self { table, base: base.project.advance.table(), is_comparable, layers, measured, sure, ceiling }
     }
 
     /// What the layer goes by: the base, if rows of it mean the same, and how sure the cells are.
@@ -54,16 +60,24 @@ impl<'a> Scaled<'a> {
     }
 
     fn scales(&self) -> Scales {
-        let Self { table, base, layers, measured, .. } = *self;
+        let Self { table, base, layers, measured, ceiling, .. } = *self;
         let ((low, high), (base_low, base_high)) = (table.extremes(), base.extremes());
         let (least, most) = measured.unwrap_or((low, high));
         let fixed = layers.fixed(Layer::Advance);
         Scales {
             heights: LayerScale::over(Layer::Advance, table, Against::default(), fixed).heights(),
             layer: LayerScale::over(layers.layer, table, self.against(), layers.fixed(layers.layer)),
-            model: ModelBox::around_with(table, Some(base), measured),
+            model: ModelBox::around_with(table, Some(base), both(measured, ceiling)),
             extremes: fixed.unwrap_or((low.min(base_low).min(least), high.max(base_high).max(most))),
         }
+    }
+}
+
+/// A range that holds two others.
+fn both(one: Option<(f64, f64)>, other: Option<(f64, f64)>) -> Option<(f64, f64)> {
+    match (one, other) {
+        (Some(one), Some(other)) => Some((one.0.min(other.0), one.1.max(other.1))),
+        _ => one.or(other),
     }
 }
 
@@ -75,6 +89,7 @@ struct Key {
     is_comparable: bool,
     layer: Layer,
     measured: Option<(f64, f64)>,
+    ceiling: Option<(f64, f64)>,
     /// Which answer of how sure the cells are.
     sure: u64,
     /// The ranges that hold: of the chosen layer, and of advance.
@@ -90,6 +105,7 @@ impl Key {
             is_comparable: scaled.is_comparable,
             layer: layers.layer,
             measured: scaled.measured,
+            ceiling: scaled.ceiling,
             sure: scaled.sure.serial,
             fixed: [layers.layer, Layer::Advance].map(|layer| layers.fixed(layer)),
         }
@@ -170,7 +186,15 @@ mod tests {
         let base = project.advance.table();
         let by = |by_deg: f64| base.with_values(base.values().iter().map(|deg| deg + by_deg).collect()).unwrap();
         let (layers, sure) = (LayerState::default(), SureShown::default());
-        let scaled = |table| Scaled { table, base, is_comparable: true, layers: &layers, measured: None, sure: &sure };
+        let scaled = |table| Scaled {
+            table,
+            base,
+            is_comparable: true,
+            layers: &layers,
+            measured: None,
+            sure: &sure,
+            ceiling: None,
+        };
         let mut keeper = ScaleKeeper::new(&scaled(base));
         let range = keeper.scales().layer.range;
         let [less, more] = [by(-30.0), by(30.0)];

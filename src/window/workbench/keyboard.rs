@@ -52,7 +52,7 @@ impl Workbench {
     fn hear_key(&mut self, ctx: &egui::Context, event: Event, left: &mut Vec<Event>) -> bool {
         ctx.input_mut(|input| input.events = vec![event]);
         let mut outbox = std::mem::take(&mut self.outbox);
-        router::route(ctx, &self.view(), &mut outbox);
+        router::route(ctx, &self.view(), self.gestures.left_field(), &mut outbox);
         left.extend(ctx.input_mut(|input| std::mem::take(&mut input.events)));
         let mut must_wait = false;
         for action in outbox.take() {

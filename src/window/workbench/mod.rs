@@ -200,7 +200,7 @@ impl Workbench {
         let view = self.view();
         frame::show(ui, &view, &mut outbox, &mut sheets);
         self.sheets = sheets;
-        self.gestures.drawn(self.screen.sheet);
+        self.gestures.drawn(self.screen.sheet, ui.ctx());
         self.outbox = outbox;
         if !self.outbox.is_empty() {
             // What was requested is carried out in the next frame.
@@ -327,7 +327,7 @@ impl Workbench {
         let selection = self.screen.selection.clone();
         self.screen.selection = CellSelection::fitted(selection, self.document.project().advance.table());
         self.shown.settle_sure(ctx, &self.document, &self.screen);
-        self.shown.settle_scales(&self.document, &self.screen.layers, self.gestures.take_led_to());
+        self.shown.settle_scales(&self.document, &self.screen, self.gestures.take_led_to());
         notices::tell_of_pinned_items(&mut self.steps_seen, &self.document, &mut self.screen);
         self.settle_proposals(ctx);
         let now_s = ctx.input(|input| input.time);

@@ -5,6 +5,7 @@
 use eframe::egui::{self, Event, Key, Modifiers};
 
 use crate::window::state::commands::{Command, KeyMap, Shortcut};
+use crate::window::state::inspector_state::Proposer;
 use crate::window::state::outbox::{Action, Outbox};
 use crate::window::state::surface_state::SurfaceMessage;
 use crate::window::tasks::preview::Outcome;
@@ -18,7 +19,10 @@ use crate::window::{frame, sheets};
 /// While text is being typed into a field, only keys with Ctrl or Alt and function keys are commands, except
 /// those that a text field uses itself; what is typed is accepted first. While a question or a panel is open,
 /// plain keys belong to it; while a path is asked for, all keys do.
-pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
+///
+/// `left_field` is whether a field of text had the keyboard focus when the window was last drawn: Esc has taken it away
+/// before anybody hears of the key, and gives up what is typed there, not what is previewed beside it.
+pub fn route(ctx: &egui::Context, view: &View<'_>, left_field: bool, outbox: &mut Outbox) {
     frame::keys(ctx, view, outbox);
     if view.dialogs.asks_for_path() {
         return;
@@ -28,11 +32,12 @@ pub fn route(ctx: &egui::Context, view: &View<'_>, outbox: &mut Outbox) {
     if view.document.gesture_open() && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
         outbox.send(Action::DragCancel);
     }
-    let previewing = view.screen.proposals.shown.is_some()
-        || matches!(view.preview, Some(Outcome::Working { .. }))
-        || view.awaits_remedy;
+    let shown = view.screen.proposals.shown.as_ref();
+    let is_typed_beside = left_field && shown.is_some_and(|shown| shown.by == Proposer::Fairing);
+    let previewing = shown.is_some() || matches!(view.preview, Some(Outcome::Working { .. })) || view.awaits_remedy;
     if previewing
         && view.screen.grid.editor.is_none()
+        && !is_typed_beside
         && ctx.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape))
     {
         outbox.send(Action::PreviewCancel);

@@ -31,7 +31,6 @@ use crate::window::state::grid_state::FlashedGrid;
 use crate::window::state::layer_state::LayerMessage;
 use crate::window::state::notice::Cause;
 use crate::window::state::screen::{Finder, Menu, Screen, Sheet, SidePanel};
-use crate::window::state::surface_state::Beside;
 use crate::window::tasks::checking::Checked;
 use crate::window::tasks::pictures::{self, Painted};
 use crate::window::views::availability::{Availability, availability};
@@ -145,7 +144,7 @@ impl Workbench {
     /// Fixes the range of the chosen layer, or lets it go.
     fn toggle_fixed_range(&mut self) {
         // The layer may have been chosen just now.
-        self.shown.settle_scales(&self.document, &self.screen.layers, None);
+        self.shown.settle_scales(&self.document, &self.screen, None);
         let scale = self.view().scales.layer;
         if !scale.layer.has_range() {
             return self.screen.complain(format!("{} has no range to fix", capital(scale.layer.name())));
@@ -257,7 +256,7 @@ impl Workbench {
         let tint = (layer, self.screen.layers.fixed(layer));
         let beside = measured::beside(&self.view());
         let is_drawn = painted != Painted::Grid && beside.is_base();
-        let shows_points = !matches!(painted, Painted::Surface(_)) || beside == Beside::Points;
+        let shows_points = !matches!(painted, Painted::Surface(_)) || beside.has_pins();
         let shows_base = is_drawn || layer == Layer::Difference;
         let base = shows_base.then(|| (self.shown.base().name.clone(), self.shown.base().project.clone()));
         self.files.paint(ctx, clipboard, &mut self.screen, painted.name(), move || {

@@ -26,6 +26,8 @@ pub struct FormSizes {
     pub column_width: f32,
     /// Between two columns.
     pub column_gap: f32,
+    /// A row is at most so wide, however wide its column is.
+    pub most_row: f32,
     /// Width of a row's tooltip.
     pub tip_width: f32,
     /// The smallest type of a number that would not fit.
@@ -46,6 +48,7 @@ pub const FORM_SIZES: FormSizes = FormSizes {
     section_gap: 16.0,
     column_width: 330.0,
     column_gap: 36.0,
+    most_row: 364.0,
     tip_width: 280.0,
     least_type: 7.0,
     dash: 3.0,
@@ -162,6 +165,9 @@ pub(in crate::window) const SURFACE_CONTROLS_OVERLAP: f32 = 4.0;
 /// Side of the square round a vertex that is only proposed, and length and distance of its dashes.
 pub(in crate::window) const PROPOSED_VERTEX_SIDE: f32 = 9.0;
 pub(in crate::window) const PROPOSED_VERTEX_DASHES: (f32, f32) = (3.0, 1.5);
+
+/// Length and distance of the dashes of a band's nets, where their meaning is told.
+pub(in crate::window) const BAND_DASHES: (f32, f32) = (8.0, 4.0);
 
 /// Height of a line of facts, how many there are, and how many in an inspector lower than this.
 pub(in crate::window) const FACT_HEIGHT: f32 = 16.0;

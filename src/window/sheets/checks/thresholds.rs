@@ -9,6 +9,7 @@ use eframe::egui::{
 
 use crate::checks::{CHECKS, Finding, NO_REASON, Threshold};
 use crate::project::{Looser, Project};
+use crate::window::kit::slider::is_given_up;
 use crate::window::kit::theme::engine_sheet_sizes::CHECKS_SIZES;
 use crate::window::kit::theme::kit_sizes::TIGHT_GAP;
 use crate::window::kit::theme::{color, strong_label};
@@ -131,10 +132,11 @@ fn field(ui: &mut egui::Ui, view: &View<'_>, threshold: &'static Threshold, outb
         info.value = Some(value);
         info
     });
-    if let Some(why) = refused.into_inner() {
+    let is_given_up = is_given_up(ui, &response);
+    if let Some(why) = refused.into_inner().filter(|_| !is_given_up) {
         outbox.complain(format!("{}: {why}", threshold.label));
     }
-    if response.changed() {
+    if response.changed() && !is_given_up {
         changed(view, threshold, rounded(value, 2), response.dragged(), outbox);
     }
     if response.drag_stopped() {

@@ -8,6 +8,7 @@ use super::region_mark::{self, Badge};
 use super::rows::{column, line, link, second, small, text};
 use super::take_back;
 use crate::compare::{Region, Threshold};
+use crate::window::kit::slider::is_given_up;
 use crate::window::kit::still::{Line, StillList};
 use crate::window::kit::theme::table_sheet_sizes::{CELLS_WIDTH, CHOSEN_BAR, ROW_GROUND, WORDS_LEFT};
 use crate::window::kit::theme::{Theme, color, strong_label};
@@ -85,7 +86,7 @@ fn nothing(changed: usize, view: &View<'_>) -> String {
 fn threshold(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let mut deg = view.screen.compare.region_threshold_deg;
     let drag = egui::DragValue::new(&mut deg).range(0.0..=30.0).speed(0.05).max_decimals(2).suffix("°");
-    let drag = drag.custom_formatter(|deg, _| given(deg, Unit::None));
+    let drag = drag.update_while_editing(false).custom_formatter(|deg, _| given(deg, Unit::None));
     let response =
         ui.add(drag).on_hover_text("Points that differ by at least this much make regions; 0 takes in every one.");
     response.widget_info(|| {
@@ -94,7 +95,8 @@ fn threshold(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         info
     });
     ui.label(small("regions from", view.theme));
-    if response.changed() && Threshold::new(deg).is_ok() {
+    let is_given_up = is_given_up(ui, &response);
+    if response.changed() && !is_given_up && Threshold::new(deg).is_ok() {
         outbox.send(CompareMessage::Threshold(deg));
     }
 }

@@ -240,6 +240,7 @@ fn both(compared: &Compared, style: Style) -> Relief {
         fill: Fill::Difference { range },
         base_style: if style.base_solid { BaseStyle::Difference { range } } else { BaseStyle::Wire },
         levels: None,
+        sheer: None,
         load_unit: edited.sensors.load.unit(),
     })
 }
@@ -255,6 +256,7 @@ fn base_alone(compared: &Compared, style: Style) -> Relief {
         fill: Fill::Layer(Tint::advance(table, table.extremes())),
         base_style: BaseStyle::Wire,
         levels: None,
+        sheer: None,
         load_unit: compared.base().sensors.load.unit(),
     })
 }
@@ -279,6 +281,7 @@ fn difference(compared: &Compared, style: Style) -> Result<Relief, Refusal> {
         fill: Fill::Difference { range: compared.scale.range },
         base_style: BaseStyle::Wire,
         levels: None,
+        sheer: None,
         load_unit: compared.edited().sensors.load.unit(),
     }))
 }

@@ -73,7 +73,7 @@ impl EngineSheet {
             });
             ui.add_space(form::FORM_SIZES.section_gap);
         }
-        form::columns(ui, count, |ui, column| match (count, column) {
+        form::columns_of(ui, &widths(ui.available_width(), count), |ui, column| match (count, column) {
             (3, 0) => {
                 installation::engine_rows(ui, view, outbox);
                 installation::channel_rows(ui, view, outbox);
@@ -123,6 +123,20 @@ impl EngineSheet {
             outbox.point_at(view.screen, words);
         }
     }
+}
+
+/// Widths of the columns of the installation: of three, the two with rows alone are as wide as a row, and the pictures have
+/// the rest.
+fn widths(whole: f32, count: usize) -> Vec<f32> {
+    #[expect(clippy::cast_precision_loss, reason = "up to three")]
+    let gaps = form::FORM_SIZES.column_gap * (count - 1) as f32;
+    #[expect(clippy::cast_precision_loss, reason = "up to three")]
+    let each = (whole - gaps) / count as f32;
+    if count < 3 {
+        return vec![each; count];
+    }
+    let of_rows = each.min(form::FORM_SIZES.most_row);
+    vec![of_rows, of_rows, whole - gaps - 2.0 * of_rows]
 }
 
 /// A worksheet in three columns: what is asked, the picture, the verdict. In two the verdict stands above the picture, and

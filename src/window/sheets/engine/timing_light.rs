@@ -1,6 +1,6 @@
 //! The timing light: readings in a small grid, typed or pasted, and the zero offset that they lead to.
 
-use eframe::egui::{self, Align2, Event, Rect, ScrollArea, ViewportCommand, pos2, vec2};
+use eframe::egui::{self, Align2, Rect, ScrollArea, ViewportCommand, pos2, vec2};
 use jiff::Timestamp;
 
 use super::answers::{self, Part, Scale};
@@ -243,14 +243,7 @@ fn buttons(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rows: &[Type
 fn take_paste(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
     let in_field = ui.ctx().text_edit_focused();
     let is_rows = |text: &str| !in_field || text.trim().contains(['\n', '\t', ';']);
-    let pasted = ui.input_mut(|input| {
-        let at = input.events.iter().position(|event| matches!(event, Event::Paste(text) if is_rows(text)))?;
-        match input.events.remove(at) {
-            Event::Paste(text) => Some(text),
-            _ => None,
-        }
-    });
-    if let Some(text) = pasted {
+    if let Some(text) = form::text_box::take_pasted(ui.ctx(), is_rows) {
         paste(&text, None, view, outbox);
     }
 }

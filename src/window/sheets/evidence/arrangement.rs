@@ -1,5 +1,7 @@
 //! Where the frames of the sweeps stand: as in the table, speed to the right and load upwards.
 
+use std::collections::HashSet;
+
 /// Speeds closer than this share of the lower one are one column; loads closer than this share of the greatest are one row.
 const SPEED_SHARE: f64 = 0.06;
 const LOAD_SHARE: f64 = 0.05;
@@ -17,6 +19,8 @@ pub(super) struct Arrangement {
     pub(super) places: Vec<(usize, usize)>,
     /// How many rows and columns there are.
     pub(super) size: (usize, usize),
+    /// The point at each place, row by row.
+    points: Vec<Option<usize>>,
 }
 
 impl Arrangement {
@@ -28,14 +32,14 @@ impl Arrangement {
         loads.reverse();
         let place = |&(speed, load): &(f64, f64)| (nearest(&loads, load), nearest(&speeds_rpm, speed));
         let places: Vec<(usize, usize)> = points.iter().map(place).collect();
-        let is_taken_twice = places.iter().enumerate().any(|(at, place)| places[..at].contains(place));
+        let is_taken_twice = places.iter().collect::<HashSet<_>>().len() < places.len();
         #[expect(clippy::cast_precision_loss, reason = "a few hundred points")]
         let taken = points.len() as f64 / (speeds_rpm.len() * loads.len()).max(1) as f64;
         if is_taken_twice || taken < LEAST_TAKEN {
             return Self::in_order(points, columns);
         }
         let size = (loads.len(), speeds_rpm.len());
-        Self { speeds_rpm, loads, places, size }
+        Self { speeds_rpm, loads, points: by_place(&places, size), places, size }
     }
 
     /// One after the other, the highest load first, and of each load the lowest speed first.
@@ -48,7 +52,7 @@ impl Arrangement {
             places[point] = (at / columns, at % columns);
         }
         let size = (points.len().div_ceil(columns), columns.min(points.len()));
-        Self { places, size, ..Self::default() }
+        Self { points: by_place(&places, size), places, size, ..Self::default() }
     }
 
     /// Whether the frames stand as in the table.
@@ -58,7 +62,8 @@ impl Arrangement {
 
     /// The point at a place.
     pub(super) fn at(&self, place: (usize, usize)) -> Option<usize> {
-        self.places.iter().position(|other| *other == place)
+        let is_inside = place.0 < self.size.0 && place.1 < self.size.1;
+        is_inside.then(|| self.points.get(place.0 * self.size.1 + place.1).copied().flatten()).flatten()
     }
 
     /// The point that is next from another in a direction, rows down and columns to the right.
@@ -73,6 +78,17 @@ impl Arrangement {
             }
         }
     }
+}
+
+/// The point at each of the places of a grid, row by row.
+fn by_place(places: &[(usize, usize)], (rows, columns): (usize, usize)) -> Vec<Option<usize>> {
+    let mut points = vec![None; rows * columns];
+    for (point, &(row, column)) in places.iter().enumerate() {
+        if let Some(there) = points.get_mut(row * columns + column) {
+            *there = Some(point);
+        }
+    }
+    points
 }
 
 /// The means of runs of values in which each is less than `apart` above the one before.

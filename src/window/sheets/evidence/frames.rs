@@ -6,7 +6,7 @@ use eframe::egui::{
 };
 
 use super::arrangement::Arrangement;
-use super::keeper::{Frame, Kept};
+use super::kept::{Frame, Kept};
 use crate::drawing::{Scene, SweepPlot, SweepSet};
 use crate::window::kit::patterns::{self, Pattern};
 use crate::window::kit::scene_painter::{self, viewport};
@@ -66,7 +66,8 @@ impl Frames<'_> {
                     let place = Rect::from_min_size(min, each - vec2(gutter, gutter));
                     match self.arrangement.at((row, column)).and_then(|at| self.kept.frames.get(at)) {
                         Some(frame) => self.frame(ui, place, frame, view, outbox),
-                        None => not_read(ui, place, view),
+                        None if ui.is_rect_visible(place) => not_read(ui, place, view),
+                        None => {}
                     }
                 }
             }
@@ -74,9 +75,10 @@ impl Frames<'_> {
         });
     }
 
-    /// One frame: the sweep, its choice, and what is concluded in a word.
+    /// One frame: the sweep, its choice, and what is concluded in a word. One that is scrolled out of sight is there for the
+    /// keyboard and for readers of the screen alone.
     fn frame(&self, ui: &mut Ui, place: Rect, frame: &Frame, view: &View<'_>, outbox: &mut Outbox) {
-        let (theme, palette, state) = (view.theme, view.theme.palette, &view.screen.evidence);
+        let (palette, state) = (view.theme.palette, &view.screen.evidence);
         let response = ui.interact(place, id(frame), Sense::click());
         let is_chosen = self.chosen.is_some_and(|chosen| chosen.key == frame.key);
         let is_gathered = state.gathered.contains(&frame.key);
@@ -85,6 +87,12 @@ impl Frames<'_> {
         if response.has_focus() {
             let arrows = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
             ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, arrows));
+        }
+        if response.gained_focus() {
+            response.scroll_to_me(None);
+        }
+        if !ui.is_rect_visible(place) {
+            return;
         }
         let pointed = state.pointed.as_ref() == Some(&frame.key);
         if pointed || is_gathered {
@@ -95,20 +103,10 @@ impl Frames<'_> {
             );
         }
         let plot = self.plot(place);
-        let set = SweepSet {
-            table_deg: frame.table_deg(view),
-            choice_deg: frame.choice_deg(state.choice),
-            pointed_deg: state.pointed_deg,
-        };
-        let mut scene = Scene::default();
-        plot.draw(&frame.lines, &set, palette.look, &mut scene);
-        scene_painter::snap_lines(&mut scene, ui.painter());
-        scene_painter::paint(ui.painter(), &scene, theme);
+        paint(ui, &plot, frame, view);
         let (stroke, width) = if is_chosen { (palette.accent, STRONG) } else { (palette.rule_strong, 1.0) };
         ui.painter().rect_stroke(place, 0.0, Stroke::new(width, color(stroke)), StrokeKind::Inside);
-        if response.has_focus() {
-            ui.painter().rect_stroke(place.shrink(STRONG), 0.0, ring(color(palette.ink)), StrokeKind::Inside);
-        }
+        show_focus(ui, &response, place.shrink(STRONG), view);
         self.words(ui, place, frame, view);
         self.react(ui, &response, (&plot, frame), view, outbox);
     }
@@ -164,9 +162,7 @@ impl Frames<'_> {
         }
         if response.clicked() {
             response.request_focus();
-            let gathers = ui.input(|input| input.modifiers.command);
-            let key = frame.key.clone();
-            outbox.send(if gathers { EvidenceMessage::Gather(key) } else { EvidenceMessage::Look(key) });
+            gather_or_look(ui, frame, outbox);
         }
     }
 
@@ -227,6 +223,35 @@ impl Frames<'_> {
             at += step;
         }
     }
+}
+
+/// Shows that something has the keyboard.
+pub(super) fn show_focus(ui: &Ui, response: &egui::Response, place: Rect, view: &View<'_>) {
+    if response.has_focus() {
+        ui.painter().rect_stroke(place, 0.0, ring(color(view.theme.palette.ink)), StrokeKind::Inside);
+    }
+}
+
+/// Paints a sweep with what is set against its curve, which is returned.
+pub(super) fn paint(ui: &Ui, plot: &SweepPlot, frame: &Frame, view: &View<'_>) -> SweepSet {
+    let state = &view.screen.evidence;
+    let set = SweepSet {
+        table_deg: frame.table_deg,
+        choice_deg: frame.choice_deg(state.choice),
+        pointed_deg: state.pointed_deg,
+    };
+    let mut scene = Scene::default();
+    plot.draw(&frame.lines, &set, view.theme.palette.look, &mut scene);
+    scene_painter::snap_lines(&mut scene, ui.painter());
+    scene_painter::paint(ui.painter(), &scene, view.theme);
+    set
+}
+
+/// A click shows a sweep large; with Ctrl it gathers it, or lets it go.
+pub(super) fn gather_or_look(ui: &Ui, frame: &Frame, outbox: &mut Outbox) {
+    let gathers = ui.input(|input| input.modifiers.command);
+    let key = frame.key.clone();
+    outbox.send(if gathers { EvidenceMessage::Gather(key) } else { EvidenceMessage::Look(key) });
 }
 
 /// Says which sweep is pointed at, if that is another than before.

@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Align, Layout, Rect, RichText, Sense, Ui, UiBuilder, WidgetInfo, vec2};
 
-use super::keeper::Kept;
+use super::kept::Kept;
 use crate::window::kit::theme::evidence_sizes::EVIDENCE_SIZES;
 use crate::window::kit::theme::{color, shortened, strong_label};
 use crate::window::state::commands::Command;

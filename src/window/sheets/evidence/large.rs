@@ -4,9 +4,9 @@ use eframe::egui::{
     self, Align, Align2, Color32, Id, Rect, RichText, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2,
 };
 
-use super::frames::point;
-use super::keeper::{Frame, Kept};
-use crate::drawing::{CHART, ChartSpec, Scene, SweepPlot, SweepSet};
+use super::frames::{self, point};
+use super::kept::{Frame, Kept};
+use crate::drawing::{CHART, ChartSpec, SweepPlot, SweepSet};
 use crate::window::kit::chart::Chart;
 use crate::window::kit::marks;
 use crate::window::kit::scene_painter::{self, viewport};
@@ -32,7 +32,7 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, (kept, frame): (&Kept, &Frame), view
 }
 
 fn plot(ui: &mut Ui, rect: Rect, (kept, frame): (&Kept, &Frame), view: &View<'_>, outbox: &mut Outbox) {
-    let (theme, palette, state) = (view.theme, view.theme.palette, &view.screen.evidence);
+    let (theme, state) = (view.theme, &view.screen.evidence);
     let spec = ChartSpec {
         rect: viewport(rect),
         along: kept.along_deg,
@@ -53,15 +53,7 @@ fn plot(ui: &mut Ui, rect: Rect, (kept, frame): (&Kept, &Frame), view: &View<'_>
         up_pct: chart.frame().up.range,
         is_large: true,
     };
-    let set = SweepSet {
-        table_deg: frame.table_deg(view),
-        choice_deg: frame.choice_deg(state.choice),
-        pointed_deg: state.pointed_deg,
-    };
-    let mut scene = Scene::default();
-    plot.draw(&frame.lines, &set, palette.look, &mut scene);
-    scene_painter::snap_lines(&mut scene, ui.painter());
-    scene_painter::paint(ui.painter(), &scene, theme);
+    let set = frames::paint(ui, &plot, frame, view);
     names(ui, &plot, frame, &set, view);
     if let Some(at) = response.hover_pos() {
         point(view, Some((frame, Some(rounded(plot.deg_at(at.x), 1)))), outbox);

@@ -2,13 +2,12 @@
 
 use eframe::egui::{self, Align2, Id, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-use super::frames::point;
-use super::keeper::{Frame, Kept};
+use super::frames::{gather_or_look, point, show_focus};
+use super::kept::{Frame, Kept};
 use crate::drawing::{CHART, nice_step};
 use crate::window::kit::theme::evidence_sizes::EVIDENCE_SIZES;
 use crate::window::kit::theme::kit_sizes::STRONG;
 use crate::window::kit::theme::{color, hairline};
-use crate::window::state::evidence_state::EvidenceMessage;
 use crate::window::state::outbox::Outbox;
 use crate::window::views::surface::heading;
 use crate::window::views::view::View;
@@ -71,7 +70,7 @@ pub(super) fn show(
 fn sorted<'a>(kept: &'a Kept, view: &View<'_>) -> Vec<Lollipop<'a>> {
     let choice = view.screen.evidence.choice;
     let stick = |frame: &'a Frame| {
-        let (deg, table_deg) = (frame.choice_deg(choice)?, frame.table_deg(view)?);
+        let (deg, table_deg) = (frame.choice_deg(choice)?, frame.table_deg?);
         let (low, high) = frame.choice_interval(choice);
         let off = |end: Option<f64>| end.map(|end| end - table_deg);
         Some(Lollipop { frame, off_deg: settle(deg - table_deg), whisker: (off(low), off(high)) })
@@ -149,20 +148,21 @@ fn lollipop(
             ui.painter().text(pos2(column.center().x, top), Align2::CENTER_TOP, text, theme.small_font(), ink);
         }
     }
+    show_focus(ui, &response, column, view);
     let unit = view.project.sensors.load.unit();
-    let words = format!(
-        "{}: {} of the table",
-        place_words(rounded(frame.speed_rpm, 0), rounded(frame.load, 1), unit),
-        signed_quantity(rounded(stick.off_deg, 1), Unit::Degree),
-    );
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_chosen, &words));
+    let words = || {
+        format!(
+            "{}: {} of the table",
+            place_words(rounded(frame.speed_rpm, 0), rounded(frame.load, 1), unit),
+            signed_quantity(rounded(stick.off_deg, 1), Unit::Degree),
+        )
+    };
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_chosen, words()));
     if response.hovered() {
         point(view, Some((frame, frame.choice_deg(state.choice))), outbox);
     }
     if response.clicked() {
-        let gathers = ui.input(|input| input.modifiers.command);
-        let key = frame.key.clone();
-        outbox.send(if gathers { EvidenceMessage::Gather(key) } else { EvidenceMessage::Look(key) });
+        gather_or_look(ui, frame, outbox);
     }
 }
 

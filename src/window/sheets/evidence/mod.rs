@@ -4,6 +4,7 @@ mod arrangement;
 mod frames;
 mod head;
 mod keeper;
+mod kept;
 mod key_line;
 mod large;
 mod lollipops;
@@ -13,13 +14,13 @@ mod plan;
 mod readings;
 mod rejecting;
 
-use std::sync::Arc;
-
 use eframe::egui::{self, Rect, Sense, Ui, UiBuilder, pos2, vec2};
 
 use self::arrangement::Arrangement;
 use self::frames::Frames;
-use self::keeper::{Frame, Keeper, Kept};
+use self::keeper::Keeper;
+use self::kept::{Frame, Kept};
+use self::next::Taking;
 use crate::checks::Severity;
 use crate::window::kit::parts::named_part;
 use crate::window::kit::theme::evidence_sizes::EVIDENCE_SIZES;
@@ -41,8 +42,15 @@ const BEGIN: &str = "Hold speed and load on the brake, move the advance step by 
 #[derive(Default)]
 pub struct EvidenceSheet {
     keeper: Keeper,
-    /// The arrangement of the frames, with what it was made for.
-    arranged: Option<(Arc<Kept>, usize, Arrangement)>,
+    parts: Parts,
+}
+
+/// What the parts keep beside each other.
+#[derive(Default)]
+struct Parts {
+    /// The arrangement of the frames, with the answer and the number of columns that it was made for.
+    arranged: Option<((u64, usize), Arrangement)>,
+    taking: Taking,
 }
 
 /// The severity whose mark stands for a verdict; good ones have none.
@@ -64,14 +72,15 @@ impl EvidenceSheet {
         let line = inner.with_max_y(inner.top() + theme.heading_line);
         let rest = Rect::from_min_max(line.left_bottom(), inner.max - vec2(0.0, theme.gap));
         pasting::take(ui, view, outbox);
-        let kept = self.keeper.get(view, ui.ctx());
-        head::show(ui, line, kept.as_deref(), view, outbox);
+        self.keeper.settle(view, ui.ctx());
+        let kept = self.keeper.kept();
+        head::show(ui, line, kept, view, outbox);
         match kept {
             _ if view.project.evidence.sweeps.is_empty() => show_beginning(ui, rest, view, outbox),
-            Some(kept) if !kept.frames.is_empty() => self.body(ui, rest, &kept, view, outbox),
+            Some(kept) if !kept.frames.is_empty() => self.parts.show(ui, rest, kept, view, outbox),
             Some(kept) => _ = ui.put(rest, egui::Label::new(kept.remarks.join(" ")).wrap()),
             None => {
-                let words = self.keeper.fault(view).unwrap_or_else(|| "Judging the sweeps…".into());
+                let words = self.keeper.fault().unwrap_or_else(|| "Judging the sweeps…".into());
                 let line = rest.with_max_y(rest.top() + theme.heading_line);
                 ui.put(line, egui::Label::new(words).halign(egui::Align::Min).selectable(false));
             }
@@ -82,8 +91,10 @@ impl EvidenceSheet {
         }
         ui.allocate_rect(whole, Sense::hover());
     }
+}
 
-    fn body(&mut self, ui: &mut Ui, rect: Rect, kept: &Arc<Kept>, view: &View<'_>, outbox: &mut Outbox) {
+impl Parts {
+    fn show(&mut self, ui: &mut Ui, rect: Rect, kept: &Kept, view: &View<'_>, outbox: &mut Outbox) {
         let theme = view.theme;
         let sizes = &EVIDENCE_SIZES;
         let side = (rect.width() * sizes.side_share).clamp(sizes.side_width.0, sizes.side_width.1);
@@ -105,7 +116,7 @@ impl EvidenceSheet {
         plan::show(&mut named_part(ui, plan, "plan of sweeps"), plan, (kept, chosen), view, outbox);
         let sticks = below.with_min_x(plan.right() + theme.margin);
         lollipops::show(&mut named_part(ui, sticks, "against the table"), sticks, (kept, chosen), view, outbox);
-        next::show(&mut named_part(ui, corner, "next"), corner, kept, view, outbox);
+        next::show(&mut named_part(ui, corner, "next"), corner, (kept, &mut self.taking), view, outbox);
         let pointed = view.screen.evidence.pointed.as_ref().and_then(|key| kept.frame(key));
         let words = pointed.map_or_else(String::new, |frame| frame.status_words(view));
         outbox.point_at(view.screen, words);
@@ -115,17 +126,17 @@ impl EvidenceSheet {
         &mut self,
         ui: &mut Ui,
         rect: Rect,
-        (kept, chosen): (&Arc<Kept>, Option<&Frame>),
+        (kept, chosen): (&Kept, Option<&Frame>),
         view: &View<'_>,
         outbox: &mut Outbox,
     ) {
         let columns = frames::columns_that_fit(rect.width());
-        let is_same = self.arranged.as_ref().is_some_and(|(of, width, _)| Arc::ptr_eq(of, kept) && *width == columns);
-        if !is_same {
+        let of = (kept.serial, columns);
+        if self.arranged.as_ref().is_none_or(|(arranged, _)| *arranged != of) {
             let points: Vec<(f64, f64)> = kept.frames.iter().map(|frame| (frame.speed_rpm, frame.load)).collect();
-            self.arranged = Some((Arc::clone(kept), columns, Arrangement::of(&points, columns)));
+            self.arranged = Some((of, Arrangement::of(&points, columns)));
         }
-        let Some((_, _, arrangement)) = &self.arranged else { return };
+        let Some((_, arrangement)) = &self.arranged else { return };
         let shown = Frames { kept, arrangement, chosen };
         frames::keys(ui.ctx(), &shown, outbox);
         let key = rect.with_min_y(rect.bottom() - EVIDENCE_SIZES.key_height);

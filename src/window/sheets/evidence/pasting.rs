@@ -1,12 +1,13 @@
 //! Readings of sweeps from the clipboard.
 
-use eframe::egui::{self, Event};
+use eframe::egui;
 
 use crate::interchange::{DecimalMark, ReadSweep, read_sweep_as};
 use crate::project::KeptSweep;
 use crate::window::state::dialogs::{DialogMessage, Doubtful, Floating, MarksForm};
 use crate::window::state::edits::{EvidenceEdit, brought_words};
 use crate::window::state::outbox::Outbox;
+use crate::window::views::form::text_box::take_pasted;
 use crate::window::views::view::View;
 use crate::wording::count;
 
@@ -15,17 +16,8 @@ const PASTED: &str = "pasted readings";
 
 /// Takes rows of text that were pasted, unless a field is to have them.
 pub(super) fn take(ui: &egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
-    if ui.ctx().text_edit_focused() {
-        return;
-    }
-    let pasted = ui.input_mut(|input| {
-        let at = input.events.iter().position(|event| matches!(event, Event::Paste(_)))?;
-        match input.events.remove(at) {
-            Event::Paste(text) => Some(text),
-            _ => None,
-        }
-    });
-    if let Some(text) = pasted {
+    let in_field = ui.ctx().text_edit_focused();
+    if let Some(text) = take_pasted(ui.ctx(), |_| !in_field) {
         paste(&text, None, view, outbox);
     }
 }

@@ -2,8 +2,8 @@
 
 use eframe::egui::{self, Id, Mesh, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2};
 
-use super::frames::point;
-use super::keeper::{Frame, Kept};
+use super::frames::{point, show_focus};
+use super::kept::{Frame, Kept};
 use crate::drawing::{CHART, ChartSpec, ColorMap, Ground, Scene, draw_measured};
 use crate::table::Cell;
 use crate::window::kit::chart::Chart;
@@ -96,13 +96,12 @@ fn ring(ui: &mut Ui, chart: &Chart<'_>, frame: &Frame, is_chosen: bool, view: &V
     let size = Vec2::splat(theme.small_target);
     let response =
         ui.interact(Rect::from_center_size(at, size), Id::unique(("ring of a sweep", &frame.key)), Sense::click());
-    let words = frame.told(view, state.choice);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_chosen, frame.name_words(view, state.choice)));
     let is_lit = response.hovered() || state.pointed.as_ref() == Some(&frame.key);
     let (ink, paper) = (color(palette.ink), color(palette.paper));
     let place = Rect::from_center_size(at, Vec2::splat(2.0 * EVIDENCE_SIZES.ring));
-    let rejected = frame.rejected(view).is_some();
-    if frame.is_taken(view) || rejected {
+    let rejected = frame.rejected().is_some();
+    if frame.is_taken() || rejected {
         let mut scene = Scene::default();
         draw_measured(&viewport(place), !rejected, palette.ink, palette.paper, 1.0, &mut scene);
         scene_painter::paint(ui.painter(), &scene, theme);
@@ -120,11 +119,12 @@ fn ring(ui: &mut Ui, chart: &Chart<'_>, frame: &Frame, is_chosen: bool, view: &V
         let stroke = Stroke::new(STRONG, color(if is_chosen { palette.accent } else { palette.ink_secondary }));
         ui.painter().circle_stroke(at, EVIDENCE_SIZES.ring + EVIDENCE_SIZES.around, stroke);
     }
+    show_focus(ui, &response, response.rect, view);
     if response.hovered() {
         point(view, Some((frame, frame.choice_deg(state.choice))), outbox);
     }
     if response.clicked() {
         outbox.send(EvidenceMessage::Look(frame.key.clone()));
     }
-    response.on_hover_text(words);
+    response.on_hover_ui(|ui| _ = ui.label(frame.told(view, state.choice)));
 }

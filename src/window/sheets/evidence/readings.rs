@@ -2,8 +2,8 @@
 
 use eframe::egui::{self, Align, Align2, Id, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 
-use super::frames::point;
-use super::keeper::{Frame, ReadingRow, Use};
+use super::frames::{point, show_focus};
+use super::kept::{Frame, ReadingRow, Use};
 use crate::drawing::{CHART, Look};
 use crate::window::kit::theme::evidence_sizes::EVIDENCE_SIZES;
 use crate::window::kit::theme::{color, elided, hairline};
@@ -70,6 +70,10 @@ fn reading(ui: &mut Ui, height: f32, (frame, row): (&Frame, &ReadingRow), view: 
     }
     let words = row_words(row);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &words));
+    show_focus(ui, &response, rect, view);
+    if response.gained_focus() {
+        response.scroll_to_me(None);
+    }
     if response.hovered() {
         point(view, Some((frame, Some(row.advance_deg))), outbox);
     }

@@ -2,7 +2,7 @@
 
 use eframe::egui::{self, Align, Button, Layout, Rect, TextEdit, Ui, UiBuilder};
 
-use super::keeper::Frame;
+use super::kept::Frame;
 use crate::project::MeasuredPoint;
 use crate::window::kit::theme::{color, elided};
 use crate::window::state::edits::EvidenceEdit;
@@ -14,7 +14,7 @@ use crate::window::views::view::View;
 pub(super) fn show(ui: &mut Ui, rect: Rect, frame: &Frame, view: &View<'_>, outbox: &mut Outbox) {
     let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::left_to_right(Align::Center)));
     let state = &view.screen.evidence;
-    if let Some(why) = frame.rejected(view) {
+    if let Some(why) = frame.rejected() {
         return rejected(&mut ui, rect, frame, why, view, outbox);
     }
     let points = frame.measured(state.choice);
@@ -32,7 +32,7 @@ pub(super) fn show(ui: &mut Ui, rect: Rect, frame: &Frame, view: &View<'_>, outb
             outbox.send(EvidenceMessage::Reject(Some(String::new())));
             ui.ctx().memory_mut(|memory| memory.request_focus(id()));
         }
-        let words = if frame.is_taken(view) { "among the points" } else { "not taken yet" };
+        let words = if frame.is_taken() { "among the points" } else { "not taken yet" };
         let rest = rect.with_min_x(ui.cursor().left());
         _ = elided(&ui, rest, words, view.theme.small_font()).paint(
             &ui,

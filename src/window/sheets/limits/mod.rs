@@ -58,7 +58,8 @@ fn load(view: &View<'_>) -> f64 {
 }
 
 impl LimitsSheet {
-    /// Draws the sheet: the picture above, the forms below it.
+    /// Draws the sheet: the picture above, the forms below it. In a window too low for that the picture scrolls with the
+    /// forms, and the heading and what is out of order stay.
     pub fn show(&mut self, ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox) {
         let whole = ui.available_rect_before_wrap();
         ui.expand_to_include_rect(whole);
@@ -67,27 +68,20 @@ impl LimitsSheet {
         self.picture.settle(&project, load(view));
         self.settle_findings(&project);
         let picture = self.picture.height(ui, view.theme, whole.width() - 2.0 * view.theme.margin);
-        let height = controls_height(view.theme) + picture + LIMITS_SIZES.findings_height + view.theme.gap;
-        let stands_still = height <= whole.height() * LIMITS_SIZES.most_share;
-        let mut pointed = None;
-        if stands_still {
-            let above =
-                Rect::from_min_size(whole.min, vec2(whole.width(), height)).shrink2(vec2(view.theme.margin, 0.0));
-            pointed = self.above(ui, above, view, outbox);
-            let y = ui.painter().round_to_pixel_center(whole.top() + height);
-            let rule = hairline(color(view.theme.palette.rule));
-            ui.painter().hline(whole.x_range(), y, rule);
-        }
-        let rest = if stands_still {
-            Rect::from_min_max(pos2(whole.left(), whole.top() + height + HAIRLINE), whole.max)
-        } else {
-            whole
-        };
+        let lines = controls_height(view.theme) + LIMITS_SIZES.findings_height + view.theme.gap;
+        let stands_still = lines + picture <= whole.height() * LIMITS_SIZES.most_share;
+        let height = if stands_still { lines + picture } else { lines };
+        let above = Rect::from_min_size(whole.min, vec2(whole.width(), height)).shrink2(vec2(view.theme.margin, 0.0));
+        let mut pointed = self.above(ui, above, stands_still, view, outbox);
+        let y = ui.painter().round_to_pixel_center(whole.top() + height);
+        ui.painter().hline(whole.x_range(), y, hairline(color(view.theme.palette.rule)));
+        let rest = Rect::from_min_max(pos2(whole.left(), whole.top() + height + HAIRLINE), whole.max);
         let mut page = ui.new_child(UiBuilder::new().max_rect(rest).id_salt("limits"));
         form::page(&mut page, view.theme, "limits", |ui| {
             if !stands_still {
-                let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
-                pointed = self.above(ui, rect, view, outbox);
+                let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), picture), Sense::hover());
+                pointed = self.picture.show(ui, rect, view, outbox);
+                ui.add_space(view.theme.gap);
             }
             let told = self.forms(ui, view, outbox);
             pointed = pointed.take().or(told);
@@ -101,14 +95,26 @@ impl LimitsSheet {
         }
     }
 
-    fn above(&mut self, ui: &mut egui::Ui, rect: Rect, view: &View<'_>, outbox: &mut Outbox) -> Option<String> {
+    /// The heading, the picture if it stands still, and below it what is out of order.
+    fn above(
+        &mut self,
+        ui: &mut egui::Ui,
+        rect: Rect,
+        has_picture: bool,
+        view: &View<'_>,
+        outbox: &mut Outbox,
+    ) -> Option<String> {
         let line = Rect::from_min_size(rect.min, vec2(rect.width(), controls_height(view.theme)));
         controls(ui, line, view, outbox);
-        let size = vec2(rect.width(), self.picture.height(ui, view.theme, rect.width()));
-        let picture = Rect::from_min_size(pos2(rect.left(), line.bottom()), size);
-        let pointed = self.picture.show(ui, picture, view, outbox);
+        let (mut bottom, mut pointed) = (line.bottom(), None);
+        if has_picture {
+            let size = vec2(rect.width(), self.picture.height(ui, view.theme, rect.width()));
+            let picture = Rect::from_min_size(pos2(rect.left(), line.bottom()), size);
+            pointed = self.picture.show(ui, picture, view, outbox);
+            bottom = picture.bottom();
+        }
         let line = Rect::from_min_size(
-            pos2(rect.left(), picture.bottom() + view.theme.gap / 2.0),
+            pos2(rect.left(), bottom + view.theme.gap / 2.0),
             vec2(rect.width(), LIMITS_SIZES.findings_height),
         );
         let told = self.findings.as_ref().map_or(&[][..], |(_, told)| told);

@@ -79,6 +79,7 @@ impl PointView {
             fill: crate::drawing::Fill::Layer(Tint::advance(view.table(), view.scales.heights.range())),
             base_style: crate::drawing::BaseStyle::Wire,
             levels: Some(view.scales.heights.levels(view.table())),
+            sheer: None,
             load_unit: view.project.sensors.load.unit(),
         };
         match &mut self.relief {

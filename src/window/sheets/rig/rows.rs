@@ -1,8 +1,6 @@
 //! The rows of the run, to be typed over or pasted from a spreadsheet.
 
-use eframe::egui::{
-    self, Align, Button, Event, Label, Layout, Rect, RichText, ScrollArea, Sense, UiBuilder, pos2, vec2,
-};
+use eframe::egui::{self, Align, Button, Label, Layout, Rect, RichText, ScrollArea, Sense, UiBuilder, pos2, vec2};
 
 use super::row_changes::{COLUMNS, LAUNCH, Shown, block, number, read, shown, text, unit};
 use super::trace_view::head;
@@ -151,11 +149,8 @@ impl RowsView {
             return;
         }
         let is_table = |text: &str| text.trim_end().contains(['\t', '\n', '\r']);
-        let pasted = ctx.input_mut(|input| {
-            let place = input.events.iter().position(|event| matches!(event, Event::Paste(text) if is_table(text)))?;
-            Some(input.events.remove(place))
-        });
-        let (Some(Event::Paste(text)), Some(target)) = (pasted, shown.target()) else { return };
+        let pasted = form::text_box::take_pasted(ctx, is_table);
+        let (Some(text), Some(target)) = (pasted, shown.target()) else { return };
         let run = target.name();
         let begins_with_names = text.trim_start().starts_with(|first: char| first.is_alphabetic());
         if begins_with_names {

@@ -60,7 +60,7 @@ fn word(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, pat
         let stroke = ring(color(palette.ink));
         ui.painter().rect_stroke(ground, theme.inner_radius(), stroke, egui::StrokeKind::Inside);
         if response.gained_focus() {
-            response.scroll_to_me(None);
+            super::show_whole(ui, &response);
         }
     }
     let room = rect.shrink2(vec2(FORM_SIZES.padding, 0.0));

@@ -73,7 +73,7 @@ fn row(ui: &mut egui::Ui, theme: &Theme, rect: Rect, choice: &Choice<'_>, widths
         response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_now, &name));
         tip(&response, choice.tooltip);
         if response.gained_focus() {
-            response.scroll_to_me(None);
+            super::show_whole(ui, &response);
         }
         let fill = match () {
             () if is_now => palette.field_pressed,

@@ -82,7 +82,7 @@ fn flag(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, rect: Rect, bou
     ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(name));
     tip(&response, &bound.tooltip(view.project.step_deg));
     if response.gained_focus() {
-        response.scroll_to_me(None);
+        super::show_whole(ui, &response);
     }
     if is_on != was {
         take(view, outbox, bound, is_on.to_string());

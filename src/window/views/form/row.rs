@@ -37,9 +37,10 @@ impl RowPlaces {
     }
 }
 
-/// Allocates the space of a row.
+/// Allocates the space of a row. In a wide column it ends before the column does, so that a control stays near its label.
 pub fn room(ui: &mut egui::Ui) -> RowPlaces {
-    let (whole, _) = ui.allocate_exact_size(vec2(ui.available_width(), ui.spacing().interact_size.y), Sense::hover());
+    let width = ui.available_width().min(FORM_SIZES.most_row);
+    let (whole, _) = ui.allocate_exact_size(vec2(width, ui.spacing().interact_size.y), Sense::hover());
     let split = whole.left() + FORM_SIZES.label_width;
     RowPlaces {
         whole,

@@ -3,7 +3,7 @@
 use eframe::egui::text::{CCursor, CCursorRange};
 use eframe::egui::text_edit::TextEditState;
 use eframe::egui::{
-    self, Align, Align2, Color32, FontId, Id, Margin, Rect, Response, RichText, TextEdit, UiBuilder, pos2, vec2,
+    self, Align, Align2, Color32, Event, FontId, Id, Margin, Rect, Response, RichText, TextEdit, UiBuilder, pos2, vec2,
 };
 
 use crate::window::kit::theme::kit_sizes::{HAIRLINE, RING, ROUNDING, STRONG};
@@ -32,6 +32,17 @@ pub struct TextBox<'a> {
     pub padding: f32,
     /// How far its ground stands in above and below, where more can be clicked than is seen.
     pub inset: f32,
+}
+
+/// Takes text that was pasted in this frame before a box takes it as one line, if it is wanted.
+pub fn take_pasted(ctx: &egui::Context, is_wanted: impl Fn(&str) -> bool) -> Option<String> {
+    ctx.input_mut(|input| {
+        let at = input.events.iter().position(|event| matches!(event, Event::Paste(text) if is_wanted(text)))?;
+        match input.events.remove(at) {
+            Event::Paste(text) => Some(text),
+            _ => None,
+        }
+    })
 }
 
 /// What is shown after the text of a box.
@@ -102,7 +113,7 @@ impl TextBox<'_> {
         self.paint_unit(ui, theme, unit);
         if response.gained_focus() {
             select_all(ui.ctx(), self.id);
-            response.scroll_to_me(None);
+            super::show_whole(ui, &response);
         }
         response
     }

@@ -8,6 +8,7 @@ use eframe::egui::{self, Rect, pos2, vec2};
 
 use super::row;
 use super::sentences::SentenceNow;
+use crate::drawing::Look;
 use crate::shaping::Group;
 use crate::window::kit::theme::view_sizes::{GROUP_CAPTION, MOST_SENTENCE, SENTENCE_GAP};
 use crate::window::views::view::View;
@@ -28,10 +29,18 @@ struct Line {
 }
 
 impl Line {
-    fn height(&self, line: f32) -> f32 {
-        let caption = if self.begins.is_some() { GROUP_CAPTION } else { 0.0 };
-        caption + line + if self.is_tall { self.second } else { 0.0 } + SENTENCE_GAP
+    fn height(&self, line: f32, way: f32) -> f32 {
+        self.begins.map_or(0.0, |group| caption_height(group, way))
+            + line
+            + if self.is_tall { self.second } else { 0.0 }
+            + SENTENCE_GAP
     }
+}
+
+/// The height of the caption of a group. That of fairing is a way to its demands and no lower than what is clicked: outdoors
+/// that is `way`.
+const fn caption_height(group: Group, way: f32) -> f32 {
+    if matches!(group, Group::Fair) { GROUP_CAPTION.max(way) } else { GROUP_CAPTION }
 }
 
 /// The list as it is set out in a width.
@@ -39,6 +48,8 @@ pub(in crate::window) struct List {
     lines: Vec<Line>,
     /// Height of a line.
     line: f32,
+    /// The least height of a caption that leads somewhere.
+    way: f32,
 }
 
 /// Where something of the list is, from its upper left corner.
@@ -81,7 +92,9 @@ impl List {
                 second: view.theme.second_line,
             });
         }
-        let mut list = Self { lines, line: 0.0 };
+        let is_outdoors = view.theme.palette.look == Look::Sunlight;
+        let way = if is_outdoors { view.theme.small_target } else { 0.0 };
+        let mut list = Self { lines, line: 0.0, way };
         let (least, most) = (view.theme.least_sentence, view.theme.sentence_height.max(MOST_SENTENCE));
         list.line = ((room - list.height()) / list.lines.len().max(1) as f32).clamp(least, most).floor();
         list
@@ -89,17 +102,17 @@ impl List {
 
     /// The height of all of it.
     pub(in crate::window) fn height(&self) -> f32 {
-        self.lines.iter().map(|line| line.height(self.line)).sum()
+        self.lines.iter().map(|line| line.height(self.line, self.way)).sum()
     }
 
     /// The height of as many whole lines as there is room for.
     pub(in crate::window) fn whole_lines(&self, room: f32) -> f32 {
         let mut height = 0.0;
         for line in &self.lines {
-            if height + line.height(self.line) > room + 0.5 {
+            if height + line.height(self.line, self.way) > room + 0.5 {
                 break;
             }
-            height += line.height(self.line);
+            height += line.height(self.line, self.way);
         }
         height
     }
@@ -109,10 +122,11 @@ impl List {
         let mut items = Vec::new();
         let mut top = 0.0;
         for line in &self.lines {
-            let below = top + line.height(self.line);
+            let below = top + line.height(self.line, self.way);
             if let Some(group) = line.begins {
-                items.push(Item::Caption(group, Rect::from_min_size(pos2(0.0, top), vec2(width, GROUP_CAPTION))));
-                top += GROUP_CAPTION;
+                let height = caption_height(group, self.way);
+                items.push(Item::Caption(group, Rect::from_min_size(pos2(0.0, top), vec2(width, height))));
+                top += height;
             }
             let size = vec2(width, below - SENTENCE_GAP - top);
             if line.sentences.len() < 2 {

@@ -15,7 +15,6 @@ pub mod sentences;
 
 use eframe::egui::{self, Align, Align2, Id, Layout, Rect, Role, ScrollArea, UiBuilder, WidgetInfo, pos2, vec2};
 
-use crate::drawing::Look;
 use crate::shaping::{Group, SENTENCES, WhyNot};
 use crate::window::kit::theme::kit_sizes::HAIRLINE;
 use crate::window::kit::theme::view_sizes::{
@@ -211,8 +210,7 @@ fn caption(ui: &mut egui::Ui, view: &View<'_>, outbox: &mut Outbox, group: Group
     let at = pos2(rect.left(), rect.center().y);
     let written = ui.painter().text(at, Align2::LEFT_CENTER, group.name(), theme.small_font(), ink);
     let mut end = rect.right();
-    // A target so low is too small outdoors; the palette and Shift+F lead there, too.
-    if group == Group::Fair && theme.palette.look != Look::Sunlight {
+    if group == Group::Fair {
         let layout = Layout::right_to_left(Align::Center);
         let mut part = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout).id_salt("demands"));
         way(&mut part, view, outbox, Command::Fairing, ["demands\u{2026}", "Fair under demands\u{2026}"]);

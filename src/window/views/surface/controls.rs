@@ -77,7 +77,7 @@ const fn view_command(view: CameraView) -> Command {
 }
 
 /// What can be shown beside the table: text, name, explanation.
-const BESIDE: [(Beside, &str, &str, &str); 4] = [
+const BESIDE: [(Beside, &str, &str, &str); 6] = [
     (Beside::Nothing, "none", "Base: hidden", "Show the table alone."),
     (Beside::SolidBase, "base", "Base: solid", "Show the base as a second body of plain paper."),
     (Beside::WireBase, "base net", "Base: wire", "Show the base as a net."),
@@ -87,6 +87,20 @@ const BESIDE: [(Beside, &str, &str, &str); 4] = [
         "Measured points",
         "Show what was measured as pins: the head is at its own degrees, the stem ends on the table.",
     ),
+    (
+        Beside::Sure,
+        "how sure",
+        "How sure the cells are",
+        "Show how sure a fit to the measured points would be: between two nets of long dashes the truth lies about nine times \
+         in ten. Far apart, nobody knows.",
+    ),
+    (
+        Beside::Ceiling,
+        "ceiling",
+        "Ceiling: full-load line",
+        "Show what the table may not exceed as a hatched sheet: the full-load line less what the trims may add. A bold line \
+         runs where the table rises through it.",
+    ),
 ];
 
 /// Two groups of buttons: on one line if there is room, otherwise on two. Returns where they end.
@@ -94,14 +108,53 @@ pub(in crate::window) fn show(ui: &mut Ui, line: Rect, view: &View<'_>, outbox: 
     let left_to_right = Layout::left_to_right(Align::Center);
     let mut first = ui.new_child(UiBuilder::new().max_rect(line).layout(left_to_right));
     views(&mut first, view, outbox);
-    let (second, layout) = if line.width() > ROOM_FOR_BOTH_GROUPS {
-        (line, Layout::right_to_left(Align::Center))
-    } else {
-        (line.translate(vec2(0.0, line.height())), left_to_right)
-    };
-    let mut other = ui.new_child(UiBuilder::new().max_rect(second).layout(layout));
-    beside(&mut other, layout.prefer_right_to_left(), view, outbox);
-    second.bottom()
+    let offered = offered(view);
+    let room = line.right() - first.min_rect().right() - view.theme.margin;
+    let widths: Vec<f32> = offered.iter().map(|(_, text, ..)| word_width(ui, view.theme, text)).collect();
+    let caption = text_width(ui, view.theme, BESIDE_CAPTION) + ui.spacing().item_spacing.x - view.theme.gap / 2.0;
+    if line.width() > ROOM_FOR_BOTH_GROUPS && caption + widths.iter().sum::<f32>() <= room {
+        let layout = Layout::right_to_left(Align::Center);
+        let mut other = ui.new_child(UiBuilder::new().max_rect(line).layout(layout));
+        beside(&mut other, &offered, view, outbox);
+        self::caption(&mut other, view.theme);
+        return line.bottom();
+    }
+    let (mut next, mut place) = (0, line);
+    while next < offered.len() {
+        place = place.translate(vec2(0.0, line.height()));
+        let mut other = ui.new_child(UiBuilder::new().max_rect(place).layout(left_to_right));
+        let mut left = line.width();
+        if next == 0 {
+            self::caption(&mut other, view.theme);
+            left -= caption;
+        }
+        other.add_space(-view.theme.gap / 2.0);
+        let fits = widths[next..].iter().take_while(|width| {
+            left -= **width;
+            left >= -other.spacing().item_spacing.x
+        });
+        let count = fits.count().max(1);
+        beside(&mut other, &offered[next..next + count], view, outbox);
+        next += count;
+    }
+    place.bottom()
+}
+
+/// What stands before the words.
+const BESIDE_CAPTION: &str = "beside";
+
+fn caption(ui: &mut Ui, theme: &Theme) {
+    ui.label(RichText::new(BESIDE_CAPTION).size(theme.small).color(color(theme.palette.ink_secondary)));
+}
+
+fn text_width(ui: &Ui, theme: &Theme, text: &str) -> f32 {
+    let font = FontId::proportional(theme.small);
+    ui.painter().layout_no_wrap(text.to_owned(), font, egui::Color32::PLACEHOLDER).size().x
+}
+
+/// The width of a word with the distance to the next.
+fn word_width(ui: &Ui, theme: &Theme, text: &str) -> f32 {
+    text_width(ui, theme, text) + theme.gap + ui.spacing().item_spacing.x
 }
 
 fn views(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
@@ -131,26 +184,29 @@ fn views(ui: &mut Ui, view: &View<'_>, outbox: &mut Outbox) {
     }
 }
 
-/// The row of words that chooses what is shown beside the table; measured points only where there are any.
-fn beside(ui: &mut Ui, backwards: bool, view: &View<'_>, outbox: &mut Outbox) {
-    let caption = RichText::new("beside").size(view.theme.small).color(color(view.theme.palette.ink_secondary));
-    if !backwards {
-        ui.label(caption.clone());
-    }
-    ui.add_space(-view.theme.gap / 2.0);
-    let shown = measured::beside(view);
+/// What can be shown beside the table of this project.
+fn offered(view: &View<'_>) -> Vec<(Beside, &'static str, &'static str, &'static str)> {
     let has_points = !view.project.evidence.points.is_empty();
-    let mut offered: Vec<_> =
-        BESIDE.into_iter().filter(|(beside, ..)| has_points || *beside != Beside::Points).collect();
-    if backwards {
-        offered.reverse();
-    }
-    for (beside, text, name, tooltip) in offered {
-        if quiet_button(ui, view.theme, text, name, shown == beside, tooltip).clicked() {
-            outbox.send(SurfaceMessage::Beside(beside));
+    let has_ceiling = measured::has_ceiling(view.project);
+    let is_there = |beside: Beside| match beside {
+        Beside::Points | Beside::Sure => has_points,
+        Beside::Ceiling => has_ceiling,
+        Beside::Nothing | Beside::SolidBase | Beside::WireBase => true,
+    };
+    BESIDE.into_iter().filter(|(beside, ..)| is_there(*beside)).collect()
+}
+
+/// Words that choose what is shown beside the table, in their order on the screen whichever way they are laid out.
+fn beside(ui: &mut Ui, words: &[(Beside, &str, &str, &str)], view: &View<'_>, outbox: &mut Outbox) {
+    let (shown, backwards) = (measured::beside(view), ui.layout().prefer_right_to_left());
+    let mut word = |(beside, text, name, tooltip): &(Beside, &str, &str, &str)| {
+        if quiet_button(ui, view.theme, text, name, shown == *beside, tooltip).clicked() {
+            outbox.send(SurfaceMessage::Beside(*beside));
         }
-    }
+    };
     if backwards {
-        ui.label(caption);
+        words.iter().rev().for_each(&mut word);
+    } else {
+        words.iter().for_each(&mut word);
     }
 }

@@ -13,7 +13,7 @@ pub use self::controls::{heading, heading_with_any, quiet_button};
 use self::pointer::Drag;
 pub use self::pointer::zoom;
 use self::scenery::Scenery;
-use crate::drawing::{Point, Projector, Relief};
+use crate::drawing::{HowSure, Point, Projector, Relief};
 use crate::table::Cell;
 use crate::window::kit::scene_painter::{point, pos, viewport};
 use crate::window::kit::slider::lock_arrows;
@@ -24,6 +24,7 @@ use crate::window::kit::theme::view_sizes::{
 use crate::window::kit::theme::{color, hairline};
 use crate::window::kit::{marks, scene_painter};
 use crate::window::state::outbox::Outbox;
+use crate::window::state::surface_state::Beside;
 use crate::window::views::grip;
 use crate::window::views::grip::{Grip, place};
 use crate::window::views::layers;
@@ -88,8 +89,13 @@ impl SurfaceView {
         let contours = self.scenery.contours_text(view);
         let line = Rect::from_x_y_ranges(left..=right, whole.top()..=whole.top() + theme.heading_line);
         let proposed = if view.proposed.is_some() { "proposed · " } else { "" };
-        let remark = format!("{proposed}{} · {contours}", controls::view_name(&view.screen.surface.camera));
-        heading(ui, line, "Surface", &remark, theme);
+        let seen = controls::view_name(&view.screen.surface.camera);
+        let plain = format!("{proposed}{seen} · {contours}");
+        let key = beside_key(view);
+        let remarks = key.iter().flat_map(|key| [format!("{plain} · {key}"), format!("{proposed}{key}")]);
+        let remarks: Vec<String> = remarks.chain(key.is_none().then(|| plain.clone())).collect();
+        let remarks: Vec<&str> = remarks.iter().map(String::as_str).collect();
+        heading_with_any(ui, line, "Surface", &remarks, theme);
         let top = line.bottom() - SURFACE_CONTROLS_OVERLAP;
         let line = Rect::from_x_y_ranges(left..=right, top..=top + theme.small_target);
         let below = controls::show(ui, line, view, outbox);
@@ -223,6 +229,18 @@ fn vertex_at(stage: &Stage<'_>, at: egui::Pos2, radius: f32, view: &View<'_>) ->
         let (speed, load) = stage.relief.hit(&stage.projector, at)?;
         Some(crate::shaping::nearest_cell(view.table(), speed, load))
     })
+}
+
+/// What the lines beside the table are, where they are no table.
+fn beside_key(view: &View<'_>) -> Option<&'static str> {
+    match measured::beside(view) {
+        Beside::Ceiling => Some("hatched: ceiling"),
+        Beside::Sure => match view.sure.of(view.table()) {
+            HowSure::Of(_) => Some("dashed: \u{b1} nine times in ten"),
+            HowSure::NoPoints | HowSure::NotKnown => Some("how sure: not known yet"),
+        },
+        Beside::Nothing | Beside::SolidBase | Beside::WireBase | Beside::Points => None,
+    }
 }
 
 pub(in crate::window) fn describe_surface(canvas: &Response, view: &View<'_>) {

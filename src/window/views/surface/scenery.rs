@@ -6,7 +6,7 @@ use eframe::egui;
 
 use crate::drawing::{
     self, Camera, Fill, HeightScale, LayerScale, Look, MarkShape, Marks, ModelBox, Projector, Relief, ReliefSpec, Ring,
-    Scene,
+    Scene, Sheer,
 };
 use crate::project::MeasuredPoint;
 use crate::shaping::lift_share;
@@ -107,6 +107,9 @@ impl Scenery {
     fn make(&mut self, view: &View<'_>, model: ModelBox, base: &Table) {
         let beside = measured::beside(view);
         let values = layers::values(view);
+        let ceiling = (beside == Beside::Ceiling).then(|| drawing::Sheet::ceiling(view.project)).flatten();
+        let within_deg =
+            if beside == Beside::Sure { view.sure.of(view.table()).values(view.table()) } else { Vec::new() };
         let spec = ReliefSpec {
             table: view.table(),
             base: beside.is_base().then_some(base),
@@ -115,7 +118,14 @@ impl Scenery {
             fill: Fill::Layer(view.scales.layer.tint(&values)),
             base_style: match beside {
                 Beside::SolidBase => drawing::BaseStyle::Solid,
-                Beside::Nothing | Beside::WireBase | Beside::Points => drawing::BaseStyle::Wire,
+                Beside::Nothing | Beside::WireBase | Beside::Points | Beside::Sure | Beside::Ceiling => {
+                    drawing::BaseStyle::Wire
+                }
+            },
+            sheer: match beside {
+                Beside::Ceiling => ceiling.as_ref().map(Sheer::Ceiling),
+                Beside::Sure => Some(Sheer::Band(&within_deg)),
+                _ => None,
             },
             levels: Some(view.scales.heights.levels(view.table())),
             load_unit: view.project.sensors.load.unit(),
@@ -136,7 +146,7 @@ impl Scenery {
         falloff: Option<(Cell, f64)>,
     ) {
         let selection = &view.screen.selection;
-        let shows_points = measured::beside(view) == Beside::Points;
+        let shows_points = measured::beside(view).has_pins();
         let picture = Picture {
             camera: view.screen.surface.camera,
             rect,

@@ -4,7 +4,7 @@ mod drag;
 mod nudge;
 mod typing;
 
-use eframe::egui::{Event, Id};
+use eframe::egui::{self, Event, Id};
 
 use crate::document::Revision;
 use crate::shaping::Tool;
@@ -24,6 +24,8 @@ pub(super) struct Gestures {
     unheard: Vec<Event>,
     /// The sheet that was drawn last.
     drawn_sheet: Sheet,
+    /// Whether a field of text had the keyboard focus then.
+    has_field: bool,
     /// Whether closing the window was postponed until text has reached its field.
     closes_next: bool,
     /// The number typed over cells for which closing the window was refused.
@@ -105,11 +107,17 @@ impl Gestures {
     }
 
     /// Records that a sheet was drawn, with the field that has to accept its text.
-    pub(super) fn drawn(&mut self, sheet: Sheet) {
+    pub(super) fn drawn(&mut self, sheet: Sheet, ctx: &egui::Context) {
         self.drawn_sheet = sheet;
+        self.has_field = ctx.text_edit_focused();
         if let Some(deferred) = &mut self.deferred {
             deferred.is_drawn = true;
         }
+    }
+
+    /// Whether a field of text had the keyboard focus when the window was last drawn.
+    pub(super) const fn left_field(&self) -> bool {
+        self.has_field
     }
 
     /// The state that a drag has led to since the last call.

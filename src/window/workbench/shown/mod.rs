@@ -23,10 +23,12 @@ use crate::window::state::layer_state::LayerState;
 use crate::window::state::projects::ProjectTabs;
 use crate::window::state::screen::{Screen, Sheet};
 use crate::window::state::selection::CellSelection;
+use crate::window::state::surface_state::Beside;
 use crate::window::tasks::base::{Base, BaseKeeper};
 use crate::window::tasks::checking::{Checked, Checker, Cured, Outcome};
 use crate::window::tasks::how_sure::{SureKeeper, SureShown};
 use crate::window::tasks::preview::Previewer;
+use crate::window::views::measured::beside_of;
 use crate::window::views::region_here::RegionHere;
 use crate::window::views::scales::{ScaleKeeper, Scaled};
 use crate::window::views::view::Proposed;
@@ -96,6 +98,7 @@ impl Shown {
             base.current(),
             &LayerState::default(),
             &SureShown::default(),
+            Beside::Nothing,
         ));
         Self {
             base,
@@ -219,7 +222,8 @@ impl Shown {
     /// Has it found how sure the cells on show are, if that is looked at. While something is dragged, what was known before
     /// stays; and so it does under a preview, which is no table of the project's yet.
     pub(super) fn settle_sure(&mut self, ctx: &egui::Context, document: &Document, screen: &Screen) {
-        if screen.layers.layer != Layer::Sure || document.gesture_open() {
+        let is_looked_at = screen.layers.layer == Layer::Sure || screen.surface.chosen_beside == Some(Beside::Sure);
+        if !is_looked_at || document.gesture_open() {
             return self.sure.leave();
         }
         let shows_base = screen.shows_base && screen.sheet == Sheet::Advance;
@@ -228,11 +232,12 @@ impl Shown {
     }
 
     /// Updates the scales; they do not change for the state that a drag led to.
-    pub(super) fn settle_scales(&mut self, document: &Document, layers: &LayerState, led_to: Option<Revision>) {
+    pub(super) fn settle_scales(&mut self, document: &Document, screen: &Screen, led_to: Option<Revision>) {
         if let Some(revision) = led_to {
             self.scales.keep_for(revision);
         }
-        let of = Scaled::of(document.project(), self.base.current(), layers, self.sure.shown());
+        let beside = beside_of(&screen.surface, document.project());
+        let of = Scaled::of(document.project(), self.base.current(), &screen.layers, self.sure.shown(), beside);
         self.scales.settle(&of, document.revision(), document.gesture_open());
     }
 

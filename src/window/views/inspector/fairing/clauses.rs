@@ -9,6 +9,7 @@ use crate::shaping::{
     Ceiling, DemandKind, Demands, FAIR_NOT_RISING, FAIR_SLOPE_LOAD, FAIR_SLOPE_SPEED, FAIR_STEP, FAIR_WITHIN, Number,
     points_of,
 };
+use crate::window::kit::slider::is_given_up;
 use crate::window::kit::theme::view_sizes::CLAUSE_NUMBER;
 use crate::window::state::inspector_state::{FairClause, Field, InspectorMessage};
 use crate::window::state::outbox::Outbox;
@@ -143,15 +144,16 @@ fn amount(ui: &mut egui::Ui, view: &View<'_>, row: &Row, number: &'static Number
         .suffix(with_unit("", unit));
     let size = vec2(ui.available_width().min(view.theme.field_height * CLAUSE_NUMBER), ui.spacing().interact_size.y);
     let response = ui.add_sized(size, drag);
+    let is_given_up = is_given_up(ui, &response);
     response.widget_info(|| {
         let mut info = WidgetInfo::labeled(Role::SpinButton, true, number.name);
         info.value = Some(value);
         info
     });
-    if let Some(why) = refused.into_inner() {
+    if let Some(why) = refused.into_inner().filter(|_| !is_given_up) {
         outbox.complain(format!("{}: {why}", number.name));
     }
-    if response.changed() {
+    if response.changed() && !is_given_up {
         // A drag goes in steps; what is typed is taken as it is.
         let value = if response.dragged() { settle((value / step).round() * step) } else { settle(value) };
         outbox.send(InspectorMessage::SetClause(row.clause, number, value));
