@@ -156,6 +156,8 @@ AIMS = [
     ("smooth 64x64, nothing fixed", "smooth_free", "smooth_free", "at least 50 times SciPy"),
     ("smooth 64x64, prepared for a preview", "smooth_free_prepared", "smooth_free", ""),
     ("smooth 64x64, a tenth held", "smooth_tenth_held", "smooth_tenth_held", "at least 2 times SciPy"),
+    ("second opinion 16x16 with bands, one thread", "opinion_1_thread", "opinion", "under 0.4 s"),
+    ("second opinion 16x16 with bands, two threads", "opinion_2_threads", "opinion", "under 0.25 s"),
     ("lookup --points, 5 million rows", "points", "points", "at least 20 times pandas + SciPy"),
     ("rig, ten minutes to 8000 rpm, 36-1", "rig_run", "edge_times", "at most 5 times NumPy's edge times alone (ratio 0.2), under 0.3 s"),
     ("rig, 300 rows with limits and outputs, 60-2", "rig_everything", "edge_times_everything", "at most 5 times NumPy's edge times alone (ratio 0.2)"),

@@ -6,8 +6,9 @@ use super::engine::COIL_NAMES;
 use super::starter::Starter;
 use super::{
     AcceptedFinding, Advance, CoilChannel, Condition, DecidedBy, Engine, FullLoadLine, GapPlace, KeptRun, KeptSweep,
-    KnownEngine, LoadKind, NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims,
+    KnownEngine, LoadKind, NewProject, Origin, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims,
 };
+use crate::table::Table;
 use crate::wording::{Refusal, Unit, quantity};
 
 /// A change that is ready: the label of its step and the project after it.
@@ -169,6 +170,38 @@ impl Project {
         let accepted = self.checks.accepted.iter().find(is_of_cells);
         let accepted = accepted.map(|accepted| format!("a finding of '{}' is accepted", accepted.id));
         run.or(point).or(sweep).or(threshold).or(accepted)
+    }
+
+    /// The table that a new project of this engine begins with, over this project's breakpoints and under its line.
+    ///
+    /// # Errors
+    /// [`Refusal`] only for figures that no project has.
+    pub fn starting_table(&self) -> Result<Advance, Refusal> {
+        let table = self.advance.table();
+        let starter = self.starter();
+        Ok(starter.table(table.speed().clone(), table.load().clone())?)
+    }
+
+    /// A table over this project's breakpoints, lowered as a starting table is: until nothing in it is steep, nothing sticks
+    /// out, every row in boost retards, and with the worst trims it is under the full-load line.
+    ///
+    /// # Errors
+    /// [`Refusal`] only for figures that no project has.
+    pub fn eased_start(&self, table: &Table) -> Result<Table, Refusal> {
+        let eased = self.starter().eased(table)?;
+        let plain = self.with_advance(Advance::uniform(eased, Origin::Starter)?)?;
+        let lowered = plain.under_full_load_line()?;
+        Ok(lowered.table().clone())
+    }
+
+    fn starter(&self) -> Starter<'_> {
+        Starter {
+            engine: &self.engine,
+            load: self.sensors.load,
+            trims: &self.trims,
+            line: &self.full_load_line,
+            step_deg: self.step_deg,
+        }
     }
 
     /// A new project's table over this project's speeds.
