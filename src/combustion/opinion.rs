@@ -237,6 +237,29 @@ impl SecondOpinion {
         })
     }
 
+    /// The knock integral of a spark in degrees before top dead centre: it knocks from 1 on.
+    ///
+    /// # Errors
+    /// [`NoOpinion`] where the model has nothing to say of the place.
+    pub fn knock_integral(&self, speed_rpm: f64, load: Load, advance_deg: f64) -> Result<f64, NoOpinion> {
+        let cell = self.cell(self.place(speed_rpm, load)?, &self.belief.mean);
+        NoOpinion::on_charge(&cell.charge)?;
+        Ok(cell.fire(advance_deg).knock_integral)
+    }
+
+    /// The advance of best torque in degrees before top dead centre, and the manifold pressure in kPa, alone.
+    ///
+    /// # Errors
+    /// [`NoOpinion`] where the model has nothing to say.
+    pub fn best_torque(&self, speed_rpm: f64, load: Load) -> Result<(f64, f64), NoOpinion> {
+        let place = self.place(speed_rpm, load)?;
+        let cell = self.cell(place, &self.belief.mean);
+        NoOpinion::on_charge(&cell.charge)?;
+        let best_torque_deg = cell.best_torque_deg(&cell.sweep());
+        NoOpinion::on_best_torque(best_torque_deg)?;
+        Ok((best_torque_deg, place.pressure_kpa))
+    }
+
     /// The place of a speed and a load.
     ///
     /// # Errors

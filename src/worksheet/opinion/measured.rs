@@ -122,3 +122,105 @@ fn knock_of(point: &SweepPoint) -> Option<MeasuredAs> {
     let sd_deg = (0.5 * (from_deg - clean_deg)).max(USUAL_KNOCK_SD_DEG);
     Some(MeasuredAs::Knock { heard: Heard::Onset, advance_deg: f64::midpoint(clean_deg, from_deg), sd_deg })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{LoadKind, NewProject, SweepReading};
+
+    fn project(change: impl FnOnce(&mut crate::project::Parts)) -> Project {
+        let new = NewProject { name: "n".into(), cylinders: 4, load: LoadKind::Pressure, speeds: 4, loads: 4 };
+        new.create().unwrap().edit(change).unwrap()
+    }
+
+    fn point(name: &str, kind: PointKind, bound: PointBound) -> MeasuredPoint {
+        MeasuredPoint {
+            name: name.into(),
+            speed_rpm: 3000.0,
+            load: 97.0,
+            advance_deg: 30.0,
+            kind,
+            bound,
+            in_use: true,
+            ..MeasuredPoint::default()
+        }
+    }
+
+    /// Torque with its top at 30°, heard up to 36°; it knocks from `from_deg` on.
+    fn sweep(from_deg: f64, lambda: impl Fn(f64) -> f64) -> KeptSweep {
+        let reading = |at: u8| {
+            let advance_deg = 18.0 + 3.0 * f64::from(at);
+            SweepReading {
+                speed_rpm: 3000.0,
+                load: 80.0,
+                advance_deg,
+                torque: 120.0 - 0.05 * (advance_deg - 30.0).powi(2),
+                knock: Some(f64::from(u8::from(advance_deg >= from_deg))),
+                lambda: Some(lambda(advance_deg)),
+                ..SweepReading::default()
+            }
+        };
+        KeptSweep { name: "May".into(), readings: (0..7).map(reading).collect(), ..KeptSweep::default() }
+    }
+
+    #[test]
+    fn points_tell_by_their_kind_or_are_left_out_with_the_reason() {
+        let kinds = [
+            point("best", PointKind::BestTorque, PointBound::About),
+            point("side", PointKind::BestTorque, PointBound::AtLeast),
+            point("least", PointKind::LeastForBestTorque, PointBound::About),
+            point("knock", PointKind::Knock, PointBound::AtMost),
+            point("light", PointKind::Light, PointBound::About),
+            MeasuredPoint { in_use: false, ..point("idle", PointKind::BestTorque, PointBound::About) },
+        ];
+        let found = measured_of(&project(|parts| parts.evidence.points = kinds.map(Into::into).to_vec()));
+        let names: Vec<&str> = found.measured.iter().map(|one| one.name.as_str()).collect();
+        assert_eq!(names, ["best", "knock"]);
+        assert_eq!(found.measured[0].found, MeasuredAs::BestTorque { advance_deg: 30.0, sd_deg: 2.0 });
+        let quiet = MeasuredAs::Knock { heard: Heard::Quiet, advance_deg: 30.0, sd_deg: 1.5 };
+        assert_eq!(found.measured[1].found, quiet);
+        let left: Vec<&str> = found.left_out.iter().map(|(name, _)| name.as_str()).collect();
+        assert_eq!(left, ["side", "least", "light"]);
+        let sure = MeasuredPoint { sd_deg: Some(0.8), ..point("best", PointKind::BestTorque, PointBound::About) };
+        let found = measured_of(&project(|parts| parts.evidence.points.push(sure.into())));
+        assert_eq!(found.measured[0].found, MeasuredAs::BestTorque { advance_deg: 30.0, sd_deg: 0.8 });
+    }
+
+    #[test]
+    fn a_sweep_tells_torque_mixture_and_knock_and_its_points_are_not_counted_twice() {
+        let from = MeasuredPoint { source: "May".into(), ..point("P", PointKind::BestTorque, PointBound::About) };
+        let found = measured_of(&project(|parts| {
+            parts.evidence.sweeps.push(sweep(33.0, |_| 0.9).into());
+            parts.evidence.points.push(from.into());
+        }));
+        assert_eq!((found.measured.len(), found.left_out.len()), (2, 0));
+        let [torque, knock] = &found.measured[..] else { panic!() };
+        assert_eq!((torque.load, torque.lambda), (Load::PressureKpa(80.0), Some(0.9)));
+        assert!(matches!(&torque.found, MeasuredAs::Sweep(readings) if readings.len() == 7));
+        let onset = MeasuredAs::Knock { heard: Heard::Onset, advance_deg: 31.5, sd_deg: 1.5 };
+        assert_eq!((&knock.found, knock.lambda), (&onset, Some(0.9)));
+        let quiet = measured_of(&project(|parts| parts.evidence.sweeps.push(sweep(90.0, |_| 0.9).into())));
+        let until = MeasuredAs::Knock { heard: Heard::Quiet, advance_deg: 36.0, sd_deg: 1.5 };
+        assert_eq!(quiet.measured[1].found, until);
+    }
+
+    #[test]
+    fn a_sweep_whose_mixture_moves_or_that_was_rejected_tells_nothing() {
+        let drifting = sweep(90.0, |advance_deg| 0.85 + 0.003 * advance_deg);
+        let found = measured_of(&project(|parts| parts.evidence.sweeps.push(drifting.into())));
+        assert_eq!(found.measured, []);
+        assert!(found.left_out[0].1.contains("lambda moves by more than 0.03"), "{:?}", found.left_out);
+        let rejected = MeasuredPoint {
+            source: "May".into(),
+            in_use: false,
+            load: 80.0,
+            ..point("3000 rpm, 80 kPa", PointKind::BestTorque, PointBound::About)
+        };
+        let found = measured_of(&project(|parts| {
+            parts.evidence.sweeps.push(sweep(90.0, |_| 0.9).into());
+            parts.evidence.points.push(rejected.into());
+        }));
+        assert_eq!(found.measured, []);
+        assert_eq!(found.left_out[0].1, "it was rejected");
+    }
+}
