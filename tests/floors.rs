@@ -34,6 +34,7 @@ const BESIDE: &[(&str, &str)] = &[
     ("worksheet", "spark"),
     ("worksheet", "rig"),
     ("worksheet", "combustion"),
+    ("worksheet", "shaping"),
     ("setup_sheet", "checks"),
     ("setup_sheet", "picture"),
 ];

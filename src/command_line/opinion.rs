@@ -190,7 +190,7 @@ impl Found {
         let used = opinion.calibrated.iter().flat_map(|calibrated| &calibrated.used);
         Self {
             calibrated: opinion.calibrated.is_some(),
-            caution: opinion.cautions(),
+            caution: opinion.caution_lines().join(" "),
             cells: places.iter().enumerate().map(|(at, place)| Row::new(place, before(at))).collect(),
             calibration: opinion.learnt().iter().map(Learnt::new).collect(),
             used: used
@@ -278,11 +278,10 @@ impl Text<'_> {
     fn one(&self) -> String {
         let Some(place) = self.places.first() else { return String::new() };
         let at = point(place.speed_rpm, place.load, self.project.sensors.load.unit());
-        let body = match &place.opinion {
+        match &place.opinion {
             Err(reason) => format!("{at}: no opinion\n  {reason}\n"),
-            Ok(own) => format!("{at}\n{}", self.one_cell(place, own)),
-        };
-        format!("{body}\n{}", self.end())
+            Ok(own) => format!("{}{at}\n{}\n{}", self.asked(), self.one_cell(place, own), self.end()),
+        }
     }
 
     fn one_cell(&self, place: &PlaceOpinion, own: &CellOpinion) -> String {
@@ -314,7 +313,7 @@ impl Text<'_> {
             ("Recommended, degrees", &|_, own| Some(own.recommended_deg)),
             ("Degrees in hand with the worst trims; a dash where nothing knocks", &|place, _| place.in_hand_deg()),
         ];
-        let mut text = String::new();
+        let mut text = self.asked();
         for (title, value) in grids {
             text += &format!("{title}; a dot where there is no opinion\n{}\n", self.grid(value));
         }
@@ -344,7 +343,7 @@ impl Text<'_> {
     fn summary(&self) -> String {
         let known = || self.places.iter().filter_map(|place| Some((place, place.opinion.as_ref().ok()?)));
         let (of, told) = (count(self.places.len(), "cell"), known().count());
-        let mut text = format!("An opinion on {told} of {of}\n\n");
+        let mut text = format!("{}An opinion on {told} of {of}\n\n", self.asked());
         let at = |place: &PlaceOpinion| point(place.speed_rpm, place.load, self.project.sensors.load.unit());
         let least = known().filter_map(|(place, _)| Some((place, place.in_hand_deg()?)));
         let least = least.min_by(|a, b| a.1.total_cmp(&b.1));
@@ -415,8 +414,22 @@ impl Text<'_> {
             let words: Vec<&str> = self.opinion.assumed.iter().map(|own| own.words.as_str()).collect();
             let _ = writeln!(text, "Assumed: {}.", words.join("; "));
         }
-        let _ = writeln!(text, "\n{}", self.opinion.cautions());
+        text.push('\n');
+        self.opinion.caution_lines().iter().for_each(|words| _ = writeln!(text, "{words}"));
         text
+    }
+
+    /// What is tried, on a line of its own; empty if it is the project as it is.
+    fn asked(&self) -> String {
+        let description = self.opinion.opinion.description();
+        let tried = self.opinion.what_if();
+        let words = [
+            tried.octane_ron.map(|ron| quantity(ron, Unit::Ron)),
+            tried.intake_air_c.map(|air_c| format!("intake air of {}", quantity(air_c, Unit::Celsius))),
+            tried.compression_ratio.map(|_| quantity(description.compression_ratio, Unit::ToOne)),
+        ];
+        let words: Vec<String> = words.into_iter().flatten().collect();
+        if words.is_empty() { String::new() } else { format!("What if: {}\n\n", words.join(", ")) }
     }
 }
 

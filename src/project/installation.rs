@@ -6,9 +6,8 @@ use super::engine::COIL_NAMES;
 use super::starter::Starter;
 use super::{
     AcceptedFinding, Advance, CoilChannel, Condition, DecidedBy, Engine, FullLoadLine, GapPlace, KeptRun, KeptSweep,
-    KnownEngine, LoadKind, NewProject, Origin, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims,
+    KnownEngine, LoadKind, NewProject, Project, Signal, StartingLayout, THRESHOLDS, Trim, Trims,
 };
-use crate::table::Table;
 use crate::wording::{Refusal, Unit, quantity};
 
 /// A change that is ready: the label of its step and the project after it.
@@ -177,31 +176,10 @@ impl Project {
     /// # Errors
     /// [`Refusal`] only for figures that no project has.
     pub fn starting_table(&self) -> Result<Advance, Refusal> {
-        let table = self.advance.table();
-        let starter = self.starter();
+        let (table, line) = (self.advance.table(), &self.full_load_line);
+        let (engine, trims, load) = (&self.engine, &self.trims, self.sensors.load);
+        let starter = Starter { engine, load, trims, line, step_deg: self.step_deg };
         Ok(starter.table(table.speed().clone(), table.load().clone())?)
-    }
-
-    /// A table over this project's breakpoints, lowered as a starting table is: until nothing in it is steep, nothing sticks
-    /// out, every row in boost retards, and with the worst trims it is under the full-load line.
-    ///
-    /// # Errors
-    /// [`Refusal`] only for figures that no project has.
-    pub fn eased_start(&self, table: &Table) -> Result<Table, Refusal> {
-        let eased = self.starter().eased(table)?;
-        let plain = self.with_advance(Advance::uniform(eased, Origin::Starter)?)?;
-        let lowered = plain.under_full_load_line()?;
-        Ok(lowered.table().clone())
-    }
-
-    fn starter(&self) -> Starter<'_> {
-        Starter {
-            engine: &self.engine,
-            load: self.sensors.load,
-            trims: &self.trims,
-            line: &self.full_load_line,
-            step_deg: self.step_deg,
-        }
     }
 
     /// A new project's table over this project's speeds.

@@ -2,6 +2,7 @@
 //! project of one like it.
 
 mod distributor;
+mod engine;
 mod verdict;
 
 use std::fmt::Write;
@@ -11,7 +12,7 @@ use crate::project::{Advance, LoadKind, Origin, Project};
 use crate::table::{Cell, Selection, Table};
 use crate::watch::Watch;
 use crate::wording::{Refusal, Unit, count, figure, one_line, quantity, settle, signed_quantity};
-use crate::worksheet::{PlaceOpinion, ProjectOpinion, WhatIf};
+use crate::worksheet::{ProjectOpinion, WhatIf};
 
 pub use distributor::{Centrifugal, Depression, Distributor, DistributorParts, Port, Terms, Vacuum};
 pub use verdict::FirstTableVerdict;
@@ -29,8 +30,6 @@ pub struct FirstTable {
     pub assumed: Vec<String>,
 }
 
-/// The engine's own table is so much below what is recommended: a first table is to be tuned up, not down. Assumed.
-const BELOW_RECOMMENDED_DEG: f64 = 4.0;
 /// Full load gets no more from a distributor. Common practice, no source.
 const MOST_AT_FULL_LOAD_DEG: f64 = 36.0;
 /// From idle up the engine's own table takes over from the starting table between these speeds above idle, rpm. Common
@@ -69,8 +68,8 @@ impl FirstTable {
         Self::made(project, advance, "the distributor", &note, verdicts, assumed)
     }
 
-    /// The table that the engine's description gives: what is recommended less 4°, never above the full-load line, and near
-    /// idle and wherever there is no opinion the starting table of a new project.
+    /// The table that the engine's description gives: what is recommended less 4°, faired under the full-load line and what
+    /// is recommended, and near idle and wherever there is no opinion the starting table of a new project.
     ///
     /// # Errors
     /// [`Refusal`] if its watch stops it.
@@ -78,32 +77,13 @@ impl FirstTable {
         let opinion = ProjectOpinion::of(project, WhatIf::default(), watch)?;
         let places = opinion.of_table(project, watch)?;
         let starter = project.starting_table()?;
-        let idle_rpm = project.engine.idle_speed_rpm;
-        let taken_over = |speed_rpm: f64| {
-            let (from, to) = TAKES_OVER_RPM;
-            ((speed_rpm - idle_rpm - from) / (to - from)).clamp(0.0, 1.0)
-        };
-        let deg = |place: &PlaceOpinion| {
-            let starts_deg = starter.table().lookup(place.speed_rpm, place.load);
-            let own = place.opinion.as_ref().map(|own| own.recommended_deg - BELOW_RECOMMENDED_DEG);
-            own.map_or(starts_deg, |own_deg| starts_deg + (own_deg - starts_deg) * taken_over(place.speed_rpm))
-        };
-        let origin = |place: &PlaceOpinion| {
-            let is_own = place.opinion.is_ok() && taken_over(place.speed_rpm) > 0.0;
-            if is_own { Origin::Modelled } else { Origin::Starter }
-        };
-        let clamp = &project.limits.clamp;
-        let values: Vec<f64> =
-            places.iter().map(|place| down(project, deg(place).clamp(clamp.floor_deg, clamp.ceiling_deg))).collect();
-        let rough = project.advance.table().with_values(values)?;
-        let eased = project.eased_start(&rough)?;
-        let origins = places.iter().map(origin).collect();
-        let advance = fresh(&eased, origins)?;
+        let (faired, origins) = engine::table(project, &starter, &places, watch)?;
+        let advance = fresh(faired.table(), origins)?;
         let refused = places.iter().filter(|place| place.opinion.is_err()).count();
         let far = FirstTableVerdict::far_from_starter(project, &starter, &advance);
         let verdicts = FirstTableVerdict::of_engine(refused, places.len(), far, opinion.calibrated.is_some());
         let mut assumed: Vec<String> = opinion.assumed.iter().map(|own| format!("{}.", own.words)).collect();
-        assumed.push(format!("{} below what is recommended.", quantity(BELOW_RECOMMENDED_DEG, Unit::Degree)));
+        assumed.push(format!("{} below what is recommended.", quantity(engine::BELOW_RECOMMENDED_DEG, Unit::Degree)));
         let tested = if opinion.calibrated.is_some() { "calibrated by measured points" } else { UNTESTED };
         let note = format!("First table from the engine's description by the second opinion, {}", lower_tail(tested));
         Self::made(project, advance, "the engine's description", &note, verdicts, assumed)

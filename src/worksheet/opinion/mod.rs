@@ -2,8 +2,6 @@
 
 mod measured;
 
-use std::fmt::Write;
-
 use crate::combustion::{
     Belief, Calibrated, CalibrationError, CellOpinion, Description, LIMITS_OF_THE_MODEL, LearntOf, Load, NoOpinion,
     SecondOpinion, UNTESTED,
@@ -132,17 +130,21 @@ impl ProjectOpinion {
         self.opinion.belief().learnt()
     }
 
-    /// What must be said wherever its figures are shown, as sentences: how far it was tested, and what it leaves out.
-    pub fn cautions(&self) -> String {
-        let mut text = match &self.calibrated {
+    /// What is tried in place of the project's own values.
+    pub const fn what_if(&self) -> WhatIf {
+        self.what_if
+    }
+
+    /// What must be said wherever its figures are shown, a sentence each: how far it was tested, and what it leaves out.
+    pub fn caution_lines(&self) -> Vec<String> {
+        let tested = match &self.calibrated {
             None => UNTESTED.to_owned(),
             Some(calibrated) => {
                 let used = count(calibrated.used.len(), "measurement");
                 format!("Tested by {used} on this engine; far from them it is shape and order only.")
             }
         };
-        LIMITS_OF_THE_MODEL.iter().for_each(|words| _ = write!(text, " {words}"));
-        text
+        std::iter::once(tested).chain(LIMITS_OF_THE_MODEL.map(str::to_owned)).collect()
     }
 
     /// The points that stand apart from the others, as a sentence; `None` where none does.
