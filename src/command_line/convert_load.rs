@@ -12,7 +12,7 @@ use super::worksheet::{row, verdict_lines};
 use super::{Answer, Failure};
 use crate::interchange::{MAX_FILLING_BYTES, read_filling};
 use crate::project::{LoadKind, Project};
-use crate::wording::{Unit, figure, figure_number, fixed, outside, point, quantity, with_unit};
+use crate::wording::{Unit, figure, fixed, outside, point, quantity, with_unit};
 use crate::worksheet::{
     ConvertedCell, FillingVerdict, FittedFilling, LoadConversion, STANDARD_ATMOSPHERE_KPA, Verdict, settled,
 };
@@ -134,7 +134,7 @@ fn text(fitted: &FittedFilling, conversion: &LoadConversion, verdicts: &[Filling
     let mut text = row("settled rows", &fitted.pairs.len().to_string());
     text += &row("size K at 2500 rpm", &figure(filling.size_rpm, Unit::Rpm));
     text += &row("leak", &figure(100.0 * filling.leak, Unit::Percent));
-    text += &row("goes with speed to the", &figure_number(filling.exponent, Unit::Celsius));
+    text += &row("goes with speed to the", &fixed(filling.exponent, 2));
     text += &row("about the fit", &with_unit(&fixed(fitted.rms_kpa, 2), Unit::Kilopascal));
     text += &row("curves converted at", &quantity(conversion.curves_at_rpm, Unit::Rpm));
     let unit = conversion.project.sensors.load.unit();

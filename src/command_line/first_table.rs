@@ -31,8 +31,8 @@ depression, port manifold, ported or none. It may have band_deg (how far a worn 
 points are its middle), octane_then_ron, ambient_kpa, boost_deg_per_kpa (0.2), deg_per_octane (1).
 Around idle the table is level; full load gets 36° at most, and everything the floor and ceiling.
 
---engine takes what the second opinion recommends less 4°, faired under the full-load line and what is
-recommended; near idle, and where there is no opinion, the starting table of a new project. Its
+--engine takes what the second opinion recommends less 4°, faired under the full-load line and what
+is recommended; near idle, and where there is no opinion, the starting table of a new project. Its
 figures are estimates: untested they are order of magnitude and shape only.
 
 --like takes the table of OTHER.ron, looked up at this project's breakpoints, and tells in what the

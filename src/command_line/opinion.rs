@@ -25,10 +25,10 @@ Livengood-Wu integral) gives the advance of best torque, the knock limit, what t
 spark loses, and where half the charge has burnt. It goes by engine.* and combustion.* of the
 project; what nobody has given is assumed, and told. It never writes into a table.
 
-Measured points of best torque and knock, and kept sweeps, calibrate it; without them it is untested:
-order of magnitude and shape only. Bands hold 8 cases of 10. Degrees in hand are the knock limit at
-one standard deviation less the table with what trims add at most. Recommended is 1° less than
-best torque, 3° less than the knock limit, and never above that lower limit.
+Measured points of best torque and knock, and kept sweeps, calibrate it; without them it is
+untested: order of magnitude and shape only. Bands hold 8 cases of 10. Degrees in hand are the
+knock limit at one standard deviation less the table with what trims add at most. Recommended is 1°
+less than best torque, 3° less than the knock limit, and never above that lower limit.
 
 --ron, --air and --ratio ask: what if? The points taught it with the project's own values.
 

@@ -3,6 +3,7 @@
 use super::*;
 use crate::combustion::{CalibrationError, Heard, Measured, MeasuredAs, NoOpinion, TorqueReading, UNKNOWNS, Unknown};
 use crate::watch::{Stopped, Watch, stopped_after};
+use crate::wording::fixed;
 use approx::assert_abs_diff_eq;
 
 fn best_torque(speed_rpm: f64, pressure_kpa: f64, advance_deg: f64) -> Measured {
@@ -177,7 +178,9 @@ fn calibration_on_invented_engines_brings_the_model_nearer_to_them() {
     let rms = |squares: [f64; 2], count: f64| squares.map(|sum| (sum / count).sqrt());
     let (best, knock) = (rms(tally.best, tally.best_count), rms(tally.knock, tally.knock_count));
     let within = tally.within / tally.best_count;
-    println!("best torque rms {best:.2?}°, knock limit rms {knock:.2?}°, within {within:.3} of {}", tally.best_count);
+    let told = |[before, after]: [f64; 2]| format!("from {}° to {}°", fixed(before, 2), fixed(after, 2));
+    let (of, share) = (tally.best_count, fixed(within, 3));
+    println!("best torque {}, knock limit {}, within the band {share} of {of}", told(best), told(knock));
     assert!(best[1] < 0.5 * best[0] && knock[1] < 0.7 * knock[0]);
     assert!(within > 0.8);
 }

@@ -1,7 +1,7 @@
 //! What a fitted filling and a conversion by it mean.
 
 use super::{FittedFilling, LoadConversion};
-use crate::wording::{Unit, count, figure, figure_number, quantity};
+use crate::wording::{Unit, count, figure, fixed, quantity, with_unit};
 use crate::worksheet::{Gravity, Verdict};
 
 /// A fit that is worse than this does not convert a table well. Common practice, no source.
@@ -120,7 +120,7 @@ impl Verdict for FillingVerdict {
             ),
             Self::OddExponent { exponent } => format!(
                 "Filling goes with the power {} of speed: an air leak, a sensor or a wrong size is in it.",
-                figure_number(exponent, Unit::Celsius)
+                fixed(exponent, 2)
             ),
             Self::Leaks { leak } => format!(
                 "{} of the bore passes the closed throttle: an idle by-pass or a leak.",
@@ -152,7 +152,7 @@ impl Verdict for FillingVerdict {
 
 /// A difference of pressures, for which whole kPa are too coarse.
 fn kpa(difference: f64) -> String {
-    format!("{} kPa", figure_number(difference, Unit::Celsius))
+    with_unit(&fixed(difference, 2), Unit::Kilopascal)
 }
 
 #[cfg(test)]
