@@ -10,6 +10,7 @@ use super::belief::{Anchor, COUNT, NEAR_BEST_TORQUE_DEG, NEAR_KNOCK_LN};
 use super::small_matrix::{Matrix, diagonal, inverse, quadratic, solve};
 use super::{Belief, Corrections, Load, NoOpinion, Place, SecondOpinion, UNKNOWNS};
 use crate::watch::{Stopped, Watch};
+use crate::wording::Refusal;
 
 /// Torque read at one advance, in any unit that is proportional to it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -136,7 +137,7 @@ impl SecondOpinion {
         for one in measured {
             match self.usable(one) {
                 Ok(place) => items.push(Item { measured: one, place }),
-                Err(why) => left_out.push((one.name.clone(), why)),
+                Err(why) => left_out.push((one.name.clone(), why.to_string())),
             }
         }
         if items.is_empty() {
@@ -155,11 +156,11 @@ impl SecondOpinion {
     }
 
     /// Where it was measured, or why the model cannot use it.
-    fn usable(&self, measured: &Measured) -> Result<Place, String> {
-        let place = self.place(measured.speed_rpm, measured.load).map_err(|refusal| refusal.to_string())?;
+    fn usable(&self, measured: &Measured) -> Result<Place, Refusal> {
+        let place = self.place(measured.speed_rpm, measured.load)?;
         let place = Place { lambda: measured.lambda, ..place };
         let cell = self.cell(place, &Corrections::default());
-        NoOpinion::on_charge(&cell.charge).map_err(|refusal| refusal.to_string())?;
+        NoOpinion::on_charge(&cell.charge)?;
         if let MeasuredAs::Sweep(readings) = &measured.found {
             let advances = || readings.iter().map(|reading| reading.advance_deg);
             let span_deg = advances().fold(f64::NEG_INFINITY, f64::max) - advances().fold(f64::INFINITY, f64::min);
@@ -167,10 +168,10 @@ impl SecondOpinion {
             distinct.sort_by(f64::total_cmp);
             distinct.dedup();
             if distinct.len() < LEAST_SWEEP.0 || span_deg < LEAST_SWEEP.1 {
-                return Err("a sweep tells enough from 4 different advances over 10° on".into());
+                return Err(Refusal::new("a sweep tells enough from 4 different advances over 10° on"));
             }
             if readings.iter().any(|reading| !(reading.torque > 0.0 && reading.torque.is_finite())) {
-                return Err("a torque of it is not above 0".into());
+                return Err(Refusal::new("a torque of it is not above 0"));
             }
         }
         Ok(place)
@@ -190,7 +191,8 @@ struct Item<'a> {
 
 impl Item<'_> {
     fn anchor(&self) -> Anchor {
-        Anchor::at(self.place, matches!(self.measured.found, MeasuredAs::Knock { .. }))
+        let Place { speed_rpm, pressure_kpa, .. } = self.place;
+        Anchor { speed_rpm, pressure_kpa, is_of_knock: matches!(self.measured.found, MeasuredAs::Knock { .. }) }
     }
 
     /// The model's best torque in degrees, of which these are the residuals.

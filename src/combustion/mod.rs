@@ -27,6 +27,7 @@ mod knock;
 mod motored;
 mod of_project;
 mod opinion;
+mod place;
 #[cfg(test)]
 mod proofs;
 mod refusal;
@@ -36,7 +37,8 @@ mod throttle;
 pub use belief::{Belief, Corrections, LearntOf, UNKNOWNS, Unknown};
 pub use calibration::{Calibrated, CalibrationError, Heard, Measured, MeasuredAs, TorqueReading};
 pub use description::{Description, OVERLAPS_DEG};
-pub use opinion::{CellOpinion, KnockLimit, LimitedBy, Load, Place, SecondOpinion};
+pub use opinion::{CellOpinion, LimitedBy, SecondOpinion, SparkGives};
+pub use place::{KnockLimit, Load, Place};
 pub use refusal::NoOpinion;
 
 /// Said of an opinion that no measured point has tested.

@@ -1,53 +1,12 @@
 //! The second opinion on one place of the table, with how far it may be off.
 
-use super::belief::{Anchor, Belief, Corrections, SIGMAS_OF_8_IN_10, UNKNOWNS, Unknown};
+use super::belief::{Belief, Corrections, SIGMAS_OF_8_IN_10, UNKNOWNS, Unknown};
 use super::cell::{Cell, SWEEP_DEG};
 use super::charge::Charge;
 use super::cycle::Fired;
 use super::geometry::Cylinder;
 use super::throttle;
-use super::{Description, NoOpinion};
-
-/// The load of a place.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Load {
-    /// Manifold pressure in kPa.
-    PressureKpa(f64),
-    /// Throttle opening in %, of an engine without boost.
-    ThrottlePct(f64),
-}
-
-/// Where the engine runs.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Place {
-    /// Crank speed in rpm.
-    pub speed_rpm: f64,
-    /// Manifold pressure in kPa.
-    pub pressure_kpa: f64,
-    /// λ; `None` for that of the description.
-    pub lambda: Option<f64>,
-}
-
-/// From which advance on it knocks, in degrees before top dead centre.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum KnockLimit {
-    /// At any spark of the sweep, −10° included.
-    Always,
-    /// From here on.
-    At(f64),
-    /// Not up to 60°, where the sweep ends.
-    Beyond,
-}
-
-impl KnockLimit {
-    /// The limit in degrees, if there is one within the sweep.
-    pub const fn deg(self) -> Option<f64> {
-        match self {
-            Self::At(deg) => Some(deg),
-            Self::Always | Self::Beyond => None,
-        }
-    }
-}
+use super::{Description, KnockLimit, Load, NoOpinion, Place};
 
 /// What bounds the recommended advance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -380,11 +339,5 @@ fn gives(advance_deg: f64, fired: &Fired, best_pa: f64, charge: &Charge) -> Spar
         burn_main_deg: fired.angles.main_deg,
         hottest_end_gas_k: fired.hottest_k,
         heat_lost: fired.lost_j / charge.heat_j,
-    }
-}
-
-impl Anchor {
-    pub(super) const fn at(place: Place, is_of_knock: bool) -> Self {
-        Self { speed_rpm: place.speed_rpm, pressure_kpa: place.pressure_kpa, is_of_knock }
     }
 }

@@ -26,7 +26,9 @@ pub enum NoOpinion {
         unit: Unit,
     },
     /// Boost without the temperature of what leaves the cooler.
-    #[error("the temperature of the intake air after the cooler is not given, and with boost none is usual")]
+    #[error(
+        "the temperature of the intake air after the cooler is not given, and with boost none is usual: give combustion.intake_air_c"
+    )]
     IntakeAirUnknown,
     /// The load is a throttle opening and the engine is boosted.
     #[error("throttle opening does not tell boost")]

@@ -134,7 +134,7 @@ fn text(fitted: &FittedFilling, conversion: &LoadConversion, verdicts: &[Filling
     let mut text = row("settled rows", &fitted.pairs.len().to_string());
     text += &row("size K at 2500 rpm", &figure(filling.size_rpm, Unit::Rpm));
     text += &row("leak", &figure(100.0 * filling.leak, Unit::Percent));
-    text += &row("goes with speed to the", &fixed(filling.exponent, 2));
+    text += &row("power of speed", &fixed(filling.exponent, 2));
     text += &row("about the fit", &with_unit(&fixed(fitted.rms_kpa, 2), Unit::Kilopascal));
     text += &row("curves converted at", &quantity(conversion.curves_at_rpm, Unit::Rpm));
     let unit = conversion.project.sensors.load.unit();

@@ -15,9 +15,7 @@ use crate::worksheet::{Distributor, FirstTable, Verdict};
 
 /// Make a project's first table from its distributor, its engine's description or another project
 #[derive(Debug, clap::Args)]
-#[command(
-    override_usage = "sparkloft first-table P -o OUT (--distributor FILE.ron | --engine | --like OTHER.ron) [--json]"
-)]
+#[command(override_usage = "sparkloft first-table P -o OUT (--distributor FILE | --engine | --like OTHER) [--json]")]
 #[command(after_help = "\
 The table keeps its breakpoints; every cell is new, none is held, and it is one step. Where it came
 from and what was assumed is added to the project's notes, which the setup sheet prints.

@@ -261,12 +261,12 @@ fn deg(value: f64) -> String {
     with_unit(&fixed(value, 1), Unit::Degree)
 }
 
-/// 'from 60° on none', '21.4°', 'at any spark'.
+/// '21.4°', or beyond which end of the sweep it lies.
 fn limit(limit: KnockLimit) -> String {
     match limit {
-        KnockLimit::Always => "any spark".into(),
+        KnockLimit::Always => "below −10°".into(),
         KnockLimit::At(at) => deg(at),
-        KnockLimit::Beyond => "none to 60°".into(),
+        KnockLimit::Beyond => "above 60°".into(),
     }
 }
 

@@ -3,7 +3,6 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Parts;
 use crate::table::Curve;
 
 /// What kind of engine it is, as far as burning differs.
@@ -87,37 +86,6 @@ impl Combustion {
     /// Whether its curve is the usual one, which nobody has typed.
     pub fn has_usual_lambda(&self) -> bool {
         self.lambda == Self::default().lambda
-    }
-}
-
-impl Parts {
-    /// The paths of the second opinion's inputs that nobody has given, or that came with a new project and were never
-    /// confirmed.
-    pub fn assumed_of_combustion(&self) -> Vec<&'static str> {
-        let own = &self.combustion;
-        let open = [
-            ("combustion.bore_to_stroke", own.bore_to_stroke),
-            ("combustion.rod_to_crank", own.rod_to_crank),
-            ("combustion.rated_speed_rpm", own.rated_speed_rpm),
-            ("combustion.overlap_deg", own.overlap_deg),
-            ("combustion.fuel_octane_mon", own.fuel_octane_mon),
-            ("combustion.intake_air_c", own.intake_air_c),
-            ("combustion.coolant_c", own.coolant_c),
-            ("combustion.ambient_kpa", own.ambient_kpa),
-        ];
-        let of_engine = [
-            "engine.displacement_l",
-            "engine.compression_ratio",
-            "engine.chamber",
-            "engine.induction",
-            "engine.fuel_octane_ron",
-        ];
-        let mut assumed: Vec<&str> = of_engine.into_iter().filter(|path| self.is_assumed(path)).collect();
-        assumed.extend(open.into_iter().filter(|(_, value)| value.is_none()).map(|(path, _)| path));
-        if own.has_usual_lambda() {
-            assumed.push("combustion.lambda");
-        }
-        assumed
     }
 }
 

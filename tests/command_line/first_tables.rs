@@ -31,7 +31,7 @@ fn is_fresh(project: &Project) -> bool {
 #[test]
 fn a_distributor_gives_its_advance() {
     let bench = with_six();
-    bench.done("set six.ron -o six.ron advance.speed_rpm[3]=1300 advance.load[9]=101.325");
+    bench.done("set six.ron -o six.ron advance.speed_rpm[3]=1300 advance.load[7]=101.325");
     let text = bench.done("first-table six.ron -o first.ron --distributor old.ron");
     golden::check("first-table-distributor.txt", &text);
     let first = bench.project("first.ron");

@@ -3,7 +3,7 @@
 use super::distributor::{Fitted, Port};
 use super::{difference_words, engine_differences, largest_difference, share_words};
 use crate::project::{Advance, Project};
-use crate::wording::{Unit, count, one_line, point, quantity, settle};
+use crate::wording::{Unit, one_line, point, quantity, settle};
 use crate::worksheet::{Gravity, Verdict};
 
 /// More at full load breaks engines. Common practice, no source.
@@ -195,11 +195,9 @@ impl Verdict for FirstTableVerdict {
             Self::OtherEngine { name, differences } => {
                 format!("'{name}' is another engine: {}.", differences.join("; "))
             }
-            Self::Beyond { cells, of } => format!(
-                "{} beyond the other table, marked as extended: {}.",
-                count(*cells, "cell"),
-                share_words(*cells, *of)
-            ),
+            Self::Beyond { cells, of } => {
+                format!("{} lie beyond the other table and are marked as extended.", share_words(*cells, *of))
+            }
         }
     }
 }
