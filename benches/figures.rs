@@ -8,6 +8,7 @@
 use std::hint::black_box;
 use std::time::Instant;
 
+use sparkloft::combustion::{Belief, Description, Load, SecondOpinion};
 use sparkloft::project::{Advance, LoadKind, NewProject, Origin, SAMPLES};
 use sparkloft::rig::{Rig, Row, Run, Settings};
 use sparkloft::shaping::{Demands, Fairer, Smoother, smooth};
@@ -24,6 +25,7 @@ fn main() {
     lookup(quick, &mut figures);
     smoothing(quick, &mut figures);
     fairing(quick, &mut figures);
+    second_opinion(quick, &mut figures);
     rig(quick, &mut figures);
     rig_with_everything(quick, &mut figures);
     #[cfg(feature = "window")]
@@ -132,6 +134,28 @@ fn fairing(quick: bool, figures: &mut Figures) {
         figures.push((cold, median(runs, || drop(black_box(fair(&now, None))))));
         figures.push((near, median(runs, || drop(black_box(fair(&now, Some(&start)))))));
     }
+}
+
+/// The second opinion on 16 × 16 cells, with sweeps and bands, on one thread and on two.
+fn second_opinion(quick: bool, figures: &mut Figures) {
+    let opinion = SecondOpinion::new(Description::default(), Belief::untested());
+    let rows = |from: u32, to: u32| {
+        for load in from..to {
+            for speed in 0..16 {
+                let pressure = Load::PressureKpa(f64::from(36 + 4 * load));
+                drop(black_box(opinion.at(f64::from(1200 + 320 * speed), pressure, 25.0)));
+            }
+        }
+    };
+    let runs = if quick { 1 } else { 7 };
+    figures.push(("opinion_1_thread", median(runs, || rows(0, 16))));
+    let two = median(runs, || {
+        std::thread::scope(|scope| {
+            scope.spawn(|| rows(0, 8));
+            rows(8, 16);
+        });
+    });
+    figures.push(("opinion_2_threads", two));
 }
 
 /// A run to 8000 rpm with 36−1 summed up: ten minutes of it are 2.8 million edges.

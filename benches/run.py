@@ -96,6 +96,31 @@ def streamed(project, name, rows):
     return summary["edges"], usage.ru_maxrss / 1024
 
 
+def second_opinion(interpreter):
+    """Ours by the command line and NumPy's of the same 256 cells: both must say the same."""
+    sparkloft, project = TARGET / "release" / "sparkloft", WORK / "opinion.ron"
+    run(sparkloft, "new", "--cylinders", 4, "--load", "pressure", "--size", "16x16", "-o", project, stdout=subprocess.DEVNULL)
+    axes = [f"advance.speed_rpm={','.join(str(1200 + 320 * i) for i in range(16))}", f"advance.load={','.join(str(36 + 4 * i) for i in range(16))}"]
+    engine = ["engine.displacement_l=2", "engine.compression_ratio=9.5", "engine.fuel_octane_ron=95", "engine.chamber=two_valve_side_plug"]
+    run(sparkloft, "set", project, "-o", project, *axes, *engine, stdout=subprocess.DEVNULL)
+    ours = json.loads(run(sparkloft, "opinion", project, "--json", stdout=subprocess.PIPE).stdout)["cells"]
+    script = f"""
+import json, sys
+sys.path.insert(0, r"{ROOT / 'benches/peers'}")
+import opinion
+best, knock, sigma, _, _ = opinion.opinion(*opinion.bench_cells())
+print(json.dumps([best.tolist(), [k if k < 1e9 else None for k in knock.tolist()], sigma.tolist()]))
+"""
+    best, knock, sigma = json.loads(run(interpreter, "-c", script, stdout=subprocess.PIPE).stdout)
+    known = [at for at, cell in enumerate(ours) if cell["refused"] is None]
+    worst = max(abs(ours[at]["best_torque_deg"] - best[at]) for at in known)
+    limits = [(ours[at]["knock_limit_deg"], knock[at]) for at in known]
+    assert all((own is None) == (other is None) for own, other in limits)
+    worst_knock = max(abs(own - other) for own, other in limits if own is not None)
+    assert worst < 0.01 and worst_knock < 0.01, f"best torque differs by {worst} degrees, knock limit by {worst_knock}"
+    print(f"opinion agrees with NumPy on {len(known)} cells to {worst:.1e} degrees of best torque, {worst_knock:.1e} of the knock limit")
+
+
 def plain_rows(seconds):
     return f"time_s,speed_rpm,load\n0,900,60\n2,8000,60\n{seconds},8000,60\n"
 
@@ -156,6 +181,8 @@ AIMS = [
     ("smooth 64x64, nothing fixed", "smooth_free", "smooth_free", "at least 50 times SciPy"),
     ("smooth 64x64, prepared for a preview", "smooth_free_prepared", "smooth_free", ""),
     ("smooth 64x64, a tenth held", "smooth_tenth_held", "smooth_tenth_held", "at least 2 times SciPy"),
+    ("second opinion 16x16 with bands, one thread", "opinion_1_thread", "opinion", "under 0.4 s"),
+    ("second opinion 16x16 with bands, two threads", "opinion_2_threads", "opinion", "under 0.25 s"),
     ("lookup --points, 5 million rows", "points", "points", "at least 20 times pandas + SciPy"),
     ("rig, ten minutes to 8000 rpm, 36-1", "rig_run", "edge_times", "at most 5 times NumPy's edge times alone (ratio 0.2), under 0.3 s"),
     ("rig, 300 rows with limits and outputs, 60-2", "rig_everything", "edge_times_everything", "at most 5 times NumPy's edge times alone (ratio 0.2)"),
@@ -186,6 +213,7 @@ def main():
     figures, peers = json.loads(printed.stdout), {}
     points(interpreter, figures, peers)
     rig(peers)
+    second_opinion(interpreter)
     if os.environ.get("DISPLAY"):
         window(figures, peers)
     elif shutil.which("xvfb-run") and "--inside" not in sys.argv:

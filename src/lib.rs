@@ -1,6 +1,7 @@
 //! Sparkloft: a workbench for spark-advance tables.
 
 pub mod checks;
+pub mod combustion;
 pub mod command_line;
 pub mod compare;
 pub mod document;

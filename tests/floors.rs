@@ -15,6 +15,7 @@ const ROOMS: &[(&str, u8)] = &[
     ("rig", 2),
     ("shaping", 2),
     ("worksheet", 2),
+    ("combustion", 2),
     ("compare", 3),
     ("interchange", 3),
     ("drawing", 3),
@@ -32,6 +33,8 @@ const BESIDE: &[(&str, &str)] = &[
     ("rig", "spark"),
     ("worksheet", "spark"),
     ("worksheet", "rig"),
+    ("worksheet", "combustion"),
+    ("worksheet", "shaping"),
     ("setup_sheet", "checks"),
     ("setup_sheet", "picture"),
 ];

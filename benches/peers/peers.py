@@ -18,6 +18,8 @@ from scipy.interpolate import RegularGridInterpolator
 from scipy.sparse import coo_matrix, eye, kron
 from scipy.sparse.linalg import spsolve
 
+import opinion as second_opinion
+
 QUICK = "--quick" in sys.argv
 
 
@@ -114,6 +116,12 @@ def times_of_edges(rows, teeth, missing):
     return time[span] + 2 * ahead / (begin + np.sqrt(begin**2 + 2 * acceleration[span] * ahead))
 
 
+def opinion(figures):
+    """Best torque, knock limit and bands of the cells of benches/figures.rs."""
+    cells = second_opinion.bench_cells()
+    figures["opinion"] = median(1 if QUICK else 5, lambda: second_opinion.opinion(*cells))
+
+
 def points(source, target, figures):
     import pandas as pd
 
@@ -136,6 +144,7 @@ def main():
     lookup(figures)
     smoothing(figures)
     edge_times(figures)
+    opinion(figures)
     if "--points" in sys.argv:
         at = sys.argv.index("--points")
         points(sys.argv[at + 1], sys.argv[at + 2], figures)

@@ -44,6 +44,7 @@ fn all_accepted(project: &Project) -> Project {
         parts.checks.accepted.clear();
         parts.typed_readings.clear();
         parts.evidence = Default::default();
+        parts.combustion = Default::default();
         parts.runs.clear();
         parts.checks.threshold_reasons.clear();
         parts.image.coverage = Default::default();

@@ -52,6 +52,8 @@ mod launch_order;
 mod load_sensor;
 mod load_trend;
 mod locked_timing;
+mod opinion_knock;
+mod opinion_late;
 mod output_sense;
 mod over_speed_order;
 mod over_speed_safe;
@@ -106,6 +108,8 @@ pub const CHECKS: &[&Check] = &[
     &point_knock::CHECK,
     &point_held::CHECK,
     &point_missed::CHECK,
+    &opinion_knock::CHECK,
+    &opinion_late::CHECK,
     &top_row::CHECK,
     &reach::CHECK,
     &crowded::CHECK,

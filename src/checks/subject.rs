@@ -7,10 +7,12 @@ use super::Spot;
 use super::finding::Place;
 use super::margin::{Bound, Margin};
 use crate::image::{Image, ImageError, encode_or_all_faults};
-use crate::project::{FindingPlace, LoadKind, Looser, Origin, Project, Threshold};
+use crate::project::{Combustion, FindingPlace, LoadKind, Looser, Origin, Project, Threshold};
 use crate::shaping::Along;
 use crate::table::{Cell, Table};
+use crate::watch::Watch;
 use crate::wording::{Unit, point, quantity, range};
+use crate::worksheet::{ProjectOpinion, WhatIf};
 
 /// The project being checked.
 #[derive(Debug)]
@@ -18,6 +20,8 @@ pub(super) struct Subject<'a> {
     pub(super) project: &'a Project,
     /// Made once for all checks that look at it: it is the dearest thing that they ask for.
     image: OnceCell<Result<Image, Vec<ImageError>>>,
+    /// The second opinion, made once too; `None` until somebody has described the engine for it.
+    opinion: OnceCell<Option<ProjectOpinion>>,
     /// What came nearest to its bound, or farthest beyond it, since a check began.
     nearest: Mutable<Option<Margin>>,
 }
@@ -32,12 +36,22 @@ impl Deref for Subject<'_> {
 
 impl<'a> Subject<'a> {
     pub(super) const fn new(project: &'a Project) -> Self {
-        Self { project, image: OnceCell::new(), nearest: Mutable::new(None) }
+        Self { project, image: OnceCell::new(), opinion: OnceCell::new(), nearest: Mutable::new(None) }
     }
 
     /// The project's image, or why it makes none.
     pub(super) fn image(&self) -> Result<&Image, &[ImageError]> {
         self.image.get_or_init(|| encode_or_all_faults(self.project)).as_ref().map_err(Vec::as_slice)
+    }
+
+    /// The second opinion on the project. Nobody is told an opinion that they have not asked for: it takes a value of
+    /// `combustion` that somebody gave.
+    pub(super) fn opinion(&self) -> Option<&ProjectOpinion> {
+        let make = || {
+            let is_asked_for = self.project.combustion != Combustion::default();
+            is_asked_for.then(|| ProjectOpinion::of(self.project, WhatIf::default(), Watch::NOBODY).ok()).flatten()
+        };
+        self.opinion.get_or_init(make).as_ref()
     }
 
     /// Whether a value is beyond the most that is allowed by more than rounding error. Checks compare what their margin

@@ -9,7 +9,8 @@ use crate::compare::{Refusal, ThresholdError, Unfinished};
 use crate::document::{ExportError, OpenError, SaveError};
 use crate::image::{DecodeError, FileError};
 use crate::interchange::{
-    MeasuredFileError, ReadingsFileError, RunFileError, StreamError, SweepFileError, TableFileError, WriteError,
+    FillingFileError, MeasuredFileError, ReadingsFileError, RunFileError, StreamError, SweepFileError, TableFileError,
+    WriteError,
 };
 use crate::picture::{PictureError, PngError};
 use crate::project::{Fault, LockedTimingError, NewProjectError, PathError, ReadError, TreeError};
@@ -17,7 +18,9 @@ use crate::rig::{RunError, SettingsError};
 use crate::setup_sheet::SheetError;
 use crate::shaping::ShapingError;
 use crate::table::{AxisError, RangeError};
-use crate::worksheet::WorksheetError;
+use crate::watch::Stopped;
+use crate::wording;
+use crate::worksheet::{FillingRefusal, WorksheetError};
 
 /// Why a job failed. Nothing was written.
 #[derive(Debug, Error)]
@@ -150,6 +153,33 @@ pub(super) enum Failure {
         /// Where and why.
         source: SweepFileError,
     },
+    /// A file is no log of throttle and pressure.
+    #[error("{}: {source}{}", .path.display(), naming(.source.is_about_marks()))]
+    FillingFile {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        source: FillingFileError,
+    },
+    /// A log tells no filling.
+    #[error("{}: {reason}", .path.display())]
+    Filling {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        reason: FillingRefusal,
+    },
+    /// A file describes no distributor.
+    #[error("{}: {reason}", .path.display())]
+    Distributor {
+        /// The file.
+        path: PathBuf,
+        /// Where and why.
+        reason: wording::Refusal,
+    },
+    /// Something that cannot be done, as a person reads it.
+    #[error("{0}")]
+    Refused(wording::Refusal),
     /// A worksheet has no answer, or its answer cannot be applied.
     #[error(transparent)]
     Worksheet(#[from] WorksheetError),
@@ -229,6 +259,19 @@ const fn accepting(source: &DecodeError, can_accept: bool) -> &'static str {
     match source {
         DecodeError::Checksum(_) if can_accept => "; --accept-wrong-checksum reads it all the same",
         _ => "",
+    }
+}
+
+impl From<wording::Refusal> for Failure {
+    fn from(refusal: wording::Refusal) -> Self {
+        Self::Refused(refusal)
+    }
+}
+
+/// Never happens: nobody watches over a job.
+impl From<Stopped> for Failure {
+    fn from(error: Stopped) -> Self {
+        Self::Internal(error.to_string())
     }
 }
 

@@ -8,8 +8,10 @@ mod answer;
 mod check;
 mod compare;
 mod completions;
+mod convert_load;
 mod export;
 mod failure;
+mod first_table;
 mod held;
 mod import;
 mod json;
@@ -17,6 +19,7 @@ mod locked_timing;
 mod lookup;
 mod merge;
 mod new;
+mod opinion;
 mod output;
 mod picture;
 mod points;
@@ -126,6 +129,9 @@ enum Kind {
     Rig(rig::Rig),
     Worksheet(worksheet::Worksheet),
     Points(points::Points),
+    FirstTable(first_table::FirstTableJob),
+    ConvertLoad(convert_load::ConvertLoad),
+    Opinion(opinion::Opinion),
     Picture(picture::Picture),
     Sheet(sheet::Sheet),
     Completions(completions::Completions),
@@ -214,6 +220,9 @@ impl Job {
             Kind::Rig(job) => job.run(),
             Kind::Worksheet(job) => job.run(),
             Kind::Points(job) => job.run(),
+            Kind::FirstTable(job) => job.run(),
+            Kind::ConvertLoad(job) => job.run(),
+            Kind::Opinion(job) => job.run(),
             Kind::Picture(job) => job.run(),
             Kind::Sheet(job) => job.run(),
             Kind::Completions(job) => job.run(),

@@ -109,7 +109,7 @@ impl Target {
 }
 
 /// Verdicts, one per line, each after a word for how serious it is.
-fn verdict_lines<V: Verdict>(verdicts: &[V]) -> String {
+pub(super) fn verdict_lines<V: Verdict>(verdicts: &[V]) -> String {
     let line = |verdict: &V| {
         let mark = match verdict.gravity() {
             Gravity::Good => "",
@@ -123,6 +123,6 @@ fn verdict_lines<V: Verdict>(verdicts: &[V]) -> String {
 }
 
 /// A line with the name of a figure and its value.
-fn row(name: &str, value: &str) -> String {
+pub(super) fn row(name: &str, value: &str) -> String {
     format!("{name:<22}{value}\n")
 }

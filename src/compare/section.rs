@@ -92,7 +92,7 @@ impl Section {
         Some(match name {
             "name" | "notes" | "step_deg" | "locked_timing_deg" | "assumed" => Self::Project,
             "advance" => Self::Advance,
-            "engine" => Self::Engine,
+            "engine" | "combustion" => Self::Engine,
             "trigger" => Self::Trigger,
             "sensors" => Self::Sensors,
             "coil" => Self::Coil,
@@ -127,7 +127,10 @@ impl Section {
                 into.assumed.clone_from(&from.assumed);
             }
             Self::Advance => into.advance = from.advance.clone(),
-            Self::Engine => into.engine.clone_from(&from.engine),
+            Self::Engine => {
+                into.engine.clone_from(&from.engine);
+                into.combustion.clone_from(&from.combustion);
+            }
             Self::Trigger => into.trigger.clone_from(&from.trigger),
             Self::Sensors => into.sensors.clone_from(&from.sensors),
             Self::Coil => into.coil.clone_from(&from.coil),

@@ -6,6 +6,7 @@
 mod clipboard;
 mod curve_clip;
 mod event_rows;
+mod filling_file;
 mod lines;
 mod marks;
 mod measured_file;
@@ -29,6 +30,7 @@ pub use clipboard::{
 };
 pub use curve_clip::{CurveClip, CurveClipError, read_curve, write_curve};
 pub use event_rows::{EVENT_COLUMNS, EventRows};
+pub use filling_file::{FILLING_COLUMNS, FillingFileError, MAX_FILLING_BYTES, read_filling};
 pub use lines::{Separator, count_breaks};
 pub use marks::{AskMark, FieldFault};
 pub use measured_file::{

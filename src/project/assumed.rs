@@ -65,6 +65,35 @@ fn lies_in(path: &str, outer: &str) -> bool {
 }
 
 impl Parts {
+    /// The paths of the second opinion's inputs that nobody has given, or that came with a new project and were never
+    /// confirmed.
+    pub fn assumed_of_combustion(&self) -> Vec<&'static str> {
+        let own = &self.combustion;
+        let open = [
+            ("combustion.bore_to_stroke", own.bore_to_stroke),
+            ("combustion.rod_to_crank", own.rod_to_crank),
+            ("combustion.rated_speed_rpm", own.rated_speed_rpm),
+            ("combustion.overlap_deg", own.overlap_deg),
+            ("combustion.fuel_octane_mon", own.fuel_octane_mon),
+            ("combustion.intake_air_c", own.intake_air_c),
+            ("combustion.coolant_c", own.coolant_c),
+            ("combustion.ambient_kpa", own.ambient_kpa),
+        ];
+        let of_engine = [
+            "engine.displacement_l",
+            "engine.compression_ratio",
+            "engine.chamber",
+            "engine.induction",
+            "engine.fuel_octane_ron",
+        ];
+        let mut assumed: Vec<&str> = of_engine.into_iter().filter(|path| self.is_assumed(path)).collect();
+        assumed.extend(open.into_iter().filter(|(_, value)| value.is_none()).map(|(path, _)| path));
+        if own.has_usual_lambda() {
+            assumed.push("combustion.lambda");
+        }
+        assumed
+    }
+
     /// The assumed paths that are equal to a path, lie in it, or contain it.
     pub fn assumed_at<'a>(&'a self, path: &'a str) -> impl Iterator<Item = &'a str> {
         let assumed = self.assumed.iter().map(String::as_str);

@@ -3,9 +3,9 @@
 use super::assumed::assumed_at_new;
 use super::starter::{self, Starter};
 use super::{
-    Advance, CheckSettings, Coil, CoilKind, Edge, Evidence, FormatVersion, FullLoadLine, GapPlace, KnownEngine, Limits,
-    LinearSensor, LoadKind, NewProjectError, Origin, Parts, Project, Sender, SensorKind, Sensors, StartingLayout,
-    Tachometer, TimingLight, Trigger, Wheel, new_tuning,
+    Advance, CheckSettings, Coil, CoilKind, Combustion, Edge, Evidence, FormatVersion, FullLoadLine, GapPlace,
+    KnownEngine, Limits, LinearSensor, LoadKind, NewProjectError, Origin, Parts, Project, Sender, SensorKind, Sensors,
+    StartingLayout, Tachometer, TimingLight, Trigger, Wheel, new_tuning,
 };
 use crate::table::{Curve, CurveError, MAX_BREAKPOINTS, MIN_BREAKPOINTS};
 
@@ -76,6 +76,7 @@ impl NewProject {
             step_deg,
             locked_timing_deg: None,
             assumed: assumed_at_new(known, load),
+            combustion: Combustion::default(),
             sensors: sensors(load, engine.highest_pressure_kpa),
             coil: coil(&limits)?,
             advance,
@@ -282,6 +283,17 @@ impl NewProject {
         let hill = KeptRun { name: "hill".into(), rows: vec![row(0.0), row(5.0)], ..KeptRun::default() };
         parts.runs.push(hill.into());
         parts.evidence = measured();
+        parts.combustion = Combustion {
+            bore_to_stroke: Some(0.95),
+            rod_to_crank: Some(3.4),
+            rated_speed_rpm: Some(6200.0),
+            overlap_deg: Some(30.0),
+            fuel_octane_mon: Some(86.0),
+            intake_air_c: Some(28.0),
+            coolant_c: Some(88.0),
+            ambient_kpa: Some(99.0),
+            ..Combustion::default()
+        };
         let place = FindingPlace { of: "A".into(), at: Some(12.0), ..FindingPlace::cells((900.0, 1300.0), (0.0, 3.0)) };
         let accepted = AcceptedFinding { id: "idle_slope".into(), place, value: 3.5, reason: "steady".into() };
         parts.checks.accepted.push(accepted);

@@ -3,7 +3,7 @@
 
 use std::sync::LazyLock;
 
-use super::{Chamber, Tree};
+use super::{Burning, Chamber, Tree};
 use crate::wording::{Unit, bounds, outside, written};
 
 /// What a field holds and what it may be.
@@ -135,6 +135,17 @@ pub const FIELDS: &[Field] = &[
     number("engine.plug_gap_mm", "Plug gap", Unit::Millimetre, 0.1, 3.0),
     choice("engine.chamber", "Combustion chamber", &Chamber::NAMES),
     number("engine.highest_safe_speed_rpm", "Highest safe speed", Unit::Rpm, 500.0, 30_000.0),
+    choice("combustion.burning", "Kind of engine", &Burning::NAMES),
+    number("combustion.bore_to_stroke", "Bore over stroke", Unit::None, 0.7, 1.6),
+    number("combustion.rod_to_crank", "Rod over crank radius", Unit::None, 2.8, 5.0),
+    number("combustion.rated_speed_rpm", "Rated speed", Unit::Rpm, 3_000.0, 12_000.0),
+    number("combustion.overlap_deg", "Valve overlap", Unit::Degree, 0.0, 100.0),
+    number("combustion.fuel_octane_mon", "Fuel octane, motor", Unit::None, 50.0, 120.0),
+    number("combustion.intake_air_c", "Intake air", Unit::Celsius, -30.0, 90.0),
+    number("combustion.coolant_c", "Coolant, warm", Unit::Celsius, 0.0, 130.0),
+    number("combustion.ambient_kpa", "Ambient pressure", Unit::Kilopascal, 60.0, 105.0),
+    number("combustion.lambda.at[]", "Lambda, pressures", Unit::Kilopascal, 0.0, 500.0),
+    number("combustion.lambda.value[]", "Lambda", Unit::None, 0.5, 1.5),
     whole("trigger.wheel.teeth", "Wheel teeth", 6.0, 360.0),
     whole("trigger.wheel.missing", "Missing teeth", 1.0, 8.0),
     number("trigger.reference_deg", "Reference", Unit::Degree, 0.0, 360.0),

@@ -171,6 +171,17 @@ impl Project {
         run.or(point).or(sweep).or(threshold).or(accepted)
     }
 
+    /// The table that a new project of this engine begins with, over this project's breakpoints and under its line.
+    ///
+    /// # Errors
+    /// [`Refusal`] only for figures that no project has.
+    pub fn starting_table(&self) -> Result<Advance, Refusal> {
+        let (table, line) = (self.advance.table(), &self.full_load_line);
+        let (engine, trims, load) = (&self.engine, &self.trims, self.sensors.load);
+        let starter = Starter { engine, load, trims, line, step_deg: self.step_deg };
+        Ok(starter.table(table.speed().clone(), table.load().clone())?)
+    }
+
     /// A new project's table over this project's speeds.
     fn starter_rows(&self, fresh: &Self) -> Result<Advance, Refusal> {
         let speeds = self.advance.table().speed().clone();

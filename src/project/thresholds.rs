@@ -158,6 +158,8 @@ catalogue! {
     POINT_KNOCK_DEG = threshold("point_knock_deg", "Above a knock point, at most", Unit::Degree, 0.0, 60.0);
     POINT_HELD_DEG = threshold("point_held_deg", "Held cell beyond a point's interval, at most", Unit::Degree, 0.0, 60.0);
     POINT_MISSED_DEG = threshold("point_missed_deg", "Beyond a point's interval, at most", Unit::Degree, 0.0, 60.0);
+    OPINION_KNOCK_INTEGRAL = threshold("opinion_knock_integral", "Knock integral of the second opinion, at most", Unit::None, 1.0, 20.0);
+    OPINION_LATE_DEG = threshold("opinion_late_deg", "Later than best torque at part load, at most", Unit::Degree, 8.0, 60.0);
     REACH_SHORT_PCT = threshold("reach_short_pct", "Short of the cut, warning from", Unit::Percent, 5.0, 100.0);
     CROWDED_PCT = threshold("crowded_pct", "Apart, of the axis, at least", Unit::Percent, 1.0, 100.0).least();
     IDLE_SLOPE_RISE_DEG_PER_1000_RPM =

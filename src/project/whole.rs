@@ -9,9 +9,9 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Advance, CheckSettings, Coil, Content, ContentSize, CutPattern, Engine, Evidence, FormatVersion, FullLoadLine,
-    ImageLayout, Item, KeptRun, LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer, TimingLight,
-    Trigger, Trims, TypedReading,
+    Advance, CheckSettings, Coil, Combustion, Content, ContentSize, CutPattern, Engine, Evidence, FormatVersion,
+    FullLoadLine, ImageLayout, Item, KeptRun, LastExport, Limits, Output, SafetyMargin, Sensors, Snapshot, Tachometer,
+    TimingLight, Trigger, Trims, TypedReading,
 };
 
 /// Everything a project holds, as plain data. Only a [`Project`] is known to be valid.
@@ -33,6 +33,9 @@ pub struct Parts {
     pub assumed: BTreeSet<String>,
     /// The engine and its coil channels.
     pub engine: Engine,
+    /// What the second opinion goes by, beyond the engine's figures.
+    #[serde(default)]
+    pub combustion: Combustion,
     /// Wheel, sensor, reference and zero offset.
     pub trigger: Trigger,
     /// Load, temperatures, battery.

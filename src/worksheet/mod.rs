@@ -6,8 +6,11 @@
 //! into the project, `apply` returns the changed project and `label` the name of that step.
 
 mod coil;
+mod filling;
 mod first_start;
+mod first_table;
 mod least_squares;
+mod opinion;
 mod sender;
 mod sweep;
 mod throttle;
@@ -23,7 +26,15 @@ use crate::spark::{Breakdown, Conditions, Evaluation};
 use crate::wording::{Unit, outside};
 
 pub use coil::{CoilAnswer, CoilQuestion, CoilRow, CoilVerdict};
+pub use filling::{
+    ConvertedCell, Filling, FillingPair, FillingRefusal, FillingVerdict, FittedFilling, LoadConversion, LoggedFilling,
+    STANDARD_ATMOSPHERE_KPA, Unreachable, settled,
+};
 pub use first_start::{FirstStart, FirstStartAnswer, FirstStartCoil, FirstStartVerdict, Steps};
+pub use first_table::{
+    Centrifugal, Depression, Distributor, DistributorParts, FirstTable, FirstTableVerdict, Port, Terms, Vacuum,
+};
+pub use opinion::{Assumed, MeasuredOf, PlaceOpinion, ProjectOpinion, WhatIf, measured_of};
 pub use sender::{Divider, SenderAnswer, SenderLaw, SenderPlace, SenderRow, SenderVerdict};
 pub use sweep::{
     Chosen, Counts, Curve, DegInterval, KnockBracket, OtherAnswer, PointReading, ReadingUse, SWEEP_THRESHOLDS, Stray,

@@ -19,6 +19,8 @@ fn with_files_of_yours() -> Bench {
     bench
         .put("light.csv", "commanded_deg,observed_deg,speed_rpm\n10,12,1000\n10,12,2000\n10,11.5,3000\n10,11.5,4000\n");
     bench.put("day.csv", include_str!("../../sample-projects/dyno-day.csv"));
+    bench.put("both.csv", &super::first_tables::log());
+    bench.put("old.ron", super::first_tables::DISTRIBUTOR);
     bench
 }
 

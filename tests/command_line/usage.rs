@@ -4,13 +4,16 @@ use std::process::Stdio;
 
 use super::bench::{Bench, SAMPLE};
 
-const JOBS: [&str; 13] = [
+const JOBS: [&str; 16] = [
     "samples",
     "new",
     "show",
     "shape",
     "set",
     "points",
+    "first-table",
+    "convert-load",
+    "opinion",
     "compare",
     "export",
     "import",

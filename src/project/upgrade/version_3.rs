@@ -16,7 +16,7 @@ pub(super) fn tree_of_3(project: &Project) -> Tree {
 
 fn turn(tree: &mut Tree) {
     let Tree::Record(parts) = tree else { panic!("a project is a record") };
-    parts.retain(|(name, _)| *name != "evidence");
+    parts.retain(|(name, _)| !matches!(*name, "evidence" | "combustion"));
     for (name, part) in parts {
         match (*name, part) {
             ("format", version) => *version = Tree::Number(3.0),

@@ -90,6 +90,13 @@ impl Ceiling {
         Self { most_deg, places: Vec::new() }
     }
 
+    /// The same where no cell may have more than this either, in the order of the table's values.
+    #[must_use]
+    pub fn under(mut self, most_deg: &[f64]) -> Self {
+        self.most_deg.iter_mut().zip(most_deg).for_each(|(own, other)| *own = own.min(*other));
+        self
+    }
+
     /// What it bounds between the cells.
     pub(super) fn places(&self) -> &[Place] {
         &self.places
