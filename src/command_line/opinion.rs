@@ -274,6 +274,9 @@ fn line(name: &str, value: &str) -> String {
     format!("  {name:<22}{value}\n")
 }
 
+/// A value of a cell; `None` where it has none.
+type Value<'a> = dyn Fn(&PlaceOpinion, &CellOpinion) -> Option<f64> + 'a;
+
 impl Text<'_> {
     fn one(&self) -> String {
         let Some(place) = self.places.first() else { return String::new() };
@@ -307,7 +310,7 @@ impl Text<'_> {
     }
 
     fn table(&self) -> String {
-        let grids: [(&str, &dyn Fn(&PlaceOpinion, &CellOpinion) -> Option<f64>); 4] = [
+        let grids: [(&str, &Value<'_>); 4] = [
             ("Best torque, degrees", &|_, own| Some(own.best_torque_deg)),
             ("Knock limit, degrees; a dash where nothing knocks up to 60°", &|_, own| own.knock.deg()),
             ("Recommended, degrees", &|_, own| Some(own.recommended_deg)),
@@ -320,7 +323,7 @@ impl Text<'_> {
         text + &self.end()
     }
 
-    fn grid(&self, value: &dyn Fn(&PlaceOpinion, &CellOpinion) -> Option<f64>) -> String {
+    fn grid(&self, value: &Value<'_>) -> String {
         let table: &Table = self.project.advance.table();
         let speeds = table.speed().breakpoints();
         let mut text = format!("{:>8}", self.project.sensors.load.unit().text());
