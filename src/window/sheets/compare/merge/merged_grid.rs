@@ -256,7 +256,7 @@ fn key(ui: &egui::Ui, view: &View<'_>, at: Rect, cells_left: f32) {
     let (theme, palette) = (view.theme, view.theme.palette);
     let (ink, weak) = (color(palette.ink), color(palette.ink_secondary));
     let sizes = MergeSizes::of(theme);
-    let words = ["mine", "theirs", "both changed it: to be decided, or decided"];
+    let words = ["mine", "theirs", "both changed it"];
     let width = |text: &str| ui.painter().layout_no_wrap(text.to_owned(), theme.small_font(), weak).size().x.ceil();
     let needed: f32 = words.iter().map(|text| sizes.swatch.x + theme.gap + width(text) + theme.margin).sum();
     let mut left = (at.right() + theme.margin - needed).clamp(at.left(), cells_left.max(at.left()));
