@@ -2,40 +2,63 @@
 //! peers in the same minute and prints the ratios.
 //!
 //! Each job is run several times; the median counts. `--quick` runs each once on less data, to see that it works.
+//! `--problems DIR` also writes the problems of fairing there, for the peers.
 
-#![expect(clippy::expect_used, reason = "a bench stops where its inputs are wrong")]
+#![expect(clippy::expect_used, clippy::panic, reason = "a bench stops where its inputs are wrong")]
 
 use std::hint::black_box;
+use std::path::Path;
 use std::time::Instant;
 
 use sparkloft::combustion::{Belief, Description, Load, SecondOpinion};
 use sparkloft::project::{Advance, LoadKind, NewProject, Origin, SAMPLES};
 use sparkloft::rig::{Rig, Row, Run, Settings};
-use sparkloft::shaping::{Demands, Fairer, Smoother, smooth};
+use sparkloft::shaping::{Smoother, smooth};
 use sparkloft::table::{Axis, Cell, Lookup, Selection, Table};
-use sparkloft::watch::Watch;
 
+#[path = "figures/fairing.rs"]
+mod fairing;
 #[path = "figures/frame.rs"]
 #[cfg(feature = "window")]
 mod frame;
+#[path = "figures/problem.rs"]
+mod problem;
 
 fn main() {
-    let quick = std::env::args().any(|argument| argument == "--quick");
-    let mut figures = Vec::new();
+    let arguments: Vec<String> = std::env::args().collect();
+    let quick = arguments.iter().any(|argument| argument == "--quick");
+    let problems = arguments.iter().skip_while(|argument| *argument != "--problems").nth(1).map(Path::new);
+    let mut figures = Figures::default();
     lookup(quick, &mut figures);
     smoothing(quick, &mut figures);
-    fairing(quick, &mut figures);
+    fairing::measure(quick, problems, &mut figures);
     second_opinion(quick, &mut figures);
     rig(quick, &mut figures);
     rig_with_everything(quick, &mut figures);
     #[cfg(feature = "window")]
     frame::measure(quick, &mut figures);
-    let lines: Vec<String> = figures.iter().map(|(name, seconds)| format!("  \"{name}\": {seconds:e}")).collect();
+    let lines: Vec<String> = figures.0.iter().map(|(name, seconds)| format!("  \"{name}\": {seconds:e}")).collect();
     println!("{{\n{}\n}}", lines.join(",\n"));
 }
 
-/// A job's name and its median time in seconds.
-type Figures = Vec<(&'static str, f64)>;
+/// Jobs' names and their times in seconds.
+#[derive(Default)]
+struct Figures(Vec<(String, f64)>);
+
+impl Figures {
+    fn push(&mut self, (name, seconds): (impl Into<String>, f64)) {
+        self.0.push((name.into(), seconds));
+    }
+}
+
+/// What a job took, in seconds.
+#[derive(Clone, Copy)]
+struct Timed {
+    /// The median from beginning to end.
+    wall_s: f64,
+    /// The mean of the processor's time, where the system tells it.
+    cpu_s: Option<f64>,
+}
 
 /// The median time of a job over so many runs, in seconds.
 fn median(runs: usize, mut job: impl FnMut()) -> f64 {
@@ -49,6 +72,32 @@ fn median(runs: usize, mut job: impl FnMut()) -> f64 {
         .collect();
     times.sort_by(f64::total_cmp);
     times[runs / 2]
+}
+
+/// The times of jobs that take turns, so that whatever else the machine does disturbs all of them alike.
+fn side_by_side<const COUNT: usize>(runs: usize, mut jobs: [&mut dyn FnMut(); COUNT]) -> [Timed; COUNT] {
+    jobs.iter_mut().for_each(|job| job());
+    let mut walls = [const { Vec::new() }; COUNT];
+    let mut cpu_s = [Some(0.0); COUNT];
+    for _ in 0..runs {
+        for (at, job) in jobs.iter_mut().enumerate() {
+            let (start, cpu) = (Instant::now(), thread_s());
+            job();
+            walls[at].push(start.elapsed().as_secs_f64());
+            let took = thread_s().zip(cpu).map(|(now, then)| now - then);
+            cpu_s[at] = cpu_s[at].zip(took).map(|(sum, took)| sum + took / runs as f64);
+        }
+    }
+    std::array::from_fn(|at| {
+        walls[at].sort_by(f64::total_cmp);
+        Timed { wall_s: walls[at][runs / 2], cpu_s: cpu_s[at] }
+    })
+}
+
+/// The processor's time of this thread so far, as Linux tells it: it is brought up to date a few hundred times a second.
+fn thread_s() -> Option<f64> {
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
+    Some(1e-9 * told.split(' ').next()?.parse::<f64>().ok()?)
 }
 
 /// A bumpy but believable table.
@@ -108,32 +157,6 @@ fn smoothing(quick: bool, figures: &mut Figures) {
     );
     let held = advance.with_held(&some, true);
     figures.push(("smooth_tenth_held", median(runs, || drop(black_box(smooth(&held, &all, 2.0))))));
-}
-
-/// Fairing under demands: within ±1.5° of today and no steeper than the table is without its bumps, from nothing and, as in
-/// a live preview, from where fairing within ±1.4° ended.
-fn fairing(quick: bool, figures: &mut Figures) {
-    let sizes = [(16, "fair_16", "fair_16_near"), (32, "fair_32", "fair_32_near"), (64, "fair_64", "fair_64_near")];
-    for (size, cold, near) in sizes {
-        let runs = if quick { 1 } else { 11 };
-        let advance = table(size);
-        let all = Selection::all(advance.table());
-        let demands = |within_deg: f64| Demands {
-            within_deg: Some(within_deg),
-            max_slope_per_1000rpm: Some(14.0),
-            max_slope_per_load: Some(0.4),
-            ..Demands::default()
-        };
-        let (before, now) = (demands(1.4), demands(1.5));
-        let unseen = |_: &[f64]| {};
-        let fair = |demands: &Demands, start| {
-            let fairer = Fairer::new(&advance, &all, demands).expect("demands");
-            fairer.fair(start, Watch::NOBODY, &unseen).expect("demands that can be kept")
-        };
-        let (_, start) = fair(&before, None);
-        figures.push((cold, median(runs, || drop(black_box(fair(&now, None))))));
-        figures.push((near, median(runs, || drop(black_box(fair(&now, Some(&start)))))));
-    }
 }
 
 /// The second opinion on 16 × 16 cells, with sweeps and bands, on one thread and on two.

@@ -3,8 +3,8 @@
 
     benches/run.py [--quick]
 
-Needs Python 3 with venv; fetches NumPy, SciPy and pandas from PyPI into target/peers. The window figures need a
-display, or xvfb-run. `--quick` does every job once on little data: it shows that all of it works, not how fast.
+Needs Python 3 with venv; fetches NumPy, SciPy, pandas, piqp, OSQP and DAQP from PyPI into target/peers. clarabel runs in
+our own process. The window figures need a display, or xvfb-run. `--quick` does every job once on little data: it shows that all of it works, not how fast.
 """
 
 import json
@@ -69,7 +69,7 @@ def points(interpreter, figures, peers):
         times.append(time.perf_counter() - start)
     figures["points"] = statistics.median(times)
     flags = ["--quick"] if QUICK else []
-    printed = run(interpreter, ROOT / "benches/peers/peers.py", *flags, "--points", WORK / "points.csv", WORK / "theirs.csv", stdout=subprocess.PIPE)
+    printed = run(interpreter, ROOT / "benches/peers/peers.py", *flags, "--points", WORK / "points.csv", WORK / "theirs.csv", "--fairing", WORK, stdout=subprocess.PIPE)
     peers.update(json.loads(printed.stdout))
     check = f"""
 import numpy as np, pandas as pd
@@ -183,6 +183,26 @@ AIMS = [
     ("smooth 64x64, a tenth held", "smooth_tenth_held", "smooth_tenth_held", "at least 2 times SciPy"),
     ("second opinion 16x16 with bands, one thread", "opinion_1_thread", "opinion", "under 0.4 s"),
     ("second opinion 16x16 with bands, two threads", "opinion_2_threads", "opinion", "under 0.25 s"),
+    ("fair 16x16", "fair_16", "clarabel_16", "at most a quarter of clarabel's time (ratio 4), under 3 ms"),
+    ("fair 32x32", "fair_32", "clarabel_32", "at most half of clarabel's time (ratio 2)"),
+    ("fair 64x64", "fair_64", "clarabel_64", "at most 0.75 of clarabel's time (ratio 1.33)"),
+    ("fair 32x32, processor's time", "fair_32_cpu", "clarabel_32_cpu", "the same"),
+    ("fair 64x64, processor's time", "fair_64_cpu", "clarabel_64_cpu", "the same"),
+    ("fair 16x16 from nearby", "fair_near_16", "clarabel_16", "under 1 ms"),
+    ("fair 32x32 from nearby", "fair_near_32", "clarabel_32", ""),
+    ("fair 64x64 from nearby", "fair_near_64", "clarabel_64", ""),
+    ("fair 16x16, beside piqp", "fair_16", "piqp_16", ""),
+    ("fair 32x32, beside piqp", "fair_32", "piqp_32", ""),
+    ("fair 64x64, beside piqp", "fair_64", "piqp_64", ""),
+    ("fair 16x16, beside OSQP", "fair_16", "osqp_16", ""),
+    ("fair 32x32, beside OSQP", "fair_32", "osqp_32", ""),
+    ("fair 64x64, beside OSQP", "fair_64", "osqp_64", ""),
+    ("fair 16x16, beside DAQP", "fair_16", "daqp_16", ""),
+    ("fair 32x32, beside DAQP", "fair_32", "daqp_32", ""),
+    ("least set of a contradiction, 16x16", "contradiction_16", "highs_16", "faster than HiGHS' least sum of shortfalls"),
+    ("least set of a contradiction, 32x32", "contradiction_32", "highs_32", "faster than HiGHS' least sum of shortfalls"),
+    ("fit 64x64 and how sure, with the search", "fit_64", None, "under 450 ms"),
+    ("how sure alone, 64x64, with the search", "how_sure_64", None, ""),
     ("lookup --points, 5 million rows", "points", "points", "at least 20 times pandas + SciPy"),
     ("rig, ten minutes to 8000 rpm, 36-1", "rig_run", "edge_times", "at most 5 times NumPy's edge times alone (ratio 0.2), under 0.3 s"),
     ("rig, 300 rows with limits and outputs, 60-2", "rig_everything", "edge_times_everything", "at most 5 times NumPy's edge times alone (ratio 0.2)"),
@@ -200,8 +220,8 @@ def report(figures, peers):
             continue
         theirs = peers.get(peer)
         ratio = f"{theirs / figures[ours]:10.2f}" if theirs else " " * 10
-        shown = f"{theirs:10.4f}" if theirs else " " * 10
-        print(f"{name:42} {figures[ours]:10.4f} {shown} {ratio}  {aim}")
+        shown = f"{theirs:10.4g}" if theirs else " " * 10
+        print(f"{name:42} {figures[ours]:10.4g} {shown} {ratio}  {aim}")
 
 
 def main():
@@ -209,8 +229,9 @@ def main():
     interpreter = python()
     run("cargo", "build", "--release", "--bins", "--examples", cwd=ROOT)
     write_inputs(interpreter)
-    printed = run("cargo", "bench", "--bench", "figures", "--", *flags, cwd=ROOT, stdout=subprocess.PIPE)
-    figures, peers = json.loads(printed.stdout), {}
+    printed = run("cargo", "bench", "--bench", "figures", "--", *flags, "--problems", WORK, cwd=ROOT, stdout=subprocess.PIPE)
+    figures = json.loads(printed.stdout)
+    peers = {name: seconds for name, seconds in figures.items() if name.startswith("clarabel_")}
     points(interpreter, figures, peers)
     rig(peers)
     second_opinion(interpreter)
