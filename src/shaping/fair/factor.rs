@@ -172,28 +172,38 @@ impl Factor {
     pub(in crate::shaping) fn inverse_diagonal(&self, watch: Watch<'_>) -> Result<Vec<f64>, Stopped> {
         let size = self.panels.size;
         let first = |row: usize| self.panels.starts[row / FOUR];
-        let mut offsets = Vec::with_capacity(size);
-        let mut length = 0;
-        for row in 0..size {
-            offsets.push(length);
-            length += row + 1 - first(row);
-        }
-        let at = |row: usize, column: usize| offsets[row] + column - first(row);
         let mut last: Vec<usize> = (0..size).collect();
         for row in 0..size {
             last[first(row)..=row].fill(row);
         }
+        // Both triangles, so that whole stretches of rows are added up.
+        let mut offsets = Vec::with_capacity(size);
+        let mut length = 0;
+        for row in 0..size {
+            offsets.push(length);
+            length += last[row] + 1 - first(row);
+        }
+        let at = |row: usize, column: usize| offsets[row] + column - first(row);
         let mut inverse = vec![0.0; length];
+        let mut sums = Vec::new();
         for column in (0..size).rev() {
             watch.round(size - 1 - column, size)?;
             let pivot = self.entry(column, column);
             let below = (column + 1..=last[column]).filter(|&row| first(row) <= column);
             let below: Vec<(usize, f64)> = below.map(|row| (row, self.entry(row, column) * pivot)).collect();
-            for &(row, _) in &below {
-                let product = |&(other, entry): &(usize, f64)| entry * inverse[at(row.max(other), row.min(other))];
-                inverse[at(row, column)] = -below.iter().map(product).sum::<f64>();
+            sums.clear();
+            sums.resize(last[column] - column, 0.0);
+            for &(row, entry) in below.iter().filter(|(_, entry)| *entry != 0.0) {
+                let stretch = &inverse[at(row, column + 1)..=at(row, last[column])];
+                sums.iter_mut().zip(stretch).for_each(|(sum, inverse)| *sum += entry * inverse);
             }
-            let own: f64 = below.iter().map(|&(row, entry)| entry * inverse[at(row, column)]).sum();
+            let mut own = 0.0;
+            for &(row, entry) in &below {
+                let value = -sums[row - column - 1];
+                inverse[at(row, column)] = value;
+                inverse[at(column, row)] = value;
+                own += entry * value;
+            }
             inverse[at(column, column)] = pivot * pivot - own;
         }
         Ok((0..size).map(|row| inverse[at(row, row)]).collect())

@@ -10,8 +10,10 @@ use crate::shaping::ShapingError;
 use crate::watch::Watch;
 
 /// Exchanges at most, of which the first exchange all that is wrong and the others only what is worst.
-const EXCHANGES: usize = 24;
+pub(super) const EXCHANGES: usize = 24;
 const EXCHANGES_OF_ALL: usize = 8;
+/// The same where a search begins with where the sums stood under nearly the same limits.
+pub(super) const EXCHANGES_NEAR: usize = 8;
 /// Corrections of what is left, at most, and steps of each.
 const CORRECTIONS: usize = 12;
 const STEPS: usize = 40;
@@ -60,12 +62,12 @@ impl Search<'_> {
     pub(super) fn polished(
         &self,
         way: &mut Way,
-        mut stands: Vec<Stand>,
+        (mut stands, exchanges): (Vec<Stand>, usize),
         watch: Watch<'_>,
     ) -> Result<Option<Polished>, ShapingError> {
         let kappa = way.kappa.clamp(RESISTANCE.0, RESISTANCE.1);
         let (mut x, mut forces) = (way.x.clone(), way.multipliers.clone());
-        for exchange in 0..EXCHANGES {
+        for exchange in 0..exchanges {
             self.keep_factor(way, &stands, kappa, watch)?;
             self.begin_forces(&stands, &mut forces);
             let missed_deg = self.correct(way, &stands, &mut x, &mut forces);

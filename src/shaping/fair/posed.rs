@@ -164,20 +164,24 @@ impl<'a> Posed<'a> {
         let per_load = demands.max_slope_per_load.unwrap_or(f64::INFINITY);
         let not_rising_from = demands.not_rising_above.unwrap_or(f64::INFINITY);
         let (speeds, loads) = (table.speed().breakpoints(), table.load().breakpoints());
+        // Once for each step of an axis: settling costs more than all the rest.
+        let limits_deg = |breakpoints: &[f64], per_unit: f64| -> Vec<f64> {
+            let limit_deg = |span: f64| if per_unit.is_finite() { settle(per_unit * span) } else { f64::INFINITY };
+            breakpoints.windows(2).map(|ends| limit_deg(ends[1] - ends[0])).collect()
+        };
+        let (along_speed_deg, along_load_deg) = (limits_deg(speeds, per_rpm), limits_deg(loads, per_load));
         for before in table.cells() {
             let at = table.index(before);
-            if let Some(next) = speeds.get(before.speed + 1) {
-                let span = next - speeds[before.speed];
+            if let Some(&deg) = along_speed_deg.get(before.speed) {
+                let span = speeds[before.speed + 1] - speeds[before.speed];
                 let limit = |deg| Limit { deg, of: DemandKind::SlopeSpeed };
                 let after = table.index(Cell::new(before.load, before.speed + 1));
-                let deg = if per_rpm.is_finite() { settle(per_rpm * span) } else { f64::INFINITY };
                 self.bound_pair(Pair { before: at, after, span, low: limit(-deg), high: limit(deg) });
             }
-            if let Some(next) = loads.get(before.load + 1) {
-                let span = next - loads[before.load];
+            if let Some(&deg) = along_load_deg.get(before.load) {
+                let span = loads[before.load + 1] - loads[before.load];
                 let limit = |deg| Limit { deg, of: DemandKind::SlopeLoad };
                 let after = table.index(Cell::new(before.load + 1, before.speed));
-                let deg = if per_load.is_finite() { settle(per_load * span) } else { f64::INFINITY };
                 let may_rise = loads[before.load] < not_rising_from;
                 let high = if may_rise { limit(deg) } else { Limit { deg: 0.0, of: DemandKind::NotRising } };
                 self.bound_pair(Pair { before: at, after, span, low: limit(-deg), high });
