@@ -45,8 +45,13 @@ fn dense(start: &Advance, selection: &Selection, strength: f64) -> Vec<f64> {
     values
 }
 
-/// The result; `None` if it was refused because values really leave the range of cells.
+/// The result; `None` if it was refused because values really leave the range of cells, or, as about one random problem in
+/// thousands is, because rounding errors of crowded axes hide whether it is solved.
 fn in_range(expected: &[f64], answer: Result<Shaped, ShapingError>) -> Result<Option<Shaped>, TestCaseError> {
+    if let Err(ShapingError::SmoothUnsolved { gradient, .. }) = answer {
+        prop_assert!(gradient < 1e-4, "{}", gradient);
+        return Ok(None);
+    }
     let (low, high) = crate::project::ADVANCE_RANGE_DEG;
     let leaves = expected.iter().any(|&z| z < low || z > high);
     prop_assert_eq!(leaves, answer.is_err(), "{:?}", answer);
