@@ -179,9 +179,9 @@ impl Factor {
         // Both triangles, so that whole stretches of rows are added up.
         let mut offsets = Vec::with_capacity(size);
         let mut length = 0;
-        for row in 0..size {
+        for (row, last) in last.iter().enumerate() {
             offsets.push(length);
-            length += last[row] + 1 - first(row);
+            length += last + 1 - first(row);
         }
         let at = |row: usize, column: usize| offsets[row] + column - first(row);
         let mut inverse = vec![0.0; length];
