@@ -12,7 +12,7 @@ use sparkloft::table::{Selection, Table};
 use sparkloft::watch::Watch;
 
 use super::problem::{Problem, solved};
-use super::{Figures, Timed, median, side_by_side, table};
+use super::{Figures, Timed, side_by_side, table};
 
 /// How far a faired table may lie from clarabel's, degrees: that solver stops at a small change of the sum, which leaves
 /// the cells where it is flat.
@@ -40,7 +40,8 @@ fn slopes() -> Demands {
 }
 
 /// Within ±1.5° of today and no steeper than the table is without its bumps: from nothing and, as in a live preview, from
-/// where fairing within ±1.4° ended. Of clarabel's time only the search counts, of ours everything.
+/// where fairing within ±1.4° ended. Of ours everything counts; of clarabel's the search
+/// alone, and beside it all from the entries of its matrices on.
 fn fairing(size: u32, runs: usize, folder: Option<&Path>, figures: &mut Figures) {
     let advance = table(size);
     let demands = |within_deg: f64| Demands { within_deg: Some(within_deg), ..slopes() };
@@ -50,13 +51,18 @@ fn fairing(size: u32, runs: usize, folder: Option<&Path>, figures: &mut Figures)
     let (_, start) = fair(&before, None);
     let problem = Problem::new(advance.table(), &now);
     let mut solver = problem.for_clarabel();
-    let [cold, near, peer] = side_by_side(
-        runs,
-        [&mut || drop(black_box(fair(&now, None))), &mut || drop(black_box(fair(&now, Some(&start)))), &mut || {
+    let jobs: [&mut dyn FnMut(); 4] = [
+        &mut || drop(black_box(fair(&now, None))),
+        &mut || drop(black_box(fair(&now, Some(&start)))),
+        &mut || {
             black_box(solved(&mut solver));
-        }],
-    );
-    for (job, times) in [("fair", cold), ("fair_near", near), ("clarabel", peer)] {
+        },
+        &mut || {
+            black_box(solved(&mut problem.for_clarabel()));
+        },
+    ];
+    let [cold, near, peer, whole] = side_by_side(runs, jobs);
+    for (job, times) in [("fair", cold), ("fair_near", near), ("clarabel", peer), ("clarabel_whole", whole)] {
         push(figures, &format!("{job}_{size}"), times);
     }
     let corrections = |shaped: &Shaped| -> Vec<f64> {
@@ -86,7 +92,8 @@ fn contradiction(size: u32, runs: usize, folder: Option<&Path>, figures: &mut Fi
             _ => panic!("points that cannot be passed were"),
         }
     };
-    figures.push((format!("contradiction_{size}"), median(runs, || drop(black_box(refused())))));
+    let [times] = side_by_side(runs, [&mut || drop(black_box(refused()))]);
+    push(figures, &format!("contradiction_{size}"), times);
     let told = refused();
     eprintln!("contradiction {size}x{size}: short by {:.6} degrees", told.short_by_deg);
     if let Some(folder) = folder {

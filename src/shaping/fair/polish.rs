@@ -12,7 +12,7 @@ use crate::watch::Watch;
 /// Exchanges at most, of which the first exchange all that is wrong and the others only what is worst.
 pub(super) const EXCHANGES: usize = 24;
 const EXCHANGES_OF_ALL: usize = 8;
-/// The same where a search begins with where the sums stood under nearly the same limits.
+/// The same where little speaks for it: where the sums stood under nearly the same limits, or after the first round.
 pub(super) const EXCHANGES_NEAR: usize = 8;
 /// Corrections of what is left, at most, and steps of each.
 const CORRECTIONS: usize = 12;

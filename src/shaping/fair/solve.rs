@@ -115,7 +115,7 @@ impl Search<'_> {
         let mut out_before_deg = f64::INFINITY;
         let mut best = (f64::INFINITY, Vec::new(), Vec::new());
         let mut stands_before = Vec::new();
-        for _ in 0..ROUNDS {
+        for round in 0..ROUNDS {
             let size_deg = self.minimise(&mut way, aim_deg, watch)?;
             way.multipliers = self.forces(&way).forces;
             self.refresh(&mut way);
@@ -126,7 +126,13 @@ impl Search<'_> {
             let stands = self.stands(&way);
             let is_last = out_deg <= AIM_DEG && aim_deg <= last_deg;
             let is_worth_it = is_last || (stands == stands_before && out_deg <= WORTH_POLISHING_DEG);
-            if is_worth_it && let Some(polished) = self.polished(&mut way, (stands.clone(), EXCHANGES), watch)? {
+            // After the first round a few exchanges often do: where they do not, little is lost.
+            let exchanges = match round {
+                _ if is_worth_it => EXCHANGES,
+                0 => EXCHANGES_NEAR,
+                _ => 0,
+            };
+            if let Some(polished) = self.polished(&mut way, (stands.clone(), exchanges), watch)? {
                 best = polished;
                 break;
             }
