@@ -4,11 +4,11 @@ use super::check::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold};
-use crate::combustion::{Load, UNTESTED};
+use crate::combustion::Load;
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::{count, fixed, lower_first, rounded};
+use crate::wording::{fixed, rounded};
 use crate::worksheet::ProjectOpinion;
 
 const MOST: Threshold = thresholds::OPINION_KNOCK_INTEGRAL;
@@ -60,12 +60,8 @@ fn noticed(subject: &Subject<'_>, opinion: &ProjectOpinion, beyond: &[Beyond], w
             format!("{} beyond its limit of {}", degrees(rounded(worst.most_deg - limit_deg, 1)), degrees(limit_deg))
         },
     );
-    let (severity, tested) = match &opinion.calibrated {
-        Some(calibrated) => {
-            (Severity::Warning, format!("calibrated by {}", count(calibrated.used.len(), "measurement")))
-        }
-        None => (Severity::Note, lower_first(UNTESTED.trim_end_matches('.'))),
-    };
+    let severity = if opinion.calibrated.is_some() { Severity::Warning } else { Severity::Note };
+    let tested = opinion.tested_words();
     Noticed {
         severity,
         message: format!(

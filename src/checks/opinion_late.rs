@@ -4,11 +4,11 @@ use super::check::Check;
 use super::finding::Noticed;
 use super::subject::{Subject, degrees};
 use super::{Severity, Threshold};
-use crate::combustion::{Load, UNTESTED};
+use crate::combustion::Load;
 use crate::compare::Section;
 use crate::project::thresholds;
 use crate::table::Cell;
-use crate::wording::{count, lower_first, rounded};
+use crate::wording::rounded;
 use crate::worksheet::ProjectOpinion;
 
 const MOST: Threshold = thresholds::OPINION_LATE_DEG;
@@ -60,10 +60,7 @@ fn noticed(
 ) -> Noticed {
     let (speed_rpm, load) = (subject.speed_rpm(cell.speed), subject.load(cell.load));
     let table_deg = subject.table().at(cell);
-    let tested = match &opinion.calibrated {
-        Some(calibrated) => format!("calibrated by {}", count(calibrated.used.len(), "measurement")),
-        None => lower_first(UNTESTED.trim_end_matches('.')),
-    };
+    let tested = opinion.tested_words();
     Noticed {
         severity: Severity::Note,
         message: format!(

@@ -127,12 +127,10 @@ impl Search<'_> {
             let is_last = out_deg <= AIM_DEG && aim_deg <= last_deg;
             let is_worth_it = is_last || (stands == stands_before && out_deg <= WORTH_POLISHING_DEG);
             // After the first round a few exchanges often do: where they do not, little is lost.
-            let exchanges = match round {
-                _ if is_worth_it => EXCHANGES,
-                0 => EXCHANGES_NEAR,
-                _ => 0,
-            };
-            if let Some(polished) = self.polished(&mut way, (stands.clone(), exchanges), watch)? {
+            let exchanges = if is_worth_it { EXCHANGES } else { EXCHANGES_NEAR };
+            if (is_worth_it || round == 0)
+                && let Some(polished) = self.polished(&mut way, (stands.clone(), exchanges), watch)?
+            {
                 best = polished;
                 break;
             }

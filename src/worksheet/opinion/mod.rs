@@ -8,7 +8,7 @@ use crate::combustion::{
 };
 use crate::project::{FieldKind, Project, field};
 use crate::watch::{Stopped, Watch};
-use crate::wording::{Unit, count, one_line, quantity};
+use crate::wording::{Unit, count, lower_first, one_line, quantity};
 
 pub use measured::{MeasuredOf, measured_of};
 
@@ -145,6 +145,14 @@ impl ProjectOpinion {
             }
         };
         std::iter::once(tested).chain(LIMITS_OF_THE_MODEL.map(str::to_owned)).collect()
+    }
+
+    /// How far it was tested, to end a sentence with.
+    pub fn tested_words(&self) -> String {
+        match &self.calibrated {
+            Some(calibrated) => format!("calibrated by {}", count(calibrated.used.len(), "measurement")),
+            None => lower_first(UNTESTED.trim_end_matches('.')),
+        }
     }
 
     /// The points that stand apart from the others, as a sentence; `None` where none does.
